@@ -1,0 +1,3 @@
+"""A project and a lattice become cutting layouts and a length to buy."""
+
+from __future__ import annotations

@@ -1,0 +1,49 @@
+"""What can go wrong, in one tree.
+
+::
+
+    PrintcheckError          one clear sentence: what, where, what to do
+    +-- InputError           used wrongly, or an input is broken (exit status 2); also a ValueError
+    +-- NoAnswerError        a sound question that cannot be answered (exit status 1)
+
+Poor evidence is neither: it is a normal answer with a low confidence and a finding.
+"""
+
+from __future__ import annotations
+
+
+class PrintcheckError(Exception):
+    """Base of every error that printcheck raises on purpose.
+
+    Parameters
+    ----------
+    code : str
+        Stable word for programs, such as ``"not-a-picture"``.
+    message : str
+        What is wrong and where, one sentence.
+    remedy : str
+        What the user can do about it, one sentence.
+    """
+
+    exit_status = 1
+
+    def __init__(self, code: str, message: str, remedy: str = "") -> None:
+        super().__init__(code, message, remedy)
+        self.code = code
+        self.message = message
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.message} {self.remedy}".strip()
+
+
+class InputError(PrintcheckError, ValueError):
+    """The command was used wrongly or an input is broken."""
+
+    exit_status = 2
+
+
+class NoAnswerError(PrintcheckError):
+    """The input is sound but the answer could not be made (no object of known size in sight, say)."""
+
+    exit_status = 1

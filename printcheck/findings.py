@@ -1,0 +1,78 @@
+"""What printcheck remarks on: one table of findings, each with a code, a severity, a text and a remedy.
+
+A finding is data. The table below is the only place where its words stand; a stage says which one and
+fills the gaps: ``finding("scale-coin-tilt", percent=1.6)``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["note", "caution", "warning"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One remark on a result.
+
+    Parameters
+    ----------
+    code : str
+        Stable word for programs.
+    severity : {"note", "caution", "warning"}
+        ``note`` explains, ``caution`` asks for care, ``warning`` says the result may mislead.
+    text : str
+        What was seen, one plain sentence.
+    remedy : str
+        What to do about it.
+    """
+
+    code: str
+    severity: Severity
+    text: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class _Definition:
+    severity: Severity
+    text: str
+    remedy: str
+
+
+DEFINITIONS: dict[str, _Definition] = {}
+
+
+def define(code: str, severity: Severity, text: str, remedy: str) -> None:
+    """Enter a finding into the table; each room's findings stand together in a file of its own below."""
+    if code in DEFINITIONS:
+        raise ValueError(f"finding {code!r} is defined twice")
+    DEFINITIONS[code] = _Definition(severity, text, remedy)
+
+
+def finding(code: str, **gaps: object) -> Finding:
+    """Return the finding of this code with the gaps of its text and remedy filled.
+
+    Examples
+    --------
+    >>> finding("repeat-few-seen", seen=1.6).severity
+    'caution'
+    """
+    known = DEFINITIONS[code]
+    return Finding(code, known.severity, known.text.format(**gaps), known.remedy.format(**gaps))
+
+
+# -- photo ------------------------------------------------------------------------------------------
+
+# -- repeat -----------------------------------------------------------------------------------------
+define(
+    "repeat-few-seen",
+    "caution",
+    "Only {seen:.1f} repeats are in the photo, so the repeat is less sure.",
+    "Photograph a larger piece of the cloth, three repeats or more each way.",
+)
+
+# -- motif and judge --------------------------------------------------------------------------------
+
+# -- project and cutting ----------------------------------------------------------------------------

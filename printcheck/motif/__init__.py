@@ -1,0 +1,3 @@
+"""Cloth and lattice become motifs, way, bars and clumps."""
+
+from __future__ import annotations

@@ -1,0 +1,204 @@
+"""What is cut and bought: a sewing project and its cutting layouts, as plain data.
+
+Everything stands on washed cloth, in millimetres; ``x`` runs across from the left edge of the usable
+width, ``y`` along from the cut end. The field names of :class:`LengthPlan` are the keys of the JSON
+document ``printcheck.length/1``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from printcheck.findings import Finding
+from printcheck.lattice import Lattice, Vector
+from printcheck.model import Layout, Way
+
+LENGTH_SCHEMA = "printcheck.length/1"
+MATCH_TOLERANCE_MM = 0.5  # the contract's: a match holds within this
+
+MatchKind = Literal["both", "level", "upright"]
+Turn = Literal["half", "none"]
+PlaceOn = Literal["motif", "between"]
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """Cloth as sold. ``width_mm`` and ``selvedge_mm`` are before washing."""
+
+    width_mm: float
+    selvedge_mm: float = 0.0
+    shrink_along: float = 0.0
+    shrink_across: float = 0.0
+    sold_by_mm: float = 100.0
+    price: float | None = None
+    price_per_mm: float = 1000.0
+    currency: str = ""
+
+    @property
+    def usable_width_mm(self) -> float:
+        """Usable width after washing."""
+        return (self.width_mm - 2 * self.selvedge_mm) * (1 - self.shrink_across)
+
+
+@dataclass(frozen=True)
+class Print:
+    """The print on the cloth as sold (before washing); ``lattice`` None for plain cloth.
+
+    ``error_share`` is one sigma of the repeat as a share; ``motif_at_mm`` the largest motif's centre
+    from the lattice's origin.
+    """
+
+    lattice: Lattice | None
+    layout: Layout
+    way: Way
+    source: str  # "photo", "measurement", "command line", "project" or "none"
+    error_share: float = 0.0
+    motif_width_mm: float | None = None
+    motif_height_mm: float | None = None
+    border: bool = False  # a border print, its design along one selvedge
+    pattern_delta_e: float | None = None  # what an unmatched seam shows, where it was measured
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One copy of a pattern piece as cut, in its own coordinates (mm, washed cloth).
+
+    ``outline`` is closed, counted from the box's corner nearest the origin; a rectangle has none.
+    """
+
+    name: str  # "front#1"
+    width_mm: float
+    length_mm: float
+    outline: tuple[Vector, ...] = ()
+    mirrored: bool = False
+    turn: Turn = "half"
+
+
+@dataclass(frozen=True)
+class SeamEnd:
+    """A point of one copy that is sewn onto a point of another."""
+
+    piece: str
+    at: Vector
+
+
+@dataclass(frozen=True)
+class Seam:
+    """Two points that lie on each other once sewn, and what of the print must run on there."""
+
+    join: tuple[SeamEnd, SeamEnd]
+    match: MatchKind = "both"
+
+
+@dataclass(frozen=True)
+class Place:
+    """A point of a piece to be put on the print."""
+
+    piece: str
+    at: Vector
+    on: PlaceOn = "motif"
+
+
+@dataclass(frozen=True)
+class Project:
+    """A sewing project: cloth, print if the file names one, pieces (every copy), seams, places."""
+
+    name: str
+    cloth: Cloth
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...] = ()
+    places: tuple[Place, ...] = ()
+    print: Print | None = None
+    kind: str = ""
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a copy lies: the corner of its box nearest the origin, turned end for end or not."""
+
+    piece: str
+    x_mm: float
+    y_mm: float
+    turned: bool = False
+    mirrored: bool = False
+
+
+@dataclass(frozen=True)
+class CutLayout:
+    """A cutting layout, its length, a proven lower bound, and whether the two meet."""
+
+    length_mm: float
+    bound_mm: float
+    proved: bool
+    solve_s: float
+    placements: tuple[Placement, ...]
+
+
+@dataclass(frozen=True)
+class Buy:
+    """What to buy, before washing, rounded up to the shop's step; costs None without a price."""
+
+    plain_mm: float
+    one_way_mm: float
+    matched_mm: float | None
+    plain_cost: float | None = None
+    one_way_cost: float | None = None
+    matched_cost: float | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True)
+class SeamResidual:
+    """How far a seam of the matched layout is from a match."""
+
+    join: tuple[SeamEnd, SeamEnd]
+    match: MatchKind
+    residual_mm: float | None  # None where the matched layout could not be made
+
+
+@dataclass(frozen=True)
+class RuleOfThumb:
+    """The trade's rule, for comparison."""
+
+    extra_mm: float
+    text: str
+
+
+@dataclass(frozen=True)
+class ClothFacts:
+    """Cloth as the plan used it."""
+
+    width_mm: float
+    usable_width_mm: float
+    shrink_along: float
+    shrink_across: float
+
+
+@dataclass(frozen=True)
+class PrintUsed:
+    """Print as the plan used it, after washing."""
+
+    basis_mm: tuple[Vector, ...]
+    layout: Layout
+    way: Way
+    source: str
+
+
+@dataclass(frozen=True)
+class LengthPlan:
+    """Everything ``printcheck length`` says of one project."""
+
+    project: str
+    cloth: ClothFacts
+    print: PrintUsed
+    plain: CutLayout
+    one_way: CutLayout
+    matched: CutLayout | None
+    extra_mm: float | None
+    buy: Buy
+    seams: tuple[SeamResidual, ...]
+    rule_of_thumb: RuleOfThumb
+    findings: tuple[Finding, ...] = ()
+    schema: str = LENGTH_SCHEMA

@@ -1,0 +1,3 @@
+"""Results become text, JSON, pictures and pages."""
+
+from __future__ import annotations

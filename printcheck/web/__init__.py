@@ -1,0 +1,3 @@
+"""The page for a phone or a desk: a thin shell."""
+
+from __future__ import annotations
