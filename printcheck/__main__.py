@@ -1,0 +1,7 @@
+"""``python -m printcheck``."""
+
+from __future__ import annotations
+
+from printcheck.cli import main
+
+main()

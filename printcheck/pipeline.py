@@ -1,0 +1,125 @@
+"""The data flow on one screen: a photo becomes a measurement, a project becomes a length to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from printcheck.errors import InputError
+from printcheck.model import Judgement, Measurement, PrintFacts
+from printcheck.scaling import AUTO, ScaleRequest
+
+if TYPE_CHECKING:
+    from printcheck.cloth import FlatCloth, MeanCell, PrintLattice, Working
+
+Selvedge = Literal["vertical", "horizontal"]
+VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
+
+
+@dataclass(frozen=True)
+class Options:
+    """What may be asked of a measurement besides the photo.
+
+    Parameters
+    ----------
+    scale : ScaleRequest
+        How large things are; by default any object of known size is looked for.
+    selvedge : {"vertical", "horizontal"}
+        How the selvedge runs in the photo.
+    viewing_distance_m : float
+        Distance from which a seam is judged, metres.
+    working : callable or None
+        Takes each stage's debug picture.
+    """
+
+    scale: ScaleRequest = field(default=AUTO)
+    selvedge: Selvedge = "vertical"
+    viewing_distance_m: float = VIEWING_DISTANCE_M
+    working: Callable[[Working], None] | None = None
+
+
+@dataclass(frozen=True)
+class MeasuredPhoto:
+    """A measurement with the pictures it stands on, for drawings."""
+
+    measurement: Measurement
+    cloth: FlatCloth
+    lattice: PrintLattice
+    cell: MeanCell | None
+
+
+def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredPhoto:
+    """Scale, repeat, motif, way, seams and difficulty of one photo.
+
+    Parameters
+    ----------
+    path : path
+        The photo.
+    options : Options, optional
+        Scale, selvedge, viewing distance.
+
+    Returns
+    -------
+    MeasuredPhoto
+        A measurement even where no repeat is found; its confidence and findings say how good it is.
+
+    Raises
+    ------
+    InputError
+        If the file is no sound picture or the options do not fit it.
+    NoAnswerError
+        If no object of known size is in sight.
+    """
+    return measure_photos([path], options)
+
+
+def measure_photos(paths: Sequence[Path | str], options: Options | None = None) -> MeasuredPhoto:
+    """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`."""
+    from printcheck.photo import flatten_photo
+
+    if not paths:
+        raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
+    options = options or Options()
+    views = [
+        flatten_photo(Path(p), options.scale, selvedge=options.selvedge, working=options.working)
+        for p in paths
+    ]
+    if len(views) == 1:
+        return measure_cloth(views[0], options)
+    from printcheck.photo.combine import combine
+
+    return measure_cloth(combine(views), options)
+
+
+def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
+    """Measure a flat picture of cloth; see :func:`measure_photo`."""
+    from printcheck.judge import judge
+    from printcheck.motif import mean_cell, read_print
+    from printcheck.repeat import find_lattice
+
+    lattice = find_lattice(cloth, working=options.working)
+    cell = mean_cell(cloth, lattice)
+    facts = read_print(cloth, lattice, cell)
+    judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
+    return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
+
+
+def _assemble(
+    cloth: FlatCloth, lattice: PrintLattice, facts: PrintFacts, judgement: Judgement
+) -> Measurement:
+    return Measurement(
+        photo=cloth.photo,
+        scale=cloth.scale,
+        repeat=lattice.repeat,
+        motif=facts.motif,
+        direction=facts.direction,
+        stripe_or_check=facts.stripe_or_check,
+        clump=facts.clump,
+        classes=judgement.classes,
+        seams=judgement.seams,
+        difficulty=judgement.difficulty,
+        figures=facts.figures,
+        findings=cloth.findings + lattice.findings + facts.findings + judgement.findings,
+    )
