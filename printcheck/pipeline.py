@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING, Literal
 
 from printcheck.errors import InputError
 from printcheck.model import Judgement, Measurement, PrintFacts
+from printcheck.plan import LengthPlan, Print, Project
 from printcheck.scaling import AUTO, ScaleRequest
 
 if TYPE_CHECKING:
     from printcheck.cloth import FlatCloth, MeanCell, PrintLattice, Working
 
+Progress = Callable[[str, float], None]
+MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
 
@@ -48,6 +51,25 @@ class MeasuredPhoto:
     cloth: FlatCloth
     lattice: PrintLattice
     cell: MeanCell | None
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How hard to look for the shortest layout, and what to match."""
+
+    seconds: float = 10.0
+    match: MatchChoice = "all"
+    start_allowance: bool = False
+
+
+@dataclass(frozen=True)
+class PlannedLength:
+    """A length to buy with what it was made from, for drawings."""
+
+    plan: LengthPlan
+    project: Project
+    print: Print
+    measured: MeasuredPhoto | None = None
 
 
 def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredPhoto:
@@ -104,6 +126,52 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     facts = read_print(cloth, lattice, cell)
     judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
+
+
+def plan_length(
+    project: Project,
+    printed: Print,
+    effort: Effort | None = None,
+    *,
+    widths_mm: Sequence[float] = (),
+    measured: MeasuredPhoto | None = None,
+    progress: Progress | None = None,
+) -> PlannedLength:
+    """Length to buy for a project on a print, with plain, one-way and matched cutting layouts.
+
+    Parameters
+    ----------
+    project : Project
+        Pieces, seams and cloth.
+    printed : Print
+        The print on the cloth as sold.
+    effort : Effort, optional
+        Seconds of search, which seams to match, start allowance.
+    widths_mm : sequence of float
+        Other widths of the same cloth to compare, before washing.
+    measured : MeasuredPhoto, optional
+        Where the print came from, for the drawings.
+    progress : callable, optional
+        Told the stage in words and the share done.
+    """
+    from dataclasses import replace
+
+    from printcheck.cutting import compare_widths
+    from printcheck.cutting import plan_length as plan
+
+    effort = effort or Effort()
+    made = plan(
+        project,
+        printed,
+        seconds=effort.seconds,
+        match=effort.match,
+        start_allowance=effort.start_allowance,
+        progress=progress,
+    )
+    if widths_mm:
+        rows = compare_widths(project, printed, widths_mm, seconds=effort.seconds, match=effort.match)
+        made = replace(made, widths=rows)
+    return PlannedLength(made, project, printed, measured)
 
 
 def _assemble(
