@@ -1,3 +1,7 @@
 """Flat cloth becomes a lattice with an error."""
 
 from __future__ import annotations
+
+from printcheck.repeat.search import find_lattice
+
+__all__ = ["find_lattice"]

@@ -1,0 +1,101 @@
+"""Peaks of the correlation surface, and the lattice they propose."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from printcheck.repeat.arrays import Vectors
+from printcheck.repeat.correlation import Surface
+
+SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
+SHORTEST_PX = 4.0
+FARTHEST = 0.62  # of each side: a peak beyond has less than 1.6 repeats behind it
+LEAST_OVERLAP = 0.17
+TOLERANCE = 0.10  # below the best peak: repeats of noisy prints scatter by as much
+WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
+LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
+MOST_PEAKS = 400
+
+
+@dataclass(frozen=True)
+class Peaks:
+    """Local maxima of the upper half plane, strongest first: shifts (n, 2) in pixels, values (n,)."""
+
+    shifts: Vectors
+    values: Vectors
+
+    @property
+    def best(self) -> float:
+        """Highest value; 0 where there is no peak."""
+        return float(self.values[0]) if len(self.values) else 0.0
+
+
+def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
+    """Local maxima with sub-pixel places (parabola through the neighbours on each axis)."""
+    values = surface.values
+    rx, ry = surface.reach
+    top = cv2.dilate(values, np.ones((5, 5), np.uint8))
+    found = (values >= top) & (values > 0) & (surface.overlap >= LEAST_OVERLAP)
+    found[:1], found[-1:], found[:, :1], found[:, -1:] = False, False, False, False
+    y, x = np.nonzero(found)
+    dx, dy = x - rx, y - ry
+    width, height = rx / 0.66, ry / 0.66
+    keep = ((dy > 0) | ((dy == 0) & (dx > 0))) & (np.hypot(dx, dy) >= shortest_px)
+    keep &= (np.abs(dx) <= FARTHEST * width) & (np.abs(dy) <= FARTHEST * height)
+    x, y = x[keep], y[keep]
+    order = np.argsort(-values[y, x])[:MOST_PEAKS]
+    x, y = x[order], y[order]
+    shifts = np.stack(
+        [
+            x - rx + _vertex(values[y, x - 1], values[y, x], values[y, x + 1]),
+            y - ry + _vertex(values[y - 1, x], values[y, x], values[y + 1, x]),
+        ],
+        axis=1,
+    )
+    return Peaks(shifts, values[y, x].astype(np.float64))
+
+
+def propose(peaks: Peaks) -> Vectors | None:
+    """Two shortest independent shifts nearly as good as the best, reduced; None where there is no pair."""
+    best = peaks.best
+    for widening in np.arange(TOLERANCE, WIDEST_TOLERANCE + 0.01, 0.1):
+        first = _shortest(peaks, best - TOLERANCE * max(best, 0.3))
+        second = _shortest(peaks, best - widening * max(best, 0.3), beside=first)
+        if first is not None and second is not None:
+            return reduced(np.array([first, second]))
+    return None
+
+
+def reduced(basis: Vectors) -> Vectors:
+    """The two shortest vectors of the lattice (Lagrange and Gauss), the more level one first."""
+    a, b = basis
+    for _ in range(100):
+        if a @ a > b @ b:
+            a, b = b, a
+        m = np.round((a @ b) / (a @ a))
+        if m == 0:
+            break
+        b = b - m * a
+    if abs(a[1] / np.hypot(*a)) > abs(b[1] / np.hypot(*b)):
+        a, b = b, a
+    return np.array([a if a[0] > 0 or (a[0] == 0 and a[1] > 0) else -a, b if b[1] > 0 else -b])
+
+
+def _shortest(peaks: Peaks, least: float, *, beside: Vectors | None = None) -> Vectors | None:
+    good = peaks.values >= least
+    lengths = np.hypot(*peaks.shifts.T)
+    if beside is not None:
+        cross = np.abs(peaks.shifts @ np.array([-beside[1], beside[0]])) / (np.hypot(*beside) * lengths)
+        good &= cross > LEAST_SINE
+    if not good.any():
+        return None
+    return np.asarray(peaks.shifts[np.argmin(np.where(good, lengths, np.inf))])
+
+
+def _vertex(left: Vectors, middle: Vectors, right: Vectors) -> Vectors:
+    """Offset of a parabola's top from its middle sample, within half a pixel."""
+    bend = np.minimum(left - 2 * middle + right, -1e-6)
+    return np.clip(0.5 * (left - right) / bend, -0.5, 0.5).astype(np.float64)

@@ -1,0 +1,169 @@
+"""From a flat picture of cloth to what the search works on: smaller, evenly lit, in CIELAB.
+
+The light over a piece of cloth changes slowly and multiplies the colours; the print does neither. So a
+smooth surface is fitted to the logarithm of the brightness, robustly (the print must not pull it), and
+divided out of all three channels, which keeps hues as they are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import FlatCloth
+from printcheck.repeat.arrays import Bgr, Image, Mask, Vectors
+
+LONGEST_SIDE_PX = 640  # working pixels; 1000 cost 2.4 times the time and found no more (own trials)
+FINEST_MM = 0.2  # working pixel: finer shows the weave (0.3 to 0.8 mm) and nothing of the print
+THUMBNAIL_PX = 80  # longest side for fitting the light, which is smooth
+LIGHT_DEGREE = 3  # of the polynomial in x and y: one-sided light, vignette and one broad fold
+ROBUST_ROUNDS = 4
+DARKEST_LIGHT = 0.2  # share of the usual light below which a pixel shows noise, not print
+WEAVE_BLUR_MM = 0.3  # sigma: takes threads of up to 0.8 mm, leaves stripes of 1.6 mm at half contrast
+LEAST_BLUR_PX = 0.8  # sigma: aliasing and JPEG blocks
+
+
+@dataclass(frozen=True)
+class View:
+    """The working picture.
+
+    Parameters
+    ----------
+    lab : (H, W, 3) float32
+        CIELAB with the light evened out and the mean colour taken off.
+    weight : (H, W) float32
+        1 where cloth is seen and lit, 0 elsewhere.
+    mm_per_px : float
+        Of the working picture.
+    reduction : float
+        Pixels of the flat picture per working pixel.
+    offset_px : (2,) float64
+        Flat pixel of the corner (not centre) of the top left working pixel.
+    """
+
+    lab: Image
+    weight: Image
+    mm_per_px: float
+    reduction: float
+    offset_px: Vectors
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height in working pixels."""
+        return self.lab.shape[1], self.lab.shape[0]
+
+    def to_flat(self, points: Vectors) -> Vectors:
+        """Flat pixels of points of the working picture (pixel centres are whole numbers)."""
+        return (points + 0.5) * self.reduction + self.offset_px - 0.5
+
+
+def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -> View:
+    """Working picture of the middle of the cloth.
+
+    Parameters
+    ----------
+    cloth : FlatCloth
+    finest_mm : float
+        Working pixels are no smaller than this.
+    crop : float
+        Share of each side that is looked at.
+    """
+    bgr, mask, offset = _middle(cloth.bgr, cloth.mask, crop)
+    height, width = mask.shape
+    reduction = max(1.0, finest_mm / cloth.mm_per_px, max(height, width) / LONGEST_SIDE_PX)
+    size = max(8, round(width / reduction)), max(8, round(height / reduction))
+    small = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA).astype(np.float32) / np.float32(255)
+    cover = cv2.resize(mask.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    weight = (cover > 0.99).astype(np.float32)
+    light = _light(small, weight)
+    weight *= light > DARKEST_LIGHT * _median(light, weight)
+    lab = np.asarray(cv2.cvtColor(small / light[:, :, None], cv2.COLOR_BGR2LAB), dtype=np.float32)
+    mm_per_px = cloth.mm_per_px * width / size[0]
+    lab = blurred(lab, weight, max(LEAST_BLUR_PX, WEAVE_BLUR_MM / mm_per_px))
+    return View(centred(lab, weight), weight, mm_per_px, width / size[0], offset)
+
+
+def blurred(lab: Image, weight: Image, sigma_px: float) -> Image:
+    """Gaussian mean over the pixels that have weight."""
+    if weight.all():
+        return np.asarray(cv2.GaussianBlur(lab, (0, 0), sigma_px, borderType=cv2.BORDER_REFLECT))
+    total = cv2.GaussianBlur(lab * weight[:, :, None], (0, 0), sigma_px)
+    share = cv2.GaussianBlur(weight, (0, 0), sigma_px)
+    return np.asarray(total / np.maximum(share, 1e-3)[:, :, None], dtype=np.float32)
+
+
+def high_passed(view: View, sigma_px: float) -> View:
+    """The view less its broad Gaussian mean, which takes what light and wrinkles left."""
+    scale = max(1.0, sigma_px / 6)  # a broad Gaussian is as good on a thumbnail, and hundreds of times faster
+    width, height = view.size
+    small = max(4, round(width / scale)), max(4, round(height / scale))
+    total = cv2.resize(view.lab * view.weight[:, :, None], small, interpolation=cv2.INTER_AREA)
+    share = cv2.resize(view.weight, small, interpolation=cv2.INTER_AREA)
+    sigma = sigma_px * small[0] / width
+    broad = cv2.GaussianBlur(total, (0, 0), sigma) / np.maximum(
+        cv2.GaussianBlur(share, (0, 0), sigma), 1e-3
+    ).reshape(small[1], small[0], 1)
+    lab = view.lab - cv2.resize(broad, (width, height), interpolation=cv2.INTER_LINEAR)
+    return View(centred(lab, view.weight), view.weight, view.mm_per_px, view.reduction, view.offset_px)
+
+
+def centred(lab: Image, weight: Image) -> Image:
+    """The picture less its mean colour, zero where nothing is seen."""
+    total = max(float(weight.sum()), 1.0)
+    mean = np.einsum("ijk,ij->k", lab, weight) / total
+    return np.asarray((lab - mean) * weight[:, :, None], dtype=np.float32)
+
+
+def contrast(view: View) -> float:
+    """Root mean square distance from the mean colour, in CIELAB units."""
+    return float(np.sqrt((view.lab**2).sum() / max(float(view.weight.sum()), 1.0)))
+
+
+def _middle(bgr: Bgr, mask: Mask, crop: float) -> tuple[Bgr, Mask, Vectors]:
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    if not len(rows):
+        return bgr, mask, np.zeros(2)
+    top, bottom, left, right = rows[0], rows[-1] + 1, columns[0], columns[-1] + 1
+    height, width = round((bottom - top) * crop), round((right - left) * crop)
+    top += (bottom - top - height) // 2
+    left += (right - left - width) // 2
+    window = np.s_[top : top + height, left : left + width]
+    return bgr[window], mask[window], np.array([left, top], dtype=np.float64)
+
+
+def _light(bgr: Image, weight: Image) -> Image:
+    """Brightness of the light, from a robust polynomial through the logarithm of the brightness."""
+    height, width = weight.shape
+    scale = max(1.0, max(height, width) / THUMBNAIL_PX)
+    small = max(4, round(width / scale)), max(4, round(height / scale))
+    grey = np.log(np.maximum(cv2.resize(bgr, small, interpolation=cv2.INTER_AREA).mean(axis=2), 0.01))
+    seen = cv2.resize(weight, small, interpolation=cv2.INTER_AREA).ravel() > 0.5
+    if seen.sum() < 30:
+        return np.ones((height, width), np.float32)
+    terms = _terms(*small)
+    chosen, values = terms[seen], grey.ravel()[seen]
+    trust = np.ones(len(values))
+    coefficients = np.zeros(terms.shape[1])
+    for _ in range(ROBUST_ROUNDS):
+        left = chosen * trust[:, None]
+        coefficients = np.linalg.solve(left.T @ chosen + 1e-6 * np.eye(len(coefficients)), left.T @ values)
+        residual = values - chosen @ coefficients
+        spread = 1.4826 * np.median(np.abs(residual)) + 1e-3  # a normal law's sigma from its median deviation
+        trust = 1 / (1 + (residual / (2 * spread)) ** 2)
+    fitted = (terms @ coefficients).reshape(small[1], small[0])
+    fitted = np.clip(fitted - np.median(fitted.ravel()[seen]), -3, 3)
+    light = cv2.resize(np.exp(fitted).astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(light, dtype=np.float32)
+
+
+def _terms(width: int, height: int) -> Vectors:
+    x, y = np.meshgrid(np.linspace(-1, 1, width), np.linspace(-1, 1, height))
+    powers = [(p, q) for p in range(LIGHT_DEGREE + 1) for q in range(LIGHT_DEGREE + 1 - p)]
+    return np.stack([(x**p * y**q).ravel() for p, q in powers], axis=1)
+
+
+def _median(values: Image, weight: Image) -> float:
+    seen = values[weight > 0]
+    return float(np.median(seen)) if seen.size else 1.0
