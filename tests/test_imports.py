@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "printcheck"
-WORDS = {"errors", "units", "findings", "model", "plan", "lattice", "cloth", "scaling"}
+WORDS = {"errors", "units", "findings", "model", "plan", "lattice", "cloth", "scaling", "board"}
 STAGES = {"photo", "repeat", "motif", "judge", "project", "cutting", "report"}
 # room -> the rooms it may import besides itself
 MAY_IMPORT = {
