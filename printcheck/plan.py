@@ -12,7 +12,7 @@ from typing import Literal
 
 from printcheck.findings import Finding
 from printcheck.lattice import Lattice, Vector
-from printcheck.model import Layout, Way
+from printcheck.model import Layout, Needs, Way
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MATCH_TOLERANCE_MM = 0.5  # the contract's: a match holds within this
@@ -58,6 +58,7 @@ class Print:
     motif_height_mm: float | None = None
     border: bool = False  # a border print, its design along one selvedge
     pattern_delta_e: float | None = None  # what an unmatched seam shows, where it was measured
+    needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,7 @@ class Seam:
 
     join: tuple[SeamEnd, SeamEnd]
     match: MatchKind = "both"
+    visible: bool = True  # seen when the thing is worn or used
 
 
 @dataclass(frozen=True)
@@ -116,13 +118,18 @@ class Project:
 
 @dataclass(frozen=True)
 class Placement:
-    """Where a copy lies: the corner of its box nearest the origin, turned end for end or not."""
+    """Where a copy lies: the corner of its box nearest the origin, turned end for end or not.
+
+    ``crosswise`` is for border prints alone: the piece lies a quarter turn round, its foot towards the
+    right selvedge, so its box is as wide as the piece is long.
+    """
 
     piece: str
     x_mm: float
     y_mm: float
     turned: bool = False
     mirrored: bool = False
+    crosswise: bool = False
 
 
 @dataclass(frozen=True)
@@ -147,6 +154,7 @@ class Buy:
     one_way_cost: float | None = None
     matched_cost: float | None = None
     currency: str = ""
+    start_allowance_mm: float = 0.0  # in matched_mm: from where the shop's cut fell to where the layout starts
 
 
 @dataclass(frozen=True)
@@ -187,6 +195,67 @@ class PrintUsed:
 
 
 @dataclass(frozen=True)
+class RepeatError:
+    """What the error of the repeat does to the matched length.
+
+    ``safe_mm`` is the length on which one and the same plan (the same lattice steps and neighbours)
+    holds for every repeat within ``share`` either way; None where no such plan was found.
+    """
+
+    share: float
+    as_measured_mm: float
+    safe_mm: float | None
+
+
+@dataclass(frozen=True)
+class FiguresCut:
+    """Motifs that the cut lines of the matched layout cross, and the print's place it takes for it.
+
+    ``motif_at_mm`` is the centre of one motif, on washed cloth, with ``x`` from the left edge of the
+    usable width and ``y`` from the cut end.
+    """
+
+    cut: int
+    touched: int  # motifs that lie on a piece at all, wholly or in part
+    motif_at_mm: Vector
+
+
+@dataclass(frozen=True)
+class MatchChoice:
+    """Length and cost of matching all seams, the visible ones, or none."""
+
+    match: Literal["all", "visible", "none"]
+    length_mm: float | None
+    extra_mm: float | None
+    buy_mm: float | None
+    cost: float | None
+    seams_matched: int
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Is matching worth it: the choices side by side, and what an unmatched seam shows."""
+
+    choices: tuple[MatchChoice, ...]
+    pattern_delta_e: float | None
+    text: str
+
+
+@dataclass(frozen=True)
+class WidthRow:
+    """Lengths and cost on one width of cloth; lengths None where a piece is too wide for it."""
+
+    width_mm: float
+    plain_mm: float | None
+    one_way_mm: float | None
+    matched_mm: float | None
+    proved: bool
+    buy_mm: float | None  # matched where it can be, else one-way
+    cost: float | None
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class LengthPlan:
     """Everything ``printcheck length`` says of one project."""
 
@@ -201,4 +270,7 @@ class LengthPlan:
     seams: tuple[SeamResidual, ...]
     rule_of_thumb: RuleOfThumb
     findings: tuple[Finding, ...] = ()
+    repeat_error: RepeatError | None = None
+    figures: FiguresCut | None = None
+    worth: Worth | None = None
     schema: str = LENGTH_SCHEMA
