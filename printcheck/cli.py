@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from printcheck import __version__, pipeline
-from printcheck.errors import InputError, PrintcheckError
+from printcheck.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.scaling import ScaleRequest, one_scale
 from printcheck.units import UnitSystem, parse_positive_length
 
@@ -35,7 +35,7 @@ SCALE_OPTIONS = (
     click.option("--dpi", metavar="F", help="Dots per inch of a scan."),
     click.option("--photo-width", metavar="LENGTH", help="Cloth shown from left to right, such as 40cm."),
     click.option("--span", metavar="X1,Y1,X2,Y2=LENGTH", help="Two points of the photo and their distance."),
-    click.option("--corners", metavar="X1,Y1,...,X4,Y4=WxHmm", help="Four corners of a flat rectangle, in "
+    click.option("--corners", metavar="X1,Y1,...,X4,Y4=WxHmm", help="Four corners of a rectangle, in "
                  "order round it; undoes the tilt."),
     click.option("--bar", metavar="LENGTH", help="Length of the bar on your printed scale card, as measured."),
 )  # fmt: skip
@@ -106,7 +106,7 @@ def measure(
     """
     from printcheck.report import files, to_json, to_text
 
-    files.check_outputs([p for p in (outputs["picture"], outputs["report"]) if p], inputs=photo)
+    files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     options = pipeline.Options(scale, selvedge, _metres(viewing_distance), _working(outputs["working"]))
     measured = pipeline.measure_photos(photo, options)
     if outputs["picture"]:
@@ -150,8 +150,10 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     """
     from printcheck.report import files, to_json, to_text
 
-    wanted = [p for p in (asked["layout"], asked["report"], asked["write"]) if p]
-    files.check_outputs(wanted, inputs=[p for p in (project, asked["photo"], asked["measurement"]) if p])
+    files.check_outputs(
+        {f"--{name}": asked[name] for name in ("layout", "report", "write")},
+        inputs=(project, asked["photo"], asked["measurement"]),
+    )
     if asked["kind"] == "list":
         from printcheck.project import describe_kinds
 
@@ -184,6 +186,38 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     click.echo(
         to_json.dumps(to_json.length(planned.plan)) if as_json else to_text.length(planned.plan, units)
     )
+
+
+@cli.command()
+@click.argument("source", metavar="FOLDER")
+@scale_options
+@selvedge_option
+@click.option("--out", type=PHOTO_PATH, metavar="OUT.csv", help="Write the table there; else it is printed.")
+@click.option("--jsonld", type=PHOTO_PATH, metavar="OUT.jsonld", help="Write schema.org product markup.")
+@click.option("--contact-sheet", "sheet", type=PHOTO_PATH, metavar="OUT.html", help="Write small pictures.")
+@click.option("--workers", type=click.IntRange(1, 256), help="Processes; by default one per core.")
+@click.option("--time-limit", type=click.FloatRange(1, 3600), default=60.0, help="Seconds for one photo.")
+@click.option("--journal", type=PHOTO_PATH, metavar="FILE", help="Where results are kept to go on from.")
+@click.option("--cluster", metavar="ADDRESS", help="Dask scheduler that does the work instead.")
+def tag(source: str, time_limit: float, **asked: Any) -> None:  # noqa: ANN401
+    """Tag every photo below FOLDER, or of a CSV list: one row each, in the order given.
+
+    Stop it as you like and run it again: only the rest is done. A list has a column file and, as you
+    like, reference, mm_per_px, dpi, photo_width, span or corners; further columns are carried through.
+    """
+    from printcheck.batch import TagOptions
+    from printcheck.batch import tag as run_tag
+
+    with _Progress(show=True) as say:
+        done = run_tag(
+            source,
+            TagOptions(seconds=time_limit, **asked),
+            stdout=sys.stdout,
+            progress=lambda n, total, each: say(_rate(n, total, each), n / total),
+        )
+    click.echo(done.text(), err=True)
+    if done.failed == done.done:
+        raise NoAnswerError("all-failed", "No photo could be measured.", "See the message column.")
 
 
 @cli.command()
@@ -268,6 +302,11 @@ def _working(folder: Path | None) -> Callable[[Any], None] | None:
     from printcheck.report import files
 
     return files.working_writer(folder)
+
+
+def _rate(done: int, total: int, seconds_each: float) -> str:
+    left = round((total - done) * seconds_each)
+    return f"{done} of {total}, {1 / max(seconds_each, 1e-9):.1f} a second, {left // 60}:{left % 60:02d} left"
 
 
 def _wrote(path: Path) -> None:

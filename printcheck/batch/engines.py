@@ -1,0 +1,141 @@
+"""Who does the work: processes of this machine, or a Dask cluster. Both yield results as they come."""
+
+from __future__ import annotations
+
+import itertools
+import multiprocessing
+import os
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, TimeoutError, wait
+from typing import Any
+
+from printcheck.batch.jobs import Job, Outcome, failed
+from printcheck.batch.work import start_worker, work
+from printcheck.errors import InputError, NoAnswerError
+
+AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
+PHOTOS_PER_WORKER = 500  # a worker is then replaced, so that a library's leak cannot grow for ever
+CLUSTER_WAIT_S = 20  # seconds to reach a scheduler
+CLUSTER_AHEAD = 64  # jobs on their way to a cluster per worker thread at the most
+CLUSTER_RETRIES = 3  # times a job is given to another worker when its own is lost
+
+Result = tuple[Job, Outcome]
+
+
+def on_this_machine(jobs: Iterable[Job], *, workers: int, seconds: float) -> Iterator[Result]:
+    """Measure with worker processes; a photo that hangs or crashes its worker becomes a failed row.
+
+    Parameters
+    ----------
+    jobs : iterable of Job
+        Taken as workers fall free.
+    workers : int
+        Processes.
+    seconds : float
+        Time allowed for one photo.
+    """
+    from pebble import ProcessPool
+
+    context = multiprocessing.get_context("spawn")  # a fork would copy OpenCV's and the BLAS's threads
+    pool = ProcessPool(workers, max_tasks=PHOTOS_PER_WORKER, initializer=start_worker, context=context)
+    jobs = iter(jobs)
+    running: dict[Any, Job] = {}
+    try:
+        while True:
+            for job in itertools.islice(jobs, workers * AHEAD - len(running)):
+                running[pool.schedule(work, args=(job,), timeout=seconds)] = job
+            if not running:
+                break
+            done, _ = wait(running, return_when=FIRST_COMPLETED)
+            for future in done:
+                yield running.pop(future), _outcome(future, seconds)
+    finally:
+        pool.stop()
+        pool.join()
+
+
+def _outcome(future: Any, seconds: float) -> Outcome:  # noqa: ANN401  pebble's future
+    from pebble import ProcessExpired
+
+    try:
+        outcome: Outcome = future.result()
+    except TimeoutError:
+        return failed(f"It took longer than {seconds:g} s and was given up.", passing=True)
+    except ProcessExpired:
+        return failed("The photo crashed its worker; the file is most likely damaged.", passing=True)
+    return outcome
+
+
+def default_workers() -> int:
+    """Cores this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def on_cluster(jobs: Iterable[Job], *, address: str) -> Iterator[Result]:
+    """Measure on the workers of a Dask scheduler; the scheduler gives a lost worker's photos to others."""
+    client = _client(address)
+    jobs = iter(jobs)
+    try:
+        from distributed import as_completed
+
+        threads = sum(client.nthreads().values()) or 1
+        running = {}
+        for job in itertools.islice(jobs, threads * CLUSTER_AHEAD):
+            running[_submit(client, job)] = job
+        finished = as_completed(running)
+        for future in finished:
+            job = running.pop(future)
+            yield job, _cluster_outcome(future)
+            following = next(jobs, None)
+            if following is not None:
+                submitted = _submit(client, following)
+                running[submitted] = following
+                finished.add(submitted)
+    finally:
+        client.close()
+
+
+def _submit(client: Any, job: Job) -> Any:  # noqa: ANN401  Dask's own classes
+    return client.submit(_work_on_cluster, job, pure=False, retries=CLUSTER_RETRIES)
+
+
+def _work_on_cluster(job: Job) -> Outcome:
+    start_worker()
+    return work(job)
+
+
+def _cluster_outcome(future: Any) -> Outcome:  # noqa: ANN401
+    error = future.exception()
+    if error is not None:
+        return failed(f"The cluster gave it up: {type(error).__name__}.", passing=True)
+    outcome: Outcome = future.result()
+    return outcome
+
+
+def _client(address: str) -> Any:  # noqa: ANN401
+    try:
+        from distributed import Client
+    except ImportError:
+        raise InputError(
+            "cluster-missing",
+            "--cluster needs the extra part for clusters.",
+            'Install it: pip install "printcheck[cluster]".',
+        ) from None
+    try:
+        client = Client(address, timeout=CLUSTER_WAIT_S, set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise NoAnswerError(
+            "no-scheduler",
+            f"--cluster: no scheduler answers at {address} ({type(error).__name__}).",
+            "Start one with: dask scheduler, and give the address it prints.",
+        ) from None
+    if not client.nthreads():
+        client.close()
+        raise NoAnswerError(
+            "no-workers",
+            f"--cluster: the scheduler at {address} has no workers.",
+            "Start some with: dask worker ADDRESS --nthreads 1.",
+        )
+    return client

@@ -1,0 +1,93 @@
+"""One photo to tag: what is handed to a worker, and what comes back."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict, dataclass, field
+from typing import Any, Literal
+
+from printcheck import __version__
+from printcheck.scaling import AUTO, ScaleRequest
+
+ROW_FORMAT = 1  # raise it when the same photo and options give another row
+COLUMNS = (
+    "file",
+    "status",
+    "scale_source",
+    "repeat_across_mm",
+    "repeat_along_mm",
+    "repeat_error_mm",
+    "layout",
+    "motif_mm",
+    "way",
+    "classes",
+    "difficulty",
+    "match_advice",
+    "message",
+)
+
+
+@dataclass(frozen=True)
+class Job:
+    """A row to be made.
+
+    Parameters
+    ----------
+    index : int
+        Place in the order given, from 0.
+    file : str
+        Name as shown in the table.
+    path : str
+        Where the photo lies: a local path, or an address that fsspec opens.
+    scale : ScaleRequest
+        How large things are in this photo.
+    selvedge : {"vertical", "horizontal"}
+        How the selvedge runs.
+    thumbnail : bool
+        Whether a small picture is wanted, for the contact sheet.
+    extra : tuple of (column, cell)
+        Further columns of the list, carried through.
+    problem : str
+        Why the row cannot be measured (a bad scale in the list); empty when it can.
+    """
+
+    index: int
+    file: str
+    path: str
+    scale: ScaleRequest = AUTO
+    selvedge: Literal["vertical", "horizontal"] = "vertical"
+    thumbnail: bool = False
+    extra: tuple[tuple[str, str], ...] = ()
+    problem: str = ""
+
+    def key(self, fingerprint: str) -> str:
+        """Digest of the photo's content and the options: same key, same row."""
+        asked = [__version__, ROW_FORMAT, type(self.scale).__name__, asdict(self.scale), self.selvedge]
+        text = json.dumps([fingerprint, self.thumbnail, *asked], sort_keys=True)
+        return hashlib.sha256(text.encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Row of one photo as text cells, its small picture, and what markup needs besides."""
+
+    cells: dict[str, str]
+    numbers: dict[str, float] = field(default_factory=dict)
+    thumbnail: str = ""  # JPEG, base64
+    passing: bool = False  # a failure that another run may not meet (time, a crash): done again then
+
+    @property
+    def ok(self) -> bool:
+        """Whether the photo was measured."""
+        return self.cells["status"] == "ok"
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for the journal."""
+        return asdict(self)
+
+
+def failed(message: str, *, passing: bool = False) -> Outcome:
+    """Outcome of a photo that could not be measured."""
+    cells = {**dict.fromkeys(COLUMNS[1:], ""), "status": "failed", "message": message}
+    return Outcome(cells, passing=passing)
