@@ -1,0 +1,128 @@
+"""``printcheck length``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from printcheck import pipeline
+from printcheck.cli import options as shared
+from printcheck.cli.options import PATH, wrote
+from printcheck.errors import InputError
+from printcheck.units import UnitSystem, parse_positive_length
+
+if TYPE_CHECKING:
+    from printcheck.plan import Print, Project
+
+
+@click.command()
+@click.argument("project", required=False, type=PATH)
+@click.option("--kind", metavar="NAME", help="A built-in project instead of a file; --kind list names them.")
+@click.option(
+    "--set", "settings", multiple=True, metavar="NAME=VALUE", help="A size of the built-in project."
+)
+@click.option("--write", type=PATH, metavar="OUT.toml", help="Write the project out for editing.")
+@click.option("--photo", type=PATH, help="Photo of the cloth: takes the print from it.")
+@click.option("--repeat", metavar="TEXT", help='Print in words, such as "64mm x 64mm half-drop".')
+@click.option("--measurement", type=PATH, metavar="FILE.json", help="Print from measure --json.")
+@shared.scale_options
+@shared.selvedge_option
+@click.option("--seconds", type=click.FloatRange(0.5, 3600), default=10.0, help="Effort of the search.")
+@click.option("--match", type=click.Choice(["all", "visible", "none"]), default="all", help="Seams to match.")
+@click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
+@click.option("--start-allowance", is_flag=True, help="Add for cutting from where the shop's cut fell.")
+@shared.units_option
+@shared.json_option
+@click.option("--layout", type=PATH, metavar="OUT.svg", help="Write the cutting layout.")
+@shared.report_option
+def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any) -> None:  # noqa: ANN401
+    """Length to buy for a sewing PROJECT on a print, and its cutting layouts.
+
+    The print comes from the project file, or from one of --photo, --repeat and --measurement.
+    """
+    from printcheck.report import files, to_json, to_text
+
+    files.check_outputs(
+        {f"--{name}": asked[name] for name in ("layout", "report", "write")},
+        inputs=(project, asked["photo"], asked["measurement"]),
+    )
+    if asked["kind"] == "list":
+        from printcheck.project import describe_kinds
+
+        click.echo(describe_kinds())
+        return
+    job = _project(project, asked["kind"], asked["settings"])
+    if asked["write"]:
+        from printcheck.project import write_project
+
+        write_project(job, asked["write"])
+        wrote(asked["write"])
+        return
+    measured = _measured(asked)
+    effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
+    widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
+    with shared.Progress(show=not as_json) as progress:
+        planned = pipeline.plan_length(
+            job, _print(asked, job, measured), effort, widths_mm=widths, measured=measured, progress=progress
+        )
+    if asked["layout"]:
+        from printcheck.report import to_layout
+
+        to_layout.write(asked["layout"], planned)
+        wrote(asked["layout"])
+    if asked["report"]:
+        from printcheck.report import to_page
+
+        to_page.write(asked["report"], measured=measured, planned=planned, photo=asked["photo"], units=units)
+        wrote(asked["report"])
+    click.echo(
+        to_json.dumps(to_json.length(planned.plan)) if as_json else to_text.length(planned.plan, units)
+    )
+
+
+def _project(path: Path | None, kind: str | None, settings: tuple[str, ...]) -> Project:
+    from printcheck.project import built_in, load_project
+
+    if (path is None) == (kind is None):
+        raise InputError(
+            "no-project", "Give either a project file or --kind, one of the two.", "Try: length --kind list."
+        )
+    if path is not None:
+        if settings:
+            raise InputError("set-without-kind", "--set goes with --kind.", "Edit the project file instead.")
+        return load_project(path)
+    pairs = [s.partition("=") for s in settings]
+    if any(not (name and eq) for name, eq, _ in pairs):
+        raise InputError("malformed-setting", "--set: write NAME=VALUE.", "Such as --set drop=210cm.")
+    return built_in(str(kind), {name.strip(): value.strip() for name, _, value in pairs})
+
+
+def _measured(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
+    sources = [n for n in ("photo", "repeat", "measurement") if asked[n]]
+    if len(sources) > 1:
+        raise InputError(
+            "two-prints", f"Two prints at once: --{' and --'.join(sources)}.", "Give only one of them."
+        )
+    if not asked["photo"]:
+        return None
+    return pipeline.measure_photo(asked["photo"], pipeline.Options(asked["scale"], asked["selvedge"]))
+
+
+def _print(asked: dict[str, Any], job: Project, measured: pipeline.MeasuredPhoto | None) -> Print:
+    from printcheck import project
+
+    if measured is not None:
+        return project.print_from_measurement(measured.measurement)
+    if asked["repeat"]:
+        return project.parse_print(asked["repeat"])
+    if asked["measurement"]:
+        return project.read_measurement(asked["measurement"])
+    if job.print is None:
+        raise InputError(
+            "no-print",
+            f"{job.name}: the project names no print.",
+            "Add [print] to the file, or give --photo, --repeat or --measurement.",
+        )
+    return job.print

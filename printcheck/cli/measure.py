@@ -1,0 +1,55 @@
+"""``printcheck measure``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from printcheck import pipeline
+from printcheck.cli import options as shared
+from printcheck.cli.options import PATH, metres_of, working_of, wrote
+from printcheck.scaling import ScaleRequest
+from printcheck.units import UnitSystem
+
+
+@click.command()
+@click.argument("photo", nargs=-1, required=True, type=PATH)
+@shared.scale_options
+@shared.selvedge_option
+@shared.viewing_option
+@shared.units_option
+@shared.json_option
+@click.option("--picture", type=PATH, metavar="OUT.png|svg", help="Write the photo with what was found.")
+@shared.report_option
+@click.option("--working", type=PATH, metavar="FOLDER", help="Write each stage's debug pictures.")
+def measure(
+    photo: tuple[Path, ...],
+    scale: ScaleRequest,
+    selvedge: pipeline.Selvedge,
+    viewing_distance: str,
+    units: UnitSystem,
+    as_json: bool,
+    **outputs: Path | None,
+) -> None:
+    """Scale, repeat, motif, direction, clumps and difficulty of PHOTO.
+
+    Several overlapping photos of one swatch are measured as one.
+    """
+    from printcheck.report import files, to_json, to_text
+
+    files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
+    options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
+    measured = pipeline.measure_photos(photo, options)
+    if outputs["picture"]:
+        from printcheck.report import to_picture
+
+        to_picture.write(outputs["picture"], measured, photo=photo[0], units=units)
+        wrote(outputs["picture"])
+    if outputs["report"]:
+        from printcheck.report import to_page
+
+        to_page.write(outputs["report"], measured=measured, photo=photo[0], units=units)
+        wrote(outputs["report"])
+    document = to_json.measurement(measured.measurement)
+    click.echo(to_json.dumps(document) if as_json else to_text.measurement(measured.measurement, units))

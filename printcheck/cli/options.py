@@ -1,0 +1,110 @@
+"""Options that several commands share, and how their texts are read."""
+
+from __future__ import annotations
+
+import functools
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from printcheck.errors import InputError
+from printcheck.scaling import one_scale
+from printcheck.units import parse_positive_length
+
+F = TypeVar("F", bound=Callable[..., Any])
+PATH = click.Path(path_type=Path)
+NEAREST_M, FARTHEST_M = 0.1, 100.0  # metres: a viewing distance outside these is a slip
+PROGRESS_WIDTH = 45  # letters of the stage in the line of progress
+
+SCALE_OPTIONS = (
+    click.option("--reference", metavar="OBJECT", help="Object of known size to look for: auto, card, board, "
+                 "rule, A4, A5, A6, letter, coin:NAME, coin:23.25mm or rect:105x148mm."),
+    click.option("--mm-per-px", metavar="F", help="Millimetres per pixel of the photo."),
+    click.option("--dpi", metavar="F", help="Dots per inch of a scan."),
+    click.option("--photo-width", metavar="LENGTH", help="Cloth shown from left to right, such as 40cm."),
+    click.option("--span", metavar="X1,Y1,X2,Y2=LENGTH", help="Two points of the photo and their distance."),
+    click.option("--corners", metavar="X1,Y1,...,X4,Y4=WxHmm", help="Four corners of a rectangle, in "
+                 "order round it; undoes the tilt."),
+    click.option("--bar", metavar="LENGTH", help="Length of the bar on your printed scale card."),
+)  # fmt: skip
+
+
+def scale_options(command: F) -> F:
+    """Give a command the scale options and hand it one ``scale``."""
+
+    @functools.wraps(command)
+    def with_scale(*args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  click hands over anything
+        names = ("reference", "mm_per_px", "dpi", "photo_width", "span", "corners", "bar")
+        kwargs["scale"] = one_scale(**{name: kwargs.pop(name) for name in names})
+        return command(*args, **kwargs)
+
+    for option in reversed(SCALE_OPTIONS):
+        with_scale = option(with_scale)
+    return with_scale  # type: ignore[return-value]
+
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+units_option = click.option(
+    "--units", type=click.Choice(["metric", "imperial"]), default="metric", help="Units of the text."
+)
+selvedge_option = click.option(
+    "--selvedge",
+    type=click.Choice(["vertical", "horizontal"]),
+    default="vertical",
+    help="How the selvedge (the woven edge of the cloth) runs in the photo.",
+)
+viewing_option = click.option(
+    "--viewing-distance", metavar="LENGTH", default="1.5m", help="From where a seam is judged."
+)
+report_option = click.option(
+    "--report", type=PATH, metavar="OUT.html|pdf", help="Write a page to keep or print."
+)
+
+
+def metres_of(text: str) -> float:
+    """Metres of a viewing distance."""
+    metres = parse_positive_length(text, place="--viewing-distance") / 1000
+    if not NEAREST_M <= metres <= FARTHEST_M:
+        raise InputError(
+            "viewing-distance", f"--viewing-distance: {text!r} is out of range.", "Give 0.1 m to 100 m."
+        )
+    return metres
+
+
+def working_of(folder: Path | None) -> Callable[[Any], None] | None:
+    """Writer of debug pictures into a folder, or None."""
+    if folder is None:
+        return None
+    from printcheck.report import files
+
+    return files.working_writer(folder)
+
+
+def wrote(path: Path) -> None:
+    """Say which file was written, on standard error."""
+    click.echo(f"wrote {path}", err=True)
+
+
+class Progress:
+    """One line on standard error that is rewritten, on a terminal alone."""
+
+    def __init__(self, *, show: bool) -> None:
+        self._show = show and sys.stderr.isatty()
+
+    def __enter__(self) -> Callable[[str, float], None]:
+        return self._say
+
+    def __exit__(self, *_: object) -> None:
+        if self._show:
+            click.echo("\r" + " " * 60 + "\r", nl=False, err=True)
+
+    def _say(self, stage: str, share: float) -> None:
+        if self._show:
+            click.echo(
+                f"\r{stage[: PROGRESS_WIDTH - 1]:<{PROGRESS_WIDTH}}{100 * min(1.0, share):4.0f} %",
+                nl=False,
+                err=True,
+            )

@@ -1,0 +1,45 @@
+"""``printcheck scalecard``, ``serve`` and ``demo``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from printcheck.cli.options import PATH, wrote
+
+PORT = 8421  # for the page: a free one of the registered range, from memory
+
+
+@click.command()
+@click.argument("file", type=PATH)
+@click.option("--size", type=click.Choice(["card", "A5"]), default="card", help="Credit-card or A5 size.")
+def scalecard(file: Path, size: Any) -> None:  # noqa: ANN401
+    """Write a card to print (FILE ends in .pdf, .svg or .png) and lay on the cloth."""
+    from printcheck.report.scalecard import write_scalecard
+
+    write_scalecard(file, size=size)
+    wrote(file)
+
+
+@click.command()
+@click.option("--folder", type=PATH, default=Path("printcheck-results"), help="Where results go.")
+@click.option("--seconds", type=click.FloatRange(0.5, 600), default=5.0, help="Effort for the layout.")
+def demo(folder: Path, seconds: float) -> None:
+    """Run the whole job on the bundled sample images and project."""
+    from printcheck.demo import run
+
+    run(folder, seconds=seconds, say=click.echo)
+
+
+@click.command()
+@click.option(
+    "--host", default="127.0.0.1", show_default=True, help="Address to listen on; 0.0.0.0 for a phone."
+)
+@click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+def serve(host: str, port: int) -> None:
+    """Serve the page for a phone or a desk until stopped with Ctrl-C."""
+    from printcheck.web import run
+
+    run(host, port, say=lambda text: click.echo(text, err=True))

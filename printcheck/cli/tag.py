@@ -1,0 +1,49 @@
+"""``printcheck tag``."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from printcheck.cli import options as shared
+from printcheck.cli.options import PATH
+from printcheck.errors import NoAnswerError
+
+
+@click.command()
+@click.argument("source", metavar="FOLDER")
+@shared.scale_options
+@shared.selvedge_option
+@click.option("--out", type=PATH, metavar="OUT.csv", help="Write the table there; else it is printed.")
+@click.option("--jsonld", type=PATH, metavar="OUT.jsonld", help="Write schema.org product markup.")
+@click.option("--contact-sheet", "sheet", type=PATH, metavar="OUT.html", help="Write small pictures.")
+@click.option("--workers", type=click.IntRange(1, 256), help="Processes; by default one per core.")
+@click.option("--time-limit", type=click.FloatRange(1, 3600), default=60.0, help="Seconds for one photo.")
+@click.option("--journal", type=PATH, metavar="FILE", help="Where results are kept to go on from.")
+@click.option("--cluster", metavar="ADDRESS", help="Dask scheduler that does the work instead.")
+def tag(source: str, time_limit: float, **asked: Any) -> None:  # noqa: ANN401
+    """Tag every photo below FOLDER, or of a CSV list: one row each, in the order given.
+
+    Stop it as you like and run it again: only the rest is done. A list has a column file and, as you
+    like, reference, mm_per_px, dpi, photo_width, span or corners; further columns are carried through.
+    """
+    from printcheck.batch import TagOptions
+    from printcheck.batch import tag as run_tag
+
+    with shared.Progress(show=True) as say:
+        done = run_tag(
+            source,
+            TagOptions(seconds=time_limit, **asked),
+            stdout=sys.stdout,
+            progress=lambda n, total, each: say(_rate(n, total, each), n / total),
+        )
+    click.echo(done.text(), err=True)
+    if done.failed == done.done:
+        raise NoAnswerError("all-failed", "No photo could be measured.", "See the message column.")
+
+
+def _rate(done: int, total: int, seconds_each: float) -> str:
+    left = round((total - done) * seconds_each)
+    return f"{done} of {total}, {1 / max(seconds_each, 1e-9):.1f} a second, {left // 60}:{left % 60:02d} left"
