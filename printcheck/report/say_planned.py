@@ -1,0 +1,168 @@
+"""What is said of a length to buy, in plain words for someone who has never sewn."""
+
+from __future__ import annotations
+
+from printcheck.lattice import Lattice
+from printcheck.plan import CutLayout, LengthPlan, SeamResidual
+from printcheck.report.content import Content, Row, Section, Table, remarks, shown_name
+from printcheck.report.phrases import buy, listed, money, percent, size
+from printcheck.units import UnitSystem
+
+LAYOUT_NAMES = {
+    "plain": "Not matched, turned freely",
+    "one_way": "Not matched, all one way up",
+    "matched": "Matched",
+}
+MATCH_WORDS = {"both": "rows and columns", "level": "rows level", "upright": "columns in line"}
+SOURCES = {
+    "photo": "the photo",
+    "measurement": "a measurement",
+    "command line": "the command line",
+    "project": "the project file",
+    "none": "none",
+}
+NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
+
+
+def content(plan: LengthPlan, units: UnitSystem) -> Content:
+    """Everything a report says of a length to buy, in the order it is read."""
+    sections = (
+        _lengths(plan, units),
+        _cloth_and_print(plan, units),
+        _seams(plan, units),
+        _places(plan, units),
+        remarks(plan.findings),
+    )
+    title = f"The cloth for {shown_name(plan.project)}"
+    return Content(title, _answers(plan, units), tuple(filter(None, sections)))
+
+
+def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
+    """The layouts there are, by the name of their JSON key."""
+    found = (("plain", plan.plain), ("one_way", plan.one_way), ("matched", plan.matched))
+    return [(key, layout) for key, layout in found if layout is not None]
+
+
+def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
+    bought = plan.buy
+    if plan.matched is None or bought.matched_mm is None:
+        return (
+            Row("Buy", f"{buy(bought.one_way_mm, units)}, without matching.", "buy.one_way_mm"),
+            Row(
+                "Can it match?", "Not with every seam asked for: the remarks say which, and what would help."
+            ),
+        )
+    matched = f"{buy(bought.matched_mm, units)}{_cost(bought.matched_cost, bought.currency)}"
+    plain = f"{buy(bought.plain_mm, units)}{_cost(bought.plain_cost, bought.currency)}"
+    return (
+        Row("Buy", f"{matched}, for a print matched at the seams.", "buy.matched_mm"),
+        Row("Or", f"{plain}, if nothing is matched.", "buy.plain_mm"),
+        Row("Matching takes", _extra(plan, units), "extra_mm"),
+    )
+
+
+def _cost(amount: float | None, currency: str) -> str:
+    return "" if amount is None else f" ({money(amount, currency)})"
+
+
+def _extra(plan: LengthPlan, units: UnitSystem) -> str:
+    extra, bought = plan.extra_mm or 0.0, plan.buy
+    if extra < NO_EXTRA_MM:
+        return "No more cloth than cutting without a thought for the print."
+    text = f"{size(extra, units)} more cloth"
+    if bought.matched_cost is None or bought.plain_cost is None:
+        return f"{text}."
+    more = bought.matched_cost - bought.plain_cost
+    return (
+        f"{text}, {money(more, bought.currency)} more to pay." if more > 0 else f"{text}, but costs no more."
+    )
+
+
+def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
+    bought = plan.buy
+    costs = {"plain": bought.plain_cost, "one_way": bought.one_way_cost, "matched": bought.matched_cost}
+    to_buy = {"plain": bought.plain_mm, "one_way": bought.one_way_mm, "matched": bought.matched_mm}
+    rows, keys = [], []
+    for key, layout in layouts(plan):
+        rows.append((
+            LAYOUT_NAMES[key], size(layout.length_mm, units), buy(to_buy[key], units),
+            money(costs[key], bought.currency), proof(layout, units),
+        ))  # fmt: skip
+        keys.append(("", f"{key}.length_mm", f"buy.{key}_mm", f"buy.{key}_cost", ""))
+    head = ("Layout", "Cloth used", "Buy", "Cost", "Shortest?")
+    caption = "Cloth used is after washing; what to buy allows for shrinkage and the shop's step."
+    thumb = f"{plan.rule_of_thumb.text} That would be {size(plan.rule_of_thumb.extra_mm, units)} extra."
+    return Section(
+        "Lengths and costs",
+        rows=(Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm"),),
+        tables=(Table(caption, head, tuple(rows), tuple(keys)),),
+    )
+
+
+def proof(layout: CutLayout, units: UnitSystem) -> str:
+    """What is known of how much shorter a layout could be."""
+    if layout.proved:
+        return "yes, proved"
+    return f"needs at least {size(layout.bound_mm, units)}"
+
+
+def _cloth_and_print(plan: LengthPlan, units: UnitSystem) -> Section:
+    cloth, printed = plan.cloth, plan.print
+    rows = [
+        Row("Cloth width", size(cloth.width_mm, units), "cloth.width_mm"),
+        Row("Usable, washed", size(cloth.usable_width_mm, units), "cloth.usable_width_mm"),
+    ]
+    if cloth.shrink_along or cloth.shrink_across:
+        shrink = f"{percent(cloth.shrink_along)} along, {percent(cloth.shrink_across)} across"
+        rows.append(Row("Shrinks by", shrink))
+    if printed.basis_mm:
+        rows.append(Row("Print repeats by", _steps(Lattice(printed.basis_mm), units)))
+        rows.append(Row("Layout and way", f"{printed.layout}, {printed.way}"))
+    rows.append(Row("Print taken from", SOURCES.get(printed.source, printed.source)))
+    return Section("The cloth and its print", rows=tuple(rows))
+
+
+def _steps(lattice: Lattice, units: UnitSystem) -> str:
+    steps = [
+        f"{size(mm, units)} {way}"
+        for way, mm in (("across", lattice.shortest_along_axis(0)), ("along", lattice.shortest_along_axis(1)))
+        if mm is not None
+    ]
+    return f"{listed(steps) or 'a slant'}, after washing"
+
+
+def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
+    rows = tuple((seam_name(seam), MATCH_WORDS[seam.match], _residual(seam, units)) for seam in plan.seams)
+    keys = tuple(("", "", f"seams.{i}.residual_mm") for i in range(len(rows)))
+    table = Table(
+        "How far each seam of the matched layout is from a match.", ("Seam", "Match", "Off by"), rows, keys
+    )
+    return Section("Seams", tables=(table,) if rows else ())
+
+
+def seam_name(seam: SeamResidual) -> str:
+    """The two pieces a seam joins."""
+    return " to ".join(shown_name(end.piece, 24) for end in seam.join)
+
+
+def _residual(seam: SeamResidual, units: UnitSystem) -> str:
+    return "cannot be met" if seam.residual_mm is None else size(seam.residual_mm, units)
+
+
+def _places(plan: LengthPlan, units: UnitSystem) -> Section:
+    key, layout = ("matched", plan.matched) if plan.matched is not None else ("one_way", plan.one_way)
+    placements = layout.placements
+    order = sorted(range(len(placements)), key=lambda i: (placements[i].y_mm, placements[i].x_mm))
+    rows, keys = [], []
+    for i in order:
+        p = placements[i]
+        notes = [word for word, said in (("turned", p.turned), ("mirrored", p.mirrored)) if said]
+        at = (size(p.y_mm, units), size(p.x_mm, units))
+        rows.append((shown_name(p.piece, 24), *at, listed(notes) or "-"))
+        keys.append(("", f"{key}.placements.{i}.y_mm", f"{key}.placements.{i}.x_mm", ""))
+    caption = (
+        f"{LAYOUT_NAMES[key]}. Lay the cloth with its cut end at the top: from there, and from the left edge "
+        "of the usable width, measure to the nearest corner of a box round the piece."
+    )
+    table = Table(caption, ("Piece", "From cut end", "From left", "Lies"), tuple(rows), tuple(keys))
+    return Section("Where each piece lies", tables=(table,) if rows else ())
