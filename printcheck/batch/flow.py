@@ -157,8 +157,8 @@ class _Run:
 
     def write(self, options: TagOptions, stdout: TextIO) -> None:
         """Write every output whole or not at all."""
-        for job, outcome in self.rows():
-            self.summary.add(job, outcome)
+        for _, outcome in self.rows():
+            self.summary.add(outcome)
         lines = table.csv_lines(self.rows(), table.extra_columns(self.jobs))
         if options.out:
             _write(options.out, lines, "--out")

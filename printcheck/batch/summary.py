@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field
 
-from printcheck.batch.jobs import Job, Outcome
+from printcheck.batch.jobs import Outcome
 
 MOST_CAUSES = 8  # lines; the rest is counted in one
 
@@ -23,12 +23,12 @@ class Summary:
     levels: Counter[str] = field(default_factory=Counter)
     causes: Counter[str] = field(default_factory=Counter)
 
-    def add(self, job: Job, outcome: Outcome) -> None:
+    def add(self, outcome: Outcome) -> None:
         """Count one row."""
         self.done += 1
         if not outcome.ok:
             self.failed += 1
-            self.causes[_cause(outcome.cells["message"], job)] += 1
+            self.causes[_cause(outcome.cells["message"])] += 1
             return
         self.classes.update(outcome.cells["classes"].split())
         self.levels[outcome.cells["difficulty"]] += 1
@@ -55,9 +55,6 @@ def _counted(name: str, counts: Counter[str]) -> list[str]:
     return [f"{name} " + ", ".join(f"{word} {n}" for word, n in counts.most_common())]
 
 
-def _cause(message: str, job: Job) -> str:
-    """Message without what differs from photo to photo, so that like failures are counted together."""
-    text = message
-    for name in (job.path, job.file, job.file.rsplit("/", 1)[-1]):
-        text = text.replace(name, "the photo") if name else text
-    return re.sub(r"\d+(\.\d+)?", "N", text)
+def _cause(message: str) -> str:
+    """Message without its numbers, so that like failures are counted together."""
+    return re.sub(r"\d+(\.\d+)?", "N", message)

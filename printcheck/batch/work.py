@@ -44,7 +44,7 @@ def work(job: Job) -> Outcome:
     try:
         return _measured(job)
     except PrintcheckError as error:
-        return failed(str(error))
+        return failed(_without_name(str(error), job))
     except OSError as error:
         return failed(f"The file could not be read: {error.strerror or error}.")
     except Exception as error:  # one photo must not end the run
@@ -62,6 +62,13 @@ def _measured(job: Job) -> Outcome:
         measured = measure_photo(job.path, options)
     picture = _thumbnail(measured.cloth) if job.thumbnail else ""
     return Outcome(cells_of(measured.measurement), _numbers(measured.measurement), picture)
+
+
+def _without_name(message: str, job: Job) -> str:
+    """Message that holds for any photo of this content: the row names the file already."""
+    for name in (job.path, job.file, Path(job.path).name):
+        message = message.replace(repr(name), "the photo").replace(name, "the photo")
+    return message[:1].upper() + message[1:]
 
 
 def _fetch(address: str, folder: Path) -> Path:
