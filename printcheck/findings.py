@@ -64,6 +64,31 @@ def finding(code: str, **gaps: object) -> Finding:
 
 
 # -- photo ------------------------------------------------------------------------------------------
+define(
+    "scale-tilt-unknown",
+    "note",
+    "The scale comes from {what}, which cannot show whether the camera was tilted; about {percent:.1f} % "
+    "is allowed for that.",
+    "Photograph from straight above, or lay a bank card or sheet of paper on the cloth.",
+)
+define(
+    "corners-misfit",
+    "caution",
+    "The four corners do not quite fit a flat rectangle of the stated size.",
+    "Point at the corners again, and check the size.",
+)
+define(
+    "scale-one-object-too-few",
+    "warning",
+    "{first} and {second} in the same photo disagree about the scale by {percent:.1f} %.",
+    "Check that both lie flat on the cloth and are of the size they are taken for; keep only one.",
+)
+define(
+    "scale-two-objects-agree",
+    "note",
+    "{first} and {second} in the same photo agree about the scale within {percent:.1f} %.",
+    "Nothing to do.",
+)
 
 # -- repeat -----------------------------------------------------------------------------------------
 define(
@@ -76,3 +101,9 @@ define(
 # -- motif and judge --------------------------------------------------------------------------------
 
 # -- project and cutting ----------------------------------------------------------------------------
+define(
+    "seam-on-cutting-line",
+    "caution",
+    "The points of seam {seams} lie on the cutting line, so the match is made there and not where it is sewn.",
+    "Move both points in by the seam allowance: a print is matched on the stitching line.",
+)

@@ -1,3 +1,8 @@
 """A file becomes a flat picture of cloth with a scale."""
 
 from __future__ import annotations
+
+from printcheck.photo.flatten import flatten_photo, lay_flat
+from printcheck.photo.open import open_picture
+
+__all__ = ["flatten_photo", "lay_flat", "open_picture"]
