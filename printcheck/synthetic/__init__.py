@@ -1,0 +1,35 @@
+"""Prints of known truth and a camera: for tests, documents and sample images only.
+
+>>> import numpy as np
+>>> from printcheck.synthetic import Camera, photograph, prints
+>>> art = prints.gingham(np.random.default_rng(1), 12.0)
+>>> photo = photograph(art, Camera(view_mm=90, size_px=(400, 300)))
+>>> photo.bgr.shape, photo.truth.basis_mm
+((300, 400, 3), ((12.0, 0.0), (0.0, 12.0)))
+"""
+
+from __future__ import annotations
+
+from printcheck.synthetic import bars, colours, figures, metal, objects, prints
+from printcheck.synthetic.art import Art, Cell, Hand
+from printcheck.synthetic.camera import Camera
+from printcheck.synthetic.objects import Laid, Thing
+from printcheck.synthetic.photo import Photo, Truth, photograph
+
+__all__ = [
+    "Art",
+    "Camera",
+    "Cell",
+    "Hand",
+    "Laid",
+    "Photo",
+    "Thing",
+    "Truth",
+    "bars",
+    "colours",
+    "figures",
+    "metal",
+    "objects",
+    "photograph",
+    "prints",
+]

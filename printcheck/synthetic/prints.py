@@ -1,0 +1,282 @@
+"""Families of prints: dots, stripes, checks, figures, florals, plain and scatter, each at a size in mm."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+
+from printcheck.model import Way
+from printcheck.synthetic import bars, colours, figures
+from printcheck.synthetic.art import Art, Cell, Colour, Hand, Image, Raster
+from printcheck.synthetic.figures import Figure
+from printcheck.synthetic.stamps import Stamp, largest_box, paint_cell, paint_loose
+
+Rng = np.random.Generator
+HALF = Fraction(1, 2)
+
+
+def stamped(
+    names: tuple[str, str],
+    cell: Cell,
+    stamps: list[Stamp],
+    ground: Colour,
+    *,
+    way: Way | None,
+    note: str = "",
+) -> Art:
+    """A print of stamps; ``names`` are its family and variety."""
+
+    def paint(raster: Raster) -> Image:
+        return paint_cell(raster, cell, stamps, ground)
+
+    def loose(raster: Raster, tiles: tuple[int, int], hand: Hand) -> Image:
+        return paint_loose(raster, cell, stamps, ground, tiles=tiles, hand=hand)
+
+    return Art(
+        *names,
+        cell.tile_mm,
+        cell.steps,
+        paint,
+        basis_mm=cell.basis_mm,
+        layout=cell.layout,
+        drop=cell.drop,
+        way=way,
+        motif_mm=largest_box(stamps),
+        headings_deg=tuple(s.turn_deg % 360 for s in stamps),
+        motifs_per_cell=len(stamps),
+        note=note,
+        loose=loose,
+    )
+
+
+def dots(rng: Rng, size_mm: float, *, layout: str = "straight", share: float | None = None) -> Art:
+    """Round spots or rings; ``size_mm`` is the step between columns (for hexagonal: between neighbours)."""
+    share = rng.uniform(0.25, 0.72) if share is None else share
+    if layout == "hexagonal":
+        cell = Cell(size_mm * math.sqrt(3) / 2, size_mm, HALF)
+        nearest = size_mm
+    elif layout == "brick":
+        cell = Cell(size_mm / 2, 2 * size_mm, HALF)
+        nearest = size_mm
+    elif layout == "half-drop":
+        cell = Cell(size_mm, size_mm * rng.choice([2.0, 1.3]), HALF)
+        nearest = min(cell.along, math.hypot(cell.across, cell.along / 2))
+    else:
+        cell = Cell(size_mm, size_mm if rng.random() < 0.7 else size_mm * rng.uniform(1.15, 1.5))
+        nearest = size_mm
+    ground = colours.ground(rng)
+    (ink,) = colours.inks(rng, 1, ground)
+    figure = figures.ring() if rng.random() < 0.25 else figures.disc()
+    stamp = Stamp(figure, (cell.across / 2, cell.along / 2), share * nearest, (ink,))
+    return stamped(("dots", layout), cell, [stamp], ground, way="four-way" if cell.is_square else "two-way")
+
+
+def gingham(rng: Rng, repeat_mm: float) -> Art:
+    """Two equal bars both ways: named by one band, half of ``repeat_mm``."""
+    white = colours.ink(rng, (93, 98), (0, 5))
+    (ink,) = colours.inks(rng, 1, white, apart=40)
+    sequence = [(repeat_mm / 2, ink), (repeat_mm / 2, white)]
+    return bars.check("gingham", sequence, sequence)
+
+
+def window_check(rng: Rng, repeat_mm: float) -> Art:
+    """Thin lines in a square grid."""
+    ground = colours.ground(rng)
+    (ink,) = colours.inks(rng, 1, ground)
+    line = [(repeat_mm * rng.uniform(0.06, 0.16), ink)]
+    sequence = bars.lines_between(repeat_mm, line, ground)
+    return bars.printed_check("window", sequence, sequence, ground)
+
+
+def plaid(rng: Rng, repeat_mm: float, *, even: bool, square: bool = True) -> Art:
+    """A woven plaid of three to five inks, balanced or not."""
+    ground = colours.ground(rng)
+    inks = [ground, *colours.inks(rng, int(rng.integers(2, 5)), ground)]
+    warp = bars.random_sequence(rng, repeat_mm, inks, even=even)
+    weft = warp
+    if not square:
+        weft = bars.random_sequence(rng, repeat_mm * rng.uniform(0.6, 1.4), inks, even=even)
+    return bars.check("even-plaid" if even else "uneven-plaid", warp, weft)
+
+
+def stripe(rng: Rng, repeat_mm: float, *, even: bool, angle_deg: float = 0.0) -> Art:
+    """A stripe of two to five inks."""
+    ground = colours.ground(rng)
+    inks = [ground, *colours.inks(rng, int(rng.integers(1, 4)) if even else int(rng.integers(2, 5)), ground)]
+    sequence = bars.random_sequence(rng, repeat_mm, inks, even=even)
+    return bars.stripe("even" if even else "uneven", sequence, angle_deg=angle_deg)
+
+
+def pin_stripe(rng: Rng, repeat_mm: float, *, angle_deg: float = 0.0) -> Art:
+    """Thin lines far apart; under 1/16 in at garment size."""
+    ground = colours.ground(rng)
+    (ink,) = colours.inks(rng, 1, ground)
+    width = min(1.5, repeat_mm * 0.14)
+    return bars.stripe("pin", [(width, ink), (repeat_mm - width, ground)], angle_deg=angle_deg)
+
+
+def spread(rng: Rng, cell: Cell, sizes: list[float], *, tries: int = 60) -> list[tuple[float, float]]:
+    """Places in the cell that keep motifs of these sizes apart, modulo the lattice, as well as may be."""
+    placed: list[tuple[float, float]] = []
+    for i, size in enumerate(sizes):
+        best, most = (0.0, 0.0), -math.inf
+        for _ in range(tries):
+            at = (rng.uniform(0, cell.across), rng.uniform(0, cell.along))
+            gaps = [_distance(cell, at, other) - (size + sizes[j]) / 2 for j, other in enumerate(placed)] or [
+                0.0
+            ]
+            if min(gaps) > most:
+                best, most = at, min(gaps)
+            if most > 0.15 * size:
+                break
+        placed.append(best)
+    return placed
+
+
+def _distance(cell: Cell, a: tuple[float, float], b: tuple[float, float]) -> float:
+    dx, dy = a[0] - b[0], a[1] - b[1]
+    drop = float(cell.drop) * cell.along
+    return min(
+        math.hypot(dx + i * cell.across, (dy + i * drop + cell.along / 2) % cell.along - cell.along / 2)
+        for i in (-1, 0, 1)
+    )
+
+
+def one_motif(rng: Rng, cell: Cell, *, figure: str | None = None, share: float | None = None) -> Art:
+    """One upright figure in the cell."""
+    name = figure or str(rng.choice(sorted(figures.UPRIGHT)))
+    drawn = figures.UPRIGHT[name]()
+    ground = colours.ground(rng)
+    inks = tuple(colours.inks(rng, 4, ground))
+    flip = bool(rng.random() < 0.5)
+    size = (share or rng.uniform(0.45, 0.78)) * min(cell.across, cell.along)
+    stamp = Stamp(drawn, (cell.across / 2, cell.along / 2), size, inks, flip=flip)
+    return stamped(("one-motif", name), cell, [stamp], ground, way="one-way")
+
+
+def figures_print(rng: Rng, cell: Cell, *, heads: str, count: int = 4, kinds: int = 2) -> Art:
+    """Several figures in the cell: ``heads`` is one-way, two-way (each with its half turn) or tossed."""
+    names = [str(n) for n in rng.choice(sorted(figures.UPRIGHT), kinds, replace=False)]
+    ground = colours.ground(rng)
+    inks = [tuple(colours.inks(rng, 4, ground)) for _ in names]
+    if heads == "two-way":
+        stamps = _with_half_turns(rng, cell, names, inks)
+    else:
+        size = 0.62 * math.sqrt(cell.across * cell.along / count)
+        places = spread(rng, cell, [size] * count)
+        turns = [0.0] * count if heads == "one-way" else _strewn(rng, count)
+        stamps = [
+            Stamp(
+                figures.UPRIGHT[names[i % kinds]](),
+                at,
+                size * (1.0 if i % 2 else 0.85),
+                inks[i % kinds],
+                turn,
+            )
+            for i, (at, turn) in enumerate(zip(places, turns, strict=True))
+        ]
+    way: Way = "one-way" if heads == "one-way" else "two-way" if heads == "two-way" else "tossed"
+    return stamped((f"motifs-{heads}", "+".join(names)), cell, stamps, ground, way=way)
+
+
+def _strewn(rng: Rng, count: int) -> list[float]:
+    """Headings spread round the circle, none like its neighbour's."""
+    start = rng.uniform(0, 360)
+    return [
+        float(start + 360 * i / count + rng.uniform(-0.3, 0.3) * 360 / count) for i in rng.permutation(count)
+    ]
+
+
+def _with_half_turns(rng: Rng, cell: Cell, names: list[str], inks: list[tuple[Colour, ...]]) -> list[Stamp]:
+    """Each figure and its half turn about the middle of the cell: the print is the same end for end."""
+    size = 0.6 * math.sqrt(cell.across * cell.along / (2 * len(names)))
+    stamps = []
+    places = spread(rng, Cell(cell.across, cell.along / 2), [size] * len(names))
+    for name, inked, (x, y) in zip(names, inks, places, strict=True):
+        drawn = figures.UPRIGHT[name]()
+        turn = float(rng.choice([0.0, 90.0, rng.uniform(0, 90)]))
+        stamps.append(Stamp(drawn, (x, y), size, inked, turn))
+        stamps.append(Stamp(drawn, (cell.across - x, cell.along - y), size, inked, turn + 180))
+    return stamps
+
+
+def ditsy(rng: Rng, cell: Cell, *, flower_mm: float) -> Art:
+    """Tiny flowers strewn thickly."""
+    ground = colours.ground(rng)
+    inks = colours.inks(rng, 4, ground)
+    count = int(np.clip(cell.across * cell.along / (2.6 * flower_mm**2), 6, 90))
+    kinds: list[Figure] = [figures.petals(5), figures.petals(6, slim=0.4), figures.leaf(), figures.petals(4)]
+    sizes = [flower_mm * float(rng.choice([1.0, 1.0, 0.7, 0.55])) for _ in range(count)]
+    sizes[0] = flower_mm
+    stamps = []
+    for i, (at, size) in enumerate(zip(spread(rng, cell, sizes, tries=20), sizes, strict=True)):
+        pair = (inks[i % 4], inks[(i + 1 + i // 4) % 4])
+        stamps.append(Stamp(kinds[int(rng.integers(4))], at, size, pair, float(rng.uniform(0, 360))))
+    return stamped(("ditsy", "flowers"), cell, stamps, ground, way="tossed")
+
+
+def floral(rng: Rng, cell: Cell, *, packed: bool = False) -> Art:
+    """Large blooms with leaves and small flowers between them; ``packed`` leaves little ground."""
+    ground = colours.ground(rng)
+    inks = colours.inks(rng, 6, ground)
+    unit = math.sqrt(cell.across * cell.along)
+    big = [unit * v for v in rng.uniform(0.24, 0.4, int(rng.integers(3, 6)))]
+    small = [unit * v for v in rng.uniform(0.06, 0.15, 34 if packed else 12)]
+    sizes = sorted(big, reverse=True) + small
+    stamps = []
+    for i, (at, size) in enumerate(zip(spread(rng, cell, sizes), sizes, strict=True)):
+        pick = [inks[int(k)] for k in rng.permutation(6)[:3]]
+        bloom = [figures.rose(), figures.petals(int(rng.integers(5, 9))), figures.leaf()]
+        drawn = bloom[int(rng.integers(2))] if i < len(big) else bloom[int(rng.integers(1, 3))]
+        stamps.append(Stamp(drawn, at, size, tuple(pick), float(rng.uniform(0, 360))))
+    stamps.reverse()  # the great blooms lie on top
+    art = stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
+    return art
+
+
+def plain(rng: Rng) -> Art:
+    """Cloth of one colour."""
+    ground = colours.ground(rng)
+
+    def paint(raster: Raster) -> Image:
+        return np.full((raster.height, raster.width, 3), ground, np.uint8)
+
+    return Art("plain", "plain", (50.0, 50.0), (1, 1), paint, kind="none", layout="none", way="two-way")
+
+
+def scatter(rng: Rng, view_mm: float, *, spot_mm: float) -> Art:
+    """Motifs strewn without any repeat inside the view: the tile is much larger than the photo."""
+    side = 2.2 * view_mm
+    cell = Cell(side, side)
+    ground = colours.ground(rng)
+    inks = colours.inks(rng, 3, ground)
+    count = int(min(900, 0.25 * (side / spot_mm) ** 2))
+    kinds = [figures.disc(), figures.star(), figures.petals(5), figures.leaf()]
+    stamps = [
+        Stamp(
+            kinds[int(rng.integers(4))],
+            (rng.uniform(0, side), rng.uniform(0, side)),
+            spot_mm * rng.uniform(0.6, 1.2),
+            (inks[int(rng.integers(3))], inks[int(rng.integers(3))]),
+            float(rng.uniform(0, 360)),
+        )
+        for _ in range(count)
+    ]
+    return without_repeat(stamped(("no-repeat", "scatter"), cell, stamps, ground, way="tossed"))
+
+
+def without_repeat(art: Art) -> Art:
+    """The same art where its repeat cannot be seen: the truth is that there is none in view."""
+    return Art(
+        art.family,
+        art.name,
+        art.tile_mm,
+        art.steps,
+        art.paint,
+        kind="none",
+        layout="none",
+        way=art.way,
+        note=art.note,
+    )
