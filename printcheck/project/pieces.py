@@ -1,0 +1,170 @@
+"""``[[piece]]`` tables become copies: front#1, front#2, every second one mirrored where asked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from printcheck.errors import InputError
+from printcheck.lattice import Vector
+from printcheck.plan import Cloth, Piece
+from printcheck.project.mistakes import Mistakes
+from printcheck.project.outline import Shape, laid_open, mirrored, shape_of_points
+from printcheck.project.svg import outline_from_svg
+from printcheck.project.tables import PieceTable, read_table
+from printcheck.units import format_length, parse_length, parse_positive_length
+
+MOST_COPIES = 200  # copies in all: above, no cutting layout is found in sensible time
+AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
+ROUNDING_MM = 1e-6  # mm: of sums in floating point
+
+
+@dataclass(frozen=True)
+class Copies:
+    """The copies of one piece, and by how much the file's coordinates were moved into the box."""
+
+    base: str
+    copies: tuple[Piece, ...]
+    moved_by: Vector = (0.0, 0.0)
+
+
+def copies_of(piece: Piece, *, count: int = 1, alternate: bool = False) -> tuple[Piece, ...]:
+    """Copies of a piece, named name#1, name#2; with ``alternate`` every second one is mirrored."""
+    made = []
+    for number in range(1, count + 1):
+        name = f"{piece.name}#{number}"
+        if alternate and number % 2 == 0:
+            made.append(mirrored(piece, name))
+        else:
+            made.append(Piece(name, piece.width_mm, piece.length_mm, piece.outline, False, piece.turn))
+    return tuple(made)
+
+
+def read_pieces(
+    tables: Sequence[Mapping[str, Any]], *, cloth: Cloth | None, folder: Path, mistakes: Mistakes
+) -> tuple[Copies, ...]:
+    """Copies of every piece of the file; mistakes are noted and their pieces left out."""
+    if not tables:
+        mistakes.add("piece", "the project has no pieces. Add a [[piece]] for each.", code="no-pieces")
+        return ()
+    total = sum(t["count"] if type(t.get("count")) is int else 1 for t in tables)
+    if total > MOST_COPIES or len(tables) > MOST_COPIES:
+        mistakes.add(
+            "piece",
+            f"{max(total, len(tables))} pieces are more than the {MOST_COPIES} that one layout can hold. "
+            "Plan a part of them at a time.",
+            code="too-many-pieces",
+        )
+        return ()
+    found: dict[str, Copies] = {}
+    for number, raw in enumerate(tables, start=1):
+        made = _one(raw, place=f"piece[{number}]", folder=folder, mistakes=mistakes)
+        if made is None:
+            continue
+        if made.base in found:
+            mistakes.add(
+                f"piece[{number}].name",
+                f"{made.base!r} is used twice. Give each piece its own name, or use count for equal ones.",
+                code="duplicate-name",
+            )
+        elif cloth is not None:
+            _refuse_too_wide(made, cloth, f"piece[{number}]", mistakes)
+        found.setdefault(made.base, made)
+    return tuple(found.values())
+
+
+def too_wide(piece: Piece, cloth: Cloth) -> str | None:
+    """What to say of a piece that is wider than the usable width of the washed cloth, or None."""
+    usable = cloth.usable_width_mm
+    if piece.width_mm <= usable + ROUNDING_MM:
+        return None
+    return (
+        f"the piece is {format_length(piece.width_mm)} wide, but only {format_length(usable)} of the cloth "
+        "can be used after washing, and pieces keep their grain. "
+        "Join it from two panels, or take wider cloth."
+    )
+
+
+def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, mistakes: Mistakes) -> None:
+    if text := too_wide(made.copies[0], cloth):
+        key = "outline" if made.copies[0].outline else "width"
+        mistakes.add(f"{place}.{key}", text, code="piece-too-wide")
+
+
+def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes) -> Copies | None:
+    before = len(mistakes.found)
+    table = read_table(raw, PieceTable, place=place, mistakes=mistakes)
+    drawn = "outline" in raw or "outline_svg" in raw
+    name = (table.name or "").strip()
+    if not name:
+        mistakes.add(f"{place}.name", "the piece has no name. Give it one.", code="missing-key")
+    elif "#" in name:
+        mistakes.add(
+            f"{place}.name", f"{name!r} holds a #, which counts copies. Leave it out.", code="bad-name"
+        )
+    if table.count < 1:
+        mistakes.add(
+            f"{place}.count", f"{table.count} is not a number of copies. Give 1 or more.", code="bad-count"
+        )
+    width, length = (
+        _side(table, side, drawn, place=place, mistakes=mistakes) for side in ("width", "length")
+    )
+    shape = None
+    with mistakes.noting():
+        shape = _shape(table, width, length, place=place, folder=folder)
+    if len(mistakes.found) > before or shape is None:
+        return None
+    piece = Piece(name, shape.width_mm, shape.length_mm, shape.outline, False, table.turn)
+    return Copies(name, copies_of(piece, count=table.count, alternate=table.mirrored), shape.moved_by)
+
+
+def _side(table: PieceTable, side: str, drawn: bool, *, place: str, mistakes: Mistakes) -> float | None:
+    text = getattr(table, side)
+    if text is not None:
+        with mistakes.noting():
+            return parse_positive_length(text, place=f"{place}.{side}")
+    elif not drawn:
+        mistakes.add(f"{place}.{side}", f"{side} is missing, and there is no outline.", code="missing-key")
+    return None
+
+
+def _shape(
+    table: PieceTable, width: float | None, length: float | None, *, place: str, folder: Path
+) -> Shape | None:
+    """Shape of the piece as cut, laid open; None where its mistakes are noted already."""
+    if table.outline is not None and table.outline_svg is not None:
+        raise InputError(
+            "two-outlines", f"{place}: outline and outline_svg are both given.", "Keep one of the two."
+        )
+    if table.outline is not None:
+        where = f"{place}.outline"
+        points = tuple(parse_point(point, place=f"{where}[{i}]") for i, point in enumerate(table.outline, 1))
+        shape = shape_of_points(points, place=where)
+    elif table.outline_svg is not None:
+        where = f"{place}.outline_svg"
+        points = outline_from_svg(folder, table.outline_svg.file, table.outline_svg.id, place=where)
+        shape = replace(shape_of_points(points, place=where), moved_by=(0.0, 0.0))
+    elif width is not None and length is not None:
+        shape = Shape(width, length)
+    else:
+        return None
+    _refuse_disagreement(shape, width, length, place=place)
+    return laid_open(shape, table.fold, place=f"{place}.fold") if table.fold else shape
+
+
+def _refuse_disagreement(shape: Shape, width: float | None, length: float | None, *, place: str) -> None:
+    for side, given, drawn in (("width", width, shape.width_mm), ("length", length, shape.length_mm)):
+        if given is not None and abs(given - drawn) > AGREE_MM:
+            raise InputError(
+                "outline-disagrees",
+                f"{place}.{side}: {format_length(given)} is given, but the outline measures "
+                f"{format_length(drawn)}.",
+                f"Leave {side} out, or check the outline's scale.",
+            )
+
+
+def parse_point(point: Sequence[object], *, place: str) -> Vector:
+    """Point ``["52 cm", "10 cm"]`` in mm."""
+    return parse_length(point[0], place=f"{place}[1]"), parse_length(point[1], place=f"{place}[2]")

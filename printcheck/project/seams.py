@@ -1,0 +1,128 @@
+"""``[[seam]]`` and ``[[place]]`` tables: points on named copies, checked against the pieces."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from printcheck.errors import InputError
+from printcheck.findings import Finding, finding
+from printcheck.lattice import Vector
+from printcheck.plan import Piece, Place, Seam, SeamEnd
+from printcheck.project.mistakes import Mistakes
+from printcheck.project.outline import ON_THE_LINE_MM, distance_inside_mm
+from printcheck.project.pieces import Copies, parse_point
+from printcheck.project.tables import PlaceTable, SeamTable, read_table
+from printcheck.units import format_length
+
+OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
+MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies
+MOST_NAMES_SHOWN = 12  # copies named in a message
+
+
+class Copybook:
+    """The copies by name, to look up the points of seams and places."""
+
+    def __init__(self, copies: Sequence[Copies]) -> None:
+        self.piece: dict[str, Piece] = {p.name: p for c in copies for p in c.copies}
+        self.moved_by: dict[str, Vector] = {p.name: c.moved_by for c in copies for p in c.copies}
+        self.single = {c.base: c.copies[0].name for c in copies if len(c.copies) == 1}
+
+    def end(self, name: str, at: Sequence[object], *, place: str) -> SeamEnd:
+        """Point on a copy, in the coordinates of its box.
+
+        Raises
+        ------
+        InputError
+            If there is no such copy, or the point lies off it.
+        """
+        copy = self._copy(name, place)
+        x, y = parse_point(at, place=f"{place}.at")
+        dx, dy = self.moved_by[copy]
+        point = (x + dx, y + dy)
+        inside = distance_inside_mm(self.piece[copy], point)
+        if inside < -OFF_THE_PIECE_MM:
+            raise InputError(
+                "point-off-piece",
+                f"{place}.at: the point {format_length(x)}, {format_length(y)} lies "
+                f"{format_length(-inside)} outside {copy}.",
+                "Give the point across and along from the corner of the piece as cut.",
+            )
+        return SeamEnd(copy, point)
+
+    def on_the_edge(self, end: SeamEnd) -> bool:
+        """Whether the point lies on the cutting line itself."""
+        return distance_inside_mm(self.piece[end.piece], end.at) <= ON_THE_LINE_MM
+
+    def _copy(self, name: str, place: str) -> str:
+        known = self.single.get(name, name)
+        if known in self.piece:
+            return known
+        close = difflib.get_close_matches(name, self.piece, n=1)
+        names = ", ".join(list(self.piece)[:MOST_NAMES_SHOWN])
+        hint = f"Did you mean {close[0]}?" if close else f"The copies are {names}."
+        raise InputError("unknown-piece", f"{place}.piece: there is no copy {name!r}.", hint)
+
+
+def read_seams(
+    tables: Sequence[Mapping[str, Any]], book: Copybook, *, mistakes: Mistakes
+) -> tuple[tuple[Seam, ...], tuple[Finding, ...]]:
+    """Seams of the file, and a finding where a seam's point lies on the cutting line."""
+    seams: list[Seam] = []
+    on_edge: list[int] = []
+    for number, raw in _counted(tables, "seam", mistakes):
+        before = len(mistakes.found)
+        place = f"seam[{number}]"
+        table = read_table(raw, SeamTable, place=place, mistakes=mistakes)
+        if len(mistakes.found) > before:
+            continue
+        if table.join is None:
+            mistakes.add(f"{place}.join", "join is missing: the two points of the seam.", code="missing-key")
+            continue
+        ends = []
+        for i, end in enumerate(table.join, start=1):
+            with mistakes.noting():
+                ends.append(book.end(end.piece, end.at, place=f"{place}.join[{i}]"))
+        if len(ends) == 2:
+            seams.append(Seam((ends[0], ends[1]), table.match, table.visible))
+            if any(book.on_the_edge(end) for end in ends):
+                on_edge.append(number)
+    found = (finding("seam-on-cutting-line", seams=_listed(on_edge)),) if on_edge else ()
+    return tuple(seams), found
+
+
+def read_places(
+    tables: Sequence[Mapping[str, Any]], book: Copybook, *, mistakes: Mistakes
+) -> tuple[Place, ...]:
+    """Points of pieces to be put on the print."""
+    places: list[Place] = []
+    for number, raw in _counted(tables, "place", mistakes):
+        before = len(mistakes.found)
+        place = f"place[{number}]"
+        table = read_table(raw, PlaceTable, place=place, mistakes=mistakes)
+        if len(mistakes.found) > before:
+            continue
+        if table.piece is None or table.at is None:
+            mistakes.add(place, "piece and at are both needed.", code="missing-key")
+            continue
+        with mistakes.noting():
+            end = book.end(table.piece, table.at, place=place)
+            places.append(Place(end.piece, end.at, table.on))
+    return tuple(places)
+
+
+def _counted(
+    tables: Sequence[Mapping[str, Any]], what: str, mistakes: Mistakes
+) -> list[tuple[int, Mapping[str, Any]]]:
+    if len(tables) > MOST_SEAMS:
+        mistakes.add(
+            what, f"{len(tables)} are more than {MOST_SEAMS}. Leave some out.", code="too-many-seams"
+        )
+        return []
+    return list(enumerate(tables, start=1))
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    shown = ", ".join(str(n) for n in numbers[:MOST_NAMES_SHOWN])
+    return shown + (" and others" if len(numbers) > MOST_NAMES_SHOWN else "")
