@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +14,9 @@ from numpy.typing import NDArray
 from printcheck.lattice import Vector
 from printcheck.model import Bar, Layout, RepeatKind, Way
 
-Image = NDArray[np.uint8]
-Floats = NDArray[np.float64]
+# cv2 and numpy stubs lose the element type at every step, so it is told in words: uint8 and floating
+Image = NDArray[Any]
+Floats = NDArray[Any]
 Colour = tuple[int, int, int]  # blue, green, red, 0 to 255
 
 
@@ -167,11 +169,11 @@ class Cell:
         return [(i * dx, (i * self.drop.numerator * dy) % raster.height) for i in range(self.columns)]
 
 
-def mix(ground: Image | Floats, colour: Colour, cover: NDArray[np.floating]) -> Floats:
+def mix(ground: Image | Floats, colour: Colour, cover: Floats) -> Floats:
     """Paint ``colour`` over ``ground`` where ``cover`` (H, W), 0 to 1, says so."""
     base = np.asarray(ground, np.float32)
     ink = np.asarray(colour, np.float32)
-    return base + (ink - base) * np.asarray(cover, np.float32)[..., None]  # type: ignore[no-any-return]
+    return base + (ink - base) * np.asarray(cover, np.float32)[..., None]
 
 
 def to_image(picture: Floats) -> Image:

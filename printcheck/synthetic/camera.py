@@ -10,10 +10,9 @@ import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Field = NDArray[np.float32]
+from printcheck.synthetic.art import Floats
+
 Window = tuple[int, int, int, int]
 LENS_ROUNDS = 12  # of the fixed-point inversion of the lens; each gains a digit or more at |k1| <= 0.06
 
@@ -112,14 +111,14 @@ class Camera:
         centre = (np.array(self.size_px) - 1) / 2
         ray = (straight_px - centre) / self.focal_px
         seen = ray * (1 + self.k1 * (ray**2).sum(-1, keepdims=True))
-        return seen * self.focal_px + centre  # type: ignore[no-any-return]
+        return seen * self.focal_px + centre
 
     def straighten(self, seen_px: Floats) -> Floats:
         """Photo points (N, 2) with the lens undone."""
         centre = (np.array(self.size_px) - 1) / 2
         ray = (np.asarray(seen_px, float) - centre) / self.focal_px
         r = np.sqrt((ray**2).sum(-1, keepdims=True))
-        return ray * _undistorted(r, self.k1) * self.focal_px + centre  # type: ignore[no-any-return]
+        return ray * _undistorted(r, self.k1) * self.focal_px + centre
 
     def unproject(self, seen_px: Floats) -> Floats:
         """Cloth points (N, 2) in mm seen at photo pixels (N, 2)."""
@@ -139,7 +138,7 @@ class Camera:
         """Millimetres per pixel at the picture's centre, tilt included."""
         return self.scale_at(((self.size_px[0] - 1) / 2, (self.size_px[1] - 1) / 2))
 
-    def rays(self, window: Window | None = None) -> tuple[Field, Field]:
+    def rays(self, window: Window | None = None) -> tuple[Floats, Floats]:
         """Straightened coordinates (x, y), in focal lengths, of the photo's pixels, each (H, W) float32.
 
         ``window`` (x0, y0, x1, y1) cuts out a part of the photo.
@@ -156,8 +155,11 @@ class Camera:
         gain = np.interp(r.ravel(), table, _undistorted(table, self.k1)).reshape(r.shape).astype(np.float32)
         return x * gain, y * gain
 
-    def cloth_map(self, height_mm: float = 0.0, *, window: Window | None = None) -> tuple[Field, Field]:
-        """Place (across, along) in mm seen by each photo pixel, each (H, W) float32, on a plane above the cloth."""
+    def cloth_map(self, height_mm: float = 0.0, *, window: Window | None = None) -> tuple[Floats, Floats]:
+        """Place (across, along) in mm seen by each photo pixel, (H, W) float32 each.
+
+        ``height_mm`` lifts the plane above the cloth; ``window`` as for :meth:`rays`.
+        """
         u, v = self.rays(window)
         f = self.focal_px
         centre = (np.array(self.size_px) - 1) / 2
@@ -172,7 +174,7 @@ def _undistorted(r: Floats, k1: float) -> Floats:
     straight = np.array(r, float)
     for _ in range(LENS_ROUNDS):
         straight = r / (1 + k1 * straight**2)
-    return 1 / (1 + k1 * straight**2)  # type: ignore[no-any-return]
+    return 1 / (1 + k1 * straight**2)
 
 
 def _about_z(angle: float) -> Floats:
@@ -202,7 +204,7 @@ class Strain:
             )
         object.__setattr__(self, "_parts", tuple(parts))
 
-    def field(self, x: Field, y: Field) -> tuple[Field, Field]:
+    def field(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
         """Displacement (across, along) in mm at cloth places (H, W)."""
         raw = self._raw(x, y)
         gx, gy = np.meshgrid(*(np.linspace(-v / 2, v / 2, 24) for v in self.view_mm))
@@ -217,7 +219,7 @@ class Strain:
             out.append((seen - np.float32(a) * x - np.float32(b) * y - np.float32(c)) * gain)
         return out[0], out[1]
 
-    def _raw(self, x: Field, y: Field) -> tuple[Field, Field]:
+    def _raw(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
         dx, dy = np.zeros_like(x), np.zeros_like(y)
         for kx, ky, phase, cx, cy in self._parts:
             k = math.hypot(kx, ky)

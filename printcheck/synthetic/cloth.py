@@ -6,17 +6,16 @@ import math
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
+from printcheck.synthetic.art import Floats
 from printcheck.synthetic.camera import Camera
 
-Field = NDArray[np.float32]
 COARSE = 8  # pixels: smooth fields are drawn this much smaller
 SLUB_TABLE = 2048
 PIXEL_MTF = 0.5  # sigma in pixels of one sensor cell
 
 
-def fabric(camera: Camera, cloth: tuple[Field, Field], rng: np.random.Generator) -> Field:
+def fabric(camera: Camera, cloth: tuple[Floats, Floats], rng: np.random.Generator) -> Floats:
     """Relative brightness of the bare cloth, (H, W, 1): weave, slub and uneven dye."""
     x, y = cloth
     out = np.ones_like(x)
@@ -40,28 +39,28 @@ def _passed(camera: Camera) -> float:
     return math.exp(-2 * (math.pi * sigma / camera.weave_mm) ** 2)
 
 
-def _threads(run: Field, cross: Field, camera: Camera, rng: np.random.Generator) -> Field:
+def _threads(run: Floats, cross: Floats, camera: Camera, rng: np.random.Generator) -> Floats:
     """Threads that run along ``run``: each its own thickness, changing slowly along it."""
     rows = np.arange(SLUB_TABLE)
     table = rng.normal(size=(SLUB_TABLE, 48)).astype(np.float32)
-    table = cv2.GaussianBlur(table, (0, 0), sigmaX=2.0, sigmaY=0.8, borderType=cv2.BORDER_REFLECT)
-    table /= table.std() or 1.0
+    table = np.asarray(cv2.GaussianBlur(table, (0, 0), 2.0, sigmaY=0.8, borderType=cv2.BORDER_REFLECT))
+    table = table / table.std()
     pitch = max(camera.weave_mm, 1.5 * camera.mm_per_px)
     along = np.mod(run / np.float32(40.0) + 64, np.float32(46))
     across = np.mod(cross / np.float32(pitch), np.float32(rows[-1]))
     return cv2.remap(table, along, across, cv2.INTER_LINEAR)
 
 
-def _blotches(camera: Camera, rng: np.random.Generator, cells: int) -> Field:
+def _blotches(camera: Camera, rng: np.random.Generator, cells: int) -> Floats:
     """Smooth noise of unit spread, about ``cells`` blots from left to right."""
     w, h = camera.size_px
     small = rng.normal(size=(max(4, cells * h // w), cells)).astype(np.float32)
-    smooth = cv2.GaussianBlur(small, (0, 0), 1.2)
-    smooth /= smooth.std() or 1.0
+    smooth = np.asarray(cv2.GaussianBlur(small, (0, 0), 1.2))
+    smooth = smooth / smooth.std()
     return cv2.resize(smooth, (w, h), interpolation=cv2.INTER_CUBIC)
 
 
-def shading(camera: Camera, rng: np.random.Generator) -> Field:
+def shading(camera: Camera, rng: np.random.Generator) -> Floats:
     """Relative light over the picture, (H, W)."""
     w, h = camera.size_px
     sw, sh = max(2, w // COARSE), max(2, h // COARSE)

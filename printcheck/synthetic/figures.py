@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-Polygon = NDArray[np.float64]
+from printcheck.synthetic.art import Floats
+
+Polygon = Floats
 Part = tuple[int, Polygon]
 Figure = tuple[Part, ...]
 
@@ -28,7 +30,7 @@ def oval(cx: float, cy: float, rx: float, ry: float | None = None, turn: float =
     """Ellipse; ``turn`` in degrees, clockwise as seen."""
     t = np.linspace(0, 2 * math.pi, SMOOTH, endpoint=False)
     points = np.stack([rx * np.cos(t), (rx if ry is None else ry) * np.sin(t)], 1)
-    return turned(points, turn) + (cx, cy)
+    return np.add(turned(points, turn), (cx, cy))
 
 
 def wedge(cx: float, cy: float, r: float, start: float, end: float) -> Polygon:
@@ -40,7 +42,7 @@ def wedge(cx: float, cy: float, r: float, start: float, end: float) -> Polygon:
 def stroke(points: list[tuple[float, float]], width: float) -> list[Polygon]:
     """Thick line through the points, as one polygon a piece."""
     parts = []
-    for (ax, ay), (bx, by) in zip(points[:-1], points[1:], strict=True):
+    for (ax, ay), (bx, by) in pairwise(points):
         length = math.hypot(bx - ax, by - ay) or 1.0
         nx, ny = -(by - ay) / length * width / 2, (bx - ax) / length * width / 2
         parts.append(poly((ax + nx, ay + ny), (bx + nx, by + ny), (bx - nx, by - ny), (ax - nx, ay - ny)))
@@ -52,7 +54,7 @@ def curve(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]
     """Quadratic Bezier curve as points."""
     t = np.linspace(0, 1, n)[:, None]
     p, q, r = np.array(a), np.array(b), np.array(c)
-    return (1 - t) ** 2 * p + 2 * t * (1 - t) * q + t**2 * r  # type: ignore[no-any-return]
+    return (1 - t) ** 2 * p + 2 * t * (1 - t) * q + t**2 * r
 
 
 def turned(points: Polygon, degrees: float) -> Polygon:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import cv2
 import numpy as np
@@ -13,16 +14,21 @@ from printcheck.synthetic.objects import Cover, Drawing, Rng, Thing, write
 
 INNER_SHARE = 0.72  # of a two-tone coin's diameter, as euro 1 and 2 have about
 SILVER, GOLD, COPPER = (70.0, 0.0, 3.0), (70.0, 4.0, 30.0), (52.0, 16.0, 22.0)  # CIELAB, from memory
+METALS = {  # ring and core, or one for both
+    "silver": (SILVER,),
+    "gold": (GOLD,),
+    "copper": (COPPER,),
+    "two-tone": (GOLD, SILVER),
+    "two-tone-gold": (SILVER, GOLD),
+}
 COIN_THICK_MM = 1.9
 TAPE_THICK_MM = 0.4
 INCH_MM = 25.4
 
 
 def coin(rng: Rng, diameter_mm: float, *, metal: str = "silver", name: str = "") -> Thing:
-    """A coin with a raised rim and our own relief; ``metal`` silver, gold, copper, two-tone or two-tone-gold."""
-    tones = {"silver": (SILVER,), "gold": (GOLD,), "copper": (COPPER,)}
-    tones |= {"two-tone": (GOLD, SILVER), "two-tone-gold": (SILVER, GOLD)}  # ring, core
-    inks = [np.array(t) + (rng.uniform(-8, 8), 0, 0) for t in tones[metal]]
+    """A coin with a raised rim and our own relief; ``metal`` is one of METALS."""
+    inks = [np.add(tone, (rng.uniform(-8, 8), 0, 0)) for tone in METALS[metal]]
     light, seed = rng.uniform(0, 2 * math.pi), int(rng.integers(2**31))
 
     def draw(density: float) -> Drawing:
@@ -70,6 +76,15 @@ def _relief(n: int, seed: int) -> Cover:
     return np.asarray(height, np.float32)
 
 
+class Scale(NamedTuple):
+    """What of the tape is drawn (mm), and pixels a mm along and down."""
+
+    start: float
+    length: float
+    across: float
+    down: float
+
+
 def tape(rng: Rng, length_mm: float, *, units: str = "mm", start_mm: float | None = None) -> Thing:
     """A tape measure: ticks of growing length along both edges; ``units`` mm or in, the upper edge's."""
     width = rng.uniform(14, 20)
@@ -84,57 +99,31 @@ def tape(rng: Rng, length_mm: float, *, units: str = "mm", start_mm: float | Non
         fine = 4  # ticks are narrow: draw them at four times and shrink
         face = np.empty((h, w * fine, 3), np.uint8)
         face[:] = paper
+        drawn = Scale(start, length_mm, w * fine / length_mm, density)
         for edge, kind in ((0, units), (1, other)):
-            _ticks(
-                face,
-                kind,
-                (start, length_mm),
-                density=density,
-                fine=fine,
-                longest=longest,
-                edge=edge,
-                ink=ink,
-            )
-        small = cv2.resize(face, (w, h), interpolation=cv2.INTER_AREA)
-        _numbers(small, units, (start, length_mm), density=density, ink=ink)
+            _ticks(face, kind, drawn, longest=longest, edge=edge, ink=ink)
+        small = np.asarray(cv2.resize(face, (w, h), interpolation=cv2.INTER_AREA))
+        _numbers(small, units, Scale(start, length_mm, w / length_mm, density), ink=ink)
         return small, np.ones((h, w), np.float32)
 
     return Thing("rule", "rule" if units == "mm" else "rule-in", (length_mm, width), draw, TAPE_THICK_MM)
 
 
-def _ticks(
-    face: Image,
-    units: str,
-    span: tuple[float, float],
-    *,
-    density: float,
-    fine: int,
-    longest: float,
-    edge: int,
-    ink: Colour,
-) -> None:
+def _ticks(face: Image, units: str, scale: Scale, *, longest: float, edge: int, ink: Colour) -> None:
     """Ticks along one edge: every mm, longer at 5, longest at 10; or sixteenths of an inch, likewise."""
-    start, length = span
     step = 1.0 if units == "mm" else INCH_MM / 16
     ranks = {10: 1.0, 5: 0.72, 1: 0.48} if units == "mm" else {16: 1.0, 8: 0.8, 4: 0.66, 2: 0.5, 1: 0.36}
-    thick = 0.22 * density * fine
-    first = math.ceil(start / step)
-    for i in range(first, math.floor((start + length) / step) + 1):
-        deep = next(share for every, share in ranks.items() if i % every == 0) * longest * density
-        x = (i * step - start) * density * fine
+    thick = 0.22 * scale.across
+    for i in range(math.ceil(scale.start / step), math.floor((scale.start + scale.length) / step) + 1):
+        deep = next(share for every, share in ranks.items() if i % every == 0) * longest * scale.down
+        x = (i * step - scale.start) * scale.across
         rows = slice(0, round(deep)) if edge == 0 else slice(face.shape[0] - round(deep), face.shape[0])
         face[rows, max(0, round(x - thick / 2)) : max(0, round(x + thick / 2))] = ink
 
 
-def _numbers(face: Image, units: str, span: tuple[float, float], *, density: float, ink: Colour) -> None:
-    start, length = span
+def _numbers(face: Image, units: str, scale: Scale, *, ink: Colour) -> None:
     step = 10.0 if units == "mm" else INCH_MM
-    for i in range(math.ceil(start / step), math.floor((start + length) / step) + 1):
-        x = (i * step - start) * density
-        write(
-            face,
-            str(i),
-            (x - 1.6 * density * len(str(i)), face.shape[0] * 0.62),
-            height=2.6 * density,
-            ink=ink,
-        )
+    for i in range(math.ceil(scale.start / step), math.floor((scale.start + scale.length) / step) + 1):
+        x = (i * step - scale.start) * scale.across
+        place = (x - 1.6 * scale.down * len(str(i)), face.shape[0] * 0.62)
+        write(face, str(i), place, height=2.6 * scale.down, ink=ink)

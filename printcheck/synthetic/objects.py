@@ -9,15 +9,14 @@ from typing import Any
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from printcheck.scaling import ID1_CARD_MM, SHEETS_MM
 from printcheck.synthetic import colours
-from printcheck.synthetic.art import Image
+from printcheck.synthetic.art import Colour, Floats, Image
 from printcheck.synthetic.camera import Camera
 
 Rng = np.random.Generator
-Cover = NDArray[np.float32]
+Cover = Floats
 Drawing = tuple[Image, Cover]
 
 CARD_CORNER_MM = 3.18  # ISO/IEC 7810: 2.88 to 3.48
@@ -50,7 +49,7 @@ class Laid:
     shadow: float = 0.3
     shadow_mm: tuple[float, float] = (0.8, 1.0)
 
-    def corners_mm(self) -> NDArray[np.float64]:
+    def corners_mm(self) -> Floats:
         """The four corners on the cloth, in order round it from its own top left."""
         w, h = self.thing.size_mm
         box = np.array([[-w, -h], [w, -h], [w, h], [-w, h]]) / 2
@@ -58,7 +57,7 @@ class Laid:
         return box @ np.array([[c, s], [-s, c]]) + self.at_mm
 
 
-def lay(picture: NDArray[np.float32], laid: Laid, camera: Camera) -> dict[str, Any]:
+def lay(picture: Floats, laid: Laid, camera: Camera) -> dict[str, Any]:
     """Draw the thing and its shadow into the picture (in place); what is true of it is returned."""
     thing = laid.thing
     corners = camera.project(laid.corners_mm(), thing.height_mm)
@@ -96,7 +95,7 @@ def lay(picture: NDArray[np.float32], laid: Laid, camera: Camera) -> dict[str, A
     return facts
 
 
-def _window(corners: NDArray[np.float64], camera: Camera) -> tuple[int, int, int, int] | None:
+def _window(corners: Floats, camera: Camera) -> tuple[int, int, int, int] | None:
     w, h = camera.size_px
     x0, y0 = (max(0, math.floor(v) - MARGIN_PX) for v in corners.min(0))
     x1, y1 = (min(n, math.ceil(v) + MARGIN_PX) for v, n in zip(corners.max(0), (w, h), strict=True))
@@ -119,7 +118,7 @@ def rounded(width: int, height: int, radius: float) -> Cover:
     return np.clip(0.5 - distance, 0, 1).astype(np.float32)
 
 
-def gradient(width: int, height: int, a: colours.Colour, b: colours.Colour, angle: float) -> Image:
+def gradient(width: int, height: int, a: Colour, b: Colour, angle: float) -> Image:
     """Colour running from ``a`` to ``b``."""
     x = np.linspace(-1, 1, width)[None, :] * math.cos(angle) + np.linspace(-1, 1, height)[:, None] * math.sin(
         angle
@@ -128,7 +127,7 @@ def gradient(width: int, height: int, a: colours.Colour, b: colours.Colour, angl
     return np.rint(np.asarray(a) * (1 - share) + np.asarray(b) * share).astype(np.uint8)
 
 
-def write(picture: Image, text: str, at: tuple[float, float], *, height: float, ink: colours.Colour) -> None:
+def write(picture: Image, text: str, at: tuple[float, float], *, height: float, ink: Colour) -> None:
     """Lettering of a cap height in pixels, baseline at ``at``."""
     scale = height / 21.0  # a cap of Hershey Simplex is 21 px high at scale 1
     place = (round(at[0]), round(at[1]))
@@ -143,7 +142,13 @@ def card(rng: Rng, *, size_mm: tuple[float, float] = ID1_CARD_MM, name: str = "c
     letters = colours.inks(rng, 1, first)[0]
     angle, word = rng.uniform(0, 2 * math.pi), str(rng.choice(NAMES))
     number = "  ".join(f"{int(v):04d}" for v in rng.integers(0, 10000, 2))
-    has = dict(zip(("chip", "stripe", "number", "word", "band"), rng.random(5) < (0.4, 0.25, 0.6, 0.7, 0.25)))
+    has = dict(
+        zip(
+            ("chip", "stripe", "number", "word", "band"),
+            rng.random(5) < (0.4, 0.25, 0.6, 0.7, 0.25),
+            strict=True,
+        )
+    )
     spots = [
         (rng.uniform(0, 1, 2), rng.uniform(0.05, 0.25), colours.ink(rng, (20, 90), (0, 60))) for _ in range(3)
     ]
@@ -184,8 +189,8 @@ def sheet(rng: Rng, *, name: str = "A6", size_mm: tuple[float, float] | None = N
 
     def draw(density: float) -> Drawing:
         w, h = round(long * density), round(short * density)
-        darker = tuple(int(max(0, c - shade)) for c in paper)
-        face = gradient(w, h, paper, darker, angle)  # type: ignore[arg-type]
+        darker = (paper[0] - round(shade), paper[1] - round(shade), paper[2] - round(shade))
+        face = gradient(w, h, paper, darker, angle)
         for start, y, end in lines if written else ():
             row = round(y * h)
             cv2.line(face, (round(start * w), row), (round(end * w), row), ink, max(1, round(0.5 * density)))

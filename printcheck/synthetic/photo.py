@@ -9,7 +9,6 @@ from typing import Any
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from printcheck.lattice import Vector
 from printcheck.synthetic.art import Art, Floats, Hand, Image
@@ -122,11 +121,11 @@ def photograph(
 def _print_seen(
     art: Art,
     camera: Camera,
-    cloth: tuple[NDArray[np.float32], NDArray[np.float32]],
+    cloth: tuple[Floats, Floats],
     *,
     hand: Hand | None,
     rng: np.random.Generator,
-) -> NDArray[np.float32]:
+) -> Floats:
     """The print as it lies, (H, W, 3) float32."""
     x, y = cloth
     view = (camera.view_mm, camera.view_mm * camera.size_px[1] / camera.size_px[0])
@@ -153,7 +152,7 @@ def _print_seen(
     )
 
 
-def _sampled(tile: Image, px: NDArray[np.float32], py: NDArray[np.float32]) -> NDArray[np.float32]:
+def _sampled(tile: Image, px: Floats, py: Floats) -> Floats:
     """The tile at raster places (pixel edges at whole numbers), repeated for ever."""
     height, width = tile.shape[:2]
     padded = cv2.copyMakeBorder(tile, 1, 1, 1, 1, cv2.BORDER_WRAP)
@@ -162,15 +161,12 @@ def _sampled(tile: Image, px: NDArray[np.float32], py: NDArray[np.float32]) -> N
     return cv2.remap(padded, mx, my, cv2.INTER_LINEAR).astype(np.float32)
 
 
-def _expose(picture: NDArray[np.float32], camera: Camera, rng: np.random.Generator) -> bytes:
+def _expose(picture: Floats, camera: Camera, rng: np.random.Generator) -> bytes:
     """Blur, noise and JPEG."""
     if camera.blur_px > 0:
         picture = cv2.GaussianBlur(picture, (0, 0), camera.blur_px)
     if camera.noise > 0:
-        grain = np.empty(picture.shape, np.int16 if camera.noise > 20 else np.float32)
-        cv2.setRNGSeed(int(rng.integers(2**31)))
-        cv2.randn(grain, 0, camera.noise)
-        picture = picture + grain
+        picture = picture + rng.standard_normal(picture.shape, np.float32) * np.float32(camera.noise)
     seen = np.clip(np.rint(picture), 0, 255).astype(np.uint8)
     done, data = cv2.imencode(".jpg", seen, [cv2.IMWRITE_JPEG_QUALITY, camera.jpeg])
     assert done

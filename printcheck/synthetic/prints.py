@@ -120,7 +120,7 @@ def pin_stripe(rng: Rng, repeat_mm: float, *, angle_deg: float = 0.0) -> Art:
 def spread(rng: Rng, cell: Cell, sizes: list[float], *, tries: int = 60) -> list[tuple[float, float]]:
     """Places in the cell that keep motifs of these sizes apart, modulo the lattice, as well as may be."""
     placed: list[tuple[float, float]] = []
-    for i, size in enumerate(sizes):
+    for size in sizes:
         best, most = (0.0, 0.0), -math.inf
         for _ in range(tries):
             at = (rng.uniform(0, cell.across), rng.uniform(0, cell.along))
@@ -232,8 +232,7 @@ def floral(rng: Rng, cell: Cell, *, packed: bool = False) -> Art:
         drawn = bloom[int(rng.integers(2))] if i < len(big) else bloom[int(rng.integers(1, 3))]
         stamps.append(Stamp(drawn, at, size, tuple(pick), float(rng.uniform(0, 360))))
     stamps.reverse()  # the great blooms lie on top
-    art = stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
-    return art
+    return stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
 
 
 def plain(rng: Rng) -> Art:

@@ -6,9 +6,8 @@ from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
-from printcheck.synthetic.art import Cell, Colour, Hand, Image, Raster
+from printcheck.synthetic.art import Cell, Colour, Floats, Hand, Image, Raster
 from printcheck.synthetic.figures import Figure, extent, turned
 
 FINE = 4  # sub-pixels a side: edges are anti-aliased by area
@@ -69,7 +68,8 @@ def paint_loose(
 
 def _unsteady(stamp: Stamp, hand: Hand, rng: np.random.Generator) -> tuple[Stamp, tuple[float, float]]:
     ex, ey, turn, size, shade = rng.normal(size=5)
-    inks = tuple(tuple(int(np.clip(c + shade * hand.shade, 0, 255)) for c in colour) for colour in stamp.inks)
+    lift = shade * hand.shade
+    inks = tuple((_lit(b, lift), _lit(g, lift), _lit(r, lift)) for b, g, r in stamp.inks)
     one = replace(
         stamp,
         turn_deg=stamp.turn_deg + turn * hand.turn_deg,
@@ -79,11 +79,15 @@ def _unsteady(stamp: Stamp, hand: Hand, rng: np.random.Generator) -> tuple[Stamp
     return one, (ex * hand.shift_mm, ey * hand.shift_mm)
 
 
+def _lit(value: int, lift: float) -> int:
+    return int(np.clip(value + lift, 0, 255))
+
+
 def _pixel(at_mm: tuple[float, float], raster: Raster) -> tuple[int, int]:
     return round(at_mm[0] / raster.mm[0]), round(at_mm[1] / raster.mm[1])
 
 
-Sprite = tuple[NDArray[np.float32], NDArray[np.float32], int, int]
+Sprite = tuple[Floats, Floats, int, int]
 
 
 def _sprite(stamp: Stamp, raster: Raster, ground: Colour) -> Sprite:
