@@ -102,8 +102,48 @@ define(
 
 # -- project and cutting ----------------------------------------------------------------------------
 define(
+    "seam-widths-do-not-join",
+    "warning",
+    "The seam {first} to {second} cannot be matched on this cloth: it misses by {miss} mm, because the "
+    "usable width holds {columns} columns of {column} mm and the pieces have no room to move across.",
+    "Move the seam line {narrower} mm in from the edge (overlap the widths), take pieces narrower than "
+    "{widest} mm, or match this seam level only.",
+)
+define(
+    "seam-ring-open",
+    "warning",
+    "The seam {first} to {second} closes a ring of seams that cannot all be matched: {what} comes back "
+    "{miss} mm off, wherever the pieces are cut.",
+    "Move one seam line of the ring by {miss} mm, or leave the seam that shows least unmatched.",
+)
+define(
+    "place-cannot-be-met",
+    "warning",
+    "The places on {first} and {second} cannot both lie on the print as asked: they miss by {miss} mm.",
+    "Move one of the two places by {miss} mm, or drop it.",
+)
+define(
+    "matched-not-found",
+    "warning",
+    "No matched layout was found in {seconds} seconds.",
+    "Give more seconds, or match fewer seams.",
+)
+define(
     "seam-on-cutting-line",
     "caution",
     "The points of seam {seams} lie on the cutting line, so the match is made there and not where it is sewn.",
     "Move both points in by the seam allowance: a print is matched on the stitching line.",
+)
+define("kind-drawn", "note", "{text}", "Write the project out to change its pieces.")
+define(
+    "childrens-rules",
+    "caution",
+    "The program judges a print, not safety: clothes for children, and their cords, are regulated.",
+    "Check the rules where you live (such as EN 14682, 16 CFR 1615 and 1616).",
+)
+define(
+    "nightwear-rules",
+    "caution",
+    "The program judges a print, not safety: nightwear, above all for children, is regulated for fire.",
+    "Check the rules where you live (such as EN 14878, UK SI 1985/2043, 16 CFR 1615 and 1616).",
 )

@@ -112,8 +112,9 @@ class Project:
     seams: tuple[Seam, ...] = ()
     places: tuple[Place, ...] = ()
     print: Print | None = None
-    kind: str = ""
+    kind: str = ""  # of a built-in project, which is drawn anew for another cloth or print
     findings: tuple[Finding, ...] = ()
+    sizes: tuple[tuple[str, str], ...] = ()  # of a built-in project, as text
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,7 @@ class Buy:
     one_way_cost: float | None = None
     matched_cost: float | None = None
     currency: str = ""
-    start_allowance_mm: float = 0.0  # in matched_mm: from where the shop's cut fell to where the layout starts
+    start_allowance_mm: float = 0.0  # held in matched_mm: from the shop's cut to where the layout starts
 
 
 @dataclass(frozen=True)

@@ -101,7 +101,8 @@ def steps_of(lattice: Lattice) -> Steps:
         if abs(a) <= STRAIGHT_MM:
             return Steps(lattice.basis_mm, row_mm=abs(b), level_mm=abs(b))
         return Steps(lattice.basis_mm)
-    row = lattice.shortest_along_axis(1, STRAIGHT_MM / max(map(math.hypot, *zip(*lattice.basis_mm, strict=True))))
+    longest = max(math.hypot(a, b) for a, b in lattice.basis_mm)
+    row = lattice.shortest_along_axis(1, STRAIGHT_MM / longest)
     if row is None:
         return Steps(lattice.basis_mm)
     column = lattice.area_mm2 / row
