@@ -131,7 +131,7 @@ define(
 define(
     "seam-on-cutting-line",
     "caution",
-    "The points of seam {seams} lie on the cutting line, so the match is made there and not where it is sewn.",
+    "The points of seam {seams} lie on the cutting line, so the match is made there, not where it is sewn.",
     "Move both points in by the seam allowance: a print is matched on the stitching line.",
 )
 define("kind-drawn", "note", "{text}", "Write the project out to change its pieces.")

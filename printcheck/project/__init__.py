@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
+from printcheck.project.built_in import built_in, describe_kinds, refitted
 from printcheck.project.load import load_project
-from printcheck.project.prints import parse_print, print_from_measurement
+from printcheck.project.prints import parse_print, print_from_measurement, read_measurement
+from printcheck.project.write import project_text, write_project
 
-__all__ = ["load_project", "parse_print", "print_from_measurement"]
+__all__ = [
+    "built_in",
+    "describe_kinds",
+    "load_project",
+    "parse_print",
+    "print_from_measurement",
+    "project_text",
+    "read_measurement",
+    "refitted",
+    "write_project",
+]

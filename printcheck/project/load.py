@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
 from printcheck.errors import InputError
-from printcheck.plan import Cloth, Project
+from printcheck.plan import Project
+from printcheck.project.built_in import read_kind
+from printcheck.project.cloths import read_cloth
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.pieces import read_pieces
 from printcheck.project.prints import read_print
 from printcheck.project.seams import Copybook, read_places, read_seams
-from printcheck.project.tables import ClothTable, FileTable, read_table
-from printcheck.units import format_length, parse_length, parse_positive_length, parse_share
+from printcheck.project.tables import FileTable, read_table
 
 LARGEST_FILE = 4_000_000  # bytes: far more than the largest number of pieces needs
 LONGEST_NAME = 200  # characters
@@ -45,11 +43,8 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
     """
     raw = _read_toml(path)
     mistakes = Mistakes()
-    kind = raw.get("kind")
-    if isinstance(kind, str):
-        from printcheck.project.kinds import read_kind
-
-        return read_kind(raw, kind, width=width, file=path.name)
+    if isinstance(raw.get("kind"), str):
+        return read_kind(raw, width=width, file=path.name)
     table = read_table(raw, FileTable, place="", mistakes=mistakes)
     cloth = read_cloth(table.cloth, width=width, mistakes=mistakes)
     printed = read_print(table.print, mistakes=mistakes)
@@ -70,73 +65,6 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
         print=printed,
         findings=findings,
     )
-
-
-def read_cloth(
-    raw: Mapping[str, Any] | None, *, width: str | None, mistakes: Mistakes, usual: Cloth | None = None
-) -> Cloth | None:
-    """Cloth of the ``[cloth]`` table; ``usual`` fills the keys that are left out."""
-    before = len(mistakes.found)
-    if raw is None and usual is None and width is None:
-        mistakes.add("cloth", "there is no [cloth]. Give its width.", code="missing-key")
-        return None
-    table = read_table(raw or {}, ClothTable, place="cloth", mistakes=mistakes)
-    sizes: dict[str, Any] = {}
-    for key, (field, parse) in _CLOTH_SIZES.items():
-        if (text := getattr(table, key)) is not None:
-            with mistakes.noting():
-                sizes[field] = parse(text, place=f"cloth.{key}")
-    with mistakes.noting():
-        if width is not None:
-            sizes["width_mm"] = parse_positive_length(width, place="--width")
-        elif table.width is None and usual is None:
-            raise InputError(
-                "missing-key", "cloth.width: width is missing.", "Give it as sold, before washing."
-            )
-    with mistakes.noting():
-        sizes.update(_money(table, usual))
-    if len(mistakes.found) > before:
-        return None
-    cloth = replace(usual, **sizes) if usual is not None else Cloth(**sizes)
-    if cloth.usable_width_mm <= 0:
-        mistakes.add(
-            "cloth.selvedge",
-            f"two selvedges of {format_length(cloth.selvedge_mm)} leave nothing of the width "
-            f"{format_length(cloth.width_mm)}. Check both.",
-            code="no-usable-width",
-        )
-        return None
-    return cloth
-
-
-def _money(table: ClothTable, usual: Cloth | None) -> dict[str, Any]:
-    price, currency = table.price, table.currency.strip()
-    if price is None:
-        return {"currency": currency} if currency else {}
-    if not (math.isfinite(price) and price >= 0):
-        raise InputError("bad-price", f"cloth.price: {price} is not a price.", "Give a number such as 12.50.")
-    if not currency and not (usual and usual.currency):
-        raise InputError(
-            "price-without-currency", "cloth.currency: there is a price but no currency.", 'Such as "EUR".'
-        )
-    return {"price": price, **({"currency": currency} if currency else {})}
-
-
-def _not_negative(text: object, *, place: str) -> float:
-    mm = parse_length(text, place=place)
-    if mm < 0:
-        raise InputError("length-negative", f"{place}: {text!r} is less than zero.", "Give 0 cm or more.")
-    return mm
-
-
-_CLOTH_SIZES: dict[str, tuple[str, Callable[..., float]]] = {
-    "width": ("width_mm", parse_positive_length),
-    "selvedge": ("selvedge_mm", _not_negative),
-    "shrink_along": ("shrink_along", parse_share),
-    "shrink_across": ("shrink_across", parse_share),
-    "sold_by": ("sold_by_mm", parse_positive_length),
-    "price_per": ("price_per_mm", parse_positive_length),
-}
 
 
 def _read_toml(path: Path) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import dataclasses
 import math
 import re
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, cast, get_args
 
 from printcheck.errors import InputError, NoAnswerError
@@ -28,6 +29,7 @@ from printcheck.units import (
     parse_size,
 )
 
+LARGEST_FILE = 4_000_000  # bytes: a measurement is a few kilobytes
 SMALLEST_REPEAT_MM = 1.5  # mm: below this the period is that of the weave, never a print
 WAYS = get_args(Way)
 _SPELLING = (
@@ -89,9 +91,10 @@ def parse_print(text: str) -> Print:
         )
     layout, drop, crosswise = _taken_layout(words, text)
     if layout == "stripe":
-        lattice = Lattice(((0.0, along),) if crosswise else ((across, 0.0),))
+        lattice = made_lattice(layout, None, along) if crosswise else made_lattice(layout, across, None)
     else:
-        lattice = _lattice(layout, across, along, drop)
+        lattice = made_lattice(layout, across, along, drop)
+    assert lattice is not None  # both translations are known here
     return Print(_sensible(lattice, "--repeat"), layout, way, source, border=border)
 
 
@@ -149,6 +152,31 @@ def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
         ) from None
 
 
+def read_measurement(path: Path) -> Print:
+    """Print from a file that ``printcheck measure --json`` wrote; see :func:`print_from_measurement`."""
+    import json
+
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError(
+                "not-a-measurement", f"{path.name} is larger than 4 MB.", "Check that it is the file."
+            )
+        document = json.loads(path.read_bytes())
+    except OSError:
+        raise InputError(
+            "measurement-not-found", f"{path}: the file cannot be read.", "Check its name."
+        ) from None
+    except (ValueError, RecursionError) as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError(
+            "not-a-measurement",
+            f"{path.name} is not sound JSON.",
+            "Make it with printcheck measure PHOTO --json.",
+        ) from None
+    return print_from_measurement(document)
+
+
 def _measured(document: Mapping[str, Any], source: str) -> Print:
     repeat, motif = document["repeat"], document["motif"]
     way = document["direction"]["way"]
@@ -198,16 +226,16 @@ def _taken_way(words: str) -> tuple[Way, str]:
     return found[0], re.sub(rf"\b{found[0].replace('-', '[- ]')}\b", " ", words)
 
 
-def _taken_layout(words: str, text: str) -> tuple[Layout, float, bool]:
+def _taken_layout(words: str, text: str) -> tuple[Layout, float | None, bool]:
     """Layout, drop and whether a stripe runs across, from the words that are left."""
     rest = " ".join(words.replace(",", " ").split())
     if not rest:
-        return "straight", 0.0, False
+        return "straight", None, False
     for spelling, layout in _LAYOUTS:
         if match := re.fullmatch(spelling, rest):
             named = match.groupdict()
             share = named.get("after") or named.get("before")
-            return layout, _drop(share, "--repeat") if share else 0.0, bool(named.get("cross"))
+            return layout, _drop(share, "--repeat") if share else None, bool(named.get("cross"))
     raise InputError("malformed-print", f"--repeat: {rest!r} in {text!r} is no layout known here.", _SPELLING)
 
 
@@ -222,10 +250,28 @@ def _drop(text: object, place: str) -> float:
     return drop
 
 
-def _lattice(layout: str, across: float, along: float, drop: float) -> Lattice:
+def made_lattice(
+    layout: Layout, across: float | None, along: float | None, drop: float | None = None
+) -> Lattice | None:
+    """Lattice of a layout from its shortest straight translations; None where they do not give one.
+
+    Examples
+    --------
+    >>> made_lattice("half-drop", 64.0, 64.0).basis_mm
+    ((32.0, 32.0), (0.0, 64.0))
+    """
+    if layout == "stripe" and (across or along):
+        return _stripe(across, along)
+    if (
+        across is None
+        or along is None
+        or layout in ("stripe", "none")
+        or (layout == "drop") != (drop is not None)
+    ):
+        return None
     if layout == "half-drop":
         return Lattice.of_steps(across / 2, along, 0.5)
-    return Lattice.of_steps(across, along, drop if layout == "drop" else 0.0)
+    return Lattice.of_steps(across, along, drop or 0.0)
 
 
 def _stripe(across: float | None, along: float | None) -> Lattice:
@@ -284,19 +330,19 @@ def _table_lattice(table: PrintTable, layout: Layout) -> Lattice | None:
         None if text is None else parse_positive_length(text, place=f"print.{axis}")
         for axis, text in (("across", table.across), ("along", table.along))
     )
-    if layout == "stripe":
-        if across is None and along is None:
-            raise InputError("missing-key", "print.across: a stripe needs across, or along.", "Give one.")
-        return _sensible(_stripe(across, along), "print")
-    if across is None or along is None:
+    if across is None and along is None:
+        raise InputError("missing-key", "print.across: across and along are missing.", "Give the repeat.")
+    if layout != "stripe" and (across is None or along is None):
         missing = "across" if across is None else "along"
         raise InputError(
             "missing-key", f"print.{missing}: {missing} is missing.", "Give both across and along."
         )
     if layout == "drop" and table.drop is None:
         raise InputError("missing-key", 'print.drop: layout "drop" needs it.', 'Write it as "1/3".')
-    drop = _drop(table.drop, "print.drop") if layout == "drop" else 0.0
-    return _sensible(_lattice(layout, across, along, drop), "print")
+    drop = _drop(table.drop, "print.drop") if layout == "drop" else None
+    lattice = made_lattice(layout, across, along, drop)
+    assert lattice is not None  # every gap is told of above
+    return _sensible(lattice, "print")
 
 
 def _of_basis(table: PrintTable, layout: Layout) -> Lattice:

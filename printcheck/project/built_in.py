@@ -1,0 +1,227 @@
+"""Built-in kinds as projects: their sizes read, drawn for a cloth and a print, and told to the user."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from printcheck.errors import InputError
+from printcheck.findings import finding
+from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.project.cloths import read_cloth
+from printcheck.project.kinds import ALSO, KINDS
+from printcheck.project.kinds.draft import Draft, Kind, Room, Size
+from printcheck.project.mistakes import Mistakes
+from printcheck.project.pieces import MOST_COPIES, copies_of, too_wide
+from printcheck.project.prints import read_print
+from printcheck.project.tables import ClothTable, PrintTable
+from printcheck.units import format_length, parse_fraction, parse_length
+
+_FRAME = ("name", "kind", "cloth", "print")  # keys of the file that are no sizes
+
+
+def built_in(
+    kind: str,
+    options: Mapping[str, str] | None = None,
+    *,
+    cloth: Cloth | None = None,
+    print_: Print | None = None,
+) -> Project:
+    """Built-in project in the given sizes.
+
+    Parameters
+    ----------
+    kind : str
+        Such as ``"curtain"``; see :func:`describe_kinds`.
+    options : mapping
+        Its sizes as text, such as ``{"track": "180 cm", "fullness": "2.5"}``, and any key of ``[cloth]``
+        as ``cloth.width``.
+    cloth : Cloth, keyword-only, optional
+        Cloth to draw it for, in place of the kind's own.
+    print_ : Print, keyword-only, optional
+        Print to draw it for: joins of full widths lie whole columns apart.
+
+    Raises
+    ------
+    InputError
+        If there is no such kind, no such size, or a piece does not fit the cloth.
+    """
+    known = find_kind(kind)
+    mistakes = Mistakes()
+    options = dict(options or {})
+    of_cloth = {
+        k.partition(".")[2]: _price(k, options.pop(k)) for k in list(options) if k.startswith("cloth.")
+    }
+    usual = cloth or known.cloth
+    read = read_cloth(of_cloth, width=None, mistakes=mistakes, usual=usual)
+    sizes = _sizes(known, options, mistakes=mistakes)
+    mistakes.raise_any(f"the sizes of the {known.name}")
+    assert read is not None
+    return _project(known, sizes, read, print_, name=known.title)
+
+
+def read_kind(raw: Mapping[str, Any], *, width: str | None, file: str) -> Project:
+    """Project of a file that names a built-in kind and its sizes."""
+    known = find_kind(str(raw["kind"]), place="kind")
+    mistakes = Mistakes()
+    if "piece" in raw or "seam" in raw or "place" in raw:
+        mistakes.add(
+            "kind",
+            "a built-in kind brings its own pieces and seams. Write it out for editing, or leave kind out.",
+            code="kind-with-pieces",
+        )
+    for key, shape, text in (
+        ("name", str, "text in quotes"),
+        ("cloth", dict, "a table"),
+        ("print", dict, "a table"),
+    ):
+        if key in raw and not isinstance(raw[key], shape):
+            mistakes.add(key, f"expected {text}.", code="wrong-value")
+    mistakes.raise_any(file)
+    tables = {
+        name: _without_misplaced(known, name, raw[name], shape.__struct_fields__, mistakes=mistakes)
+        for name, shape in (("cloth", ClothTable), ("print", PrintTable))
+        if name in raw
+    }
+    cloth = read_cloth(tables.get("cloth", {}), width=width, mistakes=mistakes, usual=known.cloth)
+    printed = read_print(tables.get("print"), mistakes=mistakes)
+    own = {k: v for k, v in raw.items() if k not in (*_FRAME, "piece", "seam", "place")}
+    sizes = _sizes(known, own, mistakes=mistakes)
+    mistakes.raise_any(file)
+    assert cloth is not None
+    return _project(known, sizes, cloth, printed, name=str(raw.get("name", known.title)))
+
+
+def refitted(project: Project, *, cloth: Cloth | None = None, print_: Print | None = None) -> Project:
+    """Project for another cloth or print; a built-in kind is drawn anew for it, others keep their pieces.
+
+    Raises
+    ------
+    InputError
+        If a piece does not fit the cloth.
+    """
+    cloth = cloth or project.cloth
+    if project.kind:
+        sizes = dict(project.sizes)
+        return _project(KINDS[project.kind], sizes, cloth, print_ or project.print, name=project.name)
+    return replace(project, cloth=cloth)
+
+
+def describe_kinds() -> str:
+    """Text that names every built-in kind with its sizes and their defaults."""
+    lines = []
+    for kind in KINDS.values():
+        lines.append(f"{kind.name}: {kind.title}. {kind.text}")
+        lines += [f"    {name} = {size.default}    {size.text}" for name, size in kind.sizes.items()]
+    return "\n".join(lines)
+
+
+def find_kind(name: str, *, place: str = "--kind") -> Kind:
+    """Kind of this name, its plural, or another usual word for it."""
+    word = "-".join(name.lower().replace("_", " ").split())
+    for form in (word, word.removesuffix("s"), word + "s"):
+        if (known := ALSO.get(form, form)) in KINDS:
+            return KINDS[known]
+    close = difflib.get_close_matches(word, [*KINDS, *ALSO], n=1)
+    hint = f"Did you mean {ALSO.get(close[0], close[0])}?" if close else f"There are {', '.join(KINDS)}."
+    raise InputError("unknown-kind", f"{place}: there is no built-in project {name!r}.", hint)
+
+
+def parse_size_of(text: object, size: Size, *, place: str) -> float:
+    """Millimetres, or a number, within the range the size may have."""
+    value = parse_length(text, place=place) if size.kind == "length" else parse_fraction(text, place=place)
+    if size.kind == "count" and value != int(value):
+        raise InputError(
+            "not-a-count", f"{place}: {text!r} is not a whole number.", "Give 1, 2, 3 and so on."
+        )
+    if not size.least <= value <= size.most:
+        ends = [format_length(v) if size.kind == "length" else f"{v:g}" for v in (size.least, size.most)]
+        raise InputError(
+            "size-out-of-range", f"{place}: {text!r} is outside {ends[0]} to {ends[1]}.", "Check it."
+        )
+    return value
+
+
+def _sizes(kind: Kind, given: Mapping[str, object], *, mistakes: Mistakes) -> dict[str, str]:
+    """Sizes as text, defaults filled in; each is read once here so that mistakes are told."""
+    sizes = {name: size.default for name, size in kind.sizes.items()}
+    for key, text in given.items():
+        if key not in kind.sizes:
+            close = difflib.get_close_matches(key, kind.sizes, n=1)
+            hint = f"Did you mean {close[0]}?" if close else f"Its sizes are {', '.join(kind.sizes)}."
+            mistakes.add(key, f"a {kind.name} has no such size. {hint}", code="unknown-key")
+            continue
+        with mistakes.noting():
+            parse_size_of(text, kind.sizes[key], place=key)
+            sizes[key] = str(text)
+    return sizes
+
+
+def _project(
+    kind: Kind, sizes: Mapping[str, str], cloth: Cloth, print_: Print | None, *, name: str
+) -> Project:
+    lattice = None
+    if print_ is not None and print_.lattice is not None:
+        lattice = print_.lattice.scaled(1 - cloth.shrink_across, 1 - cloth.shrink_along)
+    values = {key: parse_size_of(sizes[key], size, place=key) for key, size in kind.sizes.items()}
+    draft = kind.draw(values, Room(cloth.usable_width_mm, lattice))
+    pieces = _pieces(draft, kind, cloth)
+    seams = tuple(
+        Seam((SeamEnd(s.first, s.at_first), SeamEnd(s.second, s.at_second)), s.match, s.visible)
+        for s in draft.seams
+    )
+    findings = [finding("kind-drawn", text=f"{kind.title}: {note}") for note in draft.notes]
+    return Project(
+        name=name,
+        cloth=cloth,
+        pieces=pieces,
+        seams=seams,
+        places=tuple(Place(p.piece, p.at, p.on) for p in draft.places),
+        print=print_,
+        kind=kind.name,
+        findings=(*findings, *(finding(code) for code in kind.findings)),
+        sizes=tuple(sizes.items()),
+    )
+
+
+def _pieces(draft: Draft, kind: Kind, cloth: Cloth) -> tuple[Piece, ...]:
+    total = sum(row.count for row in draft.pieces)
+    if total > MOST_COPIES:
+        raise InputError(
+            "too-many-pieces",
+            f"{kind.name}: {total} pieces are more than the {MOST_COPIES} that one layout can hold.",
+            "Plan a part of them at a time.",
+        )
+    made: list[Piece] = []
+    for row in draft.pieces:
+        piece = Piece(row.name, row.width_mm, row.length_mm, turn=row.turn)
+        if text := too_wide(piece, cloth):
+            raise InputError("piece-too-wide", f"{kind.name}: {row.name}: {text}", "")
+        made += copies_of(piece, count=row.count, alternate=row.mirrored)
+    return tuple(made)
+
+
+def _price(key: str, text: str) -> object:
+    """Text of a cloth option as the file would hold it: a price is a number there."""
+    if key != "cloth.price":
+        return text
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def _without_misplaced(
+    kind: Kind, table: str, raw: Mapping[str, Any], known: Sequence[str], *, mistakes: Mistakes
+) -> dict[str, Any]:
+    """Keys of a table without the kind's own sizes, which TOML puts there when they stand below it."""
+    kept = {}
+    for key, value in raw.items():
+        if key in kind.sizes and key not in known:
+            text = f"{key} is a size of the {kind.name}. Write it above [{table}]."
+            mistakes.add(f"{table}.{key}", text, code="misplaced-key")
+        else:
+            kept[key] = value
+    return kept
