@@ -6,8 +6,10 @@ is done again. Only the place of each line is kept in memory, so that a run of a
 
 from __future__ import annotations
 
+import errno
 import json
 import os
+from io import FileIO
 from pathlib import Path
 from types import TracebackType
 from typing import BinaryIO
@@ -28,12 +30,14 @@ class Journal:
     def __init__(self, path: Path) -> None:
         self._path = path
         self._places: dict[str, int] = {}
-        self._file: BinaryIO
+        self._append: FileIO  # unbuffered: nothing is left to be flushed when the disk is full
+        self._reader: BinaryIO
 
     def __enter__(self) -> Journal:
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            self._file = self._path.open("a+b")
+            self._append = self._path.open("ab", buffering=0)
+            self._reader = self._path.open("rb")
         except OSError as error:
             raise InputError(
                 "journal-unwritable",
@@ -47,24 +51,25 @@ class Journal:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._file.close()
+        self._append.close()
+        self._reader.close()
 
     def __contains__(self, key: str) -> bool:
         return key in self._places
 
     def get(self, key: str) -> Outcome:
         """Outcome kept under this key."""
-        self._file.seek(self._places[key])
-        return Outcome(**json.loads(self._file.readline())["outcome"])
+        self._reader.seek(self._places[key])
+        return Outcome(**json.loads(self._reader.readline())["outcome"])
 
     def add(self, key: str, outcome: Outcome) -> None:
         """Keep an outcome; it is on the disk when this returns."""
         line = json.dumps({"key": key, "outcome": outcome.to_dict()}, ensure_ascii=True).encode() + b"\n"
-        place = self._file.seek(0, os.SEEK_END)
+        place = self._append.seek(0, os.SEEK_END)
         try:
-            self._file.write(line)
-            self._file.flush()
-            os.fsync(self._file.fileno())
+            if self._append.write(line) < len(line):
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            os.fsync(self._append.fileno())
         except OSError as error:
             raise PrintcheckError(
                 "journal-full",
@@ -79,9 +84,10 @@ class Journal:
         except ImportError:  # no such lock on this system; two runs at once are then the user's care
             return
         try:
-            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(self._append, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
-            self._file.close()
+            self._append.close()
+            self._reader.close()
             raise InputError(
                 "journal-in-use",
                 f"{self._path}: another run is using it.",
@@ -89,11 +95,10 @@ class Journal:
             ) from None
 
     def _read(self) -> None:
-        self._file.seek(0)
         place = 0
-        for line in self._file:
+        for line in self._reader:
             if not line.endswith(b"\n"):
-                self._file.truncate(place)  # torn: cut it off, so that the next line starts clean
+                self._append.truncate(place)  # torn: cut it off, so that the next line starts clean
                 break
             try:
                 record = json.loads(line)

@@ -13,7 +13,10 @@ from printcheck.batch.jobs import COLUMNS, Job
 from printcheck.errors import InputError
 from printcheck.scaling import ScaleRequest, one_scale
 
-PICTURE_ENDINGS = frozenset(".jpg .jpeg .jpe .png .webp .tif .tiff .bmp .heic .heif .avif .gif .jp2".split())
+JPEG_ENDINGS = (".jpg", ".jpeg", ".jpe", ".jp2")
+PICTURE_ENDINGS = frozenset(
+    (*JPEG_ENDINGS, ".png", ".webp", ".tif", ".tiff", ".bmp", ".heic", ".heif", ".avif", ".gif")
+)
 SCALE_COLUMNS = ("reference", "mm_per_px", "dpi", "photo_width", "span", "corners")
 
 

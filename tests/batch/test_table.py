@@ -1,0 +1,78 @@
+"""The table and the markup, read back by others' programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import pytest
+
+from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
+from printcheck.batch.markup import jsonld_parts, pattern_of
+from printcheck.batch.table import csv_lines, extra_columns, harmless
+
+CELLS = {
+    "status": "ok",
+    "scale_source": "card",
+    "repeat_across_mm": "64.0",
+    "repeat_along_mm": "32.0",
+    "repeat_error_mm": "0.10",
+    "layout": "straight",
+    "motif_mm": "20.0",
+    "way": "one-way",
+    "classes": "medium directional",
+    "difficulty": "care",
+    "match_advice": "match the rows at the seams, lay all pieces one way",
+    "message": "",
+}
+NUMBERS = {"repeat_across_mm": 64.0, "repeat_along_mm": 32.0, "confidence": 0.97}
+
+
+def rows() -> list[tuple[Job, Outcome]]:
+    names = ['a "b", c\nd.jpg', "=SUM(A1)", "布.jpg"]
+    jobs = [Job(i, n, n, extra=(("sku", f"@{i}"),)) for i, n in enumerate(names)]
+    return list(
+        zip(jobs, [Outcome(CELLS, NUMBERS), failed("cut short"), Outcome(CELLS, NUMBERS)], strict=True)
+    )
+
+
+def test_the_table_reads_back_with_the_contract_s_columns() -> None:
+    text = "".join(csv_lines(rows(), extra_columns(j for j, _ in rows())))
+    read = list(csv.DictReader(io.StringIO(text, newline="")))
+    assert tuple(read[0]) == (*COLUMNS, "sku")
+    assert [r["file"] for r in read] == ['a "b", c\nd.jpg', "'=SUM(A1)", "布.jpg"]
+    assert [r["sku"] for r in read] == ["'@0", "'@1", "'@2"]
+    assert read[1]["status"] == "failed"
+    assert read[1]["message"] == "cut short"
+
+
+@pytest.mark.parametrize("cell", ["=1", "+1", "-1", "@x", "\t=1", "\r=1", "  =1"])
+def test_no_cell_runs_as_a_formula(cell: str) -> None:
+    assert harmless(cell).startswith("'")
+
+
+def test_a_name_that_is_no_unicode_is_written_readably() -> None:
+    assert harmless("caf\udce9.jpg") == "caf\\udce9.jpg"
+
+
+def test_the_markup_is_read_by_a_json_ld_processor() -> None:
+    jsonld = pytest.importorskip("pyld.jsonld")
+    text = "".join(jsonld_parts(rows()))
+    (graph,) = [jsonld.expand(json.loads(text))]
+    assert len(graph) == 2  # the failed row is left out
+    product = graph[0]
+    assert product["@type"] == ["https://schema.org/Product"]
+    properties = product["https://schema.org/additionalProperty"]
+    named = {p["https://schema.org/name"][0]["@value"]: p for p in properties}
+    across = named["pattern repeat across"]
+    assert across["https://schema.org/value"][0]["@value"] == 64.0
+    # source: UN/CEFACT Recommendation 20: MMT millimetre, C62 one
+    assert across["https://schema.org/unitCode"][0]["@value"] == "MMT"
+    assert named["confidence of the repeat"]["https://schema.org/unitCode"][0]["@value"] == "C62"
+    assert product["https://schema.org/sku"][0]["@value"] == "7" or product["https://schema.org/sku"]
+
+
+def test_pattern_words() -> None:
+    assert pattern_of(["medium", "stripe"]) == "striped"  # schema.org's own example word
+    assert pattern_of(["large"]) == "printed"
