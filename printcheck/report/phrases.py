@@ -43,6 +43,11 @@ def with_error(mm: float, error_mm: float | None, units: UnitSystem) -> str:
     return f"{size(mm, units)} ± {_error(error_mm, mm, units)}"
 
 
+def error_text(error_mm: float, units: UnitSystem) -> str:
+    """An error by itself, rounded up."""
+    return _error(error_mm, error_mm, units)
+
+
 def box(width_mm: float, height_mm: float, units: UnitSystem) -> str:
     """Width by height, with the axis each lies on."""
     return f"{size(width_mm, units)} across by {size(height_mm, units)} along"

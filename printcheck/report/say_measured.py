@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from printcheck.model import Measurement, Repeat, StripeOrCheck
 from printcheck.report.content import Content, Row, Section, remarks, shown_name
-from printcheck.report.phrases import box, colour_name, degrees, listed, percent, size, with_error
+from printcheck.report.phrases import box, colour_name, degrees, error_text, listed, percent, size, with_error
 from printcheck.units import UnitSystem
 
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
@@ -265,3 +265,13 @@ def _better_photo(m: Measurement) -> Section:
             "Smooth the cloth flat, in even daylight, without flash and without a shadow of yourself."
         )
     return Section("For a better photo", points=tuple(points))
+
+
+def how_sure_in_short(m: Measurement, units: UnitSystem) -> str:
+    """One line on the error, for under the picture."""
+    named = shown_name(m.scale.object) if m.scale.object else m.scale.source
+    text = f"Scale from {named}, ± {percent(m.scale.relative_error)}."
+    if m.repeat.kind in ("lattice", "stripe"):
+        error = "" if m.repeat.error_mm is None else f", ± {error_text(m.repeat.error_mm, units)}"
+        text += f" Repeat {sureness(m.repeat.confidence)} ({percent(m.repeat.confidence)}){error}."
+    return text
