@@ -98,7 +98,32 @@ define(
     "Photograph a larger piece of the cloth, three repeats or more each way.",
 )
 
+define(
+    "repeat-off-grain",
+    "caution",
+    "The print lies {degrees:.1f} degrees off square to the selvage, enough to spoil matching (skew).",
+    "Pull the cloth straight and press it, or cut so that the print, not the selvage, is level.",
+)
+
 # -- motif and judge --------------------------------------------------------------------------------
+define(
+    "way-unsure",
+    "caution",
+    "The print is probably {way}, but the tests hardly decide.",
+    "Look at the cloth from both ends; if in doubt lay all pieces the same way up.",
+)
+define(
+    "way-unknown",
+    "caution",
+    "Without the repeat the photo cannot say whether the print has an up; one-way is the safe answer.",
+    "Photograph a larger piece of the cloth, or look at it from both ends.",
+)
+define(
+    "cell-few",
+    "note",
+    "Only {cells:.1f} repeats could be averaged, so small differences between motifs may go unseen.",
+    "Photograph a larger piece of the cloth.",
+)
 
 # -- project and cutting ----------------------------------------------------------------------------
 define(

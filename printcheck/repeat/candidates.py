@@ -18,6 +18,7 @@ TOLERANCE = 0.10  # below the best peak: repeats of noisy prints scatter by as m
 WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
 MOST_PEAKS = 400
+LEAST_RISE = 0.2  # of a peak over the trough between it and no shift: less is weave on a large form's flank
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,8 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
     x, y = x[keep], y[keep]
     order = np.argsort(-values[y, x])[:MOST_PEAKS]
     x, y = x[order], y[order]
+    clear = _rise(surface, np.stack([x - rx, y - ry], axis=1).astype(np.float64)) >= LEAST_RISE
+    x, y = x[clear], y[clear]
     shifts = np.stack(
         [
             x - rx + _vertex(values[y, x - 1], values[y, x], values[y, x + 1]),
@@ -93,6 +96,13 @@ def _shortest(peaks: Peaks, least: float, *, beside: Vectors | None = None) -> V
     if not good.any():
         return None
     return np.asarray(peaks.shifts[np.argmin(np.where(good, lengths, np.inf))])
+
+
+def _rise(surface: Surface, shifts: Vectors) -> Vectors:
+    """Height of the peaks over the lowest place on the way to them."""
+    way = np.linspace(0.1, 0.9, 17)
+    heights = surface.at(shifts[:, None, :] * way[None, :, None])
+    return np.asarray(surface.at(shifts[:, None, :])[:, 0] - heights.min(axis=1))
 
 
 def _vertex(left: Vectors, middle: Vectors, right: Vectors) -> Vectors:

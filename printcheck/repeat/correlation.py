@@ -70,7 +70,7 @@ def autocorrelate(view: View) -> Surface:
     energy = forward(np.square(view.lab).sum(axis=2))
     channels = [forward(np.ascontiguousarray(view.lab[:, :, c])) for c in range(3)]
     count = np.maximum(correlate(seen, seen), 1.0)
-    power = np.sum([cv2.mulSpectrums(f, f, 0, conjB=True) for f in channels], axis=0, dtype=np.float32)
+    power = np.stack([cv2.mulSpectrums(f, f, 0, conjB=True) for f in channels]).sum(axis=0)
     wrapped = cv2.dft(power, flags=cv2.DFT_INVERSE | cv2.DFT_REAL_OUTPUT | cv2.DFT_SCALE)
     together = _unwrapped(np.asarray(wrapped), rx, ry)
     spread = correlate(energy, seen)
@@ -92,6 +92,8 @@ def _unwrapped(wrapped: Image, rx: int, ry: int) -> Image:
 
 
 def _sample(values: Image, shifts: Vectors, reach: tuple[int, int]) -> Vectors:
+    if not len(shifts):
+        return np.zeros(shifts.shape[:-1])
     x = (shifts[..., 0] + reach[0]).astype(np.float32)
     y = (shifts[..., 1] + reach[1]).astype(np.float32)
     flat = cv2.remap(

@@ -19,6 +19,8 @@ LONGEST_SIDE_PX = 640  # working pixels; 1000 cost 2.4 times the time and found 
 FINEST_MM = 0.2  # working pixel: finer shows the weave (0.3 to 0.8 mm) and nothing of the print
 THUMBNAIL_PX = 80  # longest side for fitting the light, which is smooth
 LIGHT_DEGREE = 3  # of the polynomial in x and y: one-sided light, vignette and one broad fold
+CAST_DEGREE = 2  # the light's colour changes more simply: a window on one side, a lamp on the other
+RIM_SHARE = 0.012  # of the shorter side: cameras leave dark or coloured edges
 ROBUST_ROUNDS = 4
 DARKEST_LIGHT = 0.2  # share of the usual light below which a pixel shows noise, not print
 WEAVE_BLUR_MM = 0.3  # sigma: takes threads of up to 0.8 mm, leaves stripes of 1.6 mm at half contrast
@@ -58,6 +60,10 @@ class View:
         """Flat pixels of points of the working picture (pixel centres are whole numbers)."""
         return (points + 0.5) * self.reduction + self.offset_px - 0.5
 
+    def from_flat(self, points: Vectors) -> Vectors:
+        """Points of the working picture from flat pixels."""
+        return (points + 0.5 - self.offset_px) / self.reduction - 0.5
+
 
 def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -> View:
     """Working picture of the middle of the cloth.
@@ -76,10 +82,11 @@ def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -
     size = max(8, round(width / reduction)), max(8, round(height / reduction))
     small = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA).astype(np.float32) / np.float32(255)
     cover = cv2.resize(mask.astype(np.float32), size, interpolation=cv2.INTER_AREA)
-    weight = (cover > 0.99).astype(np.float32)
+    weight = _without_rim((cover > 0.99).astype(np.float32))
     light = _light(small, weight)
-    weight *= light > DARKEST_LIGHT * _median(light, weight)
-    lab = np.asarray(cv2.cvtColor(small / light[:, :, None], cv2.COLOR_BGR2LAB), dtype=np.float32)
+    brightness = light.mean(axis=2)
+    weight *= brightness > DARKEST_LIGHT * _median(brightness, weight)
+    lab = np.asarray(cv2.cvtColor(small / light, cv2.COLOR_BGR2LAB), dtype=np.float32)
     mm_per_px = cloth.mm_per_px * width / size[0]
     lab = blurred(lab, weight, max(LEAST_BLUR_PX, WEAVE_BLUR_MM / mm_per_px))
     return View(centred(lab, weight), weight, mm_per_px, width / size[0], offset)
@@ -133,34 +140,49 @@ def _middle(bgr: Bgr, mask: Mask, crop: float) -> tuple[Bgr, Mask, Vectors]:
     return bgr[window], mask[window], np.array([left, top], dtype=np.float64)
 
 
+def _without_rim(weight: Image) -> Image:
+    rim = max(1, round(RIM_SHARE * min(weight.shape)))
+    inner = np.zeros_like(weight)
+    inner[rim:-rim, rim:-rim] = weight[rim:-rim, rim:-rim]
+    return inner
+
+
 def _light(bgr: Image, weight: Image) -> Image:
-    """Brightness of the light, from a robust polynomial through the logarithm of the brightness."""
+    """Light in the three channels: robust polynomials through the brightness and through the colour cast."""
     height, width = weight.shape
     scale = max(1.0, max(height, width) / THUMBNAIL_PX)
     small = max(4, round(width / scale)), max(4, round(height / scale))
-    grey = np.log(np.maximum(cv2.resize(bgr, small, interpolation=cv2.INTER_AREA).mean(axis=2), 0.01))
+    thumbnail = np.maximum(cv2.resize(bgr, small, interpolation=cv2.INTER_AREA), 0.01).reshape(-1, 3)
     seen = cv2.resize(weight, small, interpolation=cv2.INTER_AREA).ravel() > 0.5
     if seen.sum() < 30:
-        return np.ones((height, width), np.float32)
-    terms = _terms(*small)
-    chosen, values = terms[seen], grey.ravel()[seen]
-    trust = np.ones(len(values))
+        return np.ones((height, width, 3), np.float32)
+    grey = np.log(thumbnail.mean(axis=1))
+    fitted = _smooth_part(grey, seen, _terms(*small, LIGHT_DEGREE))[:, None]
+    plain = _terms(*small, CAST_DEGREE)
+    casts = [_smooth_part(np.log(thumbnail[:, c]) - grey, seen, plain) for c in range(3)]
+    light = np.exp(np.clip(fitted + np.stack(casts, axis=1), -3, 3)).astype(np.float32)
+    whole = cv2.resize(light.reshape(small[1], small[0], 3), (width, height), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(whole, dtype=np.float32)
+
+
+def _smooth_part(values: Vectors, seen: Mask, terms: Vectors) -> Vectors:
+    """Robust polynomial through the seen values, less its own median."""
+    chosen, wanted = terms[seen], values[seen]
+    trust = np.ones(len(wanted))
     coefficients = np.zeros(terms.shape[1])
     for _ in range(ROBUST_ROUNDS):
         left = chosen * trust[:, None]
-        coefficients = np.linalg.solve(left.T @ chosen + 1e-6 * np.eye(len(coefficients)), left.T @ values)
-        residual = values - chosen @ coefficients
+        coefficients = np.linalg.solve(left.T @ chosen + 1e-6 * np.eye(len(coefficients)), left.T @ wanted)
+        residual = wanted - chosen @ coefficients
         spread = 1.4826 * np.median(np.abs(residual)) + 1e-3  # a normal law's sigma from its median deviation
         trust = 1 / (1 + (residual / (2 * spread)) ** 2)
-    fitted = (terms @ coefficients).reshape(small[1], small[0])
-    fitted = np.clip(fitted - np.median(fitted.ravel()[seen]), -3, 3)
-    light = cv2.resize(np.exp(fitted).astype(np.float32), (width, height), interpolation=cv2.INTER_LINEAR)
-    return np.asarray(light, dtype=np.float32)
+    fitted = terms @ coefficients
+    return np.asarray(fitted - np.median(fitted[seen]))
 
 
-def _terms(width: int, height: int) -> Vectors:
+def _terms(width: int, height: int, degree: int) -> Vectors:
     x, y = np.meshgrid(np.linspace(-1, 1, width), np.linspace(-1, 1, height))
-    powers = [(p, q) for p in range(LIGHT_DEGREE + 1) for q in range(LIGHT_DEGREE + 1 - p)]
+    powers = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p)]
     return np.stack([(x**p * y**q).ravel() for p, q in powers], axis=1)
 
 

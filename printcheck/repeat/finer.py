@@ -1,0 +1,108 @@
+"""Is the true repeat a smaller one? The sub-lattice test.
+
+The mean cell of a lattice that is too coarse holds the true cell several times. So it is compared with
+itself moved round by a fraction of its side: where the mean of the moved copies differs from the cell
+nowhere by more than noise or than the eye sees, the finer lattice holds.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.candidates import reduced
+from printcheck.repeat.fit import Fit
+
+FRACTIONS = (2, 3, 4, 5, 7)
+LEAST_CORRELATION = 0.55  # of the mean cell with itself moved: below it no copy is meant
+LARGEST_DIFFERENCE = 2.7  # CIELAB: about the just noticeable difference (2.3, Mahy 1994)
+CONTRAST_SHARE = 0.25  # of the mean cell's own contrast: faint prints must differ by less
+BLUR_SHARE = 0.03  # of the cell side
+NOISE_FACTOR = 3.0  # the largest of some hundred places of noise
+
+
+def finer_lattice(fit: Fit) -> Vectors | None:
+    """Basis of the finest lattice under which the mean cell falls on itself; None when that is its own."""
+    cell = _smoothed(fit.mean)
+    centred = cell - cell.mean(axis=(0, 1))
+    spread = float(np.sqrt(np.square(centred).sum(axis=2).mean()))
+    surface = _circular_correlation(centred)
+    limit = max(min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread), NOISE_FACTOR * _noise(fit))
+    found = [
+        np.array([i, j]) / k
+        for k in FRACTIONS
+        for i in range(k)
+        for j in range(k)
+        if (i, j) != (0, 0)
+        and np.gcd(np.gcd(i, j), k) == 1
+        and _at(surface, i / k, j / k) > LEAST_CORRELATION
+        and _difference(cell, i / k, j / k, k) <= limit
+    ]
+    return _generated(fit.basis, found) if found else None
+
+
+def _smoothed(cell: Image) -> Image:
+    ch, cw = cell.shape[:2]
+    sigma_x, sigma_y = BLUR_SHARE * cw + 0.01, BLUR_SHARE * ch + 0.01
+    pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
+    wrapped = np.pad(cell, ((pad, pad), (pad, pad), (0, 0)), mode="wrap").astype(np.float32)
+    smooth = cv2.GaussianBlur(wrapped, (0, 0), sigma_x, sigmaY=sigma_y)[pad:-pad, pad:-pad]
+    return np.asarray(smooth, dtype=np.float32)
+
+
+def _circular_correlation(cell: Image) -> Vectors:
+    spectrum = np.fft.rfft2(cell, axes=(0, 1))
+    power = np.fft.irfft2((np.abs(spectrum) ** 2).sum(axis=2), s=cell.shape[:2])
+    return np.asarray(power / max(float(power[0, 0]), 1e-9))
+
+
+def _at(surface: Vectors, u: float, v: float) -> float:
+    ch, cw = surface.shape
+    return float(surface[round(v * ch) % ch, round(u * cw) % cw])
+
+
+def _difference(cell: Image, u: float, v: float, copies: int) -> float:
+    """Largest colour difference between the cell and the mean of its moved copies."""
+    moved = [_moved(cell, n * u, n * v) for n in range(copies)]
+    return float(np.sqrt(np.square(cell - np.mean(moved, axis=0)).sum(axis=2).max()))
+
+
+def _moved(cell: Image, u: float, v: float) -> Image:
+    """The cell moved round by a fraction of its sides (a phase ramp, so fractions of a pixel hold)."""
+    ch, cw = cell.shape[:2]
+    spectrum = np.fft.fft2(cell, axes=(0, 1))
+    ramp = np.exp(-2j * np.pi * (np.fft.fftfreq(ch)[:, None] * v * ch + np.fft.fftfreq(cw)[None] * u * cw))
+    return np.asarray(np.fft.ifft2(spectrum * ramp[..., None], axes=(0, 1)).real, dtype=np.float32)
+
+
+def _noise(fit: Fit) -> float:
+    """Standard deviation of the smoothed mean cell's pixels, from the scatter between the cells."""
+    count = np.maximum(fit.weight.sum(axis=(0, 1)), 1e-6)
+    squared = np.square(fit.residual).sum(axis=(0, 1, 4)) / count
+    ch, cw = count.shape
+    averaged = max(1.0, 4 * np.pi * BLUR_SHARE**2 * cw * ch)  # pixels under the smoothing
+    return float(np.sqrt(np.mean(squared / np.maximum(count - 1, 0.5)) / averaged))
+
+
+def _generated(basis: Vectors, fractions: list[Vectors]) -> Vectors:
+    """Reduced basis of the lattice that the cell's vectors and these fractions of them make up."""
+    steps = [np.array([1.0, 0.0]), np.array([0.0, 1.0]), *fractions]
+    # whole-number elimination on the common denominator (row echelon of an integer lattice)
+    whole = int(np.lcm.reduce(FRACTIONS))
+    rows = [[round(float(v) * whole) for v in step] for step in steps]
+    first = _eliminated(rows, 0)
+    second = _eliminated([row for row in rows if row[0] == 0], 1)
+    return reduced(np.array([first, second], dtype=np.float64) / whole @ basis)
+
+
+def _eliminated(rows: list[list[int]], axis: int) -> list[int]:
+    """Euclid on one coordinate: the row left over; the others get a zero there (in place)."""
+    while True:
+        live = sorted((row for row in rows if row[axis] != 0), key=lambda row: abs(row[axis]))
+        if len(live) == 1:
+            return live[0]
+        for row in live[1:]:
+            times = row[axis] // live[0][axis]
+            row[0] -= times * live[0][0]
+            row[1] -= times * live[0][1]

@@ -1,0 +1,327 @@
+"""A lattice fitted to the whole picture, wrinkles and lens included.
+
+The model: the cloth shows one cell M again and again, on a lattice that lies a little bent in the picture.
+A smooth map x(i, j), a polynomial in the lattice coordinates, says where. Round by round the picture is
+drawn out to a raster of whole cells, the mean cell is formed, and the map is moved so that the raster
+agrees better with it (Gauss and Newton, with the mean cell's gradient). The derivative of the map is the
+lattice, everywhere in the picture; its scatter is what the cloth and the lens do to the measure.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.light import View
+
+DEGREES = (1, 1, 2, 3, 3)  # of the map, round by round: a stiff map first finds its feet
+REACH = (0.4, 0.7, 1.0, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
+RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
+BLOCK_PX = 12  # raster: the map is far smoother than this
+FITTING_CELL_PX = 28  # longest cell side while fitting
+FINAL_CELL_PX = 64  # longest cell side in the raster that is handed on
+SHORTEST_CELL_PX = 4
+LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
+FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
+ROBUST = 4.0  # squared residual over the usual one at which a pixel's say is halved
+JACOBIAN_GRID = 7  # places each way where the local lattice is read off
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where lattice coordinates lie in the working picture.
+
+    Parameters
+    ----------
+    coefficients : (2, 4, 4) float64
+        x and y are sums of c[p, q] s^p t^q, with s and t running over -1 ... 1.
+    first : (2,) int
+        Lattice coordinates (i, j) of the raster's first cell.
+    counts : (2,) int
+        Cells across and down the raster (i and j).
+    """
+
+    coefficients: Vectors
+    first: tuple[int, int]
+    counts: tuple[int, int]
+
+    def at(self, i: Vectors, j: Vectors) -> Vectors:
+        """Working pixels of lattice coordinates, (..., 2)."""
+        powers = self._powers(i, j)
+        return np.stack([self._sum(self.coefficients[k], *powers) for k in (0, 1)], axis=-1)
+
+    def basis_at(self, i: Vectors, j: Vectors) -> Vectors:
+        """Local lattice vectors in working pixels at lattice coordinates, (..., 2, 2), rows a and b."""
+        s, t = self._powers(i, j)
+        slope_s, slope_t = _derivative(s) * 2 / self.counts[0], _derivative(t) * 2 / self.counts[1]
+        rows = [
+            np.stack([self._sum(self.coefficients[k], *pair) for k in (0, 1)], axis=-1)
+            for pair in ((slope_s, t), (s, slope_t))
+        ]
+        return np.stack(rows, axis=-2)
+
+    def raster(self, cell: tuple[int, int]) -> tuple[Image, Image]:
+        """Maps x and y, for a raster with this many pixels to the cell (across, down)."""
+        columns, rows = self.counts[0] * cell[0], self.counts[1] * cell[1]
+        s = ((np.arange(columns) + 0.5) * 2 / columns - 1)[:, None] ** np.arange(4)
+        t = ((np.arange(rows) + 0.5) * 2 / rows - 1)[:, None] ** np.arange(4)
+        x, y = (np.asarray(t @ self.coefficients[k].T @ s.T, dtype=np.float32) for k in (0, 1))
+        return x, y
+
+    def _powers(self, i: Vectors, j: Vectors) -> tuple[Vectors, Vectors]:
+        s = 2 * (np.asarray(i) - self.first[0]) / self.counts[0] - 1
+        t = 2 * (np.asarray(j) - self.first[1]) / self.counts[1] - 1
+        return s[..., None] ** np.arange(4), t[..., None] ** np.arange(4)
+
+    @staticmethod
+    def _sum(coefficients: Vectors, s: Vectors, t: Vectors) -> Vectors:
+        return np.asarray(np.einsum("...p,pq,...q->...", s, coefficients, t))
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A fitted lattice and the picture drawn out cell by cell.
+
+    Parameters
+    ----------
+    basis : (2, 2) float64
+        Mean lattice vectors over the seen cloth, working pixels.
+    centre_basis : (2, 2) float64
+        The same at the middle of the picture.
+    spread : float
+        Scatter of the local lattice over the cloth, as a share (root mean square).
+    origin : (2,) float64
+        A lattice node near the middle of the picture, working pixels.
+    cells : (nj, ni, ch, cw, 3) float32
+        The picture cell by cell, in CIELAB.
+    weight : (nj, ni, ch, cw) float32
+        1 where seen.
+    mean : (ch, cw, 3) float32
+        The mean cell.
+    explained : float
+        Share of the picture's variance that the mean cell explains (corrected for the cells' number).
+    """
+
+    frame: Frame
+    basis: Vectors
+    centre_basis: Vectors
+    spread: float
+    origin: Vectors
+    cells: Image
+    weight: Image
+    mean: Image
+    explained: float
+
+    def mean_basis_at(self, points: Vectors) -> Vectors:
+        """Mean of the local lattice over points of the working picture (n, 2)."""
+        at = np.array([_coordinates(self.frame, point) for point in points])
+        return np.asarray(self.frame.basis_at(at[:, 0], at[:, 1]).mean(axis=0))
+
+    @property
+    def residual(self) -> Image:
+        """What each cell shows beyond the mean cell, less slow changes of light, (nj, ni, ch, cw, 3)."""
+        nj, ni, ch, cw = self.weight.shape
+        left = ((self.cells - self.mean) * self.weight[..., None]).transpose(0, 2, 1, 3, 4)
+        left = np.ascontiguousarray(left).reshape(nj * ch, ni * cw, 3)
+        seen = np.ascontiguousarray(self.weight.transpose(0, 2, 1, 3)).reshape(nj * ch, ni * cw)
+        window = (2 * cw + 1, 2 * ch + 1)  # two cells: what alternates has no mean over it
+        total = cv2.boxFilter(left, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
+        count = cv2.boxFilter(seen, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
+        left -= total / np.maximum(count, 1)[..., None]
+        left *= seen[..., None]
+        return np.asarray(left.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4))
+
+
+def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) -> Fit:
+    """Fit the lattice to the whole working picture, starting from these vectors (working pixels)."""
+    frame = _start(view, basis, origin)
+    cell = _cell_size(basis, FITTING_CELL_PX)
+    for degree, reach in zip(DEGREES, REACH, strict=True):
+        frame = _improved(view, frame, cell, degree, reach)
+    return _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+
+
+def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
+    """Straight lattice around the middle of the picture, with the cells that touch it."""
+    width, height = view.size
+    middle = np.array([(width - 1) / 2, (height - 1) / 2]) if origin is None else origin
+    corners = np.array([[0, 0], [width, 0], [0, height], [width, height]], dtype=np.float64) - 0.5
+    at = (corners - middle) @ np.linalg.inv(basis)
+    low = np.maximum(np.floor(at.min(axis=0) + 1e-6), -FRAME_CELLS // 2).astype(int)
+    high = np.minimum(np.ceil(at.max(axis=0) - 1e-6), FRAME_CELLS // 2).astype(int)
+    counts = np.maximum(high - low, 1)
+    coefficients = np.zeros((2, 4, 4))
+    coefficients[:, 0, 0] = middle + (low + counts / 2) @ basis
+    coefficients[:, 1, 0] = basis[0] * counts[0] / 2
+    coefficients[:, 0, 1] = basis[1] * counts[1] / 2
+    return Frame(coefficients, (int(low[0]), int(low[1])), (int(counts[0]), int(counts[1])))
+
+
+def _cell_size(basis: Vectors, longest: int) -> tuple[int, int]:
+    lengths = np.hypot(*basis.T)
+    scale = min(1.0, longest / float(lengths.max()))
+    across, down = (max(SHORTEST_CELL_PX, round(float(v) * scale)) for v in lengths)
+    return across, down
+
+
+def _sampled(view: View, frame: Frame, cell: tuple[int, int]) -> tuple[Image, Image]:
+    """Raster of the picture (H, W, 3) and of its weight (H, W)."""
+    x, y = frame.raster(cell)
+    stride = max(1.0, float(np.hypot(*frame.coefficients[:, 1, 0])) * 2 / (frame.counts[0] * cell[0]))
+    lab = view.lab if stride < 1.5 else np.asarray(cv2.GaussianBlur(view.lab, (0, 0), 0.4 * stride))
+    drawn = cv2.remap(lab, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+    seen = cv2.remap(view.weight, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT) > 0.99
+    return np.asarray(drawn), seen.astype(np.float32)
+
+
+def _mean_cell(raster: Image, weight: Image, cell: tuple[int, int]) -> tuple[Image, Image]:
+    """Weighted mean cell (ch, cw, 3) and the weight behind each of its pixels (ch, cw)."""
+    cw, ch = cell
+    nj, ni = raster.shape[0] // ch, raster.shape[1] // cw
+    total = (raster * weight[..., None]).reshape(nj, ch, ni * cw, 3).sum(axis=0)
+    total = total.reshape(ch, ni, cw, 3).sum(axis=1)
+    count = weight.reshape(nj, ch, ni * cw).sum(axis=0).reshape(ch, ni, cw).sum(axis=1)
+    return np.asarray(total / np.maximum(count, 1e-6)[..., None], dtype=np.float32), count
+
+
+def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reach: float) -> Frame:
+    raster, weight = _sampled(view, frame, cell)
+    rows, columns = weight.shape
+    s = (np.arange(columns) + 0.5) * 2 / columns - 1
+    t = (np.arange(rows) + 0.5) * 2 / rows - 1
+    if reach < 1:
+        inside = _inside(view, frame, cell, reach)
+        weight = weight * inside
+    mean, _ = _mean_cell(raster, weight, cell)
+    error = raster - np.tile(mean, (frame.counts[1], frame.counts[0], 1))
+    squared = np.square(error).sum(axis=2)
+    usual = float((squared * weight).sum() / max(float(weight.sum()), 1.0)) + 1e-6
+    trust = weight / (1 + squared / (ROBUST * usual))
+    sums, at = _block_sums(error, mean, trust, frame, cell)
+    terms = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p) if p + q > 0]
+    block_s, block_t = np.interp(at[0], np.arange(columns), s), np.interp(at[1], np.arange(rows), t)
+    phi = np.stack([block_s[None, :] ** p * block_t[:, None] ** q for p, q in terms], axis=-1)
+    step = _solved(sums, phi.reshape(-1, len(terms)), np.array([p + q for p, q in terms]))
+    coefficients = frame.coefficients.copy()
+    for n, (p, q) in enumerate(terms):
+        coefficients[:, p, q] += step[:, n]
+    return Frame(coefficients, frame.first, frame.counts)
+
+
+def _inside(view: View, frame: Frame, cell: tuple[int, int], reach: float) -> Image:
+    """1 for raster pixels in the middle part of the picture."""
+    width, height = view.size
+    x, y = frame.raster(cell)
+    near = (np.abs(x - width / 2) < reach * width / 2) & (np.abs(y - height / 2) < reach * height / 2)
+    return near.astype(np.float32)
+
+
+def _block_sums(
+    error: Image, mean: Image, trust: Image, frame: Frame, cell: tuple[int, int]
+) -> tuple[Vectors, tuple[Vectors, Vectors]]:
+    """Per block the sums of gx gx, gx gy, gy gy, gx e, gy e in picture axes, and the blocks' places."""
+    wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
+    by_column = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) * np.float32(0.5 * cell[0])
+    by_row = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) * np.float32(0.5 * cell[1])
+    jacobian = np.stack(
+        [frame.coefficients[:, 1, 0] * 2 / frame.counts[0], frame.coefficients[:, 0, 1] * 2 / frame.counts[1]]
+    )
+    to_picture = np.linalg.inv(jacobian).astype(np.float32)  # gradient by (i, j) to gradient by (x, y)
+    gx = to_picture[0, 0] * by_column + to_picture[0, 1] * by_row
+    gy = to_picture[1, 0] * by_column + to_picture[1, 1] * by_row
+    repeats = (frame.counts[1], frame.counts[0])
+    squares = np.stack([(gx * gx).sum(-1), (gx * gy).sum(-1), (gy * gy).sum(-1)], axis=-1)
+    gx, gy = np.tile(gx, (*repeats, 1)), np.tile(gy, (*repeats, 1))
+    steepness = np.tile(squares, (*repeats, 1)) * trust[..., None]
+    pull = np.stack([(gx * error).sum(-1), (gy * error).sum(-1)], axis=-1) * trust[..., None]
+    rows, columns = trust.shape
+    size = max(1, round(columns / BLOCK_PX)), max(1, round(rows / BLOCK_PX))
+    means = [cv2.resize(part, size, interpolation=cv2.INTER_AREA) for part in (steepness, pull)]
+    flat = [part.reshape(size[1] * size[0], -1) for part in means]
+    at = (
+        (np.arange(size[0]) + 0.5) * columns / size[0] - 0.5,
+        (np.arange(size[1]) + 0.5) * rows / size[1] - 0.5,
+    )
+    return np.concatenate(flat, axis=1).astype(np.float64), at
+
+
+def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
+    """Smallest-squares step (2, terms) of the map's coefficients."""
+    n = phi.shape[1]
+    xx, xy, yy = (phi.T @ (phi * sums[:, k : k + 1]) for k in range(3))
+    normal = np.block([[xx, xy], [xy, yy]])
+    right = -np.concatenate([phi.T @ sums[:, 3], phi.T @ sums[:, 4]])
+    ridge = RIDGE * np.trace(normal) / (2 * n) + 1e-9
+    normal[np.diag_indices(2 * n)] += ridge * np.tile(degrees.astype(np.float64), 2)
+    return np.linalg.solve(normal, right).reshape(2, n)
+
+
+def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
+    raster, weight = _sampled(view, frame, cell)
+    mean, count = _mean_cell(raster, weight, cell)
+    (ni, nj), (cw, ch) = frame.counts, cell
+    cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
+    seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
+    local, spread = _local_lattice(view, frame)
+    width, height = view.size
+    centre_i, centre_j = _coordinates(frame, np.array([(width - 1) / 2, (height - 1) / 2]))
+    node = np.round([centre_i, centre_j])
+    return Fit(
+        frame,
+        local,
+        frame.basis_at(centre_i, centre_j),
+        spread,
+        frame.at(node[0], node[1]),
+        cells,
+        seen,
+        mean,
+        _explained(cells, seen, mean, count),
+    )
+
+
+def _explained(cells: Image, weight: Image, mean: Image, count: Image) -> float:
+    """Share of variance explained, from the pixels of the cell that are seen at least twice."""
+    twice = count > 1.5
+    if not twice.any():
+        return 0.0
+    errors = np.einsum("jirc,jirck->rc", weight, np.square(cells - mean))
+    within = float((errors * count / np.maximum(count - 1, 0.5))[twice].sum())
+    level = np.einsum("rc,rck->k", count * twice, mean) / float(count[twice].sum())
+    between = float((np.square(mean - level).sum(axis=-1) * count)[twice].sum())
+    return 1.0 - within / max(float(errors[twice].sum()) + between, 1e-9)
+
+
+def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
+    """Mean lattice over the seen cloth, and the scatter of the local one as a share."""
+    width, height = view.size
+    x = np.linspace(0.05, 0.95, JACOBIAN_GRID) * width
+    y = np.linspace(0.05, 0.95, JACOBIAN_GRID) * height
+    seen = [np.array([u, v]) for v in y for u in x if view.weight[int(v), int(u)] > 0]
+    if not seen:
+        seen = [np.array([width / 2, height / 2])]
+    at = np.array([_coordinates(frame, point) for point in seen])
+    local = frame.basis_at(at[:, 0], at[:, 1])
+    mean = local.mean(axis=0)
+    off = np.sqrt(np.square(local - mean).sum(axis=2).mean(axis=0)) / np.hypot(*mean.T)
+    return mean, float(off.max())
+
+
+def _coordinates(frame: Frame, point: Vectors) -> Vectors:
+    """Lattice coordinates of a point of the working picture (a few Newton steps)."""
+    at = np.array(frame.first, dtype=np.float64) + np.array(frame.counts) / 2
+    for _ in range(6):
+        off = point - frame.at(at[0], at[1])
+        step = off @ np.linalg.inv(frame.basis_at(at[0], at[1]))
+        at = at + step
+        if np.abs(step).max() < 1e-4:
+            break
+    return np.clip(at, np.array(frame.first) - 1, np.array(frame.first) + np.array(frame.counts) + 1)
+
+
+def _derivative(powers: Vectors) -> Vectors:
+    """Derivative of 1, s, s^2, s^3 from these powers."""
+    zero = np.zeros_like(powers[..., :1])
+    return np.concatenate([zero, powers[..., :3] * np.array([1.0, 2.0, 3.0])], axis=-1)
