@@ -1,3 +1,8 @@
 """Cloth and lattice become motifs, way, bars and clumps."""
 
 from __future__ import annotations
+
+from printcheck.motif.cell import mean_cell
+from printcheck.motif.read import read_print
+
+__all__ = ["mean_cell", "read_print"]

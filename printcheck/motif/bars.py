@@ -1,0 +1,165 @@
+"""Bars of stripes, checks and plaids: their sequence, widths and colours, and whether they fold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import MeanCell
+from printcheck.model import Bar, StripeOrCheck
+from printcheck.motif.arrays import Array, blurred
+from printcheck.motif.symmetry import Symmetry
+
+SEPARABLE = 0.8  # share of the cell's variance in its two profiles: checks reach 0.96, others rarely 0.7
+ON_AXIS_DEG = 15.0  # bars further off the cloth's axes make a trellis, not a check
+EDGE_SHARE = 0.06  # of the profile's largest departure from its mean: weaker steps are no edges
+EDGE_BLUR = 1.0  # samples
+FOLDS = 0.96  # correlation with its own mirror image from which a sequence is balanced
+EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
+QUARTER = 0.95  # quarter-turn score of a square check
+SQUARE = 0.02  # the two periods of a square check differ by less
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Mean colour along one vector of the cell, (N, 3) CIELAB, and its length square to the bars in mm."""
+
+    lab: Array
+    period_mm: float
+
+
+def separability(cell: MeanCell) -> float:
+    """Share of the cell's variance that is one profile across plus one along."""
+    centred = cell.lab - cell.lab.mean(axis=(0, 1))
+    total = float((centred**2).mean())
+    if total <= 0:
+        return 0.0
+    return float((centred.mean(axis=0) ** 2).mean() + (centred.mean(axis=1) ** 2).mean()) / total
+
+
+def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool) -> StripeOrCheck | None:
+    """Bars of the print; None where it is neither stripe nor check."""
+    if stripe:
+        return _stripe(cell)
+    if not _on_axes(cell.basis_mm) or separability(cell) < SEPARABLE:
+        return None
+    across, along = profile_of(cell, 0), profile_of(cell, 1)
+    bars, bars_along = sequence(across), sequence(along)
+    if not bars or not bars_along:
+        return None
+    square = abs(across.period_mm / along.period_mm - 1) < SQUARE and symmetry.quarter >= QUARTER
+    gingham = _gingham(bars, bars_along) if square else None
+    return StripeOrCheck(
+        "check" if max(len(bars), len(bars_along)) <= 2 else "plaid",
+        balance(across) >= FOLDS,
+        balance(along) >= FOLDS,
+        bars,
+        bars_along,
+        square,
+        gingham,
+        _dominant(bars, across),
+    )
+
+
+def _stripe(cell: MeanCell) -> StripeOrCheck | None:
+    profile = profile_of(cell, 0)
+    bars = sequence(profile)
+    if not bars:
+        return None
+    lengthwise = abs(cell.basis_mm[0, 0]) >= abs(cell.basis_mm[0, 1])  # bars along the cloth
+    folds = balance(profile) >= FOLDS
+    return StripeOrCheck(
+        "stripe",
+        folds if lengthwise else None,
+        None if lengthwise else folds,
+        bars,
+        dominant=_dominant(bars, profile),
+    )
+
+
+def profile_of(cell: MeanCell, axis: int) -> Profile:
+    """Profile along vector 0 or 1 of the cell; the bars run along the other."""
+    lab: Array = cell.lab.mean(axis=axis)
+    other = cell.basis_mm[1 - axis]
+    area = abs(float(np.linalg.det(cell.basis_mm)))
+    return Profile(lab, area / float(np.hypot(*other)))
+
+
+def balance(profile: Profile) -> float:
+    """Best correlation of the profile with its own mirror image."""
+    lab = profile.lab - profile.lab.mean(axis=0)
+    spectrum = np.fft.rfft(lab, axis=0)
+    power = float((lab**2).sum())
+    if power <= 0:
+        return 1.0
+    folded = np.fft.irfft((spectrum * spectrum).sum(axis=1), n=len(lab))
+    return float(folded.max()) / power
+
+
+def sequence(profile: Profile) -> tuple[Bar, ...]:
+    """Bars between the edges of the profile, from the first edge on."""
+    lab, n = profile.lab, len(profile.lab)
+    edges = _edges(lab)
+    if len(edges) < 2:
+        return ()
+    bars = []
+    for start, stop in zip(edges, [*edges[1:], edges[0] + n], strict=True):
+        trim = 0.25 * (stop - start)  # the bar's colour away from its blurred edges
+        inner = np.arange(np.ceil(start + trim - 0.5), np.floor(stop - trim - 0.5) + 1)
+        if not len(inner):
+            inner = np.array([round((start + stop) / 2 - 0.5)])
+        colour = lab[inner.astype(int) % n].mean(axis=0)
+        bars.append(Bar((stop - start) / n * profile.period_mm, hex_of(colour)))
+    return tuple(bars)
+
+
+def hex_of(lab: Array) -> str:
+    """``#rrggbb`` of one CIELAB colour."""
+    bgr = cv2.cvtColor(lab.reshape(1, 1, 3).astype(np.float32), cv2.COLOR_Lab2BGR)[0, 0]
+    blue, green, red = (round(float(c) * 255) for c in np.clip(bgr, 0, 1))
+    return f"#{red:02x}{green:02x}{blue:02x}"
+
+
+def _edges(lab: Array) -> list[float]:
+    """Places of the edges in samples (0 is the start of the first sample), sub-sample by a parabola."""
+    n = len(lab)
+    pad = min(n, 8)
+    wide = np.pad(lab, ((pad, pad), (0, 0)), mode="wrap")[None]
+    smooth = blurred(np.ascontiguousarray(wide), EDGE_BLUR, 0.01)[0]
+    smooth = smooth[pad:-pad]
+    slope = np.sqrt((((np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)) / 2) ** 2).sum(axis=1))
+    departure = float(np.sqrt(((lab - lab.mean(axis=0)) ** 2).sum(axis=1)).max())
+    before, after = np.roll(slope, 1), np.roll(slope, -1)
+    peak = (slope >= before) & (slope > after) & (slope > EDGE_SHARE * departure)
+    at = np.nonzero(peak)[0]
+    bend = before[at] - 2 * slope[at] + after[at]
+    shift = np.where(bend < 0, 0.5 * (before[at] - after[at]) / np.minimum(bend, -1e-9), 0.0)
+    return sorted(((at + 0.5 + shift) % n).tolist())
+
+
+def _on_axes(basis: Array) -> bool:
+    limit = np.tan(np.deg2rad(ON_AXIS_DEG))
+    return bool(abs(basis[0, 1]) <= limit * abs(basis[0, 0]) and abs(basis[1, 0]) <= limit * abs(basis[1, 1]))
+
+
+def _gingham(bars: tuple[Bar, ...], bars_along: tuple[Bar, ...]) -> float | None:
+    widths = [bar.width_mm for bar in bars + bars_along]
+    mean = float(np.mean(widths))
+    if len(bars) != 2 or len(bars_along) != 2 or max(widths) - min(widths) > EQUAL_BARS * mean:
+        return None
+    return mean
+
+
+def _dominant(bars: tuple[Bar, ...], profile: Profile) -> int:
+    """Bar that stands out most: contrast with the mean times the square root of its width."""
+    mean = profile.lab.mean(axis=0)
+    weight = [float(np.linalg.norm(_lab(bar.colour) - mean)) * bar.width_mm**0.5 for bar in bars]
+    return int(np.argmax(weight))
+
+
+def _lab(colour: str) -> Array:
+    rgb = np.array([[[int(colour[k : k + 2], 16) for k in (1, 3, 5)]]], np.float32) / 255
+    lab: Array = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2Lab))[0, 0]
+    return lab

@@ -1,0 +1,91 @@
+"""The print's average cell: the whole picture unrolled on its lattice, freed of light, folded into one."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
+from printcheck.motif.arrays import Array, lab_of, resized
+from printcheck.motif.frame import Frame, Unrolled, frame_of, unroll
+from printcheck.motif.light import Coarse, coarse_of
+
+OVERLAP = 0.3  # share of the cell that odd and even cells must both show to be compared
+SEEN_AT_LEAST = 0.5  # share of a cell's samples that must have been seen once at least
+
+
+def mean_cell(cloth: FlatCloth, lattice: PrintLattice) -> MeanCell | None:
+    """Average cell of the print in CIELAB, light removed; None where there is no lattice.
+
+    Parameters
+    ----------
+    cloth : FlatCloth
+        The flat picture and where cloth is seen.
+    lattice : PrintLattice
+        As found; ``strain_px`` is followed where it was fitted.
+
+    Returns
+    -------
+    MeanCell or None
+        Its basis is the reduced one. Sample ``[j, i]`` stands at ``(i + 0.5) / W`` and ``(j + 0.5) / H`` of
+        the two vectors. None also where less than half of a cell was ever seen.
+
+    Notes
+    -----
+    The picture is unrolled once into lattice coordinates, partial cells included. The light, one smooth
+    gain for all colours, is what is left when the average cell is taken out; the two are estimated in
+    turn. Cells that differ far more than the others (a fold, a hand) are left out. Averages are taken of
+    the gain-corrected sRGB values and turned into CIELAB at the end, so the colour stays that of the photo
+    in its average light.
+    """
+    frame = frame_of(lattice)
+    if frame is None:
+        return None
+    unrolled = unroll(cloth, lattice, frame)
+    if not unrolled.seen.any():
+        return None
+    sums, counts = _fold(unrolled, coarse_of(unrolled, frame), frame)
+    whole = float(counts.sum()) / (frame.period * frame.run)
+    if frame.stripe:
+        sums, counts = sums.sum(axis=1, keepdims=True), counts.sum(axis=1, keepdims=True)
+    if (counts.sum(axis=0) > 0).mean() < SEEN_AT_LEAST:
+        return None
+    lab = _lab(sums.sum(axis=0), counts.sum(axis=0))
+    if frame.stripe:
+        lab = np.repeat(lab, frame.run, axis=0)
+    return MeanCell(lab, frame.basis_mm, _reliability(sums, counts), whole)
+
+
+def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Array]:
+    """Sums of the light-corrected picture over the even and the odd cells, and how often each was seen."""
+    run, period = frame.run, frame.period
+    size = (unrolled.columns * period, unrolled.rows * run)
+    gain = resized(coarse.gain, *size, smooth=True)
+    sums = np.zeros((2, run, period, 3), np.float32)
+    counts = np.zeros((2, run, period), np.float32)
+    for row, column in zip(*np.nonzero(coarse.keep), strict=True):
+        part = (slice(row * run, (row + 1) * run), slice(column * period, (column + 1) * period))
+        mask = np.ascontiguousarray(unrolled.seen[part])
+        corrected = unrolled.bgr[part] * gain[part][..., None]
+        odd = (row + column) % 2
+        cv2.accumulate(corrected, sums[odd], mask=mask)
+        counts[odd] += mask > 0
+    return sums, counts
+
+
+def _lab(sums: Array, counts: Array) -> Array:
+    """CIELAB of the mean; what was never seen takes the mean colour."""
+    mean = sums / np.maximum(counts, 1)[..., None]
+    mean[counts == 0] = mean[counts > 0].mean(axis=0)
+    return lab_of(mean)
+
+
+def _reliability(sums: Array, counts: Array) -> float:
+    """Correlation of the even cells' mean with the odd cells', over what both show."""
+    both = (counts > 0).all(axis=0)
+    if both.mean() < OVERLAP:
+        return float("nan")
+    first, second = (_lab(s, c)[both] for s, c in zip(sums, counts, strict=True))
+    first, second = first - first.mean(axis=0), second - second.mean(axis=0)
+    power = float(np.sqrt((first**2).sum() * (second**2).sum()))
+    return float(np.clip((first * second).sum() / power, 0, 1)) if power > 0 else 0.0

@@ -1,0 +1,157 @@
+"""Which way up the print can lie: a ladder of tests, the surest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from printcheck.cloth import MeanCell
+from printcheck.model import Direction, StripeOrCheck
+from printcheck.motif.headings import Headings, headings_of
+from printcheck.motif.keypoints import Turns, detail_turns
+from printcheck.motif.separate import Separation
+from printcheck.motif.symmetry import Symmetry
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+TURN_SHOWS_NOTHING = 0.96  # half-turn score: two-way prints reach 0.986, one-way at most 0.90 (180 scenes)
+SURELY_TURNED = 0.90  # the other side of that gap
+SURELY_SAME = 0.99
+QUARTER_SHOWS_NOTHING = 0.95
+WITNESS = 1.0  # variances: symmetric prints stay below 0.4, others above 3
+UPRIGHT_MIRROR = 0.95  # a mirror line on the cloth's axes: nothing in the print is tossed
+LIKES_AGREE = 0.6  # share of headed motifs that must agree or differ
+FEWEST_VOTES = 2
+MOTIFS_HOLD = 0.6  # share of the inked area in separate motifs
+HEADLESS = 0.25  # share of the motifs' area with a heading below which the print has no up
+ONE_MOTIF = 0.85  # share of the motifs' area in the largest
+FEWEST_DETAILS = 12
+ENOUGH_DETAILS = 20
+UNTURNED = 0.40  # share of details whose like is not turned: one-way prints 0.6 and more
+TURNED = 0.25  # tossed prints 0 to 0.2
+OBLIQUE = 0.40
+BETWEEN = 0.32  # middle of the two, for the margin
+DEFAULT_MARGIN = 0.1
+HALVED = 0.5  # margin where the second witness disagrees
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All the ladder looks at; details are matched only when a step asks for them."""
+
+    symmetry: Symmetry
+    bars: StripeOrCheck | None
+    separation: Separation
+    headings: Headings
+    details: Callable[[], Turns]
+
+
+def direction_of(
+    cell: MeanCell, symmetry: Symmetry, bars: StripeOrCheck | None, separation: Separation
+) -> tuple[Direction, Headings]:
+    """Way of the print, its margin, and the motifs' headings.
+
+    Notes
+    -----
+    1. The half turn shows nothing: two-way, or four-way where the quarter turn shows nothing either.
+    2. Bars that do not fold: one-way. A bar print is never tossed.
+    3. A mirror line on the cloth's axes: one-way, since nothing is tossed.
+    4. Like motifs with headings: heads agree, one-way; heads differ, tossed.
+    5. Motifs without an up, strewn: tossed; leaves that all lie parallel: two-way.
+    6. One motif with a heading: one-way.
+    7. Details of a packed print: unturned likes, one-way; turned ones, tossed.
+    8. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
+    """
+    headings = headings_of(cell, separation)
+    evidence = Evidence(symmetry, bars, separation, headings, lambda: detail_turns(cell))
+    for step in LADDER:
+        answer = step(evidence)
+        if answer is not None:
+            return answer, headings
+    return Direction("one-way", DEFAULT_MARGIN, "nothing decides"), headings
+
+
+def _turn(e: Evidence) -> Direction | None:
+    half = e.symmetry.half
+    if half < TURN_SHOWS_NOTHING:
+        return None
+    margin = _clipped((half - TURN_SHOWS_NOTHING) / (SURELY_SAME - TURN_SHOWS_NOTHING))
+    if e.symmetry.witness > WITNESS:
+        margin *= HALVED
+    if e.symmetry.quarter >= QUARTER_SHOWS_NOTHING:
+        return Direction("four-way", margin, "quarter turn")
+    return Direction("two-way", margin, "half turn")
+
+
+def _uneven_bars(e: Evidence) -> Direction | None:
+    if e.bars is None:
+        return None
+    return Direction("one-way", _turned_margin(e), "uneven bars")
+
+
+def _mirror(e: Evidence) -> Direction | None:
+    if max(e.symmetry.mirror_across, e.symmetry.mirror_along) < UPRIGHT_MIRROR:
+        return None
+    return Direction("one-way", _turned_margin(e), "mirror line")
+
+
+def _likes(e: Evidence) -> Direction | None:
+    n, up = e.headings.with_head, e.headings.agree
+    if n < FEWEST_VOTES:
+        return None
+    margin = abs(2 * up - n) / n
+    if up >= LIKES_AGREE * n:
+        return Direction("one-way", margin, "heads agree")
+    if n - up >= LIKES_AGREE * n:
+        return Direction("tossed", margin, "heads differ")
+    return None
+
+
+def _headless(e: Evidence) -> Direction | None:
+    s, h = e.separation, e.headings
+    if len(s.motifs) < 2 or s.ending_share < MOTIFS_HOLD or h.headed_area >= HEADLESS:
+        return None
+    if h.with_axis >= FEWEST_VOTES and h.parallel >= LIKES_AGREE * h.with_axis:
+        return Direction("two-way", (2 * h.parallel - h.with_axis) / h.with_axis, "axes agree")
+    return Direction("tossed", _clipped(1 - h.headed_area / HEADLESS), "no heads")
+
+
+def _one_motif(e: Evidence) -> Direction | None:
+    motifs = e.separation.motifs
+    if not motifs or not e.headings.own or len(motifs) > 3:
+        return None
+    areas = sorted((m.area_mm2 for m in motifs), reverse=True)
+    if areas[0] < ONE_MOTIF * sum(areas) or e.headings.headed_area < HEADLESS:
+        return None
+    return Direction("one-way", _turned_margin(e), "one motif")
+
+
+def _details(e: Evidence) -> Direction | None:
+    turns = e.details()
+    margin = _clipped(abs(turns.near - BETWEEN) / 0.3)
+    if turns.count >= FEWEST_DETAILS and turns.near >= UNTURNED:
+        return Direction("one-way", margin, "details unturned")
+    if turns.count >= ENOUGH_DETAILS and turns.near < TURNED and turns.oblique > OBLIQUE:
+        return Direction("tossed", margin, "details turned")
+    return None
+
+
+LADDER: tuple[Callable[[Evidence], Direction | None], ...] = (
+    _turn,
+    _uneven_bars,
+    _mirror,
+    _likes,
+    _headless,
+    _one_motif,
+    _details,
+)
+
+
+def _turned_margin(e: Evidence) -> float:
+    gap = TURN_SHOWS_NOTHING - SURELY_TURNED
+    return _clipped((TURN_SHOWS_NOTHING - e.symmetry.half) / gap)
+
+
+def _clipped(value: float) -> float:
+    return max(0.0, min(1.0, value))

@@ -1,0 +1,168 @@
+"""How the cell lies on the cloth and in the picture, and the picture unrolled on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import FlatCloth, PrintLattice
+from printcheck.motif.arrays import Array, Bools, resized, sampled
+
+FEWEST_SAMPLES = 96  # samples along the longer side of a cell: small cells are seen often and bear it
+MOST_SAMPLES = 400  # a motif of a tenth of the cell still spans 40 samples: its box is good to 2 %
+UNROLLED_SAMPLES = 3.0e6  # budget for all cells together; beyond it only the middle of the picture is used
+SHRINK_FROM = 1.5  # picture pixels per sample from which the picture is averaged down first
+EDGE_PX = 2  # the rim of the cloth is blurred into what lies beyond it
+EQUAL_SIDES = 0.03  # sides that differ less get the same number of samples, so quarter turns are exact
+SHORTEST_PX = 3.0  # below this a vector is finer than the picture can show
+
+
+@dataclass(frozen=True)
+class Frame:
+    """How the cell lies: reduced vectors on the cloth (mm) and in the flat picture (px), same order.
+
+    ``period`` and ``run`` are the samples along the first and the second vector. For a stripe the second
+    vector runs along the bars and ``stripe`` is true.
+    """
+
+    basis_mm: Array
+    basis_px: Array
+    origin_px: Array
+    period: int
+    run: int
+    stripe: bool
+
+
+@dataclass(frozen=True)
+class Unrolled:
+    """The picture in lattice coordinates.
+
+    Parameters
+    ----------
+    bgr : (rows * run, columns * period, 3) uint8
+    seen : (rows * run, columns * period) uint8
+        255 where cloth is seen.
+    rows, columns : int
+        Cells along the second and the first vector.
+    """
+
+    bgr: Array
+    seen: Array
+    rows: int
+    columns: int
+
+
+def frame_of(lattice: PrintLattice) -> Frame | None:
+    """Reduced basis on the cloth and in the picture, with the samples to take; None without a lattice."""
+    repeat = lattice.repeat
+    if repeat.kind not in ("lattice", "stripe") or not repeat.basis_mm:
+        return None
+    mm, px = np.asarray(repeat.basis_mm, float), np.asarray(lattice.basis_px, float)
+    stripe = len(mm) == 1
+    if stripe:
+        mm, px = np.vstack([mm, _square_to(mm[0])]), np.vstack([px[:1], _square_to(px[0])])
+    else:
+        steps = reducing_steps(mm)
+        mm, px = steps @ mm, steps @ px
+    sides = np.hypot(*px.T)
+    if not np.all(np.isfinite(sides)) or sides.min() < SHORTEST_PX:
+        return None
+    longest = float(sides.max())
+    density = min(max(longest, FEWEST_SAMPLES), MOST_SAMPLES) / longest
+    if abs(sides[0] / sides[1] - 1) < EQUAL_SIDES:
+        sides = np.full(2, sides.mean())
+    period, run = (max(8, round(float(s) * density)) for s in sides)
+    return Frame(mm, px, np.asarray(lattice.origin_px, float), period, run, stripe)
+
+
+def reducing_steps(basis: Array) -> Array:
+    """Whole-number matrix that turns the basis into its two shortest vectors (Lagrange and Gauss).
+
+    The more crosswise vector comes first and points right, the other points down.
+    """
+    steps = np.eye(2)
+    while True:  # ends: each round makes the longer vector shorter
+        now = steps @ basis
+        if now[0] @ now[0] > now[1] @ now[1] * (1 + 1e-9):
+            steps = steps[::-1]
+            now = now[::-1]
+        times = round(float(now[0] @ now[1] / (now[0] @ now[0])))
+        if times == 0:
+            break
+        steps = np.array([[1.0, 0.0], [-times, 1.0]]) @ steps
+    if abs(now[0, 1]) * np.hypot(*now[1]) > abs(now[1, 1]) * np.hypot(*now[0]):
+        steps, now = steps[::-1], now[::-1]
+    signs = np.where([now[0, 0] < 0, now[1, 1] < 0], -1.0, 1.0)
+    return signs[:, None] * steps
+
+
+def unroll(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Unrolled:
+    """Picture and mask in lattice coordinates, whole and partial cells, strain undone."""
+    bgr, seen = cloth.bgr, _inner(cloth.mask)
+    low, high = _cells_in_view(seen, frame)
+    columns, rows = (high - low).astype(int)
+    shrink = _shrink(frame)
+    if shrink > 1:
+        size = (max(1, bgr.shape[1] // shrink), max(1, bgr.shape[0] // shrink))
+        bgr = resized(bgr[: size[1] * shrink, : size[0] * shrink], *size)
+    step = frame.basis_px / np.array([[frame.period], [frame.run]])  # picture pixels per sample
+    first = frame.origin_px + low @ frame.basis_px + 0.5 * step.sum(axis=0)
+    size = (int(columns) * frame.period, int(rows) * frame.run)
+    where = _places(first, step, size)
+    if lattice.strain_px is not None:
+        where += _strain_at(lattice.strain_px, where, cloth.bgr.shape[:2])
+    mask = sampled(seen, where, nearest=True)
+    if shrink > 1:
+        where = (where + np.float32(0.5)) / np.float32(shrink) - np.float32(0.5)
+    picture = sampled(bgr, where, outside=None)
+    return Unrolled(picture, mask, int(rows), int(columns))
+
+
+def _square_to(vector: Array) -> Array:
+    return np.array([-vector[1], vector[0]])
+
+
+def _shrink(frame: Frame) -> int:
+    per_sample = float(np.hypot(*frame.basis_px[0])) / frame.period
+    return int(per_sample) if per_sample >= SHRINK_FROM else 1
+
+
+def _inner(mask: Bools) -> Array:
+    """Mask without its rim, 255 where cloth is seen."""
+    padded = np.zeros((mask.shape[0] + 2, mask.shape[1] + 2), np.uint8)
+    padded[1:-1, 1:-1] = mask
+    side = 2 * EDGE_PX + 1
+    inner: Array = np.asarray(cv2.erode(padded, np.ones((side, side), np.uint8)))[1:-1, 1:-1]
+    return inner * np.uint8(255)
+
+
+def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:
+    """First and one-past-last cell along both vectors; the middle only where the budget is exceeded."""
+    height, width = seen.shape
+    corners = np.array([[0, 0], [width - 1, 0], [0, height - 1], [width - 1, height - 1]], float)
+    inverse = np.linalg.inv(frame.basis_px)
+    at = (corners - frame.origin_px) @ inverse
+    low, high = np.floor(at.min(axis=0)), np.ceil(at.max(axis=0))
+    samples = float(np.prod(high - low)) * frame.period * frame.run
+    if samples > UNROLLED_SAMPLES:
+        keep = np.maximum(2, np.floor((high - low) * np.sqrt(UNROLLED_SAMPLES / samples)))
+        middle = (np.array([width, height]) / 2 - frame.origin_px) @ inverse
+        low = np.maximum(low, np.round(middle - keep / 2))
+        high = np.minimum(high, low + keep)
+    return low, high
+
+
+def _places(first: Array, step: Array, size: tuple[int, int]) -> Array:
+    """Picture place of every sample, (rows, columns, 2) as x, y."""
+    across = np.arange(size[0], dtype=np.float32)[None, :, None] * step[0].astype(np.float32)
+    down = np.arange(size[1], dtype=np.float32)[:, None, None] * step[1].astype(np.float32)
+    return np.ascontiguousarray(across + down + first.astype(np.float32))
+
+
+def _strain_at(strain: Array, where: Array, shape: tuple[int, int]) -> Array:
+    """Strain at every place, bilinear on its coarse grid."""
+    per_px = [(strain.shape[1] - 1) / max(1, shape[1] - 1), (strain.shape[0] - 1) / max(1, shape[0] - 1)]
+    grid = where * np.array(per_px, np.float32)
+    return sampled(strain, grid, outside=None)

@@ -1,0 +1,83 @@
+"""Everything the motif room says of a print, from its cell."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
+from printcheck.findings import Finding, finding
+from printcheck.model import Direction, Motif, PrintFacts
+from printcheck.motif.bars import bars_of
+from printcheck.motif.clump import clump_of
+from printcheck.motif.direction import direction_of
+from printcheck.motif.headings import Headings
+from printcheck.motif.loose import loose_facts
+from printcheck.motif.risk import figures_at_risk
+from printcheck.motif.separate import Separation, separate
+from printcheck.motif.spacing import correlation_length, typical_gap
+from printcheck.motif.symmetry import symmetry_of
+
+if TYPE_CHECKING:
+    from printcheck.model import StripeOrCheck
+
+PROBABLY = 0.3  # margin below which the way is only probable
+FEW_CELLS = 2.0  # whole cells below which nothing averages out
+
+
+def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -> PrintFacts:
+    """Motifs, way, bars, clumps and figures of the print.
+
+    Parameters
+    ----------
+    cloth : FlatCloth
+        Looked at itself only where there is no cell.
+    lattice : PrintLattice
+        Says whether the print is a stripe.
+    cell : MeanCell or None
+        From :func:`printcheck.motif.mean_cell`.
+
+    Returns
+    -------
+    PrintFacts
+        Without a cell: plain cloth, or what the picture shows of a print whose repeat is not known, with
+        findings that say what cannot be told.
+    """
+    if cell is None:
+        return loose_facts(cloth, lattice.repeat)
+    stripe = lattice.repeat.kind == "stripe"
+    symmetry = symmetry_of(cell, stripe=stripe)
+    bars = bars_of(cell, symmetry, stripe=stripe)
+    separation = separate(cell)
+    direction, headings = direction_of(cell, symmetry, bars, separation)
+    motif = Motif() if bars else _motif(cell, separation, headings, direction)
+    clump = None if stripe or bars else clump_of(cell, separation.ground_lab)
+    figures = None if bars else figures_at_risk(cell, separation, headings)
+    return PrintFacts(motif, direction, bars, clump, figures, tuple(_findings(cell, direction, bars)))
+
+
+def _motif(cell: MeanCell, separation: Separation, headings: Headings, direction: Direction) -> Motif:
+    motifs = separation.motifs
+    if not motifs:
+        return Motif(correlation_length_mm=correlation_length(cell))
+    width, height = motifs[0].box_mm[2:]
+    return Motif(
+        width_mm=width,
+        height_mm=height,
+        count_per_repeat=len(motifs),
+        cover=separation.cover,
+        gap_mm=typical_gap(cell, separation),
+        headings_deg=headings.turns_deg,
+        typical_mm=float(np.median([m.longest_mm for m in motifs])),
+        boxes_mm=tuple(m.box_mm for m in motifs),
+    )
+
+
+def _findings(cell: MeanCell, direction: Direction, bars: StripeOrCheck | None) -> list[Finding]:
+    found = []
+    if direction.margin < PROBABLY:
+        found.append(finding("way-unsure", way=direction.way))
+    if cell.cells < FEW_CELLS and bars is None:
+        found.append(finding("cell-few", cells=cell.cells))
+    return found
