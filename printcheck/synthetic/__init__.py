@@ -10,26 +10,33 @@
 
 from __future__ import annotations
 
-from printcheck.synthetic import bars, colours, figures, metal, objects, prints
+from printcheck.synthetic import bars, colours, figures, geometric, metal, nearly, objects, prints
 from printcheck.synthetic.art import Art, Cell, Hand
 from printcheck.synthetic.camera import Camera
+from printcheck.synthetic.corpora import CORPORA, Scene, corpus, scene
 from printcheck.synthetic.objects import Laid, Thing
 from printcheck.synthetic.photo import Photo, Truth, photograph
 
 __all__ = [
+    "CORPORA",
     "Art",
     "Camera",
     "Cell",
     "Hand",
     "Laid",
     "Photo",
+    "Scene",
     "Thing",
     "Truth",
     "bars",
     "colours",
+    "corpus",
     "figures",
+    "geometric",
     "metal",
+    "nearly",
     "objects",
     "photograph",
     "prints",
+    "scene",
 ]

@@ -92,7 +92,7 @@ def stripe(name: str, sequence: Sequence, *, angle_deg: float = 0.0, note: str =
     def paint(raster: Raster) -> Image:
         x, y = raster.grid()
         if not s or not c:
-            line = profile(sequence, (x * c + y * s).ravel(), raster.mm[0 if c else 1])
+            line = profile(sequence, (x * c if c else y * s).ravel(), raster.mm[0 if c else 1])
             shape = (1, -1, 3) if c else (-1, 1, 3)
             return to_image(np.broadcast_to(line.reshape(shape), (raster.height, raster.width, 3)))
         return to_image(profile(sequence, x * c + y * s, abs(c) * raster.mm[0] + abs(s) * raster.mm[1]))

@@ -90,3 +90,20 @@ def inks(rng: np.random.Generator, count: int, base: Colour, *, apart: float = 2
         else:
             wanted *= 0.8  # crowded: settle for less rather than search for ever
     return found
+
+
+SCHEMES = ("normal", "tone", "hue", "micro")
+TONE = {"tone": (6.0, 14.0), "hue": (16.0, 30.0), "micro": (2.5, 6.0)}  # Delta E of inks from the ground
+
+
+def scheme(rng: np.random.Generator, count: int, kind: str = "normal") -> tuple[Colour, list[Colour]]:
+    """Ground and ``count`` inks.
+
+    ``kind`` is normal (well apart), tone (tone on tone), hue (equal lightness) or micro (2.5 to 6 Delta E).
+    """
+    if kind == "normal":
+        base = ground(rng)
+        return base, inks(rng, count, base)
+    base = ink(rng, (45, 75), (12, 35)) if kind == "hue" else ground(rng)
+    low, high = TONE[kind]
+    return base, [near(rng, base, rng.uniform(low, high), hue_only=kind == "hue") for _ in range(count)]

@@ -135,7 +135,13 @@ def write(picture: Image, text: str, at: tuple[float, float], *, height: float, 
     cv2.putText(picture, text, place, cv2.FONT_HERSHEY_SIMPLEX, scale, ink, weight, cv2.LINE_AA)
 
 
-def card(rng: Rng, *, size_mm: tuple[float, float] = ID1_CARD_MM, name: str = "card") -> Thing:
+def card(
+    rng: Rng,
+    *,
+    size_mm: tuple[float, float] = ID1_CARD_MM,
+    name: str = "card",
+    corner_mm: float = CARD_CORNER_MM,
+) -> Thing:
     """An ID-1 card of any colours: plain or blended, with lettering, a chip, a stripe or a picture."""
     first = colours.ink(rng, (15, 97), (0, 70))
     second = first if rng.random() < 0.4 else colours.ink(rng, (15, 97), (0, 70))
@@ -170,7 +176,7 @@ def card(rng: Rng, *, size_mm: tuple[float, float] = ID1_CARD_MM, name: str = "c
             write(face, word, (0.1 * w, 0.3 * h), height=4.2 * density, ink=letters)
         if has["number"]:
             write(face, number, (0.1 * w, 0.74 * h), height=4.0 * density, ink=letters)
-        return face, rounded(w, h, CARD_CORNER_MM * density)
+        return face, rounded(w, h, corner_mm * density)
 
     return Thing("card", name, size_mm, draw, CARD_THICK_MM)
 

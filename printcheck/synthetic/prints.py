@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 
+import cv2
 import numpy as np
 
-from printcheck.model import Way
+from printcheck.model import RepeatKind, Way
 from printcheck.synthetic import bars, colours, figures
-from printcheck.synthetic.art import Art, Cell, Colour, Hand, Image, Raster
+from printcheck.synthetic.art import Art, Cell, Colour, Hand, Image, Raster, to_image
 from printcheck.synthetic.figures import Figure
 from printcheck.synthetic.stamps import Stamp, largest_box, paint_cell, paint_loose
 
@@ -51,7 +53,9 @@ def stamped(
     )
 
 
-def dots(rng: Rng, size_mm: float, *, layout: str = "straight", share: float | None = None) -> Art:
+def dots(
+    rng: Rng, size_mm: float, *, layout: str = "straight", share: float | None = None, scheme: str = "normal"
+) -> Art:
     """Round spots or rings; ``size_mm`` is the step between columns (for hexagonal: between neighbours)."""
     share = rng.uniform(0.25, 0.72) if share is None else share
     if layout == "hexagonal":
@@ -66,8 +70,7 @@ def dots(rng: Rng, size_mm: float, *, layout: str = "straight", share: float | N
     else:
         cell = Cell(size_mm, size_mm if rng.random() < 0.7 else size_mm * rng.uniform(1.15, 1.5))
         nearest = size_mm
-    ground = colours.ground(rng)
-    (ink,) = colours.inks(rng, 1, ground)
+    ground, (ink,) = colours.scheme(rng, 1, scheme)
     figure = figures.ring() if rng.random() < 0.25 else figures.disc()
     stamp = Stamp(figure, (cell.across / 2, cell.along / 2), share * nearest, (ink,))
     return stamped(("dots", layout), cell, [stamp], ground, way="four-way" if cell.is_square else "two-way")
@@ -144,15 +147,21 @@ def _distance(cell: Cell, a: tuple[float, float], b: tuple[float, float]) -> flo
     )
 
 
-def one_motif(rng: Rng, cell: Cell, *, figure: str | None = None, share: float | None = None) -> Art:
+def one_motif(
+    rng: Rng,
+    cell: Cell,
+    *,
+    figure: str | None = None,
+    share: float | None = None,
+    scheme: str = "normal",
+) -> Art:
     """One upright figure in the cell."""
     name = figure or str(rng.choice(sorted(figures.UPRIGHT)))
     drawn = figures.UPRIGHT[name]()
-    ground = colours.ground(rng)
-    inks = tuple(colours.inks(rng, 4, ground))
+    ground, inks = colours.scheme(rng, 4, scheme)
     flip = bool(rng.random() < 0.5)
     size = (share or rng.uniform(0.45, 0.78)) * min(cell.across, cell.along)
-    stamp = Stamp(drawn, (cell.across / 2, cell.along / 2), size, inks, flip=flip)
+    stamp = Stamp(drawn, (cell.across / 2, cell.along / 2), size, tuple(inks), flip=flip)
     return stamped(("one-motif", name), cell, [stamp], ground, way="one-way")
 
 
@@ -202,10 +211,9 @@ def _with_half_turns(rng: Rng, cell: Cell, names: list[str], inks: list[tuple[Co
     return stamps
 
 
-def ditsy(rng: Rng, cell: Cell, *, flower_mm: float) -> Art:
+def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: str = "normal") -> Art:
     """Tiny flowers strewn thickly."""
-    ground = colours.ground(rng)
-    inks = colours.inks(rng, 4, ground)
+    ground, inks = colours.scheme(rng, 4, scheme)
     count = int(np.clip(cell.across * cell.along / (2.6 * flower_mm**2), 6, 90))
     kinds: list[Figure] = [figures.petals(5), figures.petals(6, slim=0.4), figures.leaf(), figures.petals(4)]
     sizes = [flower_mm * float(rng.choice([1.0, 1.0, 0.7, 0.55])) for _ in range(count)]
@@ -217,10 +225,9 @@ def ditsy(rng: Rng, cell: Cell, *, flower_mm: float) -> Art:
     return stamped(("ditsy", "flowers"), cell, stamps, ground, way="tossed")
 
 
-def floral(rng: Rng, cell: Cell, *, packed: bool = False) -> Art:
+def floral(rng: Rng, cell: Cell, *, packed: bool = False, scheme: str = "normal") -> Art:
     """Large blooms with leaves and small flowers between them; ``packed`` leaves little ground."""
-    ground = colours.ground(rng)
-    inks = colours.inks(rng, 6, ground)
+    ground, inks = colours.scheme(rng, 6, scheme)
     unit = math.sqrt(cell.across * cell.along)
     big = [unit * v for v in rng.uniform(0.24, 0.4, int(rng.integers(3, 6)))]
     small = [unit * v for v in rng.uniform(0.06, 0.15, 34 if packed else 12)]
@@ -233,6 +240,37 @@ def floral(rng: Rng, cell: Cell, *, packed: bool = False) -> Art:
         stamps.append(Stamp(drawn, at, size, tuple(pick), float(rng.uniform(0, 360))))
     stamps.reverse()  # the great blooms lie on top
     return stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
+
+
+def emblem(rng: Rng, cell: Cell, *, scheme: str = "normal") -> Art:
+    """One motif without an up: a flower of four, six or eight petals, or a leaf."""
+    drawn: dict[str, Figure] = {
+        "four-petals": figures.petals(4),
+        "eight-petals": figures.petals(8, slim=0.35),
+        "six-petals": figures.petals(6, slim=0.45),
+        "leaf": figures.leaf(),
+    }
+    name = str(rng.choice(sorted(drawn)))
+    ground, inks = colours.scheme(rng, 2, scheme)
+    size = rng.uniform(0.5, 0.8) * min(cell.across, cell.along)
+    quarter = cell.is_square and name in ("four-petals", "eight-petals")
+    stamp = Stamp(drawn[name], (cell.across / 2, cell.along / 2), size, tuple(inks))
+    return stamped(("emblem", name), cell, [stamp], ground, way="four-way" if quarter else "two-way")
+
+
+def skin(rng: Rng, cell: Cell, *, spot_mm: float) -> Art:
+    """Irregular spots as on an animal's coat."""
+    ground = colours.ink(rng, (65, 90), (10, 40))
+    inks = colours.inks(rng, 2, ground)
+    count = int(np.clip(cell.across * cell.along / (1.9 * spot_mm**2), 5, 80))
+    sizes = [spot_mm * float(rng.uniform(0.7, 1.15)) for _ in range(count)]
+    stamps = []
+    for at, size in zip(spread(rng, cell, sizes, tries=25), sizes, strict=True):
+        turn = float(rng.uniform(0, 360))
+        stamps.append(Stamp(figures.blot(rng), at, size, (inks[0],), turn))
+        stamps.append(Stamp(figures.blot(rng, 6), at, size * 0.5, (inks[1],), turn))
+    art = stamped(("skin", "spots"), cell, stamps, ground, way="tossed")
+    return replace(art, motif_mm=None, headings_deg=None)  # spots may touch: no one box to state
 
 
 def plain(rng: Rng) -> Art:
@@ -266,16 +304,45 @@ def scatter(rng: Rng, view_mm: float, *, spot_mm: float) -> Art:
     return without_repeat(stamped(("no-repeat", "scatter"), cell, stamps, ground, way="tossed"))
 
 
-def without_repeat(art: Art) -> Art:
-    """The same art where its repeat cannot be seen: the truth is that there is none in view."""
-    return Art(
-        art.family,
-        art.name,
-        art.tile_mm,
-        art.steps,
-        art.paint,
-        kind="none",
-        layout="none",
-        way=art.way,
-        note=art.note,
-    )
+def without_repeat(art: Art, *, kind: RepeatKind = "none", family: str | None = None) -> Art:
+    """The same art where its repeat cannot be seen: none, or ``beyond-photo``."""
+    return replace(art, kind=kind, family=family or art.family, basis_mm=(), layout="none", drop=None)
+
+
+def beyond(art: Art) -> Art:
+    """A print whose repeat is larger than the photo will show."""
+    return without_repeat(art, kind="beyond-photo", family="beyond")
+
+
+def carpet(rng: Rng, view_mm: float, *, grain_mm: float) -> Art:
+    """A grainy texture without repeat: tufts of a few millimetres."""
+    side = 2.2 * view_mm
+    cells = int(side / grain_mm)
+    base = np.asarray(colours.ink(rng, (30, 75), (5, 30)), float)
+    grain = cv2.copyMakeBorder(rng.normal(size=(cells * 2, cells * 2)), 8, 8, 8, 8, cv2.BORDER_WRAP)
+    tufts = np.asarray(cv2.GaussianBlur(grain, (0, 0), 0.9))[8:-8, 8:-8]
+    depth = rng.uniform(10, 22)
+    picture = to_image(base + (tufts / tufts.std())[..., None] * depth)
+
+    def paint(raster: Raster) -> Image:
+        size = (raster.width, raster.height)
+        shrinks = raster.width < picture.shape[1]
+        return np.asarray(
+            cv2.resize(picture, size, interpolation=cv2.INTER_AREA if shrinks else cv2.INTER_CUBIC)
+        )
+
+    art = Art("no-repeat", "carpet", (side, side), (1, 1), paint, way="tossed")
+    return without_repeat(art)
+
+
+def printed_cards(rng: Rng, view_mm: float) -> Art:
+    """Rectangles of a card's proportions but not its size, printed on the cloth."""
+    width = view_mm * rng.uniform(0.2, 0.32)
+    card = Cell(width * 1.35, width * 0.95, HALF if rng.random() < 0.5 else Fraction(0))
+    ground = colours.ground(rng)
+    inks = colours.inks(rng, 2, ground)
+    tall = 53.98 / 85.60  # ISO/IEC 7810
+    face = figures.poly((-0.5, -tall / 2), (0.5, -tall / 2), (0.5, tall / 2), (-0.5, tall / 2))
+    band = figures.poly((-0.5, -0.2), (0.5, -0.2), (0.5, -0.08), (-0.5, -0.08))
+    stamp = Stamp(((0, face), (1, band)), (card.across / 2, card.along / 2), width, tuple(inks))
+    return stamped(("decoy", "printed-cards"), card, [stamp], ground, way="one-way")
