@@ -6,8 +6,8 @@ import json
 import math
 from dataclasses import replace
 
-import conftest as given
 import pytest
+import report_given as given
 
 from printcheck.errors import InputError, NoAnswerError
 from printcheck.model import Measurement

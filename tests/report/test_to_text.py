@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import conftest as given
 import pytest
+import report_given as given
 
 from printcheck.model import Measurement
 from printcheck.plan import LengthPlan

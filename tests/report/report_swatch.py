@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import conftest as given
 import cv2
 import numpy as np
+import report_given as given
 
 from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
 from printcheck.model import Measurement, PhotoFacts

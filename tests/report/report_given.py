@@ -1,0 +1,181 @@
+"""Measurements and plans set up by hand, so that the writers are tested without the stages."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from printcheck.findings import Finding, finding
+from printcheck.model import (
+    Bar,
+    Clump,
+    Difficulty,
+    Direction,
+    FiguresAtRisk,
+    Measurement,
+    Motif,
+    PhotoFacts,
+    Reason,
+    Repeat,
+    Scale,
+    SeamsSeen,
+    StripeOrCheck,
+)
+from printcheck.plan import (
+    Buy,
+    Cloth,
+    ClothFacts,
+    CutLayout,
+    LengthPlan,
+    Piece,
+    Placement,
+    PrintUsed,
+    Project,
+    RuleOfThumb,
+    Seam,
+    SeamEnd,
+    SeamResidual,
+)
+
+HOSTILE = "<script>alert(1)</script>\"'&\x1b[31m\u202e"
+
+
+def flowers() -> Measurement:
+    """Large one-way half-drop print, measured well."""
+    return Measurement(
+        photo=PhotoFacts("tulips.jpg", 3000, 2250),
+        scale=Scale("card", 0.1234567, 0.0031, 12.4, "ID-1 card"),
+        repeat=Repeat(
+            "lattice", "half-drop", 0.5, 240.4, 312.6, ((120.2, 156.3), (0.0, 312.6)), 1.23, 0.93, 2.4, 1.7,
+            skew_deg=0.2, raw_basis_mm=((120.1, 156.0), (0.2, 312.9)),
+        ),
+        motif=Motif(104.3, 131.7, 3, 0.43, 12.1, (88.0, 92.0), 60.0, 40.0, ((10.0, 12.0, 104.3, 131.7),)),
+        direction=Direction("one-way", 0.71, "half turn"),
+        stripe_or_check=None,
+        clump=Clump("#c03028", 118.0, 240.4, 9.7, (60.0, 80.0)),
+        classes=("large", "busy", "directional"),
+        seams=SeamsSeen(33.2, 21.4, 1.5, "plain-to-see", "both"),
+        difficulty=Difficulty(
+            "hard",
+            (
+                Reason("large-repeat", "The repeat is long, so matching takes much cloth.", "Plan first."),
+                Reason("one-way", "The print has an up.", "Cut all pieces with their tops the same way."),
+            ),
+        ),
+        figures=FiguresAtRisk(0.62, 0.18, 104.3, 31.0),
+        findings=(finding("repeat-few-seen", seen=2.4),),
+    )  # fmt: skip
+
+
+def gingham() -> Measurement:
+    """Small check, nothing to match."""
+    bars = (Bar(6.35, "#ffffff"), Bar(6.35, "#3050a0"))
+    return Measurement(
+        photo=PhotoFacts("gingham.jpg", 1200, 900),
+        scale=Scale("given", 0.2, 0.0),
+        repeat=Repeat("lattice", "straight", 0.0, 12.7, 12.7, ((12.7, 0.0), (0.0, 12.7)), 0.02, 0.99, 18.0),
+        motif=Motif(),
+        direction=Direction("four-way", 0.95),
+        stripe_or_check=StripeOrCheck("check", True, True, bars, bars, True, 6.35),
+        clump=None,
+        classes=("small", "check"),
+        seams=SeamsSeen(15.1, 0.4, 1.5, "unseen", "none"),
+        difficulty=Difficulty("easy", (Reason("small", "The check is small and helps to cut straight."),)),
+    )
+
+
+def stripe() -> Measurement:
+    """Uneven stripe with one period."""
+    bars = (Bar(20.0, "#ffffff"), Bar(5.0, "#203040"), Bar(9.0, "#a02020"))
+    return replace(
+        gingham(),
+        repeat=Repeat("stripe", "stripe", None, 34.0, None, ((34.0, 0.0),), 0.3, 0.7, 5.0),
+        direction=Direction("two-way", 0.6),
+        stripe_or_check=StripeOrCheck("stripe", False, None, bars),
+        classes=("medium", "stripe"),
+        seams=SeamsSeen(28.0, 7.0, 1.5, "slight", "upright"),
+        difficulty=Difficulty("care"),
+    )
+
+
+def beyond() -> Measurement:
+    """Print whose repeat does not fit in the photo."""
+    return replace(
+        flowers(),
+        repeat=Repeat("beyond-photo", confidence=0.3, at_least_mm=410.0),
+        scale=Scale("coin", 0.62, 0.041, None, "coin 23.25 mm"),
+        motif=Motif(),
+        clump=None,
+        figures=None,
+        difficulty=Difficulty("care"),
+    )
+
+
+def plain_cloth() -> Measurement:
+    """Cloth without a print."""
+    return replace(
+        gingham(),
+        repeat=Repeat("none"),
+        stripe_or_check=None,
+        classes=("plain",),
+        difficulty=Difficulty("easy", (Reason("plain", "Every fault of sewing shows on plain cloth."),)),
+    )
+
+
+MEASUREMENTS = {f.__name__: f for f in (flowers, gingham, stripe, beyond, plain_cloth)}
+
+
+def skirt() -> tuple[Project, LengthPlan]:
+    """Two rectangles and a slanted piece, matched by hand on a half-drop of 240 by 312 mm."""
+    outline = ((0.0, 0.0), (300.0, 40.0), (300.0, 400.0), (60.0, 420.0))
+    mirror = tuple((300.0 - x, y) for x, y in outline)
+    pieces = (
+        Piece("front#1", 520.0, 700.0),
+        Piece("front#2", 520.0, 700.0, mirrored=True),
+        Piece("yoke#1", 300.0, 420.0, outline),
+        Piece("yoke#2", 300.0, 420.0, mirror, mirrored=True),
+    )
+    seam = Seam((SeamEnd("front#1", (500.0, 100.0)), SeamEnd("front#2", (20.0, 100.0))), "both")
+    project = Project(
+        "Gathered skirt", Cloth(1400.0, 10.0, 0.04, 0.02, 100.0, 12.5, 1000.0, "EUR"), pieces, (seam,)
+    )
+    # seam: x 0 + 500 against 740 + 20: 260 - 20 = 240 apart, one repeat across
+    matched = (
+        Placement("front#1", 0.0, 0.0),
+        Placement("front#2", 720.0, 0.0, mirrored=True),
+        Placement("yoke#1", 0.0, 730.25),
+        Placement("yoke#2", 340.5, 730.25, turned=True, mirrored=True),
+    )
+    plain = (
+        Placement("front#1", 0.0, 0.0),
+        Placement("front#2", 520.0, 0.0, mirrored=True),
+        Placement("yoke#1", 1040.0, 0.0),
+        Placement("yoke#2", 1040.0, 420.0, turned=True, mirrored=True),
+    )
+    free = CutLayout(840.0, 812.3, False, 1.2, plain)
+    plan = LengthPlan(
+        project="Gathered skirt",
+        cloth=ClothFacts(1400.0, 1352.4, 0.04, 0.02),
+        print=PrintUsed(((120.0, 156.0), (0.0, 312.0)), "half-drop", "one-way", "photo"),
+        plain=free,
+        one_way=free,
+        matched=CutLayout(1150.25, 1150.25, True, 3.4, matched),
+        extra_mm=310.25,
+        buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR"),
+        seams=(SeamResidual(seam.join, "both", 0.0),),
+        rule_of_thumb=RuleOfThumb(624.0, "One repeat more for each length cut."),
+        findings=(Finding("demo", "note", "The yoke lies on the fold.", "Unfold the cloth first."),),
+    )
+    return project, plan
+
+
+def unmatched() -> LengthPlan:
+    """Plan whose seam cannot be met."""
+    plan = skirt()[1]
+    buy = replace(
+        plan.buy, matched_mm=None, matched_cost=None, plain_cost=None, one_way_cost=None, currency=""
+    )
+    seams = tuple(replace(seam, residual_mm=None) for seam in plan.seams)
+    return replace(plan, matched=None, extra_mm=None, buy=buy, seams=seams)
+
+
+PLANS = {"skirt": lambda: skirt()[1], "unmatched": unmatched}
