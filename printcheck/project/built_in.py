@@ -64,8 +64,10 @@ def built_in(
 
 def read_kind(raw: Mapping[str, Any], *, width: str | None, file: str) -> Project:
     """Project of a file that names a built-in kind and its sizes."""
-    known = find_kind(str(raw["kind"]), place="kind")
     mistakes = Mistakes()
+    with mistakes.noting():
+        known = find_kind(str(raw["kind"]), place="kind")
+    mistakes.raise_any(file)
     if "piece" in raw or "seam" in raw or "place" in raw:
         mistakes.add(
             "kind",

@@ -48,7 +48,8 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
     table = read_table(raw, FileTable, place="", mistakes=mistakes)
     cloth = read_cloth(table.cloth, width=width, mistakes=mistakes)
     printed = read_print(table.print, mistakes=mistakes)
-    copies = read_pieces(table.piece or (), cloth=cloth, folder=path.parent, mistakes=mistakes)
+    border = printed is not None and printed.border
+    copies = read_pieces(table.piece or (), cloth=cloth, border=border, folder=path.parent, mistakes=mistakes)
     if mistakes.found:  # seams are judged only on sound pieces, or one slip would show as ten
         mistakes.raise_any(path.name)
     book = Copybook(copies)

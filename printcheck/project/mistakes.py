@@ -43,5 +43,5 @@ class Mistakes:
         raise InputError(
             codes.pop() if len(codes) == 1 else "project-mistakes",
             "\n".join(lines),
-            f"\nCorrect {file} and try again.",
+            f"Correct {file} and try again.",
         )

@@ -9,6 +9,7 @@ from typing import Literal
 from printcheck.errors import InputError
 from printcheck.lattice import Vector
 from printcheck.plan import Piece
+from printcheck.units import LONGEST_MM
 
 Fold = Literal["left", "right", "top", "bottom"]
 Ring = tuple[Vector, ...]
@@ -37,6 +38,12 @@ def shape_of_points(points: Ring, *, place: str) -> Shape:
     InputError
         If it has fewer than three points or too many, no area, or crosses itself.
     """
+    if not all(math.isfinite(c) and abs(c) <= LONGEST_MM for point in points for c in point):
+        raise InputError(
+            "length-out-of-range",
+            f"{place}: the outline reaches farther than ten kilometres.",
+            "Check the units.",
+        )
     ring = _without_doubles(points)
     if len(ring) < 3:
         raise InputError(

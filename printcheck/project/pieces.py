@@ -43,7 +43,12 @@ def copies_of(piece: Piece, *, count: int = 1, alternate: bool = False) -> tuple
 
 
 def read_pieces(
-    tables: Sequence[Mapping[str, Any]], *, cloth: Cloth | None, folder: Path, mistakes: Mistakes
+    tables: Sequence[Mapping[str, Any]],
+    *,
+    cloth: Cloth | None,
+    border: bool,
+    folder: Path,
+    mistakes: Mistakes,
 ) -> tuple[Copies, ...]:
     """Copies of every piece of the file; mistakes are noted and their pieces left out."""
     if not tables:
@@ -70,26 +75,30 @@ def read_pieces(
                 code="duplicate-name",
             )
         elif cloth is not None:
-            _refuse_too_wide(made, cloth, f"piece[{number}]", mistakes)
+            _refuse_too_wide(made, cloth, f"piece[{number}]", border, mistakes)
         found.setdefault(made.base, made)
     return tuple(found.values())
 
 
-def too_wide(piece: Piece, cloth: Cloth) -> str | None:
-    """What to say of a piece that is wider than the usable width of the washed cloth, or None."""
+def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
+    """What to say of a piece that is wider than the usable width of the washed cloth, or None.
+
+    On a border print pieces lie crosswise, so that their length must fit the width.
+    """
     usable = cloth.usable_width_mm
-    if piece.width_mm <= usable + ROUNDING_MM:
+    size, word = (piece.length_mm, "long") if border else (piece.width_mm, "wide")
+    if size <= usable + ROUNDING_MM:
         return None
+    why = "a border print lays pieces crosswise" if border else "pieces keep their grain"
     return (
-        f"the piece is {format_length(piece.width_mm)} wide, but only {format_length(usable)} of the cloth "
-        "can be used after washing, and pieces keep their grain. "
-        "Join it from two panels, or take wider cloth."
+        f"the piece is {format_length(size)} {word}, but only {format_length(usable)} of the cloth "
+        f"can be used after washing, and {why}. Join it from two panels, or take wider cloth."
     )
 
 
-def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, mistakes: Mistakes) -> None:
-    if text := too_wide(made.copies[0], cloth):
-        key = "outline" if made.copies[0].outline else "width"
+def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, border: bool, mistakes: Mistakes) -> None:
+    if text := too_wide(made.copies[0], cloth, border=border):
+        key = "outline" if made.copies[0].outline else "length" if border else "width"
         mistakes.add(f"{place}.{key}", text, code="piece-too-wide")
 
 

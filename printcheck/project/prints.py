@@ -16,11 +16,12 @@ from typing import Any, cast, get_args
 
 from printcheck.errors import InputError, NoAnswerError
 from printcheck.lattice import Lattice, Vector
-from printcheck.model import MEASUREMENT_SCHEMA, Layout, Measurement, Way
+from printcheck.model import MEASUREMENT_SCHEMA, Layout, Measurement, Needs, Way
 from printcheck.plan import Print
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.tables import PrintTable, read_table
 from printcheck.units import (
+    LONGEST_MM,
     format_length,
     parse_fraction,
     parse_length,
@@ -195,6 +196,7 @@ def _measured(document: Mapping[str, Any], source: str) -> Print:
         "motif_width_mm": _number_or_none(motif.get("width_mm")),
         "motif_height_mm": _number_or_none(motif.get("height_mm")),
         "pattern_delta_e": _number_or_none(seams.get("pattern_delta_e")),
+        "needs": _needs(seams.get("needs")),
     }
     if repeat["kind"] == "none":
         return Print(None, "none", way, source, **extra)  # type: ignore[arg-type]
@@ -206,6 +208,12 @@ def _measured(document: Mapping[str, Any], source: str) -> Print:
     longest = max(math.hypot(*v) for v in lattice.reduced().basis_mm)
     error = _number_or_none(repeat.get("error_mm")) or 0.0
     return Print(lattice, layout, way, source, error_share=error / longest, **extra)  # type: ignore[arg-type]
+
+
+def _needs(value: object) -> Needs | None:
+    if value is not None and value not in get_args(Needs):
+        raise ValueError(f"needs {value!r}")
+    return cast("Needs | None", value)
 
 
 def _number_or_none(value: object) -> float | None:
@@ -284,6 +292,10 @@ def _stripe(across: float | None, along: float | None) -> Lattice:
 
 def _sensible(lattice: Lattice, place: str) -> Lattice:
     """Return the lattice, refusing one as fine as a weave."""
+    if not max(math.hypot(*v) for v in lattice.basis_mm) <= LONGEST_MM:
+        raise InputError(
+            "repeat-too-large", f"{place}: the repeat is longer than any cloth.", "Check the unit."
+        )
     smallest = min(math.hypot(*v) for v in lattice.reduced().basis_mm)
     if smallest < SMALLEST_REPEAT_MM:
         raise InputError(

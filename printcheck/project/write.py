@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +14,7 @@ from printcheck.lattice import Vector, drop_of
 from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.project.kinds import KINDS
 from printcheck.project.outline import mirrored
+from printcheck.project.pieces import copies_of
 from printcheck.project.prints import made_lattice
 from printcheck.units import parse_length, parse_share
 
@@ -53,13 +55,27 @@ def grouped(pieces: Sequence[Piece]) -> list[list[Piece]]:
     """Copies of one piece together: front#1, front#2 and so on."""
     groups: list[list[Piece]] = []
     for piece in pieces:
-        base = piece.name.rpartition("#")[0]
-        last = groups[-1] if groups else []
-        if last and last[0].name.rpartition("#")[0] == base:
-            last.append(piece)
+        if groups and _base(groups[-1][0]) == _base(piece):
+            groups[-1].append(piece)
         else:
             groups.append([piece])
+    for group in groups:
+        first = replace(group[0], name=_base(group[0]))
+        if tuple(group) != copies_of(first, count=len(group), alternate=_alternate(group)):
+            raise InputError(
+                "cannot-write",
+                f"The copies of {first.name or group[0].name} differ, so one entry cannot stand for them.",
+                "Give pieces that differ names of their own: front#1, front#2 are copies of one.",
+            )
     return groups
+
+
+def _base(piece: Piece) -> str:
+    return piece.name.rpartition("#")[0]
+
+
+def _alternate(copies: Sequence[Piece]) -> bool:
+    return len(copies) > 1 and copies[1] == mirrored(copies[0], copies[1].name)
 
 
 def shown(mm: float) -> str:
@@ -67,8 +83,8 @@ def shown(mm: float) -> str:
 
     Examples
     --------
-    >>> shown(520.0), shown(64.0), shown(466.7)
-    ('52 cm', '64 mm', '46.67 cm')
+    >>> shown(520.0), shown(64.0), shown(1000 / 3)
+    ('52 cm', '64 mm', '333.3333333333333 mm')
     """
     if abs(mm) >= CENTIMETRES_FROM_MM:
         text = f"{_plain(Decimal(repr(mm)) / 10)} cm"
@@ -143,7 +159,7 @@ def _piece(copies: Sequence[Piece]) -> list[str]:
     lines = ["[[piece]]", f"name = {_text(first.name.rpartition('#')[0])}"]
     if len(copies) > 1:
         lines.append(f"count = {len(copies)}")
-        if copies[1] == mirrored(first, copies[1].name):
+        if _alternate(copies):
             lines.append("mirrored = true  # every second copy")
     if first.outline:
         lines += ["outline = [", *(f"    {_point(p)}," for p in first.outline), "]"]

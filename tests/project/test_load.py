@@ -1,0 +1,152 @@
+"""Sound project files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from printcheck.plan import Cloth, Place, SeamEnd
+from printcheck.project import load_project
+
+# the example of the project file as it is described to users
+SKIRT = """
+name = "Gathered skirt"
+[cloth]
+width = "140 cm"
+selvedge = "1 cm"
+shrink_along = "4 %"
+shrink_across = "2 %"
+sold_by = "10 cm"
+price = 12.50
+price_per = "1 m"
+currency = "EUR"
+[print]
+across = "64 mm"
+along = "64 mm"
+layout = "half-drop"
+way = "one-way"
+[[piece]]
+name = "front"
+count = 2
+mirrored = true
+width = "52 cm"
+length = "70 cm"
+turn = "half"
+[[seam]]
+join = [{ piece = "front#1", at = ["52 cm", "10 cm"] }, { piece = "front#2", at = ["0 cm", "10 cm"] }]
+match = "both"
+[[place]]
+piece = "front#1"
+at = ["26 cm", "20 cm"]
+on = "motif"
+"""
+
+
+def test_the_documented_example(load):
+    project = load(SKIRT)
+    assert project.name == "Gathered skirt"
+    assert project.cloth == Cloth(1400.0, 10.0, 0.04, 0.02, 100.0, 12.5, 1000.0, "EUR")
+    assert [(p.name, p.width_mm, p.length_mm, p.mirrored) for p in project.pieces] == [
+        ("front#1", 520.0, 700.0, False),
+        ("front#2", 520.0, 700.0, True),
+    ]
+    (seam,) = project.seams
+    assert seam.join == (SeamEnd("front#1", (520.0, 100.0)), SeamEnd("front#2", (0.0, 100.0)))
+    assert seam.match == "both"
+    assert project.places == (Place("front#1", (260.0, 200.0), "motif"),)
+    assert project.print is not None and project.print.lattice is not None
+    assert project.print.lattice.basis_mm == ((32.0, 32.0), (0.0, 64.0))  # across is two columns
+    assert project.print.source == "project"
+
+
+def test_usable_width_is_after_washing(load):
+    assert load(SKIRT).cloth.usable_width_mm == pytest.approx((1400 - 20) * 0.98)
+
+
+def test_a_seam_on_the_cutting_line_is_remarked_on(load):
+    assert [f.code for f in load(SKIRT).findings] == ["seam-on-cutting-line"]
+    inside = SKIRT.replace('["52 cm", "10 cm"]', '["50.5 cm", "10 cm"]').replace(
+        '["0 cm", "10 cm"]', '["1.5 cm", "10 cm"]'
+    )
+    assert load(inside).findings == ()
+
+
+def test_few_keys_are_needed(load):
+    project = load("")
+    assert project.name == "thing"
+    assert project.cloth == Cloth(1400.0)
+    assert project.print is None
+    assert [p.name for p in project.pieces] == ["front#1"]
+
+
+def test_a_single_copy_may_be_named_without_its_number(load):
+    project = load('[[place]]\npiece = "front"\nat = ["1 cm", "1 cm"]')
+    assert project.places == (Place("front#1", (10.0, 10.0), "motif"),)
+
+
+def test_width_of_the_command_line_wins(load, tmp_path: Path):
+    load("")
+    assert load_project(tmp_path / "thing.toml", width="110cm").cloth.width_mm == 1100.0
+
+
+def test_windows_line_ends_and_byte_order_mark(tmp_path: Path):
+    path = tmp_path / "thing.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + SKIRT.replace("\n", "\r\n").encode())
+    assert load_project(path).name == "Gathered skirt"
+
+
+TRIANGLE = """
+[[piece]]
+name = "gore"
+count = 2
+mirrored = true
+outline = [["10 cm", "10 cm"], ["40 cm", "10 cm"], ["10 cm", "50 cm"], ["10 cm", "10 cm"]]
+[[place]]
+piece = "gore#1"
+at = ["12 cm", "11 cm"]
+"""
+
+
+def test_an_outline_is_put_into_the_corner_of_its_box_with_its_points(load):
+    project = load(TRIANGLE)
+    first, second = project.pieces
+    assert (first.width_mm, first.length_mm) == (300.0, 400.0)
+    assert set(first.outline) == {(0.0, 0.0), (300.0, 0.0), (0.0, 400.0)}
+    assert set(second.outline) == {(300.0, 0.0), (0.0, 0.0), (300.0, 400.0)}
+    assert project.places[0].at == (20.0, 10.0)
+
+
+@pytest.mark.parametrize(
+    ("fold", "width", "length", "corners"),
+    [
+        # a trapezium 10 cm wide at the top, 20 cm at the foot, its left side straight
+        ("left", 400.0, 300.0, {(100.0, 0.0), (300.0, 0.0), (400.0, 300.0), (0.0, 300.0)}),
+        ("bottom", 200.0, 600.0, {(0.0, 0.0), (100.0, 0.0), (200.0, 300.0), (100.0, 600.0), (0.0, 600.0)}),
+        ("top", 200.0, 600.0, {(0.0, 0.0), (200.0, 0.0), (100.0, 300.0), (200.0, 600.0), (0.0, 600.0)}),
+    ],
+)
+def test_a_piece_on_the_fold_is_laid_open(load, fold, width, length, corners):
+    outline = '[["0 cm", "0 cm"], ["10 cm", "0 cm"], ["20 cm", "30 cm"], ["0 cm", "30 cm"]]'
+    (piece,) = load(f'[[piece]]\nname = "back"\nfold = "{fold}"\noutline = {outline}').pieces
+    assert (piece.width_mm, piece.length_mm) == (width, length)
+    assert {(round(x, 6), round(y, 6)) for x, y in piece.outline} == corners
+
+
+def test_a_rectangle_on_the_fold_doubles(load):
+    (piece,) = load('[[piece]]\nname = "back"\nfold = "right"\nwidth = "30 cm"\nlength = "70 cm"').pieces
+    assert (piece.width_mm, piece.length_mm, piece.outline) == (600.0, 700.0, ())
+
+
+def test_a_kind_with_its_own_sizes(load):
+    project = load('kind = "curtain"\ntrack = "300 cm"\ndrop = "200 cm"\n[cloth]\nwidth = "150 cm"')
+    assert project.kind == "curtain"
+    assert project.cloth.width_mm == 1500.0
+    assert project.cloth.selvedge_mm == 10.0  # the kind's own, where the file says nothing
+    assert dict(project.sizes)["track"] == "300 cm"
+
+
+def test_a_border_print_must_fit_the_width_with_its_length(load):
+    text = '[print]\nacross = "30 cm"\nalong = "30 cm"\nborder = true\n'
+    wide = '[[piece]]\nname = "panel"\nwidth = "200 cm"\nlength = "100 cm"'
+    assert load(text + wide).pieces[0].width_mm == 2000.0
