@@ -96,11 +96,18 @@ SCHEMES = ("normal", "tone", "hue", "micro")
 TONE = {"tone": (6.0, 14.0), "hue": (16.0, 30.0), "micro": (2.5, 6.0)}  # Delta E of inks from the ground
 
 
-def scheme(rng: np.random.Generator, count: int, kind: str = "normal") -> tuple[Colour, list[Colour]]:
+Scheme = str | tuple[Colour, list[Colour]]
+
+
+def scheme(rng: np.random.Generator, count: int, kind: Scheme = "normal") -> tuple[Colour, list[Colour]]:
     """Ground and ``count`` inks.
 
-    ``kind`` is normal (well apart), tone (tone on tone), hue (equal lightness) or micro (2.5 to 6 Delta E).
+    ``kind`` is normal (well apart), tone (tone on tone), hue (equal lightness) or micro (2.5 to 6 Delta E);
+    or the ground and the inks themselves, used in turn.
     """
+    if not isinstance(kind, str):
+        given, chosen = kind
+        return given, [chosen[i % len(chosen)] for i in range(count)]
     if kind == "normal":
         base = ground(rng)
         return base, inks(rng, count, base)

@@ -12,6 +12,7 @@ import numpy as np
 from printcheck.model import Way
 from printcheck.synthetic import colours
 from printcheck.synthetic.art import Art, Cell, Colour, Floats, Image, Raster
+from printcheck.synthetic.colours import Scheme
 
 Rng = np.random.Generator
 HALF = Fraction(1, 2)
@@ -45,7 +46,7 @@ def _triangle_wave(t: Floats) -> Floats:
     return 1 - np.abs(2 * np.mod(t, 1) - 1)
 
 
-def zigzag(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def zigzag(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Chevrons of two or three inks."""
     count = int(rng.integers(2, 4))
     ground, inks = colours.scheme(rng, count - 1, scheme)
@@ -59,7 +60,7 @@ def zigzag(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("zigzag", Cell(w, h), [ground, *inks], labels, way="two-way" if count == 2 else "one-way")
 
 
-def ogee(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def ogee(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Onion-shaped net of curved lines."""
     ground, inks = colours.scheme(rng, 1, scheme)
     w, h = size_mm, size_mm * rng.uniform(1.2, 1.9)
@@ -78,7 +79,7 @@ def ogee(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("ogee", Cell(w, h, HALF), [ground, *inks], labels, way="two-way")
 
 
-def honeycomb(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def honeycomb(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Regular hexagons with lines between."""
     ground, inks = colours.scheme(rng, 1, scheme)
     step, line = size_mm, rng.uniform(0.08, 0.2)
@@ -104,7 +105,7 @@ def honeycomb(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     )
 
 
-def trellis(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def trellis(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Diagonal lines both ways."""
     ground, inks = colours.scheme(rng, 1, scheme)
     w = size_mm
@@ -120,7 +121,7 @@ def trellis(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     )
 
 
-def argyle(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def argyle(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Diamonds in two inks under a net of thin lines."""
     ground, inks = colours.scheme(rng, 2, scheme)
     w, h = size_mm, size_mm * rng.uniform(1.25, 1.7)
@@ -135,7 +136,7 @@ def argyle(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("argyle", Cell(w, h), [ground, *inks], labels, way="two-way")
 
 
-def scallops(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def scallops(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Scales in rows, each row over the one below it, with rings."""
     ground, inks = colours.scheme(rng, 2, scheme)
     w, row, radius = size_mm, size_mm * 0.5, size_mm * 0.5
@@ -157,7 +158,7 @@ def scallops(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("scallops", Cell(w / 2, 2 * row, HALF), [ground, *inks], labels, way="one-way")
 
 
-def triangles(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def triangles(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Rows of triangles standing on their bases, level or stepped."""
     ground, inks = colours.scheme(rng, 1, scheme)
     stepped = bool(rng.random() < 0.5)
@@ -173,7 +174,7 @@ def triangles(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("triangles", cell, [ground, *inks], labels, way="one-way")
 
 
-def chequers(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def chequers(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """Squares of two inks like a draughtboard."""
     ground, inks = colours.scheme(rng, 1, scheme)
     side = size_mm / 2
@@ -184,7 +185,7 @@ def chequers(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("chequers", Cell(side, 2 * side, HALF), [ground, *inks], labels, way="four-way")
 
 
-def bricks(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
+def bricks(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     """A brick wall: rows shifted by half a brick."""
     ground, inks = colours.scheme(rng, 1, scheme)
     w, h = size_mm, size_mm * rng.uniform(0.35, 0.55)
@@ -198,6 +199,6 @@ def bricks(rng: Rng, size_mm: float, scheme: str = "normal") -> Art:
     return _art("bricks", Cell(w / 2, 2 * h, HALF), [ground, *inks], labels, way="two-way")
 
 
-KINDS: dict[str, Callable[[Rng, float, str], Art]] = {
+KINDS: dict[str, Callable[[Rng, float, Scheme], Art]] = {
     f.__name__: f for f in (zigzag, ogee, honeycomb, trellis, argyle, scallops, triangles, chequers, bricks)
 }

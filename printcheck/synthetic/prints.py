@@ -12,6 +12,7 @@ import numpy as np
 from printcheck.model import RepeatKind, Way
 from printcheck.synthetic import bars, colours, figures
 from printcheck.synthetic.art import Art, Cell, Colour, Hand, Image, Raster, to_image
+from printcheck.synthetic.colours import Scheme
 from printcheck.synthetic.figures import Figure
 from printcheck.synthetic.stamps import Stamp, largest_box, paint_cell, paint_loose
 
@@ -54,7 +55,12 @@ def stamped(
 
 
 def dots(
-    rng: Rng, size_mm: float, *, layout: str = "straight", share: float | None = None, scheme: str = "normal"
+    rng: Rng,
+    size_mm: float,
+    *,
+    layout: str = "straight",
+    share: float | None = None,
+    scheme: Scheme = "normal",
 ) -> Art:
     """Round spots or rings; ``size_mm`` is the step between columns (for hexagonal: between neighbours)."""
     share = rng.uniform(0.25, 0.72) if share is None else share
@@ -153,7 +159,7 @@ def one_motif(
     *,
     figure: str | None = None,
     share: float | None = None,
-    scheme: str = "normal",
+    scheme: Scheme = "normal",
 ) -> Art:
     """One upright figure in the cell."""
     name = figure or str(rng.choice(sorted(figures.UPRIGHT)))
@@ -211,7 +217,7 @@ def _with_half_turns(rng: Rng, cell: Cell, names: list[str], inks: list[tuple[Co
     return stamps
 
 
-def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: str = "normal") -> Art:
+def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: Scheme = "normal") -> Art:
     """Tiny flowers strewn thickly."""
     ground, inks = colours.scheme(rng, 4, scheme)
     count = int(np.clip(cell.across * cell.along / (2.6 * flower_mm**2), 6, 90))
@@ -225,7 +231,7 @@ def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: str = "normal") -> 
     return stamped(("ditsy", "flowers"), cell, stamps, ground, way="tossed")
 
 
-def floral(rng: Rng, cell: Cell, *, packed: bool = False, scheme: str = "normal") -> Art:
+def floral(rng: Rng, cell: Cell, *, packed: bool = False, scheme: Scheme = "normal") -> Art:
     """Large blooms with leaves and small flowers between them; ``packed`` leaves little ground."""
     ground, inks = colours.scheme(rng, 6, scheme)
     unit = math.sqrt(cell.across * cell.along)
@@ -242,7 +248,7 @@ def floral(rng: Rng, cell: Cell, *, packed: bool = False, scheme: str = "normal"
     return stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
 
 
-def emblem(rng: Rng, cell: Cell, *, scheme: str = "normal") -> Art:
+def emblem(rng: Rng, cell: Cell, *, scheme: Scheme = "normal") -> Art:
     """One motif without an up: a flower of four, six or eight petals, or a leaf."""
     drawn: dict[str, Figure] = {
         "four-petals": figures.petals(4),

@@ -44,7 +44,7 @@ class Room:
         *,
         drops: tuple[Fraction, ...] = (Fraction(0), HALF),
     ) -> Cell:
-        """A cell of random proportions; ``low`` and ``high`` bound its lengthwise repeat by the short side."""
+        """A cell of random proportions, its lengthwise repeat between two shares of the view."""
         along = self.size(rng, low, high, least_px=24)
         drop = drops[int(rng.integers(len(drops)))]
         across = along * rng.uniform(0.75, 1.3) * (0.55 if drop == HALF else 1.0)

@@ -11,6 +11,7 @@ from printcheck.synthetic.art import Cell, Colour, Floats, Hand, Image, Raster
 from printcheck.synthetic.figures import Figure, extent, turned
 
 FINE = 4  # sub-pixels a side: edges are anti-aliased by area
+LARGE_PX = 200  # motifs larger than this are anti-aliased at half that: their edges are few
 SUB_BITS = 4  # fractional bits of cv2's polygon corners
 
 
@@ -96,17 +97,18 @@ def _sprite(stamp: Stamp, raster: Raster, ground: Colour) -> Sprite:
     sx, sy = stamp.size_mm / raster.mm[0], stamp.size_mm / raster.mm[1]
     x0, y0 = int(np.floor(left * sx)) - 1, int(np.floor(top * sy)) - 1
     w, h = int(np.ceil(right * sx)) + 1 - x0, int(np.ceil(bottom * sy)) + 1 - y0
-    colour = np.full((h * FINE, w * FINE, 3), ground, np.uint8)
-    cover = np.zeros((h * FINE, w * FINE), np.uint8)
+    fine = FINE if max(w, h) <= LARGE_PX else FINE // 2
+    colour = np.full((h * fine, w * fine, 3), ground, np.uint8)
+    cover = np.zeros((h * fine, w * fine), np.uint8)
     for role, part in stamp.figure:
         points = turned(part * (-1, 1) if stamp.flip else part, stamp.turn_deg) * (sx, sy) - (x0, y0)
-        corners = np.rint((points * FINE - 0.5) * (1 << SUB_BITS)).astype(np.int32)
+        corners = np.rint((points * fine - 0.5) * (1 << SUB_BITS)).astype(np.int32)
         ink = ground if role < 0 else stamp.inks[role % len(stamp.inks)]
         cv2.fillPoly(colour, [corners], ink, shift=SUB_BITS)
         cv2.fillPoly(cover, [corners], 0 if role < 0 else 255, shift=SUB_BITS)
     solid = cv2.resize(cover, (w, h), interpolation=cv2.INTER_AREA).astype(np.float32) / 255
-    weighted = colour.astype(np.float32) * (cover[..., None] > 0)
-    inked = cv2.resize(weighted, (w, h), interpolation=cv2.INTER_AREA)
+    colour[cover == 0] = 0
+    inked = cv2.resize(colour.astype(np.float32), (w, h), interpolation=cv2.INTER_AREA)
     return inked, solid, x0, y0
 
 
