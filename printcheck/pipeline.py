@@ -156,7 +156,6 @@ def plan_length(
     """
     from dataclasses import replace
 
-    from printcheck.cutting import compare_widths
     from printcheck.cutting import plan_length as plan
 
     effort = effort or Effort()
@@ -169,6 +168,8 @@ def plan_length(
         progress=progress,
     )
     if widths_mm:
+        from printcheck.cutting import compare_widths
+
         rows = compare_widths(project, printed, widths_mm, seconds=effort.seconds, match=effort.match)
         made = replace(made, widths=rows)
     return PlannedLength(made, project, printed, measured)
