@@ -89,6 +89,18 @@ define(
     "{first} and {second} in the same photo agree about the scale within {percent:.1f} %.",
     "Nothing to do.",
 )
+define(
+    "scale-board-unmeasured",
+    "note",
+    "The scale card's bar was not measured, so the printer is taken at its word, within {percent:.1f} %.",
+    "Measure the bar that was printed with the card; if it is not {nominal:.1f} mm, pass --bar.",
+)
+define(
+    "scale-board-bent",
+    "caution",
+    "The corners on the scale card do not lie in one plane: the card is bent or the cloth under it is uneven.",
+    "Smooth the cloth and press the card flat, or print it on stiffer paper.",
+)
 
 # -- repeat -----------------------------------------------------------------------------------------
 define(

@@ -15,7 +15,8 @@ from printcheck.units import INCH_MM
 
 # mm: as wide as A4 (ISO 216) and as high as US Letter, so that neither paper needs shrinking to fit
 PAGE_MM = (210.0, 279.4)
-PNG_DPI = 600  # dots per inch: office printers draw no finer, and 0.02 mm of rounding is under 0.1 %
+# px: 635 dots per inch, as fine as office printers draw, and every square starts on a whole pixel
+PNG_PX_PER_MM = 25
 POINT_MM = INCH_MM / 72
 CAPITAL_PER_EM = 0.72  # height of a capital per size of the letters, usual for sans-serif
 BOLD_SHARE = 0.03  # stroke added to each side of a bold letter, per height: the one font has no bold
@@ -41,7 +42,7 @@ def write_scalecard(path: Path, *, size: Literal["card", "A5"] = "card") -> None
     Notes
     -----
     All three are at true size. The PDF has a page that fits both A4 and US Letter; SVG and PNG hold the
-    card with its crop marks and bar alone, the PNG at 600 dots per inch.
+    card with its crop marks and bar alone, the PNG at 25 pixels a millimetre (635 dots per inch).
     """
     pens = {".pdf": _pdf, ".svg": _svg, ".png": _png}
     pen = pens.get(Path(path).suffix.lower())
@@ -112,7 +113,7 @@ def _svg_mark(mark: Mark) -> str:
 def _png(sheet: Sheet) -> bytes:
     from PIL import Image, ImageDraw, ImageFont
 
-    per_mm = PNG_DPI / INCH_MM
+    per_mm = PNG_PX_PER_MM
     picture = Image.new("RGB", (round(sheet.width * per_mm), round(sheet.height * per_mm)), WHITE)
     pen = ImageDraw.Draw(picture)
     for mark in sheet.marks:
@@ -127,7 +128,7 @@ def _png(sheet: Sheet) -> bytes:
             anchor = {"start": "ls", "middle": "ms", "end": "rs"}[mark.anchor]
             pen.text(place, mark.text, mark.fill, font, anchor, stroke_width=bold, stroke_fill=mark.fill)
     stream = io.BytesIO()
-    picture.save(stream, "PNG", dpi=(PNG_DPI, PNG_DPI))
+    picture.save(stream, "PNG", dpi=(per_mm * INCH_MM, per_mm * INCH_MM))
     return stream.getvalue()
 
 

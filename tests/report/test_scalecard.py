@@ -13,7 +13,7 @@ import resvg_py
 
 from printcheck.board import A5, BAR_MM, BOARDS, CARD, FIRST_PATTERN, MARKER_PATTERNS, Board, marker_rows
 from printcheck.errors import InputError
-from printcheck.report.scalecard import PNG_DPI, write_scalecard
+from printcheck.report.scalecard import PNG_PX_PER_MM, write_scalecard
 from printcheck.report.scalecard_drawing import Box, Words, draw_sheet
 
 ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
@@ -65,7 +65,7 @@ def test_png_is_true_to_size(tmp_path: Path, size: str) -> None:
     place = data.index(b"pHYs")
     across, along = (int.from_bytes(data[place + k : place + k + 4], "big") for k in (4, 8))
     assert data[place + 12] == 1  # the unit is the metre (PNG specification, 11.3.4.3)
-    assert across == along == round(PNG_DPI / 0.0254)
+    assert across == along == 1000 * PNG_PX_PER_MM
     grey = cv2.imread(str(path), cv2.IMREAD_GRAYSCALE)
     assert bar_length_px(grey) / across * 1000 == pytest.approx(BAR_MM, abs=0.05)
 
