@@ -274,4 +274,5 @@ class LengthPlan:
     repeat_error: RepeatError | None = None
     figures: FiguresCut | None = None
     worth: Worth | None = None
+    widths: tuple[WidthRow, ...] = ()  # other widths of the same cloth, where they were asked for
     schema: str = LENGTH_SCHEMA
