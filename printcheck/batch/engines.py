@@ -84,7 +84,7 @@ def on_cluster(jobs: Iterable[Job], *, address: str) -> Iterator[Result]:
         running = {}
         for job in itertools.islice(jobs, threads * CLUSTER_AHEAD):
             running[_submit(client, job)] = job
-        finished = as_completed(running)
+        finished = as_completed(running, loop=client.loop)
         for future in finished:
             job = running.pop(future)
             yield job, _cluster_outcome(future)

@@ -1,0 +1,172 @@
+"""The command line as a user meets it: exit status, one clear sentence, one JSON document."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.cli import run
+from printcheck.synthetic import Camera, photograph, prints
+
+PROJECT = """
+name = "Bag"
+[cloth]
+width = "120 cm"
+[print]
+across = "64 mm"
+along = "64 mm"
+layout = "straight"
+way = "one-way"
+[[piece]]
+name = "side"
+count = 2
+width = "40 cm"
+length = "45 cm"
+[[seam]]
+join = [{ piece = "side#1", at = ["39 cm", "10 cm"] }, { piece = "side#2", at = ["1 cm", "10 cm"] }]
+"""
+
+
+@pytest.fixture(scope="session")
+def gingham(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    shot = photograph(prints.gingham(np.random.default_rng(3), 12.0), Camera(view_mm=120, size_px=(800, 600)))
+    path = tmp_path_factory.mktemp("photo") / "gingham.png"
+    cv2.imwrite(str(path), shot.bgr)
+    return path
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Path:
+    path = tmp_path / "bag.toml"
+    path.write_text(PROJECT, encoding="utf-8")
+    return path
+
+
+def test_measure_prints_one_document(gingham: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = run(["measure", str(gingham), "--photo-width", "120mm", "--json"])
+    out, err = capsys.readouterr()
+    document = json.loads(out)
+    assert (status, err) == (0, "")
+    assert document["schema"] == "printcheck.measurement/1"
+    assert document["repeat"]["across_mm"] == pytest.approx(12.0, rel=0.01)  # as drawn
+
+
+def test_length_prints_one_document(project: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = run(["length", str(project), "--json", "--seconds", "2"])
+    document = json.loads(capsys.readouterr().out)
+    assert status == 0
+    assert document["plain"]["length_mm"] == pytest.approx(450)
+    assert document["matched"]["length_mm"] >= document["one_way"]["length_mm"] >= 450
+
+
+def broken_files(folder: Path) -> dict[str, Path]:
+    picture = cv2.imencode(".jpg", np.full((400, 600, 3), 128, np.uint8))[1].tobytes()
+    contents = {
+        "text.jpg": b"this is no picture",
+        "empty.jpg": b"",
+        "cut.jpg": picture[: len(picture) // 2],
+        "dot.png": cv2.imencode(".png", np.zeros((1, 1, 3), np.uint8))[1].tobytes(),
+    }
+    for name, content in contents.items():
+        (folder / name).write_bytes(content)
+    return {name: folder / name for name in contents}
+
+
+@pytest.mark.parametrize("name", ["text.jpg", "empty.jpg", "cut.jpg", "dot.png", "not-there.jpg"])
+def test_a_broken_photo_is_one_sentence_and_status_2(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = broken_files(tmp_path).get(name, tmp_path / name)
+    status = run(["measure", str(path), "--mm-per-px", "0.1", "--json"])
+    out, err = capsys.readouterr()
+    error = json.loads(out)
+    assert status == 2
+    assert error["schema"] == "printcheck.error/1"
+    assert set(error["error"]) >= {"code", "message", "remedy"}
+    assert error["error"]["remedy"]
+    assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [
+        (["--mm-per-px", "0.1", "--dpi", "300"], 2),  # two scales at once
+        (["--photo-width", "120"], 2),  # a number without a unit
+        (["--reference", "banana"], 2),
+        (["--viewing-distance", "900 m", "--mm-per-px", "0.1"], 2),
+        (["--reference", "card"], 1),  # no card in sight
+        (["--no-such-option"], 2),
+        (["--picture", "no/such/folder/x.png", "--mm-per-px", "0.1"], 2),
+        (["--picture", "x.bmp", "--mm-per-px", "0.1"], 2),
+    ],
+)
+def test_wrong_use_of_measure(
+    arguments: list[str], status: int, gingham: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["measure", str(gingham), *arguments, "--json"]) == status
+    out, err = capsys.readouterr()
+    assert json.loads(out)["schema"] == "printcheck.error/1"
+    assert err.startswith("printcheck: ")
+    assert "Traceback" not in err
+
+
+def test_the_input_is_never_overwritten(gingham: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = gingham.read_bytes()
+    assert run(["measure", str(gingham), "--mm-per-px", "0.1", "--picture", str(gingham)]) == 2
+    assert gingham.read_bytes() == before
+    assert "input itself" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('name = "Bag"', 'name = "Bag"\ncolour = "red"', "colour"),  # an unknown key
+        ('width = "40 cm"', 'width = "40"', "piece"),  # a number without a unit
+        ('width = "40 cm"', 'width = "140 cm"', "piece[1].width"),  # wider than the cloth
+        ('at = ["39 cm", "10 cm"]', 'at = ["59 cm", "10 cm"]', "seam"),  # off its piece
+        ("[[piece]]", "[[pieces]]", "pieces"),  # missing pieces
+        ('piece = "side#2"', 'piece = "side#9"', "side#9"),
+        ("count = 2", "count = 10000", "10000"),
+        ('name = "Bag"', "name = ", "line"),  # broken TOML
+    ],
+)
+def test_a_broken_project_names_the_place(
+    old: str, new: str, said: str, project: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    project.write_text(PROJECT.replace(old, new, 1), encoding="utf-8")
+    assert run(["length", str(project), "--json"]) == 2
+    error = json.loads(capsys.readouterr().out)["error"]
+    assert said in error["message"].replace(",", "").replace(" 000", "000")
+    assert error["remedy"]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["--kind", "spaceship"],
+        ["bag.toml", "--kind", "skirt"],
+        ["nowhere.toml"],
+        ["bag.toml", "--repeat", "64 x 64"],
+        ["bag.toml", "--repeat", "64mm x 64mm", "--measurement", "m.json"],
+        ["bag.toml", "--measurement", "nowhere.json"],
+        ["bag.toml", "--width", "110"],
+        ["bag.toml", "--set", "drop=2m"],
+        ["--kind", "curtain", "--set", "drop"],
+    ],
+)
+def test_wrong_use_of_length(
+    arguments: list[str], project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(project.parent)
+    assert run(["length", *arguments, "--json"]) == 2
+    assert json.loads(capsys.readouterr().out)["error"]["message"]
+
+
+def test_help_of_every_command() -> None:
+    for command in ([], ["measure"], ["length"], ["tag"], ["scalecard"], ["serve"], ["demo"]):
+        assert run([*command, "--help"]) == 0
