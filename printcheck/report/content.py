@@ -74,7 +74,7 @@ def joined(first: Content, second: Content, title: str) -> Content:
     """One report of two: both sets of answers first, then the parts of each under their own names."""
     names = {part.title for part in first.sections}
     parts = tuple(
-        replace(part, title=f"{part.title} (cutting)") if part.title in names else part
+        replace(part, title=f"{part.title} (print)") if part.title in names else part
         for part in second.sections
     )
     return Content(title, first.answers + second.answers, first.sections + parts)

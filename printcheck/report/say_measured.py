@@ -275,3 +275,13 @@ def how_sure_in_short(m: Measurement, units: UnitSystem) -> str:
         error = "" if m.repeat.error_mm is None else f", ± {error_text(m.repeat.error_mm, units)}"
         text += f" Repeat {sureness(m.repeat.confidence)} ({percent(m.repeat.confidence)}){error}."
     return text
+
+
+def picture_caption(m: Measurement) -> str:
+    """What the lines on the photo mean."""
+    words = ["Arrows: the repeat across and along, with its error"] if m.repeat.basis_mm else []
+    if len(m.repeat.basis_mm) == 2:
+        words += ["outline: the smallest cell", "dots: places where the same motif comes again"]
+    words += ["dashed: motifs"] if m.motif.boxes_mm else []
+    words += ["dotted circles: where one colour gathers"] if m.clump is not None else []
+    return f"{'; '.join([*words, 'the bar is true where it lies'])}."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from printcheck.lattice import Lattice
 from printcheck.plan import CutLayout, LengthPlan, SeamResidual
 from printcheck.report.content import Content, Row, Section, Table, remarks, shown_name
@@ -28,6 +30,8 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
     """Everything a report says of a length to buy, in the order it is read."""
     sections = (
         _lengths(plan, units),
+        _worth(plan, units),
+        _widths(plan, units),
         _cloth_and_print(plan, units),
         _seams(plan, units),
         _places(plan, units),
@@ -91,12 +95,79 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
         keys.append(("", f"{key}.length_mm", f"buy.{key}_mm", f"buy.{key}_cost", ""))
     head = ("Layout", "Cloth used", "Buy", "Cost", "Shortest?")
     caption = "Cloth used is after washing; what to buy allows for shrinkage and the shop's step."
-    thumb = f"{plan.rule_of_thumb.text} That would be {size(plan.rule_of_thumb.extra_mm, units)} extra."
     return Section(
         "Lengths and costs",
-        rows=(Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm"),),
+        rows=tuple(_beside_the_lengths(plan, units)),
         tables=(Table(caption, head, tuple(rows), tuple(keys)),),
     )
+
+
+def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
+    thumb = f"{plan.rule_of_thumb.text} That would be {size(plan.rule_of_thumb.extra_mm, units)} extra."
+    yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
+    if plan.repeat_error is not None:
+        share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
+        if safe is None:
+            yield Row("If the repeat is off", f"No one plan was found that holds for {share} either way.")
+        else:
+            text = f"By {share} either way, the same plan needs at most {size(safe, units)}."
+            yield Row("If the repeat is off", text, "repeat_error.safe_mm")
+    if plan.figures is not None and plan.figures.touched:
+        text = f"{plan.figures.cut} of the {plan.figures.touched} that lie on pieces"
+        yield Row("Motifs cut", text, "figures.cut")
+    if plan.buy.start_allowance_mm:
+        text = f"{size(plan.buy.start_allowance_mm, units)}, for cutting from where the shop's cut fell"
+        yield Row("Start allowance", text, "buy.start_allowance_mm")
+
+
+CHOICES = {"all": "All seams", "visible": "Seams in plain sight", "none": "No seam"}
+
+
+def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
+    """Is matching worth it: all seams, the visible ones, none."""
+    worth = plan.worth
+    if worth is None:
+        return Section("Is it worth it")
+    rows = tuple(
+        (
+            CHOICES[c.match],
+            str(c.seams_matched),
+            _or_dash(c.length_mm, units),
+            _or_dash(c.extra_mm, units),
+            buy(c.buy_mm, units),
+            money(c.cost, plan.buy.currency),
+        )
+        for c in worth.choices
+    )
+    numbers = ("", "seams_matched", "length_mm", "extra_mm", "buy_mm", "cost")
+    keys = tuple(tuple(n and f"worth.choices.{i}.{n}" for n in numbers) for i in range(len(rows)))
+    head = ("Matched", "Seams", "Cloth used", "Extra", "Buy", "Cost")
+    table = Table("What matching more or fewer seams takes.", head, rows, keys)
+    return Section("Is it worth it", sentences=(worth.text,), tables=(table,) if rows else ())
+
+
+def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
+    """Other widths of the same cloth side by side."""
+    rows = tuple(
+        (
+            size(w.width_mm, units),
+            _or_dash(w.plain_mm, units),
+            _or_dash(w.matched_mm, units),
+            buy(w.buy_mm, units),
+            money(w.cost, plan.buy.currency),
+            w.note or ("yes, proved" if w.proved else "not proved"),
+        )
+        for w in plan.widths
+    )
+    numbers = ("width_mm", "plain_mm", "matched_mm", "buy_mm", "cost", "")
+    keys = tuple(tuple(n and f"widths.{i}.{n}" for n in numbers) for i in range(len(rows)))
+    head = ("Width", "Plain", "Matched", "Buy", "Cost", "Shortest?")
+    table = Table("The same project on other widths of the cloth.", head, rows, keys)
+    return Section("Other widths", tables=(table,) if rows else ())
+
+
+def _or_dash(mm: float | None, units: UnitSystem) -> str:
+    return "-" if mm is None else size(mm, units)
 
 
 def proof(layout: CutLayout, units: UnitSystem) -> str:

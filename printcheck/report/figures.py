@@ -1,0 +1,76 @@
+"""Which pictures a report shows, with what is said below each, and how heavy they may be together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from printcheck.report import say_measured, to_layout, to_picture, to_scale
+from printcheck.report.drawing import Drawing, Raster, encoded
+from printcheck.report.to_layout import Planned
+from printcheck.report.to_picture import Measured
+from printcheck.units import UnitSystem
+
+MOST_BYTES = 950_000  # of all JPEGs together: a page stays below 1.5 MB, base64 adding a third
+LIGHTER = 0.85  # of each side and step, until the pictures fit
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing and the words below it; a narrow one is not stretched over a wide screen."""
+
+    drawing: Drawing
+    caption: str
+    narrow: bool = False
+
+
+def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) -> list[Figure]:
+    """Pictures of a measurement: the photo, the sizes felt, the seams."""
+    picture = to_picture.read_photo(photo, measured.cloth)
+    drawn = to_picture.drawing(measured, picture=picture, units=units)
+    figures = [Figure(drawn, say_measured.picture_caption(measured.measurement))]
+    if measured.cell is None:
+        return figures
+    far = measured.measurement.seams.viewing_distance_m
+    compared = to_scale.compared(measured.cell, units=units)
+    seams = to_scale.seam_preview(measured.cell, viewing_distance_m=far)
+    life = to_scale.life_size(measured.cell, units=units)
+    at_life_size = "Print this page at 100 per cent and lay your hand on it; check the bar with a ruler."
+    return [
+        *figures,
+        Figure(compared, "A hand, a shirt's yoke and a cushion, all to one scale."),
+        Figure(seams, f"Printed and held at half a metre, it looks as the seam does from {far:g} m."),
+        Figure(
+            life, "Print this page at 100 per cent and lay your hand on it; check the bar with a ruler.", True
+        ),
+    ]
+
+
+def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
+    """Picture of a plan: its cutting layout."""
+    drawn = to_layout.drawing(planned, units=units)
+    return [Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.")]
+
+
+def light_enough(figures: list[Figure], most: int = MOST_BYTES) -> list[Figure]:
+    """The same figures with their pictures reduced until they fit a page together."""
+    while sum(_weight(figure.drawing) for figure in figures) > most:
+        figures = [replace(figure, drawing=_lighter(figure.drawing)) for figure in figures]
+    return figures
+
+
+def _weight(drawing: Drawing) -> int:
+    return sum(len(encoded(item)) for item in drawing.items if isinstance(item, Raster))
+
+
+def _lighter(drawing: Drawing) -> Drawing:
+    return replace(drawing, items=tuple(_smaller(i) if isinstance(i, Raster) else i for i in drawing.items))
+
+
+def _smaller(raster: Raster) -> Raster:
+    import cv2
+    import numpy as np
+
+    rows, columns = (max(1, round(side * LIGHTER)) for side in raster.bgr.shape[:2])
+    bgr = cv2.resize(raster.bgr, (columns, rows), interpolation=cv2.INTER_AREA)
+    return replace(raster, bgr=np.asarray(bgr, np.uint8))
