@@ -70,7 +70,7 @@ def test_the_measured_bar_corrects_a_printer_that_scales(tmp_path: Path) -> None
     photo = photograph(
         prints.plain(np.random.default_rng(5)),
         camera,
-        objects=(Laid(printed(tmp_path, "card", stretch=0.96)),),
+        objects=(Laid(printed(tmp_path, "card", stretch=0.96), turn_deg=12),),
     )
     centre = ((camera.size_px[0] - 1) / 2, (camera.size_px[1] - 1) / 2)
     [trusting] = find(opened(photo), Reference("board", "board"))
@@ -85,7 +85,7 @@ def test_the_measured_bar_corrects_a_printer_that_scales(tmp_path: Path) -> None
 def test_lens_bending_is_estimated_from_the_large_card(tmp_path: Path) -> None:
     camera = Camera(view_mm=330, tilt_deg=14, k1=-0.03)
     photo = photograph(
-        prints.plain(np.random.default_rng(6)), camera, objects=(Laid(printed(tmp_path, "A5"), turn_deg=90),)
+        prints.plain(np.random.default_rng(6)), camera, objects=(Laid(printed(tmp_path, "A5"), turn_deg=78),)
     )
     [sighting] = find(opened(photo), ASKED)
     assert sighting.lens_k1 == pytest.approx(-0.03, abs=0.01)
