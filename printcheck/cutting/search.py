@@ -20,6 +20,7 @@ from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.grid import Grid, grid_for
 from printcheck.cutting.model import Model, build
+from printcheck.cutting.perfect import fits_without_waste, without_waste
 from printcheck.cutting.polish import keeps_ties, polished
 
 WORKERS = 2
@@ -27,6 +28,7 @@ SEED = 7  # any number: the same search each time
 PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
 GREEDY_SHARE = 0.1  # of the time, and at most a second: it gains little after that
 GREEDY_SECONDS = 1.0
+NO_WASTE_SHARE = 0.25  # of the time, where a layout without waste is thinkable
 RELAXED_SHARE = 0.15
 RELAXED_SECONDS = 2.0
 QUESTION_SHARE = 1 / 9  # of the time for each question
@@ -104,7 +106,14 @@ def shortest(
         search.note(*start)
     if not turning:
         search.found.bound_mm = max(bound_mm, cheap_bound_mm(demand))
-    for step in (_greedy_step, _relaxed_step, _question_step, _minimise_step, _rounded_up_step):
+    for step in (
+        _greedy_step,
+        _no_waste_step,
+        _relaxed_step,
+        _question_step,
+        _minimise_step,
+        _rounded_up_step,
+    ):
         if search.found.impossible or search.found.proved or search.left <= SHORTEST_CALL_S:
             break
         step(search)
@@ -119,6 +128,20 @@ def _greedy_step(search: Search) -> None:
     answer = greedy(search.demand, seconds=share, bound_mm=search.found.bound_mm, turning=search.turning)
     if answer is not None:
         search.note(*answer)
+
+
+def _no_waste_step(search: Search) -> None:
+    """Where the bound would leave no waste, fill the cloth to it or refute it."""
+    target = _bound_units(search)
+    target += target * search.grid.unit_mm < search.found.bound_mm - PROOF_MM
+    if search.turning or not fits_without_waste(search.demand, search.grid, target):
+        return
+    limit = min(NO_WASTE_SHARE * search.seconds, search.left)
+    finished, spots = without_waste(search.demand, search.grid, target, seconds=limit)
+    if spots:
+        search.note(target * search.grid.unit_mm, spots)
+    elif finished:
+        _lift(search, target + 1)
 
 
 def _relaxed_step(search: Search) -> None:

@@ -1,0 +1,189 @@
+"""Layouts without waste: the lowest gap of the cloth is filled from its left corner, or there is none.
+
+Where the pieces' area is exactly the width times the length asked for, every layout of that length fills
+the cloth, so the lowest, leftmost corner that is still open holds the corner of some piece. That tree is
+small, and lattice classes make it smaller: an answer, or a proof that there is none, where the general
+solver gropes.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+
+from printcheck.cutting.classes import Classes, classes_of
+from printcheck.cutting.demands import Demand
+from printcheck.cutting.greedy import Spot
+from printcheck.cutting.grid import Grid
+from printcheck.cutting.steps import Steps
+
+LOOK_AT_CLOCK = 256  # nodes between two looks at the clock
+CLASS_MM = 1e-3  # mm: a place this near to its class is in it
+
+
+@dataclass
+class _Tree:
+    """The open search: sizes in units, the skyline, and what is laid."""
+
+    demand: Demand
+    grid: Grid
+    classes: Classes
+    room: int
+    target: int
+    stop: float
+    widths: list[int]
+    heights: list[int]
+    order: list[int]
+    twin: list[int]
+    laid: dict[int, tuple[int, int]] = field(default_factory=dict)
+    nodes: int = 0
+    out_of_time: bool = False
+
+
+def without_waste(
+    demand: Demand, grid: Grid, target: int, *, seconds: float
+) -> tuple[bool, tuple[Spot, ...]]:
+    """Fill the cloth to ``target`` units without waste.
+
+    Returns
+    -------
+    (finished, spots)
+        ``spots`` is empty when there is no such layout (``finished`` true) or time ran out.
+    """
+    widths = [grid.size(p.width_mm) for p in demand.parts]
+    heights = [grid.size(p.length_mm) for p in demand.parts]
+    room = grid.room(demand.width_mm)
+    order = sorted(range(len(widths)), key=lambda n: (-widths[n] * heights[n], n))
+    tree = _Tree(
+        demand,
+        grid,
+        classes_of(demand),
+        room,
+        target,
+        time.monotonic() + seconds,
+        widths,
+        heights,
+        order,
+        _twins(demand, widths, heights, order),
+    )
+    filled = _fill(tree, [(0, 0, room)])
+    if not filled:
+        return not tree.out_of_time, ()
+    unit = grid.unit_mm
+    return True, tuple(Spot(tree.laid[n][0] * unit, tree.laid[n][1] * unit) for n in range(len(widths)))
+
+
+def fits_without_waste(demand: Demand, grid: Grid, target: int) -> bool:
+    """Whether a layout of ``target`` units would leave no waste at all."""
+    if not grid.exact or any(part.fixed_x_mm is not None for part in demand.parts):
+        return False
+    if demand.ties and (demand.steps is None or not demand.steps.in_columns):
+        return False
+    if any(tie.kind == "level" for tie in demand.ties) and demand.steps and demand.steps.level_mm is None:
+        return False
+    area = sum(grid.size(p.width_mm) * grid.size(p.length_mm) for p in demand.parts)
+    return area == target * grid.room(demand.width_mm)
+
+
+def _twins(demand: Demand, widths: list[int], heights: list[int], order: list[int]) -> list[int]:
+    """For each untied part the equal one that must be laid before it, -1 for none."""
+    tied = {n for tie in demand.ties for n in (tie.first, tie.second)}
+    last: dict[tuple[int, int], int] = {}
+    twin = [-1] * len(widths)
+    for n in order:
+        if n not in tied:
+            twin[n] = last.get((widths[n], heights[n]), -1)
+            last[widths[n], heights[n]] = n
+    return twin
+
+
+def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
+    """Fill on from a skyline of ``(y, left, right)``, lowest gap first."""
+    if len(tree.laid) == len(tree.widths):
+        return True
+    tree.nodes += 1
+    if tree.nodes % LOOK_AT_CLOCK == 0 and time.monotonic() > tree.stop:
+        tree.out_of_time = True
+    if tree.out_of_time:
+        return False
+    y, left, right = min(skyline)
+    rest = [n for n in tree.order if n not in tree.laid]
+    if not _reaches(right - left, [tree.widths[n] for n in rest if y + tree.heights[n] <= tree.target]):
+        return False
+    if not _reaches(tree.target - y, [tree.heights[n] for n in rest]):
+        return False
+    for n in rest:
+        width, height = tree.widths[n], tree.heights[n]
+        if width > right - left or y + height > tree.target:
+            continue
+        if tree.twin[n] >= 0 and tree.twin[n] not in tree.laid:
+            continue
+        if not _in_class(tree, n, left, y):
+            continue
+        tree.laid[n] = (left, y)
+        if _fill(tree, _raised(skyline, (y, left, right), width, height)):
+            return True
+        del tree.laid[n]
+    return False
+
+
+def _reaches(total: int, sizes: list[int]) -> bool:
+    """Whether some of the sizes add up to a total (bits of a whole number are the sums)."""
+    sums = 1
+    for size in sizes:
+        sums |= sums << size
+    return bool(sums >> total & 1)
+
+
+def _raised(
+    skyline: list[tuple[int, int, int]], gap: tuple[int, int, int], width: int, height: int
+) -> list[tuple[int, int, int]]:
+    y, left, right = gap
+    pieces = [s for s in skyline if s != gap]
+    pieces.append((y + height, left, left + width))
+    if left + width < right:
+        pieces.append((y, left + width, right))
+    pieces.sort(key=lambda s: s[1])
+    merged = [pieces[0]]
+    for piece in pieces[1:]:
+        if piece[0] == merged[-1][0]:
+            merged[-1] = (piece[0], merged[-1][1], piece[2])
+        else:
+            merged.append(piece)
+    return merged
+
+
+def _in_class(tree: _Tree, n: int, x: int, y: int) -> bool:
+    """Whether a place keeps every tie to parts laid already."""
+    steps = tree.demand.steps
+    if steps is None:
+        return True
+    unit, classes = tree.grid.unit_mm, tree.classes
+    for m, (mx, my) in tree.laid.items():
+        dx, dy = (x - mx) * unit, (y - my) * unit
+        if classes.full.of[n] == classes.full.of[m]:
+            gap = (
+                dx - classes.full.at[n][0] + classes.full.at[m][0],
+                dy - classes.full.at[n][1] + classes.full.at[m][1],
+            )
+            if not _on_lattice(steps, gap):
+                return False
+        if steps.level_mm and classes.rows.of[n] == classes.rows.of[m]:
+            if not _whole(dy - classes.rows.at[n][1] + classes.rows.at[m][1], steps.level_mm):
+                return False
+        if steps.column_mm and classes.columns.of[n] == classes.columns.of[m]:
+            if not _whole(dx - classes.columns.at[n][0] + classes.columns.at[m][0], steps.column_mm):
+                return False
+    return True
+
+
+def _on_lattice(steps: Steps, gap: tuple[float, float]) -> bool:
+    assert steps.column_mm is not None and steps.row_mm is not None
+    k = round(gap[0] / steps.column_mm)
+    if abs(gap[0] - k * steps.column_mm) > CLASS_MM:
+        return False
+    return _whole(gap[1] - k * steps.drop_mm, steps.row_mm)
+
+
+def _whole(value: float, step: float) -> bool:
+    return abs(value - step * round(value / step)) <= CLASS_MM
