@@ -157,8 +157,10 @@ def plan_length(
     from dataclasses import replace
 
     from printcheck.cutting import plan_length as plan
+    from printcheck.project import refitted
 
     effort = effort or Effort()
+    project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
     made = plan(
         project,
         printed,
