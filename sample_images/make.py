@@ -114,6 +114,7 @@ def draw(name: str) -> Photo:
         noise=1.4,
         blur_px=0.8,
         jpeg=80,
+        exif=True,
     )
     art = make(np.random.default_rng(100 + index))
     card = objects.card(np.random.default_rng(40 + index))

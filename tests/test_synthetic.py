@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 import runpy
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
+from PIL import Image
 
 from printcheck.lattice import Lattice
 from printcheck.synthetic import (
@@ -305,6 +308,24 @@ def test_two_tone_coin_has_two_metals() -> None:
     ring, core = lab[(r > 0.76) & (r < 0.88)], lab[r < 0.68]
     assert np.median(ring[:, 2]) - np.median(core[:, 2]) > 15
     assert cover.sum() == pytest.approx(math.pi / 4 * n * n, rel=2e-3)
+
+
+def test_two_cameras_see_one_cloth() -> None:
+    """The picture moves by the shift of the camera and shows the same print there."""
+    art = prints.one_motif(np.random.default_rng(2), Cell(70.0, 60.0))
+    camera = Camera(view_mm=200, size_px=(800, 600), **PERFECT)
+    one = photograph(art, camera, seed=3).bgr.astype(int)
+    other = photograph(art, replace(camera, look_mm=(50.0, 25.0)), seed=3).bgr.astype(int)
+    assert np.abs(one[100:, 200:] - other[:-100, :-200]).mean() < 1.5
+    assert np.abs(one - other).mean() > 5
+
+
+def test_focal_length_in_exif() -> None:
+    """Read back by Pillow; tag 0xA405 is FocalLengthIn35mmFilm."""
+    camera = Camera(size_px=(800, 600), focal=0.9, exif=True)
+    photo = photograph(prints.plain(np.random.default_rng(0)), camera)
+    tags = Image.open(io.BytesIO(photo.jpeg)).getexif().get_ifd(0x8769)
+    assert tags[0xA405] == round(0.9 * 800 / 1000 * 43.267)
 
 
 def test_inks_differ_as_asked() -> None:

@@ -1,7 +1,7 @@
 """The camera and the photo it takes: a flat cloth seen from a height, with lens, light, noise and JPEG.
 
-Cloth coordinates are millimetres (across right, along down) from the point the camera looks at. Photo
-coordinates have the centre of the top left pixel at 0, 0.
+Cloth coordinates are millimetres (across right, along down) from the point a camera looks at that has not
+been moved aside. Photo coordinates have the centre of the top left pixel at 0, 0.
 """
 
 from __future__ import annotations
@@ -36,6 +36,8 @@ class Camera:
         Radial lens term, x_seen = x (1 + k1 r^2), r in focal lengths.
     focal : float
         Focal length in picture widths.
+    look_mm : (across, along)
+        Place on the cloth that the picture's centre looks at: other photos of one swatch.
     strain : float
         Largest local strain of the cloth, 0.01 for one per cent; its mean over the view is taken out.
     """
@@ -48,6 +50,7 @@ class Camera:
     skew_deg: float = 0.0
     k1: float = 0.0
     focal: float = 0.92
+    look_mm: tuple[float, float] = (0.0, 0.0)
     strain: float = 0.0
     light: float = 0.15  # relative fall of the light over the picture
     wrinkles: float = 0.02  # relative depth of wrinkle shading
@@ -86,7 +89,7 @@ class Camera:
         cx, cy = (self.size_px[0] - 1) / 2, (self.size_px[1] - 1) / 2
         rotation = self._rotation()
         # heights count towards the camera, which looks along +z
-        shift = np.array([0, 0, self.distance_mm]) - rotation[:, 2] * height_mm
+        shift = np.array([0, 0, self.distance_mm]) - rotation @ (*self.look_mm, height_mm)
         inner = np.array([[f, 0, cx], [0, f, cy], [0, 0, 1.0]])
         h = inner @ np.column_stack([rotation[:, 0], rotation[:, 1], shift])
         return h / h[2, 2]

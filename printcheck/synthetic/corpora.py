@@ -91,6 +91,7 @@ def some_camera(rng: Rng, view_mm: float, *, tilt_deg: float = 0.0, large: bool 
         blur_px=float(rng.uniform(0.45, 1.3)),
         noise=float(rng.uniform(0.6, 5.5)),
         jpeg=int(rng.integers(70, 96)),
+        exif=bool(rng.random() < 0.5),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import zlib
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from printcheck.lattice import Vector
 from printcheck.synthetic.art import Art, Floats, Hand, Image
 from printcheck.synthetic.camera import Camera, Strain
 from printcheck.synthetic.cloth import fabric, shading
+from printcheck.synthetic.exif import with_focal_length
 from printcheck.synthetic.objects import Laid, lay
 
 TILE_FINENESS = 0.75  # pixels of the tile a photo pixel: fine enough, and still free of moire
@@ -98,7 +100,8 @@ def photograph(
     hand : Hand, keyword-only
         Hand-made irregularity of the motifs.
     seed : int, keyword-only
-        Of everything random in the taking; the print has its own.
+        Of where the print starts, how the cloth is pulled, and the taking: two cameras with one seed see
+        one cloth, each with its own light and noise.
 
     Returns
     -------
@@ -106,10 +109,11 @@ def photograph(
         JPEG bytes, picture and truth.
     """
     camera = camera or Camera()
-    rng = np.random.default_rng([seed, 77])
+    cloth_rng = np.random.default_rng([seed, 77])
+    rng = np.random.default_rng([seed, zlib.crc32(repr(camera).encode())])
     x, y = camera.cloth_map()
-    picture = _print_seen(art, camera, (x, y), hand=hand, rng=rng)
-    picture *= fabric(camera, (x, y), rng)
+    picture = _print_seen(art, camera, (x, y), hand=hand, rng=cloth_rng)
+    picture *= fabric(camera, (x, y), cloth_rng)
     shade = shading(camera, rng)
     laid = []
     for one in objects:
@@ -170,7 +174,8 @@ def _expose(picture: Floats, camera: Camera, rng: np.random.Generator) -> bytes:
     seen = np.clip(np.rint(picture), 0, 255).astype(np.uint8)
     done, data = cv2.imencode(".jpg", seen, [cv2.IMWRITE_JPEG_QUALITY, camera.jpeg])
     assert done
-    return data.tobytes()
+    written = data.tobytes()
+    return with_focal_length(written, camera) if camera.exif else written
 
 
 def _truth(
@@ -229,11 +234,11 @@ def reference_args(camera: Camera, reference: str, rng: np.random.Generator) -> 
         half = 0.35 * camera.view_mm
         angle = rng.uniform(-0.4, 0.4)
         tip = np.array([math.cos(angle), math.sin(angle)]) * half
-        ends = camera.project(np.array([-tip, tip])).ravel()
+        ends = camera.project(np.array([-tip, tip]) + camera.look_mm).ravel()
         return ("--span", ",".join(f"{v:.1f}" for v in ends) + f"={2 * half:.2f}mm")
     if reference == "corners":
         w, h = 0.6 * camera.view_mm, 0.4 * camera.view_mm
         box = np.array([[-w, -h], [w, -h], [w, h], [-w, h]]) / 2
-        seen = camera.project(box).ravel()
+        seen = camera.project(box + camera.look_mm).ravel()
         return ("--corners", ",".join(f"{v:.1f}" for v in seen) + f"={w:.2f}x{h:.2f}mm")
     return ("--reference", reference)

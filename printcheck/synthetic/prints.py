@@ -71,7 +71,7 @@ def dots(
         cell = Cell(size_mm / 2, 2 * size_mm, HALF)
         nearest = size_mm
     elif layout == "half-drop":
-        cell = Cell(size_mm, size_mm * rng.choice([2.0, 1.3]), HALF)
+        cell = Cell(size_mm, size_mm * float(rng.choice([2.0, 1.3])), HALF)
         nearest = min(cell.along, math.hypot(cell.across, cell.along / 2))
     else:
         cell = Cell(size_mm, size_mm if rng.random() < 0.7 else size_mm * rng.uniform(1.15, 1.5))
@@ -312,7 +312,17 @@ def scatter(rng: Rng, view_mm: float, *, spot_mm: float) -> Art:
 
 def without_repeat(art: Art, *, kind: RepeatKind = "none", family: str | None = None) -> Art:
     """The same art where its repeat cannot be seen: none, or ``beyond-photo``."""
-    return replace(art, kind=kind, family=family or art.family, basis_mm=(), layout="none", drop=None)
+    return replace(
+        art,
+        kind=kind,
+        family=family or art.family,
+        basis_mm=(),
+        layout="none",
+        drop=None,
+        motif_mm=None,
+        headings_deg=None,
+        loose=None,
+    )
 
 
 def beyond(art: Art) -> Art:
