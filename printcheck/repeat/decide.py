@@ -11,10 +11,9 @@ from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import Fit, fit_lattice
 from printcheck.repeat.light import View, contrast
-from printcheck.repeat.satellites import Satellite, enlarged, satellites_of
+from printcheck.repeat.satellites import NOTICEABLE, Satellite, enlarged, satellites_of
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
-NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.3, Mahy 1994, and a margin)
 CONTRAST_SHARE = 0.8  # of a faint print's own contrast
 FEWEST_PERIODS = 1.4  # of the larger repeat in view
 MANY_PERIODS = 3.0
@@ -46,19 +45,19 @@ def settle_lattice(view: View, basis: Vectors) -> Evidence:
     fit = fit_lattice(view, basis)
     enlargements = 0
     for _ in range(ROUNDS):
-        satellites = satellites_of(fit, mm_per_px=view.mm_per_px)
+        satellites = satellites_of(view, fit)
         taken = _taken(satellites, contrast(view), stripe=False)
         if taken is None:
             break
         fit = fit_lattice(view, enlarged(fit.basis, taken))
         enlargements += 1
     else:
-        satellites = satellites_of(fit, mm_per_px=view.mm_per_px)
+        satellites = satellites_of(view, fit)
     if not enlargements:
         finer = finer_lattice(fit)
         if finer is not None:
             smaller = fit_lattice(view, finer)
-            after = satellites_of(smaller, mm_per_px=view.mm_per_px)
+            after = satellites_of(view, smaller)
             if _taken(after, contrast(view), stripe=False) is None:
                 return Evidence(smaller, False, after)
     return Evidence(fit, False, satellites)
@@ -68,7 +67,7 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
     for _ in range(ROUNDS):
         fit = fit_lattice(view, np.array([period, beside(view, period)]))
-        satellites = satellites_of(fit, mm_per_px=view.mm_per_px, across_only=True)
+        satellites = satellites_of(view, fit, across_only=True)
         taken = _taken(satellites, contrast(view), stripe=True)
         if taken is None:
             break

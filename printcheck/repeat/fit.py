@@ -19,6 +19,10 @@ from printcheck.repeat.light import View
 
 DEGREES = (1, 1, 2, 3, 3)  # of the map, round by round: a stiff map first finds its feet
 REACH = (0.4, 0.7, 1.0, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
+FOLDED_DEGREES = (5, 5, 5)  # further rounds for cloth that the cubic does not lay flat
+FLAT_ENOUGH = 0.85  # share of variance explained above which the cubic is left alone
+POWERS = 6  # 1, s ... s^5
+LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
 FITTING_CELL_PX = 28  # longest cell side while fitting
@@ -36,7 +40,7 @@ class Frame:
 
     Parameters
     ----------
-    coefficients : (2, 4, 4) float64
+    coefficients : (2, 6, 6) float64
         x and y are sums of c[p, q] s^p t^q, with s and t running over -1 ... 1.
     first : (2,) int
         Lattice coordinates (i, j) of the raster's first cell.
@@ -66,15 +70,15 @@ class Frame:
     def raster(self, cell: tuple[int, int]) -> tuple[Image, Image]:
         """Maps x and y, for a raster with this many pixels to the cell (across, down)."""
         columns, rows = self.counts[0] * cell[0], self.counts[1] * cell[1]
-        s = ((np.arange(columns) + 0.5) * 2 / columns - 1)[:, None] ** np.arange(4)
-        t = ((np.arange(rows) + 0.5) * 2 / rows - 1)[:, None] ** np.arange(4)
+        s = ((np.arange(columns) + 0.5) * 2 / columns - 1)[:, None] ** np.arange(POWERS)
+        t = ((np.arange(rows) + 0.5) * 2 / rows - 1)[:, None] ** np.arange(POWERS)
         x, y = (np.asarray(t @ self.coefficients[k].T @ s.T, dtype=np.float32) for k in (0, 1))
         return x, y
 
     def _powers(self, i: Vectors, j: Vectors) -> tuple[Vectors, Vectors]:
         s = 2 * (np.asarray(i) - self.first[0]) / self.counts[0] - 1
         t = 2 * (np.asarray(j) - self.first[1]) / self.counts[1] - 1
-        return s[..., None] ** np.arange(4), t[..., None] ** np.arange(4)
+        return s[..., None] ** np.arange(POWERS), t[..., None] ** np.arange(POWERS)
 
     @staticmethod
     def _sum(coefficients: Vectors, s: Vectors, t: Vectors) -> Vectors:
@@ -141,7 +145,13 @@ def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) ->
     cell = _cell_size(basis, FITTING_CELL_PX)
     for degree, reach in zip(DEGREES, REACH, strict=True):
         frame = _improved(view, frame, cell, degree, reach)
-    return _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+    fit = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+    if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
+        return fit
+    for degree in FOLDED_DEGREES:
+        frame = _improved(view, frame, cell, degree, 1.0)
+    bent = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+    return bent if bent.explained > fit.explained + LEAST_GAIN else fit
 
 
 def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
@@ -153,7 +163,7 @@ def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
     low = np.maximum(np.floor(at.min(axis=0) + 1e-6), -FRAME_CELLS // 2).astype(int)
     high = np.minimum(np.ceil(at.max(axis=0) - 1e-6), FRAME_CELLS // 2).astype(int)
     counts = np.maximum(high - low, 1)
-    coefficients = np.zeros((2, 4, 4))
+    coefficients = np.zeros((2, POWERS, POWERS))
     coefficients[:, 0, 0] = middle + (low + counts / 2) @ basis
     coefficients[:, 1, 0] = basis[0] * counts[0] / 2
     coefficients[:, 0, 1] = basis[1] * counts[1] / 2
@@ -322,6 +332,6 @@ def _coordinates(frame: Frame, point: Vectors) -> Vectors:
 
 
 def _derivative(powers: Vectors) -> Vectors:
-    """Derivative of 1, s, s^2, s^3 from these powers."""
+    """Derivatives of 1, s, s^2 ... from these powers."""
     zero = np.zeros_like(powers[..., :1])
-    return np.concatenate([zero, powers[..., :3] * np.array([1.0, 2.0, 3.0])], axis=-1)
+    return np.concatenate([zero, powers[..., :-1] * np.arange(1.0, POWERS)], axis=-1)

@@ -7,7 +7,7 @@ divided out of all three channels, which keeps hues as they are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -37,6 +37,8 @@ class View:
         CIELAB with the light evened out and the mean colour taken off.
     weight : (H, W) float32
         1 where cloth is seen and lit, 0 elsewhere.
+    mean : (3,) float32
+        The mean colour that was taken off.
     mm_per_px : float
         Of the working picture.
     reduction : float
@@ -47,6 +49,7 @@ class View:
 
     lab: Image
     weight: Image
+    mean: Image
     mm_per_px: float
     reduction: float
     offset_px: Vectors
@@ -89,7 +92,8 @@ def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -
     lab = np.asarray(cv2.cvtColor(small / light, cv2.COLOR_BGR2LAB), dtype=np.float32)
     mm_per_px = cloth.mm_per_px * width / size[0]
     lab = blurred(lab, weight, max(LEAST_BLUR_PX, WEAVE_BLUR_MM / mm_per_px))
-    return View(centred(lab, weight), weight, mm_per_px, width / size[0], offset)
+    centre = mean_colour(lab, weight)
+    return View((lab - centre) * weight[:, :, None], weight, centre, mm_per_px, width / size[0], offset)
 
 
 def blurred(lab: Image, weight: Image, sigma_px: float) -> Image:
@@ -113,14 +117,14 @@ def high_passed(view: View, sigma_px: float) -> View:
         cv2.GaussianBlur(share, (0, 0), sigma), 1e-3
     ).reshape(small[1], small[0], 1)
     lab = view.lab - cv2.resize(broad, (width, height), interpolation=cv2.INTER_LINEAR)
-    return View(centred(lab, view.weight), view.weight, view.mm_per_px, view.reduction, view.offset_px)
+    lab = (lab - mean_colour(lab, view.weight)) * view.weight[:, :, None]
+    return replace(view, lab=np.asarray(lab, dtype=np.float32))
 
 
-def centred(lab: Image, weight: Image) -> Image:
-    """The picture less its mean colour, zero where nothing is seen."""
+def mean_colour(lab: Image, weight: Image) -> Image:
+    """Mean colour of what is seen."""
     total = max(float(weight.sum()), 1.0)
-    mean = np.einsum("ijk,ij->k", lab, weight) / total
-    return np.asarray((lab - mean) * weight[:, :, None], dtype=np.float32)
+    return np.asarray(np.einsum("ijk,ij->k", lab, weight) / total, dtype=np.float32)
 
 
 def contrast(view: View) -> float:

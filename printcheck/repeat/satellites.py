@@ -3,10 +3,12 @@
 Dots in alternating colours, motifs that alternate their facing, a plaid that nearly repeats twice in its
 period: the autocorrelation is blind to them, for they change a thousandth of the picture's energy. But
 what alternates does so *everywhere*, at a fixed place in the cell. So the cells' residuals are summed
-with alternating signs (in general with the phases of a wave over the cells whose period is k cells) and
-the largest place in the cell is compared with what sums along other waves give. Those carry the same
-noise, wrinkles and compression, and, taken along the same line, the same differences from row to row
-that a hand-made or woven thing has.
+with the phases of a wave over the cells whose period is k cells, and the largest place in the cell is
+compared with what other waves give. Those carry the same noise, wrinkles and compression, and, taken
+along the same line, the same differences from row to row that a hand-made or woven thing has.
+
+At a sharp edge a tenth of a pixel of misfit looks like a difference of colour, so what a small shift of
+the mean cell could make does not count.
 """
 
 from __future__ import annotations
@@ -15,28 +17,44 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from printcheck.repeat.arrays import Image, Mask, Vectors
 from printcheck.repeat.candidates import reduced
 from printcheck.repeat.fit import Fit
+from printcheck.repeat.light import View
+
+Maps = NDArray[np.complex64]  # (waves, ch, cw, 3)
 
 FACTORS = (2, 3, 5)
 MANY_CELLS = 60  # fifths are looked for only when there are as many cells
 BLUR_SHARE = 0.03  # of the cell side: noise down, a small detail still there
 BLUR_MM = 0.5  # sigma: a weave of 1.5 mm that beats with the print must not pass for a larger repeat
 SLOWEST = 0.17  # cycles a cell: slower waves are light, wrinkles and the fit's own stiffness
-NULL_WAVES = 12  # other waves that say what chance gives
-LINE_WAVES = 8  # of them along the same line of the spectrum
+GENERAL_WAVES = 6  # other waves, all over the spectrum, that say what chance gives
+LINE_WAVES = 8  # and along the tested wave's own line
 CLEARANCE = 0.6  # of the resolution 1/n: nearer waves still hold the tested one
-TEST_CELL_PX = 40  # longest cell side in the test
+TEST_CELL_PX = 36  # longest cell side in the test
+NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.3, Mahy 1994, and a margin)
+MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
+BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
+LEAST_SUPPORT = 0.3  # of the best seen place of the cell: less is not asked
 
 
 @dataclass(frozen=True)
 class Satellite:
     """One wave over the cells.
 
-    ``size`` is the largest colour difference (CIELAB) between the cells it sets apart, ``ratio`` its
-    power over that of chance, ``periods`` how many of its periods are in view.
+    Parameters
+    ----------
+    factor, wave : int, (int, int)
+        The wave runs wave / factor cycles to the cell along the two vectors.
+    size : float
+        Largest colour difference (CIELAB) between the cells it sets apart, discounted at edges.
+    ratio : float
+        Its power over that of chance.
+    periods : float
+        How many of its periods are in view.
     """
 
     factor: int
@@ -44,24 +62,14 @@ class Satellite:
     size: float
     ratio: float
     periods: float
-    local_ratio: float
-
-    @property
-    def frequency(self) -> Vectors:
-        """Cycles per cell along both vectors."""
-        return np.array(self.wave) / self.factor
 
 
-def satellites_of(fit: Fit, *, mm_per_px: float, across_only: bool = False) -> list[Satellite]:
+def satellites_of(view: View, fit: Fit, *, across_only: bool = False) -> list[Satellite]:
     """All waves that a larger repeat could show, the strongest ratio first."""
-    spectrum = _Spectrum(fit, mm_per_px)
-    factors = [k for k in FACTORS if k <= 3 or spectrum.cells >= MANY_CELLS or across_only]
-    found = []
-    for k in factors:
-        for wave in _waves(k, across_only):
-            satellite = spectrum.satellite(k, wave)
-            if satellite is not None:
-                found.append(satellite)
+    cells = _Cells(fit, view.mm_per_px, view.mean)
+    factors = [k for k in FACTORS if k <= 3 or cells.number >= MANY_CELLS or across_only]
+    tested = [(k, wave) for k in factors for wave in _waves(k, across_only)]
+    found = [s for k, wave in tested if (s := cells.satellite(k, wave)) is not None]
     return sorted(found, key=lambda s: -s.ratio)
 
 
@@ -84,104 +92,112 @@ def enlarged(basis: Vectors, satellite: Satellite) -> Vectors:
     raise AssertionError("a lattice has a basis")
 
 
-class _Spectrum:
-    """Sums of the cells' residuals along waves over the cells."""
+class _Cells:
+    """The cells' residuals, ready to be summed along waves."""
 
-    def __init__(self, fit: Fit, mm_per_px: float) -> None:
+    def __init__(self, fit: Fit, mm_per_px: float, colour: Image) -> None:
         nj, ni, ch, cw = fit.weight.shape
         shrink = max(1, int(np.ceil(max(ch, cw) / TEST_CELL_PX)))
         residual = _binned(fit.residual, shrink)
         weight = _binned(fit.weight[..., None], shrink)[..., 0]
         self.shape = residual.shape[2:4]
-        lengths_mm = np.hypot(*fit.basis.T) * mm_per_px
-        self.sigma = [
-            max(BLUR_SHARE, BLUR_MM / float(length)) * side
-            for length, side in zip(lengths_mm, (self.shape[1], self.shape[0]), strict=True)
-        ]
         seen = weight.sum(axis=(2, 3)).ravel() > 0
         self.stack = residual.reshape(nj * ni, -1)[seen]
-        self.weight = weight.reshape(nj * ni, -1)[seen]
+        self.share = weight.reshape(nj * ni, -1)[seen].mean(axis=1)
+        count = weight.sum(axis=(0, 1))
+        self.count = np.maximum(count, LEAST_SUPPORT * count.max())
         j, i = np.divmod(np.flatnonzero(seen), ni)
         self.places = np.stack([i, j], axis=1)
-        self.count = np.maximum(self.weight.sum(axis=0), 1e-6)
-        self.cells = float(weight.sum() / (self.shape[0] * self.shape[1]))
-        # standard deviation of the seen cells' places, as the number of cells a full row would have
-        share = self.weight.sum(axis=1) / max(float(self.weight.sum()), 1e-9)
-        middle = share @ self.places
-        self.extent = np.sqrt(12 * (share @ np.square(self.places - middle))) + 0.3
+        self.number = float(self.share.sum())
+        # cells in a full row with the same standard deviation of places as the cells seen
+        middle = self.share @ self.places / self.number
+        spread = self.share @ np.square(self.places - middle) / self.number
+        self.extent = np.sqrt(12 * spread) + 0.3
+        lengths = np.hypot(*fit.basis.T)
+        self.sigma = [
+            max(BLUR_SHARE, BLUR_MM / (mm_per_px * float(length))) * side
+            for length, side in zip(lengths, (self.shape[1], self.shape[0]), strict=True)
+        ]
+        mean = _binned(fit.mean[None, None], shrink)[0, 0]
+        self.discount = self._discount(mean, lengths)
+        self.light = _light_shapes(mean + colour + BLACK)
+        self._known: dict[tuple[float, float], Maps] = {}
 
-    def powers(self, waves: Vectors, stack: Image) -> Vectors:
-        """Squared colour difference over the cell for each wave (n, 2) in cycles a cell, (n, pixels)."""
-        phases = (2 * np.pi * (self.places @ waves.T)).astype(np.float32)
-        count = np.maximum(self.count, 0.3 * self.count.max()).reshape(self.shape)
-        result = []
-        cosines = np.cos(phases).T @ stack
-        sines = np.sin(phases).T @ stack
-        for real, imaginary in zip(cosines, sines, strict=True):
-            parts = [
-                self._smoothed(part.reshape(*self.shape, 3)) / count[..., None] for part in (real, imaginary)
-            ]
-            size = np.square(parts[0]).sum(axis=-1) + np.square(parts[1]).sum(axis=-1)
-            # places seen in few cells are noisier: their say goes down with their count
-            result.append((size * count / count.max()).ravel())
-        return np.array(result)
+    def satellite(self, factor: int, wave: tuple[int, int]) -> Satellite | None:
+        """How strong this wave is; None where less than one period is in view."""
+        frequency = np.array(wave) / factor
+        frequency = frequency - np.round(frequency)
+        periods = float(min(self.extent[n] * abs(frequency[n]) for n in (0, 1) if frequency[n] != 0))
+        if periods < 1:
+            return None
+        power = _power(self._sums(frequency[None])) * self.discount
+        chance = self._chance(frequency)
+        usual = float(np.median(chance)) if len(chance) else float(power.max())
+        size = self._range(frequency, factor)
+        return Satellite(factor, wave, size, float(power.max()) / max(usual, 1e-9), periods)
 
-    def _without(self, frequency: Vectors) -> Image:
-        """The residuals less the tested wave, whose flanks would else pass for chance."""
-        phase = 2 * np.pi * (self.places @ frequency)
-        waves = np.stack([np.cos(phase), np.sin(phase), np.ones(len(phase))], axis=1)
-        share = self.weight.mean(axis=1)[:, None]
-        normal = waves.T @ (share * waves) + 1e-6 * np.eye(3)
-        sizes = np.linalg.solve(normal, waves.T).astype(np.float32) @ self.stack
-        left = self.stack - waves.astype(np.float32) @ sizes
-        seen = self.weight.reshape(len(left), -1, 1)
-        return np.asarray((left.reshape(*seen.shape[:2], 3) * seen).reshape(left.shape), dtype=np.float32)
+    def _chance(self, frequency: Vectors) -> Vectors:
+        """Largest power of other waves, once the tested one is taken out of the residuals."""
+        others = self._others(frequency)
+        if not len(others):
+            return np.zeros(0)
+        angle = 2 * np.pi * (self.places @ frequency)
+        shapes = np.stack([np.cos(angle), np.sin(angle), np.ones(len(angle))], axis=1)
+        normal = shapes.T @ (self.share[:, None] * shapes) + 1e-6 * np.eye(3)
+        tested, level = self._sums(np.stack([frequency, np.zeros(2)])) * self.number
+        sizes = np.tensordot(np.linalg.inv(normal), np.stack([tested.real, -tested.imag, level.real]), axes=1)
+        leak = np.exp(-2j * np.pi * (others @ self.places.T)) @ (self.share[:, None] * shapes)
+        left = self._sums(others) - np.tensordot(leak, sizes, axes=1) / self.number
+        return np.asarray((_power(left) * self.discount).reshape(len(others), -1).max(axis=1))
+
+    def _sums(self, waves: Vectors) -> Maps:
+        """Mean over the cells of residual times the wave's phase, smoothed over the cell."""
+        new = np.array([wave for wave in waves if (wave[0], wave[1]) not in self._known])
+        if len(new):
+            angle = (2 * np.pi * (new @ self.places.T)).astype(np.float32)
+            parts = np.concatenate([np.cos(angle), -np.sin(angle)]) @ self.stack
+            smooth = [self._smoothed(part.reshape(*self.shape, 3)) for part in parts]
+            for n, wave in enumerate(new):
+                self._known[wave[0], wave[1]] = smooth[n] + 1j * smooth[n + len(new)]
+        return np.stack([self._known[wave[0], wave[1]] for wave in waves])
 
     def _smoothed(self, cell: Image) -> Image:
+        cell = cell / self.count[..., None]
         pad = min(int(3 * max(self.sigma)) + 1, *self.shape)
         wrapped = np.pad(cell, ((pad, pad), (pad, pad), (0, 0)), mode="wrap")
         blurred = cv2.GaussianBlur(wrapped, (0, 0), self.sigma[0], sigmaY=self.sigma[1])
-        return np.asarray(blurred[pad:-pad, pad:-pad], dtype=np.float32)
+        inner = np.ascontiguousarray(blurred[pad:-pad, pad:-pad], dtype=np.float32).ravel()
+        return np.asarray((inner - self.light.T @ (self.light @ inner)).reshape(cell.shape))
 
-    def satellite(self, factor: int, wave: tuple[int, int]) -> Satellite | None:
-        frequency = np.array(wave) / factor
-        frequency = frequency - np.round(frequency)
-        # periods in view: along each vector that the wave runs over
-        periods = min(
-            (self.extent[n] * abs(frequency[n]) for n in (0, 1) if frequency[n] != 0),
-            default=0.0,
-        )
-        if periods < 1:
-            return None
-        null = self._null(frequency)
-        power = self.powers(frequency[None], self.stack)[0]
-        place = int(np.argmax(power))
-        size = 2 * float(np.sqrt(power[place]))
-        if not len(null):
-            return Satellite(factor, wave, size, 1.0, periods, 1.0)
-        chance = self.powers(null, self._without(frequency))
-        usual = float(np.median(chance.max(axis=1)))
-        local = float(chance[:, place].mean() + chance.mean())
-        return Satellite(
-            factor,
-            wave,
-            size,
-            float(power[place]) / max(usual, 1e-9),
-            periods,
-            float(power[place]) / max(local, 1e-9),
-        )
+    def _discount(self, mean: Image, lengths: Vectors) -> Vectors:
+        """Share of the power that counts at each place: less at edges and where few cells are seen."""
+        wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
+        across = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) / 2 * (self.shape[1] / lengths[0])
+        down = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) / 2 * (self.shape[0] / lengths[1])
+        steep = MISFIT_PX**2 * (np.square(across) + np.square(down)).sum(axis=2)
+        return np.asarray(self.count / self.count.max() / (1 + steep / NOTICEABLE**2))
 
-    def _null(self, frequency: Vectors) -> Vectors:
-        """Other waves: all over the spectrum, and along the line through 0 and the tested one."""
+    def _range(self, frequency: Vectors, factor: int) -> float:
+        """Largest discounted difference between the mean cells of the classes the wave sets apart."""
+        harmonics = self._sums(np.arange(1, factor)[:, None] * frequency)
+        turns = np.exp(2j * np.pi * np.outer(np.arange(factor), np.arange(1, factor)) / factor)
+        classes = np.tensordot(turns, harmonics, axes=1).real
+        apart = max(
+            float((np.square(classes[a] - classes[b]).sum(axis=2) * self.discount).max())
+            for a in range(factor)
+            for b in range(a)
+        )
+        return float(np.sqrt(apart))
+
+    def _others(self, frequency: Vectors) -> Vectors:
+        """Waves that say what chance gives: all over the spectrum, and along the tested one's line."""
         rng = np.random.default_rng(7)
-        general = rng.uniform(-0.5, 0.5, (200, 2))
-        line = rng.uniform(-0.5, 0.5, (200, 1)) * (frequency != 0)
-        if (frequency != 0).all():
-            line = line * np.sign(frequency)
-        chosen = []
-        for pool, wanted in ((general, NULL_WAVES - LINE_WAVES), (line, LINE_WAVES)):
-            clear = self._clear(pool, frequency)
-            chosen.append(pool[clear][:wanted])
+        general = rng.uniform(-0.5, 0.5, (100, 2))
+        line = rng.uniform(-0.5, 0.5, (100, 1)) * np.sign(frequency)
+        chosen = [
+            pool[self._clear(pool, frequency)][:wanted]
+            for pool, wanted in ((general, GENERAL_WAVES), (line, LINE_WAVES))
+        ]
         return np.concatenate(chosen)
 
     def _clear(self, waves: Vectors, frequency: Vectors) -> Mask:
@@ -191,8 +207,24 @@ class _Spectrum:
             return np.asarray((np.abs(off) * self.extent > CLEARANCE).any(axis=1))
 
         slow = np.where(self.extent > 2, SLOWEST, 0.3)
-        quick = (np.abs(waves - np.round(waves)) > slow * 1.0).any(axis=1)
+        quick = (np.abs(waves) > slow).any(axis=1)
         return np.asarray(apart(frequency) & apart(-frequency) & quick)
+
+
+def _light_shapes(colour: Image) -> Image:
+    """What slow light could add to a cell of these colours: orthonormal rows (6, pixels x 3).
+
+    Light multiplies, so it adds in proportion to the colour's distance from black, times a smooth surface.
+    """
+    ch, cw = colour.shape[:2]
+    u, v = np.meshgrid(np.linspace(-1, 1, cw), np.linspace(-1, 1, ch))
+    smooth = [np.ones_like(u), u, v, u * u, u * v, v * v]
+    shapes = np.stack([(colour * s[..., None]).ravel() for s in smooth], axis=1)
+    return np.asarray(np.linalg.qr(shapes)[0].T, dtype=np.float32)
+
+
+def _power(maps: Maps) -> Vectors:
+    return np.asarray((np.square(maps.real) + np.square(maps.imag)).sum(axis=-1))
 
 
 def _waves(factor: int, across_only: bool) -> list[tuple[int, int]]:
