@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 from printcheck.cutting.classes import EPS_MM, Classes, classes_of, least_step
 from printcheck.cutting.demands import Demand
+from printcheck.cutting.grid import Grid
+from printcheck.cutting.scales import scales_of
 
+PAIRED_SCALES = 6  # scales of each axis that are tried together
+MOST_TARGETS = 400  # targets looked at in a row; a bound lifted by more is not worth more
 MOST_IN_ORDER = 13  # parts whose best order is found exactly: the work doubles with each more
 
 
@@ -13,6 +19,32 @@ def cheap_bound_mm(demand: Demand, states: list[Classes] | None = None) -> float
     area = sum(p.width_mm * p.length_mm for p in demand.parts) / demand.width_mm
     tallest = max(p.length_mm for p in demand.parts)
     return max(area, tallest, _wide_bound(demand, states or [classes_of(demand)])) - EPS_MM
+
+
+def scaled_bound_mm(demand: Demand, grid: Grid, bound_mm: float) -> float:
+    """Bound lifted by conservative scales of both axes: the area, with waste that must be counted in.
+
+    A target is refuted when the scaled pieces do not fit the scaled cloth; the first that is not
+    refuted is the bound.
+    """
+    widths = [grid.size(p.width_mm) for p in demand.parts]
+    heights = [grid.size(p.length_mm) for p in demand.parts]
+    across = scales_of(widths, heights, grid.room(demand.width_mm))
+    target = max(math.floor(bound_mm / grid.unit_mm + EPS_MM), math.ceil(across[0].load(heights) - EPS_MM))
+    for _ in range(MOST_TARGETS):
+        along = scales_of(heights, widths, target)[:PAIRED_SCALES]
+        if not any(
+            _overfull(a.sizes, b.sizes, a.capacity * b.capacity)
+            for a in across[:PAIRED_SCALES]
+            for b in along
+        ):
+            break
+        target += 1
+    return max(bound_mm, target * grid.unit_mm)
+
+
+def _overfull(widths: tuple[int, ...], heights: tuple[int, ...], room: int) -> bool:
+    return sum(w * h for w, h in zip(widths, heights, strict=True)) > room
 
 
 def _wide_bound(demand: Demand, states: list[Classes]) -> float:

@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 from printcheck.cutting.classes import Classes, classes_of, least_step
 from printcheck.cutting.demands import Demand, Tie
 from printcheck.cutting.grid import Grid
+from printcheck.cutting.scales import rules_of
 from printcheck.cutting.steps import Equation
 
 FINE = 1000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units
@@ -164,7 +165,8 @@ def _add_cumulatives(model: Model, along_only: bool) -> None:
         cp.new_fixed_size_interval_var(model.y[n], height, f"row{n}")
         for n, height in enumerate(model.heights)
     ]
-    cp.add_cumulative(model.rows, model.widths, model.room)
+    for scale in rules_of(model.widths, model.heights, model.room):
+        cp.add_cumulative(model.rows, scale.sizes, scale.capacity)
     if along_only:
         return
     model.columns = [
@@ -172,6 +174,8 @@ def _add_cumulatives(model: Model, along_only: bool) -> None:
         for n, width in enumerate(model.widths)
     ]
     cp.add_cumulative(model.columns, model.heights, model.length)
+    for scale in rules_of(model.heights, model.widths, model.horizon):
+        cp.add_cumulative(model.columns, scale.sizes, scale.capacity)
 
 
 def _add_pairs(model: Model) -> None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from printcheck.cutting.bounds import cheap_bound_mm
+from printcheck.cutting.bounds import cheap_bound_mm, scaled_bound_mm
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.grid import Grid, grid_for
@@ -33,6 +33,8 @@ RELAXED_SHARE = 0.15
 RELAXED_SECONDS = 2.0
 QUESTION_SHARE = 1 / 9  # of the time for each question
 GAP_SHARES = (0.0, 0.15, 0.35, 0.6)  # targets, as shares of the gap between bound and length
+MINIMISE_SHARE = 0.6  # of what is left then; the rest lifts the bound
+CLOSING_SHARE = 0.5  # of the gap and of the time left, for each last question
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
 GRACE_S = 0.5  # s: how long past its time the solver is left alone before it is told to stop
 
@@ -105,14 +107,16 @@ def shortest(
     if start is not None:
         search.note(*start)
     if not turning:
-        search.found.bound_mm = max(bound_mm, cheap_bound_mm(demand))
+        bound_mm = max(bound_mm, cheap_bound_mm(demand))
+    search.found.bound_mm = scaled_bound_mm(demand, search.grid, bound_mm)
     for step in (
-        _greedy_step,
         _no_waste_step,
+        _greedy_step,
         _relaxed_step,
         _question_step,
         _minimise_step,
         _rounded_up_step,
+        _closing_step,
     ):
         if search.found.impossible or search.found.proved or search.left <= SHORTEST_CALL_S:
             break
@@ -160,34 +164,50 @@ def _relaxed_step(search: Search) -> None:
 def _question_step(search: Search) -> None:
     """Ask for targets between bound and length; a refused target is the new bound."""
     for share in GAP_SHARES:
-        low, high = _bound_units(search), _length_units(search)
-        target = low + math.floor(share * (high - low))
-        if search.found.proved or target >= high:
+        if search.found.proved:
             return
-        limit = min(QUESTION_SHARE * search.seconds, search.left)
-        if limit <= SHORTEST_CALL_S:
-            return
-        model = build(search.demand, search.grid, target, turning=search.turning)
-        status, solver = _run(model, limit)
-        if status == cp_model.INFEASIBLE:
-            _lift(search, target + 1)
-        elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            _take(search, model, solver)
+        _ask(search, share, QUESTION_SHARE * search.seconds)
+
+
+def _ask(search: Search, share: float, seconds: float) -> bool:
+    """Ask for a target at a share of the gap; whether there was an answer."""
+    low, high = _bound_units(search), _horizon(search)
+    target = min(low + math.floor(share * (high - low)), high - 1)
+    limit = min(seconds, search.left)
+    if target < low or limit <= SHORTEST_CALL_S:
+        return False
+    model = build(search.demand, search.grid, target, turning=search.turning)
+    status, solver = _run(model, limit)
+    if status == cp_model.INFEASIBLE:
+        _lift(search, target + 1)
+    elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        _take(search, model, solver)
+    return status != cp_model.UNKNOWN
 
 
 def _minimise_step(search: Search) -> None:
-    horizon = _horizon(search)
-    model = build(search.demand, search.grid, horizon, turning=search.turning)
+    """Minimise from the best layout known."""
+    model = build(search.demand, search.grid, _horizon(search), turning=search.turning)
     model.cp.minimize(model.length)
     model.cp.add(model.length >= _bound_units(search))
     _hint(search, model)
-    status, solver = _run(model, search.left)
+    status, solver = _run(model, search.left * (MINIMISE_SHARE if search.found.spots else 1.0))
     if status == cp_model.INFEASIBLE:
         _note_infeasible(search)
         return
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         _take(search, model, solver)
     _lift(search, solver.best_objective_bound)
+
+
+def _closing_step(search: Search) -> None:
+    """Close in on what is left of the gap: half-way while there are answers, nearer the bound if not."""
+    share = CLOSING_SHARE
+    while search.found.spots and not search.found.proved and search.left > SHORTEST_CALL_S:
+        answered = _ask(search, share, CLOSING_SHARE * search.left + SHORTEST_CALL_S)
+        share = CLOSING_SHARE if answered else share / 2
+        if _horizon(search) - _bound_units(search) < 1:
+            return
 
 
 def _rounded_up_step(search: Search) -> None:
@@ -260,10 +280,6 @@ def _lift(search: Search, bound_units: float) -> None:
 def _bound_units(search: Search) -> int:
     """Bound in whole units: no layout is shorter, so none on the grid is shorter than this rounded down."""
     return max(0, math.floor(search.found.bound_mm / search.grid.unit_mm + 1e-6))
-
-
-def _length_units(search: Search) -> int:
-    return _horizon(search)
 
 
 def _horizon(search: Search) -> int:
