@@ -23,6 +23,7 @@ class Row:
     label: str
     text: str
     key: str = ""
+    rough: bool = False  # a rule of thumb, to be left out where a plan gives the exact answer
 
 
 @dataclass(frozen=True)
@@ -71,13 +72,18 @@ def remarks(findings: tuple[Finding, ...]) -> Section:
 
 
 def joined(first: Content, second: Content, title: str) -> Content:
-    """One report of two: both sets of answers first, then the parts of each under their own names."""
+    """One report of two: both sets of answers first, then the parts of each under their own names.
+
+    The second's rough answers, which the first answers exactly, are left out.
+    """
     names = {part.title for part in first.sections}
     parts = tuple(
         replace(part, title=f"{part.title} (print)") if part.title in names else part
         for part in second.sections
     )
-    return Content(title, first.answers + second.answers, first.sections + parts)
+    return Content(
+        title, first.answers + tuple(row for row in second.answers if not row.rough), first.sections + parts
+    )
 
 
 def shown_name(name: str, longest: int = LONGEST_NAME) -> str:

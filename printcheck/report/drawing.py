@@ -94,17 +94,32 @@ class Drawing:
     ground: str | None = PAPER
 
 
-def arrow(start: Point, end: Point, *, width: float, head: float, **style: object) -> tuple[Item, Item]:
-    """Line with a head at its end; ``head`` is the head's length."""
+def arrow(
+    start: Point,
+    end: Point,
+    *,
+    width: float,
+    head: float,
+    stroke: str = INK,
+    halo: str | None = None,
+    both: bool = False,
+) -> tuple[Item, ...]:
+    """Line with a head at its end, or at both; ``head`` is the head's length."""
+    tip, neck = _head(start, end, head)
+    items: list[Item] = [Line(tip, halo, width, closed=True, fill=stroke)]
+    if both:
+        other, start = _head(end, start, head)
+        items.append(Line(other, halo, width, closed=True, fill=stroke))
+    return Line((start, neck), stroke, width, halo=halo), *items
+
+
+def _head(start: Point, end: Point, head: float) -> tuple[tuple[Point, ...], Point]:
+    """Triangle of an arrow's head, and the middle of its base."""
     length = math.dist(start, end) or 1.0
     u = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
     neck = (end[0] - head * u[0], end[1] - head * u[1])
     side = (-u[1] * head * 0.5, u[0] * head * 0.5)
-    wings = (end, (neck[0] + side[0], neck[1] + side[1]), (neck[0] - side[0], neck[1] - side[1]))
-    stroke, halo = str(style.get("stroke", INK)), style.get("halo")
-    shaft = Line((start, neck), stroke, width, halo=None if halo is None else str(halo))
-    tip = Line(wings, halo if halo is None else str(halo), width, closed=True, fill=stroke)
-    return shaft, tip
+    return (end, (neck[0] + side[0], neck[1] + side[1]), (neck[0] - side[0], neck[1] - side[1])), neck
 
 
 def box_points(left: float, top: float, width: float, height: float) -> tuple[Point, ...]:

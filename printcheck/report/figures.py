@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from printcheck.report import say_measured, to_layout, to_picture, to_scale
+from printcheck.report.content import Section
 from printcheck.report.drawing import Drawing, Raster, encoded
 from printcheck.report.to_layout import Planned
 from printcheck.report.to_picture import Measured
@@ -17,11 +18,19 @@ LIGHTER = 0.85  # of each side and step, until the pictures fit
 
 @dataclass(frozen=True)
 class Figure:
-    """A drawing and the words below it; a narrow one is not stretched over a wide screen."""
+    """A drawing and the words below it.
+
+    A narrow one is not stretched over a wide screen; a wide one is not squeezed into a narrow screen
+    but moves sideways under the finger.
+    """
 
     drawing: Drawing
     caption: str
     narrow: bool = False
+    wide: bool = False
+
+
+Part = Section | Figure  # of a report, in the order it is read
 
 
 def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) -> list[Figure]:
@@ -40,23 +49,24 @@ def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) ->
         *figures,
         Figure(compared, "A hand, a shirt's yoke and a cushion, all to one scale."),
         Figure(seams, f"Printed and held at half a metre, it looks as the seam does from {far:g} m."),
-        Figure(
-            life, "Print this page at 100 per cent and lay your hand on it; check the bar with a ruler.", True
-        ),
+        Figure(life, at_life_size, narrow=True),
     ]
 
 
 def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
     """Picture of a plan: its cutting layout."""
-    drawn = to_layout.drawing(planned, units=units)
-    return [Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.")]
+    drawn = to_layout.drawing(planned, units=units, upright=True)
+    return [Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)]
 
 
-def light_enough(figures: list[Figure], most: int = MOST_BYTES) -> list[Figure]:
-    """The same figures with their pictures reduced until they fit a page together."""
-    while sum(_weight(figure.drawing) for figure in figures) > most:
-        figures = [replace(figure, drawing=_lighter(figure.drawing)) for figure in figures]
-    return figures
+def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:
+    """The same parts with their pictures reduced until they fit a page together."""
+    while sum(_weight(part.drawing) for part in parts if isinstance(part, Figure)) > most:
+        parts = [
+            replace(part, drawing=_lighter(part.drawing)) if isinstance(part, Figure) else part
+            for part in parts
+        ]
+    return parts
 
 
 def _weight(drawing: Drawing) -> int:

@@ -72,7 +72,12 @@ class _Sheet:
 
 
 def layout_drawing(
-    plan: LengthPlan, project: Project, *, backdrop: Backdrop | None = None, units: UnitSystem = "metric"
+    plan: LengthPlan,
+    project: Project,
+    *,
+    backdrop: Backdrop | None = None,
+    units: UnitSystem = "metric",
+    upright: bool = False,
 ) -> Drawing:
     """Matched layout, or the one-way layout where nothing can match, with the plain one beside it.
 
@@ -85,6 +90,8 @@ def layout_drawing(
     backdrop : Backdrop, optional
         The measured cell, to draw the print behind the pieces.
     units : {"metric", "imperial"}
+    upright : bool
+        Whether the page it is printed on stands upright; otherwise it may also lie.
 
     Returns
     -------
@@ -95,7 +102,10 @@ def layout_drawing(
     found = dict(say_planned.layouts(plan))
     main = "matched" if "matched" in found else "one_way"
     shown = [(main, found[main]), ("plain", found["plain"])]
-    letter = _letter(plan, [layout for _, layout in shown])
+    pages = (PAGE_MM,) if upright else (PAGE_MM, PAGE_MM[::-1])
+    across = len(shown) * plan.cloth.width_mm
+    along = max(layout.length_mm for _, layout in shown)
+    letter = min(_letter_on(page, across, along) for page in pages)
     sheet = _Sheet(plan, project, backdrop or Backdrop(), units, letter)
     items: list[Item] = []
     left, bottom = 4.5 * letter, 0.0
@@ -106,7 +116,7 @@ def layout_drawing(
         bottom = max(bottom, origin[1] + layout.length_mm)
     width = left - 4.5 * letter
     legend, height = _legend(sheet, bottom + 2.2 * letter, width)
-    page = max(min(across, along * width / height) for across, along in (PAGE_MM, PAGE_MM[::-1]))
+    page = max(min(page[0], page[1] * width / height) for page in pages)
     items += [*legend, *_scale_note(sheet, (0.5 * letter, height - 0.6 * letter), width / page)]
     title = f"Cutting layout for {shown_name(plan.project)}"
     return Drawing(width, height, tuple(items), title, said(plan, units), page)
@@ -119,13 +129,6 @@ def said(plan: LengthPlan, units: UnitSystem) -> str:
         for key, layout in say_planned.layouts(plan)
     ]
     return f"{'; '.join(parts)}. Where each piece lies stands in the table."
-
-
-def _letter(plan: LengthPlan, layouts: list[CutLayout]) -> float:
-    """Letter size in mm of cloth that comes out at LETTER_MM on the page."""
-    across = len(layouts) * plan.cloth.width_mm
-    along = max(layout.length_mm for layout in layouts)
-    return min(_letter_on(page, across, along) for page in (PAGE_MM, PAGE_MM[::-1]))
 
 
 def _letter_on(page: Vector, across: float, along: float) -> float:
@@ -177,9 +180,7 @@ def _way(sheet: _Sheet, at: Point, length: float) -> list[Item]:
     reach = min(length, 9 * letter)
     top, foot = (x, y), (x, y + reach)
     one_way = sheet.plan.print.way == "one-way" and bool(sheet.plan.print.basis_mm)
-    items: list[Item] = [*arrow(foot, top, width=letter / 6, head=letter)]
-    if not one_way:
-        items += arrow(top, foot, width=letter / 6, head=letter)
+    items: list[Item] = [*arrow(foot, top, width=letter / 6, head=letter, both=not one_way)]
     text = "print's up" if one_way else "along the cloth"
     return [*items, Label((x + 0.6 * letter, y + reach / 2), text, letter, "middle", INK, turn_deg=90)]
 

@@ -19,7 +19,7 @@ OVERLAP_MM = 10.0  # that neighbouring tiles share, to be glued
 MOST_TILES = 16
 TILE_SCALES = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # 1 to this
 POINTS_PER_MM = 72 / 25.4
-HALO_SHARE = 0.22  # of a letter's size
+HALO_SHARE = 0.3  # of a letter's size
 FAMILY = "report"
 FONT_PLACES = (  # a face that knows more letters than PDF's own, where the system has one
     ("/usr/share/fonts/truetype/dejavu", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"),
@@ -80,8 +80,9 @@ class Sheet:
 def put(sheet: Sheet, drawing: Drawing, x: float, y: float, width: float) -> float:
     """Put a drawing down with its corner at (x, y); gives its height on paper, mm."""
     scale = width / drawing.width
-    for item in drawing.items:
-        _item(sheet, item, x, y, scale)
+    with sheet.pdf.rect_clip(x, y, width, drawing.height * scale):
+        for item in drawing.items:
+            _item(sheet, item, x, y, scale)
     return drawing.height * scale
 
 

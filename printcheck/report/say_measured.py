@@ -91,7 +91,7 @@ def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
         Row("What it is", f"{kind[0].upper()}{kind[1:]}; {_repeat_in_short(m.repeat, units)}."),
         Row("How hard to sew", f"{HARD[m.difficulty.level]}. {first}".strip()),
         Row("Match at seams?", match),
-        Row("How much more?", more_cloth(m, units)),
+        Row("How much more?", more_cloth(m, units), rough=True),
     )
 
 

@@ -2,44 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from printcheck.report import pen_svg
 from printcheck.report.content import Content
-from printcheck.report.drawing import Drawing
-from printcheck.report.figures import Figure, light_enough
+from printcheck.report.figures import Figure, Part, light_enough
 
 
-@dataclass(frozen=True)
-class _Shown:
-    drawing: Drawing
-    caption: str
-    narrow: bool
-    svg: str
-
-
-def report(content: Content, figures: list[Figure]) -> str:
+def report(content: Content, parts: list[Part]) -> str:
     """HTML text of a report.
 
     Parameters
     ----------
     content : Content
-        What is said; see :mod:`printcheck.report.content`.
-    figures : list of Figure
-        What is shown; made lighter until the page stays below 1.5 MB.
+        Its title and answers.
+    parts : list of Section and Figure
+        What is said and shown below; pictures are made lighter until the page stays below 1.5 MB.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    pages = Environment(
-        loader=PackageLoader("printcheck.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-    )
+    loader = PackageLoader("printcheck.report")
+    pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     shown = [
         # the pen escapes every word of a drawing itself
-        _Shown(f.drawing, f.caption, f.narrow, Markup(pen_svg.svg(f.drawing, standalone=False)))
-        for f in light_enough(figures)
+        (part, Markup(pen_svg.svg(part.drawing, standalone=False)) if isinstance(part, Figure) else "")
+        for part in light_enough(parts)
     ]
-    return pages.get_template("report.html").render(content=content, figures=shown)
+    return pages.get_template("report.html").render(content=content, parts=shown)

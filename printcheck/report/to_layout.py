@@ -36,8 +36,8 @@ def write(path: Path, planned: Planned, *, units: UnitSystem = "metric") -> None
     files.write_atomic(path, pen_pdf.tiled(drawn), place="--layout")
 
 
-def drawing(planned: Planned, *, units: UnitSystem = "metric") -> Drawing:
+def drawing(planned: Planned, *, units: UnitSystem = "metric", upright: bool = False) -> Drawing:
     """Drawing of the cutting layout, on the print as measured where there is a photo."""
     found = planned.measured
     backdrop = Backdrop(found.cell, found.measurement.motif) if found is not None else Backdrop()
-    return layout_drawing(planned.plan, planned.project, backdrop=backdrop, units=units)
+    return layout_drawing(planned.plan, planned.project, backdrop=backdrop, units=units, upright=upright)

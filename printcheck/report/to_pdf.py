@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from printcheck.report.content import Content, Row, Section, Table
-from printcheck.report.figures import Figure, light_enough
+from printcheck.report.figures import Figure, Part, light_enough
 from printcheck.report.pen_pdf import MARGIN_MM, Sheet, put
 
 TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
@@ -12,17 +12,18 @@ LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
 
 
-def report(content: Content, figures: list[Figure]) -> bytes:
-    """PDF of a report: the answers, the pictures, the parts."""
+def report(content: Content, parts: list[Part]) -> bytes:
+    """PDF of a report; see :func:`printcheck.report.to_html.report`."""
     sheet = Sheet(content.title)
     sheet.pdf.add_page()
     _lines(sheet, content.title, TITLE_MM, bold=True)
     _space(sheet)
     _rows(sheet, content.answers, bold=True)
-    for figure in light_enough(figures):
-        _figure(sheet, figure)
-    for section in content.sections:
-        _section(sheet, section)
+    for part in light_enough(parts):
+        if isinstance(part, Figure):
+            _figure(sheet, part)
+        else:
+            _section(sheet, part)
     return sheet.bytes()
 
 
@@ -66,6 +67,7 @@ def _table(sheet: Sheet, table: Table) -> None:
     _lines(sheet, table.caption, TEXT_MM)
     sheet.face(TEXT_MM * 0.92)
     sheet.pdf.set_draw_color(190)
+    sheet.pdf.set_fill_color(255)
     with sheet.pdf.table(
         borders_layout="HORIZONTAL_LINES", text_align="LEFT", line_height=TEXT_MM * LINE, padding=0.6
     ) as grid:

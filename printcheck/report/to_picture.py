@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
 CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
-LETTER_SHARE = 1 / 48  # letter size as a share of the picture's shorter side, not below 13 pixels
+LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
 SMALLEST_LETTER = 13.0  # pixels
 NODE_SPACING = 3.2  # letter sizes: closer lattice points would cover the print and are left out
 BAR_SHARE = 0.3  # the scale bar takes at most this share of the picture's width
@@ -239,11 +239,10 @@ class _Sketch:
         text = with_error(mm, self.m.repeat.error_mm, self.units)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         head = min(self.letter, 0.4 * float(np.hypot(b[0] - a[0], b[1] - a[1])))
-        shaft = arrow(middle, b, width=1.6 * self.line, head=head, stroke=CELL, halo=HALO)
-        back = arrow(middle, a, width=1.6 * self.line, head=head, stroke=CELL, halo=HALO)
+        line = arrow(a, b, width=1.6 * self.line, head=head, stroke=CELL, halo=HALO, both=True)
         name = "across" if way[0] else "along"
         offset = -0.6 * self.letter if way[0] else 0.35 * self.letter
-        return [*shaft, *back, self._word((middle[0], middle[1] + offset), f"{text} {name}", CELL)]
+        return [*line, self._word((middle[0], middle[1] + offset), f"{text} {name}", CELL)]
 
     def motifs(self) -> list[Item]:
         """Boxes of the motifs of one cell; the largest with its size."""
