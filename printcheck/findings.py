@@ -160,6 +160,12 @@ define(
     "Move one of the two places by {miss} mm, or drop it.",
 )
 define(
+    "seams-clash",
+    "warning",
+    "The seams cannot all be matched at once on this cloth: each can, but not together.",
+    "Match fewer seams, or ask some for level or upright alone.",
+)
+define(
     "matched-not-found",
     "warning",
     "No matched layout was found in {seconds} seconds.",

@@ -91,11 +91,15 @@ class Demands:
 
 @dataclass(frozen=True)
 class Answers:
-    """The three layouts, ``plain <= one_way <= matched``."""
+    """The three layouts, ``plain <= one_way <= matched``.
+
+    ``impossible`` says that ``matched`` is None because no layout of any sensible length keeps all ties.
+    """
 
     plain: CutLayout
     one_way: CutLayout
     matched: CutLayout | None
+    impossible: bool = False
 
 
 def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Demands:

@@ -14,8 +14,11 @@ from dataclasses import dataclass, replace
 
 from printcheck.cutting.classes import EPS_MM, Classes, classes_of, round_up
 from printcheck.cutting.demands import Demand
+from printcheck.lattice import Lattice
 
 SEED = 20  # any number: the same answer each time
+ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for a place
+FAR_MM = 1e9  # mm: a place this far down is none
 MANY_COLUMNS = 60  # columns tried for a tied part; further ones are sampled
 
 
@@ -83,8 +86,10 @@ def _lays(demand: Demand) -> bool:
     steps = demand.steps
     if steps is None or not demand.ties:
         return True
+    if steps.askew:
+        return len(steps.basis_mm) == 2 and all(tie.kind == "both" for tie in demand.ties)
     levels = any(tie.kind == "level" and steps.equations("level") for tie in demand.ties)
-    return not steps.askew and (steps.level_mm is not None or not levels)
+    return steps.level_mm is not None or not levels
 
 
 def _starts(demand: Demand) -> list[_Try]:
@@ -142,7 +147,7 @@ def _lowest(
         y = _lowest_at(demand, laid, (x, part.width_mm, part.length_mm), (low, residue, step))
         if best is None or (y, x) < (best[1], best[0]):
             best = (x, y)
-    return best
+    return best if best is None or best[1] < FAR_MM / 2 else None
 
 
 def laid_kin(classes: Classes, laid: dict[int, tuple[float, float]], n: int) -> bool:
@@ -157,6 +162,8 @@ def _columns(
     steps, room = demand.steps, demand.width_mm - demand.parts[n].width_mm
     if steps is not None:
         kin = next((m for m in laid if classes.full.of[m] == classes.full.of[n]), None)
+        if steps.askew and kin is not None:
+            return _askew_spots(demand, classes, laid, n, kin)
         if steps.in_columns and kin is not None:
             assert steps.column_mm is not None and steps.row_mm is not None
             dx = laid[kin][0] + classes.full.at[n][0] - classes.full.at[kin][0]
@@ -172,6 +179,30 @@ def _columns(
         residue = laid[kin][1] + classes.rows.at[n][1] - classes.rows.at[kin][1]
         step = steps.level_mm
     return [(x, residue, step) for x in _free_columns(demand, classes, laid, n, room)]
+
+
+def _askew_spots(
+    demand: Demand, classes: Classes, laid: dict[int, tuple[float, float]], n: int, kin: int
+) -> list[tuple[float, float, float]]:
+    """Places on a lattice askew, each on its own: there is no second row below it."""
+    assert demand.steps is not None
+    part = demand.parts[n]
+    (a, b), (c, d) = Lattice(demand.steps.basis_mm).reduced().basis_mm
+    det = a * d - b * c
+    dx = laid[kin][0] + classes.full.at[n][0] - classes.full.at[kin][0]
+    dy = laid[kin][1] + classes.full.at[n][1] - classes.full.at[kin][1]
+    room = demand.width_mm - part.width_mm
+    deep = max(y + demand.parts[m].length_mm for m, (_, y) in laid.items()) + math.hypot(c, d) * ASKEW_ROWS
+    corners = [(x - dx, y - dy) for x in (0.0, room) for y in (0.0, deep)]
+    i_all = [(x * d - y * c) / det for x, y in corners]
+    j_all = [(a * y - b * x) / det for x, y in corners]
+    spots = []
+    for i in range(math.floor(min(i_all)), math.ceil(max(i_all)) + 1):
+        for j in range(math.floor(min(j_all)), math.ceil(max(j_all)) + 1):
+            x, y = dx + i * a + j * c, dy + i * b + j * d
+            if -EPS_MM <= x <= room + EPS_MM and -EPS_MM <= y <= deep:
+                spots.append((min(max(x, 0.0), room), max(y, 0.0), FAR_MM))
+    return spots
 
 
 def _free_columns(

@@ -81,7 +81,8 @@ def plan_length(
     answers = _solve(demands, seconds, progress)
     _insist_sound(project, print, answers, match)
     if settled is not None and answers.matched is None:
-        findings = (*findings, finding("matched-not-found", seconds=f"{seconds:g}"))
+        code = "seams-clash" if answers.impossible else "matched-not-found"
+        findings = (*findings, finding(code, seconds=f"{seconds:g}"))
     return _plan(project, print, demands, answers, (*project.findings, *findings), match, start_allowance)
 
 

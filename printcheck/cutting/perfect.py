@@ -113,18 +113,21 @@ def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
     if not _reaches(tree.target - y, [tree.heights[n] for n in rest]):
         return False
     for n in rest:
-        width, height = tree.widths[n], tree.heights[n]
-        if width > right - left or y + height > tree.target:
-            continue
-        if tree.twin[n] >= 0 and tree.twin[n] not in tree.laid:
-            continue
-        if not _in_class(tree, n, left, y):
+        if not _may_stand(tree, n, (left, y), right - left):
             continue
         tree.laid[n] = (left, y)
-        if _fill(tree, _raised(skyline, (y, left, right), width, height)):
+        if _fill(tree, _raised(skyline, (y, left, right), tree.widths[n], tree.heights[n])):
             return True
         del tree.laid[n]
     return False
+
+
+def _may_stand(tree: _Tree, n: int, corner: tuple[int, int], gap: int) -> bool:
+    if tree.widths[n] > gap or corner[1] + tree.heights[n] > tree.target:
+        return False
+    if tree.twin[n] >= 0 and tree.twin[n] not in tree.laid:
+        return False
+    return _in_class(tree, n, *corner)
 
 
 def _reaches(total: int, sizes: list[int]) -> bool:
@@ -159,22 +162,23 @@ def _in_class(tree: _Tree, n: int, x: int, y: int) -> bool:
     if steps is None:
         return True
     unit, classes = tree.grid.unit_mm, tree.classes
-    for m, (mx, my) in tree.laid.items():
-        dx, dy = (x - mx) * unit, (y - my) * unit
-        if classes.full.of[n] == classes.full.of[m]:
-            gap = (
-                dx - classes.full.at[n][0] + classes.full.at[m][0],
-                dy - classes.full.at[n][1] + classes.full.at[m][1],
-            )
-            if not _on_lattice(steps, gap):
-                return False
-        if steps.level_mm and classes.rows.of[n] == classes.rows.of[m]:
-            if not _whole(dy - classes.rows.at[n][1] + classes.rows.at[m][1], steps.level_mm):
-                return False
-        if steps.column_mm and classes.columns.of[n] == classes.columns.of[m]:
-            if not _whole(dx - classes.columns.at[n][0] + classes.columns.at[m][0], steps.column_mm):
-                return False
-    return True
+    return all(_keeps(tree, steps, (n, m), (x - mx, y - my)) for m, (mx, my) in tree.laid.items())
+
+
+def _keeps(tree: _Tree, steps: Steps, pair: tuple[int, int], apart: tuple[int, int]) -> bool:
+    """Whether two parts so far apart keep every family they share."""
+    (n, m), classes = pair, tree.classes
+    dx, dy = (units * tree.grid.unit_mm for units in apart)
+    full, rows, columns = classes.full, classes.rows, classes.columns
+    if full.of[n] == full.of[m]:
+        gap = (dx - full.at[n][0] + full.at[m][0], dy - full.at[n][1] + full.at[m][1])
+        if not _on_lattice(steps, gap):
+            return False
+    level = steps.level_mm if rows.of[n] == rows.of[m] else None
+    if level and not _whole(dy - rows.at[n][1] + rows.at[m][1], level):
+        return False
+    upright = steps.column_mm if columns.of[n] == columns.of[m] else None
+    return not upright or _whole(dx - columns.at[n][0] + columns.at[m][0], upright)
 
 
 def _on_lattice(steps: Steps, gap: tuple[float, float]) -> bool:
