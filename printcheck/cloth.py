@@ -114,12 +114,15 @@ class MeanCell:
         Correlation of the mean of the odd cells with that of the even cells, 0 to 1; NaN for one cell.
     cells : float
         How many whole cells' worth of cloth went in.
+    px_mm : float
+        Side of one pixel of the flat picture: nothing finer was seen.
     """
 
     lab: Lab
     basis_mm: Floats
     reliability: float
     cells: float
+    px_mm: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -68,12 +68,13 @@ def _stripe(cell: MeanCell) -> StripeOrCheck | None:
     bars = sequence(profile)
     if not bars:
         return None
-    lengthwise = abs(cell.basis_mm[0, 0]) >= abs(cell.basis_mm[0, 1])  # bars along the cloth
+    across, along = np.abs(cell.basis_mm[0])
+    limit = np.tan(np.deg2rad(ON_AXIS_DEG))
     folds = balance(profile) >= FOLDS
     return StripeOrCheck(
         "stripe",
-        folds if lengthwise else None,
-        None if lengthwise else folds,
+        folds if across > limit * along else None,  # a slanting stripe varies both ways
+        folds if along > limit * across else None,
         bars,
         dominant=_dominant(bars, profile),
     )

@@ -53,7 +53,7 @@ def mean_cell(cloth: FlatCloth, lattice: PrintLattice) -> MeanCell | None:
     lab = _lab(sums.sum(axis=0), counts.sum(axis=0))
     if frame.stripe:
         lab = np.repeat(lab, frame.run, axis=0)
-    return MeanCell(lab, frame.basis_mm, _reliability(sums, counts), whole)
+    return MeanCell(lab, frame.basis_mm, _reliability(sums, counts), whole, cloth.mm_per_px)
 
 
 def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Array]:

@@ -24,6 +24,9 @@ UPRIGHT_MIRROR = 0.95  # a mirror line on the cloth's axes: nothing in the print
 LIKES_AGREE = 0.6  # share of headed motifs that must agree or differ
 FEWEST_VOTES = 2
 MOTIFS_HOLD = 0.6  # share of the inked area in separate motifs
+FEWEST_AXES = 3
+AXES_AGREE = 0.8  # leaves strewn about are parallel to a like by chance in a quarter of cases
+MOSTLY_LYING = 0.5  # share of the motifs' area in leaves
 HEADLESS = 0.25  # share of the motifs' area with a heading below which the print has no up
 ONE_MOTIF = 0.85  # share of the motifs' area in the largest
 FEWEST_DETAILS = 12
@@ -112,7 +115,8 @@ def _headless(e: Evidence) -> Direction | None:
     s, h = e.separation, e.headings
     if len(s.motifs) < 2 or s.ending_share < MOTIFS_HOLD or h.headed_area >= HEADLESS:
         return None
-    if h.with_axis >= FEWEST_VOTES and h.parallel >= LIKES_AGREE * h.with_axis:
+    lying = h.with_axis >= FEWEST_AXES and h.lying_area >= MOSTLY_LYING
+    if lying and h.parallel >= AXES_AGREE * h.with_axis:
         return Direction("two-way", (2 * h.parallel - h.with_axis) / h.with_axis, "axes agree")
     return Direction("tossed", _clipped(1 - h.headed_area / HEADLESS), "no heads")
 

@@ -12,10 +12,11 @@ from printcheck.motif.arrays import Array, Bools, resized, sampled
 
 FEWEST_SAMPLES = 96  # samples along the longer side of a cell: small cells are seen often and bear it
 MOST_SAMPLES = 400  # a motif of a tenth of the cell still spans 40 samples: its box is good to 2 %
-UNROLLED_SAMPLES = 3.0e6  # budget for all cells together; beyond it only the middle of the picture is used
+UNROLLED_SAMPLES = 2.0e6  # budget for all cells together; beyond it only the middle of the picture is used
 SHRINK_FROM = 1.5  # picture pixels per sample from which the picture is averaged down first
 EDGE_PX = 2  # the rim of the cloth is blurred into what lies beyond it
 EQUAL_SIDES = 0.03  # sides that differ less get the same number of samples, so quarter turns are exact
+NODE_STEP = 16  # samples between the nodes where places are worked out exactly
 SHORTEST_PX = 3.0  # below this a vector is finer than the picture can show
 
 
@@ -59,7 +60,8 @@ def frame_of(lattice: PrintLattice) -> Frame | None:
     repeat = lattice.repeat
     if repeat.kind not in ("lattice", "stripe") or not repeat.basis_mm:
         return None
-    mm, px = np.asarray(repeat.basis_mm, float), np.asarray(lattice.basis_px, float)
+    mm = np.asarray(repeat.basis_mm, float)
+    px = _in_step(mm, np.asarray(lattice.basis_px, float), lattice.turn_rad)
     stripe = len(mm) == 1
     if stripe:
         mm, px = np.vstack([mm, _square_to(mm[0])]), np.vstack([px[:1], _square_to(px[0])])
@@ -75,6 +77,20 @@ def frame_of(lattice: PrintLattice) -> Frame | None:
         sides = np.full(2, sides.mean())
     period, run = (max(8, round(float(s) * density)) for s in sides)
     return Frame(mm, px, np.asarray(lattice.origin_px, float), period, run, stripe)
+
+
+def _in_step(mm: Array, px: Array, turn_rad: float) -> Array:
+    """Vectors in the picture put into the order and signs of those on the cloth.
+
+    The cloth's basis is written for reading (columns and drop), the picture's as it was found.
+    """
+    c, s = np.cos(turn_rad), np.sin(turn_rad)
+    upright = px @ np.array([[c, -s], [s, c]])
+    if len(mm) == 1:
+        return px if float((mm * upright).sum()) >= 0 else -px
+    per_px = np.sqrt(abs(np.linalg.det(mm) / np.linalg.det(px)))
+    steps = np.round(mm @ np.linalg.inv(upright * per_px))
+    return steps @ px if abs(round(float(np.linalg.det(steps)))) == 1 else px
 
 
 def reducing_steps(basis: Array) -> Array:
@@ -103,18 +119,13 @@ def unroll(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Unrolled:
     bgr, seen = cloth.bgr, _inner(cloth.mask)
     low, high = _cells_in_view(seen, frame)
     columns, rows = (high - low).astype(int)
+    size = (int(columns) * frame.period, int(rows) * frame.run)
+    where = _places(lattice, frame, low, size, seen.shape)
+    mask = sampled(seen, where, nearest=True)
     shrink = _shrink(frame)
     if shrink > 1:
-        size = (max(1, bgr.shape[1] // shrink), max(1, bgr.shape[0] // shrink))
-        bgr = resized(bgr[: size[1] * shrink, : size[0] * shrink], *size)
-    step = frame.basis_px / np.array([[frame.period], [frame.run]])  # picture pixels per sample
-    first = frame.origin_px + low @ frame.basis_px + 0.5 * step.sum(axis=0)
-    size = (int(columns) * frame.period, int(rows) * frame.run)
-    where = _places(first, step, size)
-    if lattice.strain_px is not None:
-        where += _strain_at(lattice.strain_px, where, cloth.bgr.shape[:2])
-    mask = sampled(seen, where, nearest=True)
-    if shrink > 1:
+        small = (max(1, bgr.shape[1] // shrink), max(1, bgr.shape[0] // shrink))
+        bgr = resized(bgr[: small[1] * shrink, : small[0] * shrink], *small)
         where = (where + np.float32(0.5)) / np.float32(shrink) - np.float32(0.5)
     picture = sampled(bgr, where, outside=None)
     return Unrolled(picture, mask, int(rows), int(columns))
@@ -154,14 +165,26 @@ def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:
     return low, high
 
 
-def _places(first: Array, step: Array, size: tuple[int, int]) -> Array:
-    """Picture place of every sample, (rows, columns, 2) as x, y."""
-    across = np.arange(size[0], dtype=np.float32)[None, :, None] * step[0].astype(np.float32)
-    down = np.arange(size[1], dtype=np.float32)[:, None, None] * step[1].astype(np.float32)
-    return np.ascontiguousarray(across + down + first.astype(np.float32))
+def _places(
+    lattice: PrintLattice, frame: Frame, low: Array, size: tuple[int, int], shape: tuple[int, ...]
+) -> Array:
+    """Picture place of every sample, (rows, columns, 2) as x, y.
+
+    Worked out on every sixteenth sample, one node beyond each side, and interpolated: the lattice is
+    straight and the strain smooth.
+    """
+    step = frame.basis_px / np.array([[frame.period], [frame.run]])  # picture pixels per sample
+    nodes = [np.arange(-1, -(-n // NODE_STEP) + 1) for n in size]
+    at = [(node + 0.5) * NODE_STEP for node in nodes]  # in samples from the first cell's corner
+    first = frame.origin_px + low @ frame.basis_px
+    where = (first + at[0][None, :, None] * step[0] + at[1][:, None, None] * step[1]).astype(np.float32)
+    if lattice.strain_px is not None:
+        where += _strain_at(lattice.strain_px, where, shape)
+    full = resized(where, NODE_STEP * len(nodes[0]), NODE_STEP * len(nodes[1]), smooth=True)
+    return full[NODE_STEP : NODE_STEP + size[1], NODE_STEP : NODE_STEP + size[0]]
 
 
-def _strain_at(strain: Array, where: Array, shape: tuple[int, int]) -> Array:
+def _strain_at(strain: Array, where: Array, shape: tuple[int, ...]) -> Array:
     """Strain at every place, bilinear on its coarse grid."""
     per_px = [(strain.shape[1] - 1) / max(1, shape[1] - 1), (strain.shape[0] - 1) / max(1, shape[0] - 1)]
     grid = where * np.array(per_px, np.float32)

@@ -24,6 +24,7 @@ SIZE_RATIO = 1.67  # of rms radius between likes
 LIKE = 0.90  # correlation of likes at their best turn
 UP_DEG = 12.0  # heads agree within this
 UP_LOSS = 0.04  # and this much correlation may be lost for it
+UP_LOSS_OF_OWN = 0.35  # at most this share of the heading's own strength: weak headings vote loosely
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class Headings:
     turns_deg : tuple of float
         Turn of each motif with a heading against the first of its likes.
     headed_area : float
-        Share of the motifs' area that has a heading of its own.
+        Share of the motifs' area that has a heading of its own; ``lying_area`` that has an axis only.
     """
 
     own: tuple[float, ...]
@@ -51,6 +52,7 @@ class Headings:
     parallel: int
     turns_deg: tuple[float, ...]
     headed_area: float
+    lying_area: float
     classes: int
 
 
@@ -58,7 +60,7 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     """Compare the motifs of the cell with one another at every angle."""
     motifs = _compared(separation)
     if not motifs:
-        return Headings((), 0, 0, 0, 0, (), 0.0, 0)
+        return Headings((), 0, 0, 0, 0, (), 0.0, 0.0, 0)
     area = np.array([m.area_mm2 for m in motifs])
     polar, radius = zip(*(_polar(m, cell, separation) for m in motifs), strict=True)
     pictures, radii = np.stack(polar), np.array(radius)
@@ -69,11 +71,11 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     likeness = _likes(plain, mirrored, radii)
     head = own > OWN_LEAST
     lies = ~head & (axis > AXIS_LEAST)
-    with_head, agree = _votes(plain, mirrored, likeness, head, 360)
-    with_axis, parallel = _votes(plain, mirrored, likeness, lies, 180)
+    with_head, agree = _votes(plain, mirrored, likeness, own * head, 360)
+    with_axis, parallel = _votes(plain, mirrored, likeness, axis * lies, 180)
     turns, classes = _turns(plain, likeness, head)
-    headed = float(area[head].sum() / area.sum())
-    return Headings(tuple(own.tolist()), with_head, agree, with_axis, parallel, turns, headed, classes)
+    headed, lying = (float(area[which].sum() / area.sum()) for which in (head, lies))
+    return Headings(tuple(own.tolist()), with_head, agree, with_axis, parallel, turns, headed, lying, classes)
 
 
 def _compared(separation: Separation) -> list[Motif]:
@@ -149,18 +151,19 @@ def _likes(plain: Array, mirrored: Array, radii: Array) -> Array:
 
 
 def _votes(
-    plain: Array, mirrored: Array, likeness: Array, chosen: Bools, period_deg: float
+    plain: Array, mirrored: Array, likeness: Array, strength: Array, period_deg: float
 ) -> tuple[int, int]:
-    """How many of the chosen motifs have a like, and how many head as their best like does."""
+    """How many motifs of any strength have a like, and how many head as their best like does."""
     near = _away(period_deg) <= UP_DEG
     voters = agree = 0
-    for index in np.nonzero(chosen)[0]:
+    for index in np.nonzero(strength)[0]:
         like = int(likeness[index].argmax())
         if likeness[index, like] < LIKE:
             continue
         voters += 1
         level = max(plain[index, like, near].max(), mirrored[index, like, near].max())
-        agree += bool(level >= likeness[index, like] - UP_LOSS)
+        loss = min(UP_LOSS, UP_LOSS_OF_OWN * float(strength[index]))
+        agree += bool(level >= likeness[index, like] - loss)
     return voters, agree
 
 

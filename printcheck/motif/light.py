@@ -10,10 +10,11 @@ import numpy as np
 from printcheck.motif.arrays import Array, Bools, blurred, resized
 from printcheck.motif.frame import Frame, Unrolled
 
-COARSE_SAMPLES = 32  # samples a side of a cell for the light: it is smooth
+COARSE_SAMPLES = 24  # samples a side of a cell for the light: it is smooth
 ROUNDS = 4  # cell and light in turn; the change after the fourth is below the noise (measured)
 SIGMA_CELLS = 0.5  # blur of the light in cells: shorter would follow the print's own tones
 SIGMA_SHARE = 0.05  # and at least this share of what is seen, so that many small cells do not fit noise
+THINNED = 3  # every third sample suffices for six numbers
 FLOOR = 6.0  # grey levels added before the logarithm: the camera's black is not zero light
 DIM = 40.0  # grey levels below which a sample counts less: its logarithm is noisy
 FEWEST_SEEN = 0.3  # share of a coarse sample that must be cloth
@@ -97,13 +98,20 @@ def _smooth(values: Array, weight: Array, sigma: tuple[float, float]) -> Array:
 def _quadratic(values: Array, weight: Array) -> Array:
     """Least-squares quadratic surface; the light of a window or a lamp is one to a few per cent."""
     rows, columns = values.shape
-    y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j]
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
-    w = weight.reshape(-1, 1).astype(np.float64)
-    normal = terms.T @ (w * terms) + 1e-6 * w.sum() * np.eye(6)
-    fit = np.linalg.solve(normal, terms.T @ (w[:, 0] * values.reshape(-1)))
-    surface: Array = (terms @ fit).reshape(rows, columns).astype(np.float32)
+    terms = _terms(rows, columns)
+    some = terms[::THINNED, ::THINNED].reshape(-1, 6)
+    w = weight[::THINNED, ::THINNED].reshape(-1, 1).astype(np.float64)
+    normal = some.T @ (w * some) + 1e-6 * w.sum() * np.eye(6)
+    fit = np.linalg.solve(normal, some.T @ (w[:, 0] * values[::THINNED, ::THINNED].reshape(-1)))
+    surface: Array = terms @ fit.astype(np.float32)
     return surface
+
+
+def _terms(rows: int, columns: int) -> Array:
+    y = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
+    x = np.linspace(-1, 1, columns, dtype=np.float32)[None]
+    one = np.ones((rows, columns), np.float32)
+    return np.stack([one, x * one, y * one, x * x * one, x * y, y * y * one], axis=-1)
 
 
 def _keep(bgr: Array, weight: Array, stripe: bool) -> Bools:

@@ -21,7 +21,7 @@ LEAST = 2.5  # Delta E: just noticeable (Mahy 1994: 2.3); below it nothing is fi
 NOISES = 3.0  # times the spread of the ground itself
 AT_MOST_SHARE = 0.6  # of the strongest contrast, where the noise is large
 FILL_BELOW = 0.6  # inked share up to which enclosed ground belongs to its figure
-RIM_PX = 2  # samples at a piece's edge that the camera blurred outwards
+RIM_PX = 2.0  # picture pixels at a piece's edge that the camera blurred outwards
 HALF = 0.5  # the edge of a blurred figure lies where half of its contrast is left
 SPECK_MM2 = 0.15  # a piece below this is noise or weave
 SPECK_SHARE = 0.02  # as is one below this share of the largest piece
@@ -140,24 +140,25 @@ def _motifs(pieces: list[Piece], cell: MeanCell, contrast: Array, strongest: flo
     if not pieces:
         return ()
     pieces = [p for p in pieces if p.area >= SPECK_SHARE * max(q.area for q in pieces)]
+    rim = max(2, round(RIM_PX * cell.px_mm / np.sqrt(sample_mm2)))
     found = []
     for piece in pieces:
-        box = _box(_sharpened(piece, contrast, strongest), step)
+        box = _box(_sharpened(piece, contrast, strongest, rim), step)
         found.append(Motif(piece, box, piece.area * sample_mm2))
     return tuple(sorted(found, key=lambda motif: -motif.box_mm[2] * motif.box_mm[3]))
 
 
-def _sharpened(piece: Piece, contrast: Array, strongest: float) -> Piece:
+def _sharpened(piece: Piece, contrast: Array, strongest: float, rim: int) -> Piece:
     """Piece without the rim that the camera's blur added: less than half of the contrast beside it."""
     height, width = contrast.shape
-    top, left = piece.rows.min() - RIM_PX - 1, piece.columns.min() - RIM_PX - 1
-    shape = (int(piece.rows.max() - top) + RIM_PX + 2, int(piece.columns.max() - left) + RIM_PX + 2)
+    top, left = piece.rows.min() - rim - 1, piece.columns.min() - rim - 1
+    shape = (int(piece.rows.max() - top) + rim + 2, int(piece.columns.max() - left) + rim + 2)
     rows, columns = (np.arange(shape[0]) + top) % height, (np.arange(shape[1]) + left) % width
     near = contrast[np.ix_(rows, columns)]
     inside = np.zeros(shape, np.uint8)
     at = (piece.rows - top, piece.columns - left)
     inside[at] = 1
-    kernel = np.ones((2 * RIM_PX + 1, 2 * RIM_PX + 1), np.uint8)
+    kernel = np.ones((2 * rim + 1, 2 * rim + 1), np.uint8)
     core = cv2.erode(inside, kernel)[at] > 0
     peak = cv2.dilate(near, kernel)[at]
     weak = (near[at] < HALF * peak) & (near[at] < HALF * strongest)
