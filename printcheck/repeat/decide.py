@@ -22,7 +22,9 @@ LEAST_RATIO_FEW = 15.0  # with fewer periods wrinkles imitate an alternation
 LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
 LEAST_EXPLAINED = 0.15
-FINE_SHARE = 28.0  # cell high-passed at side / 28: what is left of plain cloth is shading
+FINE_SHARE = (
+    28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
+)
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 
 
@@ -87,13 +89,14 @@ def square_period(basis: Vectors) -> Vectors:
     return np.asarray(wave / (wave @ wave))
 
 
-def fine_contrast(fit: Fit) -> float:
+def fine_contrast(view: View, fit: Fit) -> float:
     """Contrast of the mean cell after its slow part is taken off, less what noise leaves, in CIELAB."""
     ch, cw = fit.mean.shape[:2]
-    sigma = max(max(ch, cw) / 4, 1.0)
-    pad = min(ch, cw)
+    lengths = np.hypot(*fit.basis.T)
+    sigma_x, sigma_y = np.minimum(min(view.size) / FINE_SHARE / lengths, 0.5) * (cw, ch)
+    pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
     wrapped = np.pad(fit.mean, ((pad, pad), (pad, pad), (0, 0)), mode="wrap").astype(np.float32)
-    slow = np.asarray(cv2.GaussianBlur(wrapped, (0, 0), sigma))[pad:-pad, pad:-pad]
+    slow = np.asarray(cv2.GaussianBlur(wrapped, (0, 0), sigma_x, sigmaY=sigma_y))[pad:-pad, pad:-pad]
     power = np.square(fit.mean - slow).sum(axis=2)
     count = np.maximum(fit.weight.sum(axis=(0, 1)), 1.0)
     noise = np.square(fit.residual).sum(axis=(0, 1, 4)) / count / np.maximum(count - 1, 0.5)

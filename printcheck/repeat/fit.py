@@ -16,6 +16,7 @@ import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.light import View
+from printcheck.repeat.residual import residual_of
 
 DEGREES = (1, 1, 2, 3, 3)  # of the map, round by round: a stiff map first finds its feet
 REACH = (0.4, 0.7, 1.0, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
@@ -105,6 +106,8 @@ class Fit:
         1 where seen.
     mean : (ch, cw, 3) float32
         The mean cell.
+    residual : (nj, ni, ch, cw, 3) float32
+        What each cell shows beyond the mean cell, less slow light and less small shifts of whole cells.
     explained : float
         Share of the picture's variance that the mean cell explains (corrected for the cells' number).
     """
@@ -117,26 +120,13 @@ class Fit:
     cells: Image
     weight: Image
     mean: Image
+    residual: Image
     explained: float
 
     def mean_basis_at(self, points: Vectors) -> Vectors:
         """Mean of the local lattice over points of the working picture (n, 2)."""
         at = np.array([_coordinates(self.frame, point) for point in points])
         return np.asarray(self.frame.basis_at(at[:, 0], at[:, 1]).mean(axis=0))
-
-    @property
-    def residual(self) -> Image:
-        """What each cell shows beyond the mean cell, less slow changes of light, (nj, ni, ch, cw, 3)."""
-        nj, ni, ch, cw = self.weight.shape
-        left = ((self.cells - self.mean) * self.weight[..., None]).transpose(0, 2, 1, 3, 4)
-        left = np.ascontiguousarray(left).reshape(nj * ch, ni * cw, 3)
-        seen = np.ascontiguousarray(self.weight.transpose(0, 2, 1, 3)).reshape(nj * ch, ni * cw)
-        window = (2 * cw + 1, 2 * ch + 1)  # two cells: what alternates has no mean over it
-        total = cv2.boxFilter(left, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
-        count = cv2.boxFilter(seen, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
-        left -= total / np.maximum(count, 1)[..., None]
-        left *= seen[..., None]
-        return np.asarray(left.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4))
 
 
 def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) -> Fit:
@@ -177,12 +167,14 @@ def _cell_size(basis: Vectors, longest: int) -> tuple[int, int]:
     return across, down
 
 
-def _sampled(view: View, frame: Frame, cell: tuple[int, int]) -> tuple[Image, Image]:
+def _sampled(
+    view: View, frame: Frame, cell: tuple[int, int], how: int = cv2.INTER_LINEAR
+) -> tuple[Image, Image]:
     """Raster of the picture (H, W, 3) and of its weight (H, W)."""
     x, y = frame.raster(cell)
     stride = max(1.0, float(np.hypot(*frame.coefficients[:, 1, 0])) * 2 / (frame.counts[0] * cell[0]))
     lab = view.lab if stride < 1.5 else np.asarray(cv2.GaussianBlur(view.lab, (0, 0), 0.4 * stride))
-    drawn = cv2.remap(lab, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+    drawn = cv2.remap(lab, x, y, how, borderMode=cv2.BORDER_CONSTANT)
     seen = cv2.remap(view.weight, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT) > 0.99
     return np.asarray(drawn), seen.astype(np.float32)
 
@@ -270,7 +262,7 @@ def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
 
 
 def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
-    raster, weight = _sampled(view, frame, cell)
+    raster, weight = _sampled(view, frame, cell, cv2.INTER_CUBIC)
     mean, count = _mean_cell(raster, weight, cell)
     (ni, nj), (cw, ch) = frame.counts, cell
     cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
@@ -288,6 +280,7 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
         cells,
         seen,
         mean,
+        residual_of(view, cells, seen, mean, local),
         _explained(cells, seen, mean, count),
     )
 

@@ -19,12 +19,16 @@ from printcheck.repeat.arrays import Vectors
 
 MOST_TURN_DEG = 17.0  # a photo is taken up to about 15 degrees askew; more is the print's own slant
 MOST_SKEW_DEG = 3.0  # off grain: beyond it the slant is meant
+MOST_SLOPE = (
+    0.03  # off grain beyond 3 per cent (a common limit, common practice) nothing repeats straight across
+)
 FARTHEST = 6  # steps in each basis vector
 DROPS = tuple(
     sorted({Fraction(p, q) for q in (1, 2, 3, 4, 5) for p in range(q)}, key=lambda f: f.denominator)
 )
 # What a reading costs, so that the plainest explanation wins (degrees of turn it is worth).
-DROP_COST = {1: 0.0, 2: 1.5, 3: 6.0, 4: 7.0, 5: 9.0}
+DROP_COST = {1: 0.0, 2: 1.5, 3: 8.0, 4: 9.0, 5: 13.0}
+TURN_COST = 0.6  # per degree of turn
 SKEW_COST = 2.0  # per degree of skew
 LENGTH_COST = 1.5  # per doubling of the lengthwise repeat over the shortest vector
 
@@ -92,12 +96,13 @@ def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) 
     share = float(best.drop)
     column = (float(best.column_mm), _nearest_zero(share) * best.along_mm + slope)
     straightened = Lattice.of_steps(best.column_mm, best.along_mm, share)
+    level = abs(slope) <= MOST_SLOPE * best.column_mm
     layout: Layout = "straight" if share == 0 else "half-drop" if share == 0.5 else "drop"
     raw = Lattice(tuple(_turned(v, best.turn_deg) for v in basis_mm)).reduced()
     return Upright(
         layout,
         share,
-        straightened.shortest_along_axis(0),
+        straightened.shortest_along_axis(0) if level else None,
         straightened.shortest_along_axis(1),
         (column, (0.0, best.along_mm)),
         raw.basis_mm,
@@ -122,7 +127,7 @@ def _reading(basis: Vectors, along: Vectors, sigma_share: float) -> _Reading | N
             continue
         shortest = min(math.hypot(*basis[0]), math.hypot(*basis[1]))
         cost = (
-            abs(turn)
+            TURN_COST * abs(turn)
             + DROP_COST[fraction.denominator]
             + SKEW_COST * abs(skew)
             + LENGTH_COST * math.log2(max(length, column) / shortest)

@@ -39,7 +39,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
 def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence, *, best: float) -> PrintLattice:
     """Return the answer, or none where the evidence does not stand."""
     fit = evidence.fit
-    fine = fine_contrast(fit)
+    fine = fine_contrast(view, fit)
     if fit.explained < LEAST_EXPLAINED or fine < LEAST_FINE_CONTRAST or contrast(view) < LEAST_CONTRAST:
         return nothing_found(cloth, view, best)
     basis = _basis_where_scaled(cloth, view, evidence)

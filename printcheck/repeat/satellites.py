@@ -55,6 +55,9 @@ class Satellite:
         Its power over that of chance.
     periods : float
         How many of its periods are in view.
+    gain : float
+        Share of what the mean cell leaves unexplained that the larger repeat explains; 0 where it is
+        not seen twice.
     """
 
     factor: int
@@ -62,6 +65,7 @@ class Satellite:
     size: float
     ratio: float
     periods: float
+    gain: float
 
 
 def satellites_of(view: View, fit: Fit, *, across_only: bool = False) -> list[Satellite]:
@@ -103,7 +107,8 @@ class _Cells:
         self.shape = residual.shape[2:4]
         seen = weight.sum(axis=(2, 3)).ravel() > 0
         self.stack = residual.reshape(nj * ni, -1)[seen]
-        self.share = weight.reshape(nj * ni, -1)[seen].mean(axis=1)
+        self.weight = weight.reshape(nj * ni, -1)[seen]
+        self.share = self.weight.mean(axis=1)
         count = weight.sum(axis=(0, 1))
         self.count = np.maximum(count, LEAST_SUPPORT * count.max())
         j, i = np.divmod(np.flatnonzero(seen), ni)
@@ -134,7 +139,8 @@ class _Cells:
         chance = self._chance(frequency)
         usual = float(np.median(chance)) if len(chance) else float(power.max())
         size = self._range(frequency, factor)
-        return Satellite(factor, wave, size, float(power.max()) / max(usual, 1e-9), periods)
+        ratio = float(power.max()) / max(usual, 1e-9)
+        return Satellite(factor, wave, size, ratio, periods, self._gain(factor, wave))
 
     def _chance(self, frequency: Vectors) -> Vectors:
         """Largest power of other waves, once the tested one is taken out of the residuals."""
@@ -188,6 +194,27 @@ class _Cells:
             for b in range(a)
         )
         return float(np.sqrt(apart))
+
+    def _gain(self, factor: int, wave: tuple[int, int]) -> float:
+        """Share of the residual's energy that goes when each class of cells has a mean of its own."""
+        classes = (self.places @ np.array(wave)) % factor
+        seen = np.repeat(self.weight, 3, axis=1)
+        before, after = 0.0, 0.0
+        number = np.maximum(seen.sum(axis=0), 1e-6)
+        for c in range(factor):
+            own = classes == c
+            stack, weight = self.stack[own], seen[own]
+            count = weight.sum(axis=0)
+            twice = count > 1.5
+            if not twice.any():
+                continue
+            stack, weight, count = stack[:, twice], weight[:, twice], count[twice]
+            spare = np.maximum(1 - 1 / number[twice], 0.3)
+            energy = np.square(stack).sum(axis=0)
+            mean = stack.sum(axis=0) / count
+            before += float((energy / spare).sum())
+            after += float(((energy - count * mean**2) * count / (count - 1)).sum())
+        return 1 - after / before if before > 0 else 0.0
 
     def _others(self, frequency: Vectors) -> Vectors:
         """Waves that say what chance gives: all over the spectrum, and along the tested one's line."""
