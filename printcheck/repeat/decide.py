@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Vectors
+from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.faint import second_direction
 from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import Fit, fit_lattice
 from printcheck.repeat.light import View, contrast
@@ -24,6 +25,9 @@ LEAST_RATIO_STRIPE_FEW = 12.0
 LEAST_EXPLAINED = 0.15
 FINE_SHARE = (
     28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
+)
+LEAST_SWING = (
+    1.5  # CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave)
 )
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 
@@ -74,7 +78,23 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
         if taken is None:
             break
         period = taken.factor * square_period(fit.basis)
+    crossed = second_direction(view, fit)
+    if crossed is not None:
+        both = settle_lattice(view, crossed)
+        if _crosses(both.fit):
+            return both
     return Evidence(fit, True, satellites)
+
+
+def _crosses(fit: Fit) -> bool:
+    """Whether the mean cell changes visibly in both directions."""
+    return all(_swing(fit.mean.mean(axis=axis)) >= LEAST_SWING for axis in (0, 1))
+
+
+def _swing(profile: Image) -> float:
+    """Largest colour difference between two places of a profile (n, 3)."""
+    apart = profile[:, None] - profile[None]
+    return float(np.sqrt(np.square(apart).sum(axis=-1).max()))
 
 
 def beside(view: View, period: Vectors) -> Vectors:

@@ -26,8 +26,8 @@ POWERS = 6  # 1, s ... s^5
 LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
-FITTING_CELL_PX = 28  # longest cell side while fitting
-FINAL_CELL_PX = 64  # longest cell side in the raster that is handed on
+FITTING_CELL_PX = 28  # mean cell side while fitting
+FINAL_CELL_PX = 64  # mean cell side in the raster that is handed on
 SHORTEST_CELL_PX = 4
 LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
 FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
@@ -162,7 +162,7 @@ def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
 
 def _cell_size(basis: Vectors, longest: int) -> tuple[int, int]:
     lengths = np.hypot(*basis.T)
-    scale = min(1.0, longest / float(lengths.max()))
+    scale = min(1.0, longest / float(np.sqrt(lengths[0] * lengths[1])))
     across, down = (max(SHORTEST_CELL_PX, round(float(v) * scale)) for v in lengths)
     return across, down
 

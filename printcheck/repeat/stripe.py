@@ -28,13 +28,27 @@ class Ridge:
     strength: float
 
 
-def ridge_of(surface: Surface, *, short_side: float) -> Ridge:
-    """Find the direction whose ray through the correlation surface stays highest."""
-    angles = np.deg2rad(np.arange(0, 180, ANGLE_STEP_DEG))
+def ridge_of(
+    surface: Surface, *, short_side: float, percentile: float = LOW_PERCENTILE, off_upright_deg: float = 0.0
+) -> Ridge:
+    """Find the direction whose ray through the correlation surface stays highest.
+
+    Parameters
+    ----------
+    surface : Surface
+    short_side : float
+        Of the picture, pixels.
+    percentile : float
+        Of the ray's heights, that counts as its height.
+    off_upright_deg : float
+        Directions nearer to the upright are not asked.
+    """
+    degrees = np.arange(0, 180, ANGLE_STEP_DEG)
+    angles = np.deg2rad(degrees[np.abs(degrees - 90) >= off_upright_deg])
     radii = np.arange(NEAREST_PX, max(RAY_LENGTH * short_side, NEAREST_PX + 8), 2.0)
     directions = np.stack([np.cos(angles), np.sin(angles)], axis=1)
     heights = surface.at(directions[:, None, :] * radii[None, :, None])
-    low = np.percentile(heights, LOW_PERCENTILE, axis=1)
+    low = np.percentile(heights, percentile, axis=1)
     best = int(np.argmax(low))
     return Ridge(directions[best], float(low[best]))
 
@@ -56,7 +70,9 @@ def profile_of(surface: Surface, ridge: Ridge, *, reach_px: float) -> Vectors:
     return np.asarray(np.where(total > 0, means, -1.0))
 
 
-def period_of(profile: Vectors, *, shortest_px: float) -> tuple[float, float] | None:
+def period_of(
+    profile: Vectors, *, shortest_px: float, least_peak: float = LEAST_PEAK
+) -> tuple[float, float] | None:
     """Period across in pixels and the height of its peak; None where the profile shows no repeat."""
     inner = profile[1:-1]
     peaks = np.flatnonzero((inner >= profile[:-2]) & (inner > profile[2:])) + 1
@@ -64,7 +80,7 @@ def period_of(profile: Vectors, *, shortest_px: float) -> tuple[float, float] | 
     if not len(peaks):
         return None
     trough = np.minimum.accumulate(profile)
-    peaks = peaks[(profile[peaks] >= LEAST_PEAK) & (profile[peaks] - trough[peaks] >= LEAST_RISE)]
+    peaks = peaks[(profile[peaks] >= least_peak) & (profile[peaks] - trough[peaks] >= LEAST_RISE)]
     if not len(peaks):
         return None
     best = profile[peaks].max()

@@ -1,0 +1,66 @@
+"""A faint second direction: cross lines that a strong stripe drowns.
+
+The stripe's own mean profile is taken off the picture, drawn out along the stripes; what is left is
+searched for a second ridge that crosses the stripes.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.correlation import autocorrelate
+from printcheck.repeat.fit import Fit
+from printcheck.repeat.light import View, contrast, high_passed
+from printcheck.repeat.stripe import period_of, profile_of, ridge_of
+
+LEAST_ANGLE_DEG = 30.0  # between the two directions
+LOW_PERCENTILE = 20  # of the ridge's ray: faint lines are noisier than a stripe
+LEAST_RIDGE = 0.1
+LEAST_PEAK = 0.37  # of the profile; stripes without cross lines stayed below 0.30
+LEAST_CONTRAST = 0.9  # CIELAB, of the residual: less is noise
+REACH = 0.62  # of the short side
+SHORTEST_PX = 5.0
+HIGH_PASS = 0.2  # of the short side
+
+
+def second_direction(view: View, fit: Fit) -> Vectors | None:
+    """Basis (working pixels) of stripes with faint cross lines; None where nothing crosses the stripes."""
+    left = _without_stripes(view, fit)
+    if contrast(left) < LEAST_CONTRAST:
+        return None
+    short_side = min(left.size)
+    surface = autocorrelate(left)
+    ridge = ridge_of(
+        surface, short_side=short_side, percentile=LOW_PERCENTILE, off_upright_deg=LEAST_ANGLE_DEG
+    )
+    if ridge.strength < LEAST_RIDGE:
+        return None
+    profile = profile_of(surface, ridge, reach_px=REACH * short_side)
+    found = period_of(profile, shortest_px=SHORTEST_PX, least_peak=LEAST_PEAK)
+    if found is None:
+        return None
+    across = np.array([-ridge.along[1], ridge.along[0]]) / found[0]  # cycles per raster pixel
+    ch, cw = fit.mean.shape[:2]
+    waves = np.array([[1.0, 0.0], [across[0] * cw, across[1] * ch]])  # cycles per step of i and j
+    return np.asarray(np.linalg.inv(waves).T @ fit.basis)
+
+
+def _without_stripes(view: View, fit: Fit) -> View:
+    """The picture drawn out along the stripes, less their mean profile."""
+    nj, ni, ch, cw = fit.weight.shape
+    seen = _plane(fit.weight[..., None])[..., 0]
+    picture = _plane(fit.cells)
+    total = (picture * seen[..., None]).sum(axis=0).reshape(ni, cw, 3).sum(axis=0)
+    count = seen.sum(axis=0).reshape(ni, cw).sum(axis=0)
+    profile = np.tile(total / np.maximum(count, 1)[:, None], (ni, 1))
+    left = np.asarray((picture - profile) * seen[..., None], dtype=np.float32)
+    scale = float(np.hypot(*fit.basis[0])) / cw
+    drawn = View(left, seen, view.mean, view.mm_per_px * scale, view.reduction * scale, view.offset_px)
+    return high_passed(drawn, HIGH_PASS * min(drawn.size))
+
+
+def _plane(cells: Image) -> Image:
+    nj, ni, ch, cw, channels = cells.shape
+    plane = np.ascontiguousarray(cells.transpose(0, 2, 1, 3, 4)).reshape(nj * ch, ni * cw, channels)
+    return np.asarray(plane, dtype=np.float32)
