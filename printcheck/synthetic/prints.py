@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations
 
 import cv2
 import numpy as np
@@ -18,6 +19,7 @@ from printcheck.synthetic.stamps import Stamp, largest_box, paint_cell, paint_lo
 
 Rng = np.random.Generator
 HALF = Fraction(1, 2)
+CLEAR = 0.12  # of its size: room kept round a motif, for the corners of its unit box
 
 
 def stamped(
@@ -128,20 +130,33 @@ def pin_stripe(rng: Rng, repeat_mm: float, *, angle_deg: float = 0.0) -> Art:
 
 def spread(rng: Rng, cell: Cell, sizes: list[float], *, tries: int = 60) -> list[tuple[float, float]]:
     """Places in the cell that keep motifs of these sizes apart, modulo the lattice, as well as may be."""
-    placed: list[tuple[float, float]] = []
+    return [at for at, _ in _spread(rng, cell, sizes, tries)]
+
+
+def _spread(rng: Rng, cell: Cell, sizes: list[float], tries: int) -> list[tuple[tuple[float, float], float]]:
+    """Each motif's place and its gap (mm, negative where circles overlap) to those set down before it."""
+    placed: list[tuple[tuple[float, float], float]] = []
     for size in sizes:
         best, most = (0.0, 0.0), -math.inf
         for _ in range(tries):
             at = (rng.uniform(0, cell.across), rng.uniform(0, cell.along))
-            gaps = [_distance(cell, at, other) - (size + sizes[j]) / 2 for j, other in enumerate(placed)] or [
-                0.0
-            ]
-            if min(gaps) > most:
-                best, most = at, min(gaps)
+            gaps = [_distance(cell, at, other) - (size + sizes[j]) / 2 for j, (other, _) in enumerate(placed)]
+            nearest = min(gaps, default=math.inf)
+            if nearest > most:
+                best, most = at, nearest
             if most > 0.15 * size:
                 break
-        placed.append(best)
+        placed.append((best, most))
     return placed
+
+
+def apart(rng: Rng, cell: Cell, size: float, count: int) -> tuple[list[tuple[float, float]], float]:
+    """Places for ``count`` like motifs that do not touch, and the size at which they do not."""
+    while True:
+        placed = _spread(rng, cell, [size] * count, 80)
+        if min(gap for _, gap in placed) > CLEAR * size:
+            return [at for at, _ in placed], size
+        size *= 0.93
 
 
 def _distance(cell: Cell, a: tuple[float, float], b: tuple[float, float]) -> float:
@@ -180,7 +195,7 @@ def figures_print(rng: Rng, cell: Cell, *, heads: str, count: int = 4, kinds: in
         stamps = _with_half_turns(rng, cell, names, inks)
     else:
         size = 0.62 * math.sqrt(cell.across * cell.along / count)
-        places = spread(rng, cell, [size] * count)
+        places, size = apart(rng, cell, size, count)
         turns = [0.0] * count if heads == "one-way" else _strewn(rng, count)
         stamps = [
             Stamp(
@@ -207,14 +222,25 @@ def _strewn(rng: Rng, count: int) -> list[float]:
 def _with_half_turns(rng: Rng, cell: Cell, names: list[str], inks: list[tuple[Colour, ...]]) -> list[Stamp]:
     """Each figure and its half turn about the middle of the cell: the print is the same end for end."""
     size = 0.6 * math.sqrt(cell.across * cell.along / (2 * len(names)))
-    stamps = []
-    places = spread(rng, Cell(cell.across, cell.along / 2), [size] * len(names))
-    for name, inked, (x, y) in zip(names, inks, places, strict=True):
-        drawn = figures.UPRIGHT[name]()
-        turn = float(rng.choice([0.0, 90.0, rng.uniform(0, 90)]))
-        stamps.append(Stamp(drawn, (x, y), size, inked, turn))
-        stamps.append(Stamp(drawn, (cell.across - x, cell.along - y), size, inked, turn + 180))
-    return stamps
+    while True:
+        tried = [rng.uniform(0, 1, (len(names), 2)) * (cell.across, cell.along) for _ in range(60)]
+        pairs = [np.vstack([own, np.subtract((cell.across, cell.along), own)]) for own in tried]
+        gaps = [min(_distance(cell, a, b) for a, b in combinations(p.tolist(), 2)) - size for p in pairs]
+        best = int(np.argmax(gaps))
+        if gaps[best] > CLEAR * size:
+            break
+        size *= 0.93
+    headings = [float(rng.choice([0.0, 90.0, rng.uniform(0, 90)])) for _ in names]
+    return [
+        Stamp(
+            figures.UPRIGHT[names[i % len(names)]](),
+            (x, y),
+            size,
+            inks[i % len(names)],
+            headings[i % len(names)] + 180.0 * (i // len(names)),
+        )
+        for i, (x, y) in enumerate(pairs[best].tolist())
+    ]
 
 
 def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: Scheme = "normal") -> Art:
@@ -225,7 +251,9 @@ def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: Scheme = "normal") 
     sizes = [flower_mm * float(rng.choice([1.0, 1.0, 0.7, 0.55])) for _ in range(count)]
     sizes[0] = flower_mm
     stamps = []
-    for i, (at, size) in enumerate(zip(spread(rng, cell, sizes, tries=20), sizes, strict=True)):
+    for i, ((at, gap), size) in enumerate(zip(_spread(rng, cell, sizes, 20), sizes, strict=True)):
+        if gap < 0.05 * size:
+            continue  # no room left here: flowers of a ditsy stand apart
         pair = (inks[i % 4], inks[(i + 1 + i // 4) % 4])
         stamps.append(Stamp(kinds[int(rng.integers(4))], at, size, pair, float(rng.uniform(0, 360))))
     return stamped(("ditsy", "flowers"), cell, stamps, ground, way="tossed")
@@ -245,7 +273,8 @@ def floral(rng: Rng, cell: Cell, *, packed: bool = False, scheme: Scheme = "norm
         drawn = bloom[int(rng.integers(2))] if i < len(big) else bloom[int(rng.integers(1, 3))]
         stamps.append(Stamp(drawn, at, size, tuple(pick), float(rng.uniform(0, 360))))
     stamps.reverse()  # the great blooms lie on top
-    return stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
+    art = stamped(("packed-floral" if packed else "floral", "blooms"), cell, stamps, ground, way="tossed")
+    return replace(art, motif_mm=None)  # blooms may touch and overlap: no one box to state
 
 
 def emblem(rng: Rng, cell: Cell, *, scheme: Scheme = "normal") -> Art:

@@ -1,0 +1,1 @@
+"""Parts of ``docs/make_accuracy.py``: measuring the corpora, judging against the truth, writing tables."""
