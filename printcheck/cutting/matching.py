@@ -1,0 +1,157 @@
+"""Matched layouts of outlines: three ways to a sound layout, then one layout bettered step by step.
+
+* **snapped**: a free layout, each tied part moved to the nearest match, overlaps pressed apart;
+* **glued**: parts joined at chosen lattice steps, nested as one outline by the engine;
+* **boxes**: parts laid as boxes on their lattice classes, then pressed together by their outlines.
+
+What stands is loosened and pressed again with one part moved elsewhere, as long as there is time.
+"""
+
+from __future__ import annotations
+
+import random
+import threading
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from printcheck.cutting.demands import Demand
+from printcheck.cutting.glue import STEPS_KEPT, Body, glued, joints
+from printcheck.cutting.greedy import Spot, greedy
+from printcheck.cutting.nest import nested
+from printcheck.cutting.polish import keeps_ties
+from printcheck.cutting.press import Pressed, pressed
+from printcheck.cutting.snap import snapped
+
+STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn out before they are snapped
+GLUE_SECONDS = 1  # s a run: enough to tell good steps from bad ones, and the engine's shortest
+BOX_SECONDS = 0.3  # s: the order of boxes gains little after that
+GLUE_OVERRUN_S = 1.0  # s: the engine's overrun, so that the last run ends in time
+LOOSE_SHARE = 0.15  # of joints left to be snapped behind the nesting
+CHANGED_JOINTS = 2  # joints changed at once, at most
+GAIN_MM = 1e-6  # mm: shorter by less is not shorter
+PRESS_ROUNDS = 30  # rounds: snapped layouts take longer to come apart
+
+
+@dataclass
+class Matching:
+    """The best matched layout so far, shared by the threads that look for it."""
+
+    demand: Demand
+    stop: float
+    free: Sequence[tuple[Spot, ...]] = ()
+    turning: bool = False
+    at_least_mm: float = 0.0  # a shorter layout with parts turned is not wanted
+    best: Pressed | None = None
+    picks: list[int | None] = field(default_factory=list)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+    @property
+    def left(self) -> float:
+        """Seconds left."""
+        return self.stop - time.monotonic()
+
+    def note(self, found: Pressed | None, picks: Sequence[int | None] | None = None) -> bool:
+        """Keep a layout if it is sound and the shortest so far."""
+        if found is None or not found.sound or not keeps_ties(self.demand, found.spots):
+            return False
+        if any(s.turned for s in found.spots) and found.length_mm < self.at_least_mm:
+            return False
+        with self.lock:
+            better = self.best is None or found.length_mm < self.best.length_mm - GAIN_MM
+            if better:
+                self.best = found
+            if picks is not None and (better or not self.picks):
+                self.picks = list(picks)
+            return better
+
+
+def snap_all(matching: Matching) -> None:
+    """Snap the free layouts, drawn out more and more until one comes apart."""
+    for stretch in STRETCHES:
+        for spots in matching.free:
+            if matching.left <= 0:
+                return
+            matching.note(settled(matching.demand, _drawn_out(spots, stretch)))
+
+
+def lay_boxes(matching: Matching) -> None:
+    """Lay the boxes on their classes and press the outlines together."""
+    seconds = min(BOX_SECONDS, max(0.05, matching.left / 4))
+    answer = greedy(matching.demand, seconds=seconds)
+    if answer is not None:
+        matching.note(settled(matching.demand, answer[1]))
+
+
+def glue_on(matching: Matching, seed: int) -> None:
+    """Nest glued bodies with ever new lattice steps until the time is up."""
+    rng = random.Random(seed)
+    count = len(joints(matching.demand))
+    first = True
+    while matching.left > (GLUE_SECONDS + GLUE_OVERRUN_S if matching.best else 0):
+        picks = _changed(matching, count, rng, first and seed == 0)
+        first = False
+        bodies = glued(matching.demand, picks)
+        if bodies is None:
+            continue
+        turning = matching.turning and rng.random() < _TURNING_SHARE
+        spots = nest_bodies(
+            matching.demand, bodies, seconds=GLUE_SECONDS, seed=rng.randrange(2**31), turning=turning
+        )
+        if spots is not None:
+            matching.note(settled(matching.demand, spots), picks)
+
+
+_TURNING_SHARE = 0.6  # of the runs, where the print lets pieces turn
+
+
+def nest_bodies(
+    demand: Demand, bodies: Sequence[Body], *, seconds: int, seed: int, turning: bool
+) -> tuple[Spot, ...] | None:
+    """Nest bodies as single outlines and give back the places of their parts."""
+    spots = nested(
+        [b.ring for b in bodies],
+        [b.may_turn and turning for b in bodies],
+        width_mm=demand.width_mm,
+        seconds=seconds,
+        seed=seed,
+    )
+    if spots is None:
+        return None
+    placed: dict[int, Spot] = {}
+    for body, spot in zip(bodies, spots, strict=True):
+        for n, (x, y) in zip(body.parts, body.at, strict=True):
+            part = demand.parts[n]
+            if spot.turned:
+                x, y = body.width_mm - x - part.width_mm, body.length_mm - y - part.length_mm
+            placed[n] = Spot(spot.x_mm + x, spot.y_mm + y, spot.turned)
+    return tuple(placed[n] for n in range(len(demand.parts)))
+
+
+def settled(demand: Demand, spots: Sequence[Spot]) -> Pressed | None:
+    """Snap a layout to the lattice and press it."""
+    moved, counts = snapped(demand, _held(demand, spots))
+    return pressed(demand, moved, counts, rounds=PRESS_ROUNDS)
+
+
+def _held(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:
+    """Hold parts against the border of a border print."""
+    return [
+        spot if part.fixed_x_mm is None else replace(spot, x_mm=part.fixed_x_mm)
+        for spot, part in zip(spots, demand.parts, strict=True)
+    ]
+
+
+def _drawn_out(spots: Sequence[Spot], stretch: float) -> list[Spot]:
+    return [replace(spot, y_mm=spot.y_mm * (1 + stretch)) for spot in spots]
+
+
+def _changed(matching: Matching, count: int, rng: random.Random, first: bool) -> list[int | None]:
+    """Picks of the best layout with one or two joints changed; the tightest steps for a start."""
+    if first or count == 0:
+        return [0] * count
+    with matching.lock:
+        picks: list[int | None] = list(matching.picks) or [0] * count
+    for joint in rng.sample(range(count), min(count, rng.randint(1, CHANGED_JOINTS))):
+        picks[joint] = None if rng.random() < LOOSE_SHARE else rng.randrange(STEPS_KEPT)
+    return picks
