@@ -101,6 +101,12 @@ define(
     "The corners on the scale card do not lie in one plane: the card is bent or the cloth under it is uneven.",
     "Smooth the cloth and press the card flat, or print it on stiffer paper.",
 )
+define(
+    "scale-coin-tilt",
+    "note",
+    "A coin hardly shows whether the camera was tilted; the error of {percent:.1f} % allows for that.",
+    "Photograph from straight above, or lay a bank card or the printed scale card on the cloth instead.",
+)
 
 # -- repeat -----------------------------------------------------------------------------------------
 define(
@@ -164,6 +170,19 @@ define(
     "warning",
     "The seams cannot all be matched at once on this cloth: each can, but not together.",
     "Match fewer seams, or ask some for level or upright alone.",
+)
+define(
+    "repeat-cliff",
+    "warning",
+    "{piece} is {length} long and only just clears whole repeats of {repeat}: were the repeat {percent} % "
+    "shorter, it would need more and the cloth {jump} longer there.",
+    "Measure the repeat again over five repeats or more, on the cloth that will be cut.",
+)
+define(
+    "repeat-error-not-held",
+    "caution",
+    "No one cutting plan holds for every repeat within {percent} % of the measured one.",
+    "Measure the repeat again over several repeats before cutting.",
 )
 define(
     "matched-not-found",

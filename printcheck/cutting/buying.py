@@ -6,6 +6,7 @@ import math
 
 from printcheck.plan import Buy, Cloth
 
+CENTS = 2  # decimals of a price
 STEP_NOISE = 1e-6  # of the shop's step: an exact multiple stays one
 
 
@@ -25,7 +26,7 @@ def to_buy_mm(cloth: Cloth, washed_mm: float) -> float:
 
 def cost_of(cloth: Cloth, buy_mm: float) -> float | None:
     """Cost of a bought length, None where no price is known."""
-    return None if cloth.price is None else buy_mm / cloth.price_per_mm * cloth.price
+    return None if cloth.price is None else round(buy_mm / cloth.price_per_mm * cloth.price, CENTS)
 
 
 def buy_of(

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from printcheck.cutting.buying import buy_of
 from printcheck.cutting.checker import faults, seam_residual_mm
 from printcheck.cutting.demands import (
     Answers,
+    Demand,
     Demands,
     Match,
     Progress,
@@ -16,24 +16,31 @@ from printcheck.cutting.demands import (
     kind_wanted,
     washed_lattice,
 )
+from printcheck.cutting.figures import spared
+from printcheck.cutting.refuse import check_project
 from printcheck.cutting.thumb import rule_of_thumb
 from printcheck.cutting.trouble import settle
-from printcheck.errors import InputError, NoAnswerError
+from printcheck.cutting.worth import choice_of, worth_of
+from printcheck.errors import NoAnswerError
 from printcheck.findings import Finding, finding
 from printcheck.plan import (
     ClothFacts,
     CutLayout,
+    FiguresCut,
     LengthPlan,
+    MatchChoice,
     Print,
     PrintUsed,
     Project,
+    RepeatError,
     Seam,
     SeamResidual,
+    Worth,
 )
 
-MOST_PIECES = 60  # copies; beyond it neither bound nor layout is worth the wait
-LEAST_SECONDS = 0.2  # s: less effort than this gives no answer to rely on
-FIT_MM = 1e-6  # mm: rounding noise of a piece as wide as the cloth
+ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
+MATCHES: tuple[Match, ...] = ("all", "visible", "none")
+CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
 
 
 def plan_length(
@@ -78,12 +85,61 @@ def plan_length(
     demands = demands_of(project, print, match=match)
     settled, findings = (None, ()) if demands.matched is None else settle(demands.matched)
     demands = replace(demands, matched=settled)
-    answers = _solve(demands, seconds, progress)
-    _insist_sound(project, print, answers, match)
+    job = _Job(project, print, seconds, match, start_allowance)
+    answers = _solve(demands, job.main_seconds, progress)
     if settled is not None and answers.matched is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=f"{seconds:g}"))
-    return _plan(project, print, demands, answers, (*project.findings, *findings), match, start_allowance)
+    answers, figures = _spared(job, settled, answers)
+    _insist_sound(project, print, answers, match)
+    error, more = _repeat_error(job, settled, answers)
+    plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
+    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers, progress))
+
+
+@dataclass(frozen=True)
+class _Job:
+    """What was asked for, and how the time is shared out."""
+
+    project: Project
+    print_: Print
+    seconds: float
+    match: Match
+    start_allowance: bool
+
+    @property
+    def seams(self) -> tuple[Seam, ...]:
+        """Seams the matched layout keeps."""
+        return kept_seams(self.project, self.print_, self.match)
+
+    @property
+    def error_seconds(self) -> float:
+        """Seconds for the repeat's error."""
+        wanted = self.print_.lattice is not None and self.print_.error_share > 0 and self.seams
+        return ERROR_TIME * self.seconds if wanted else 0.0
+
+    @property
+    def other_choices(self) -> tuple[Match, ...]:
+        """Choices of matching that keep seams and are not the one planned, each once."""
+        own: set[tuple[Seam, ...]] = {self.seams, ()}
+        others: list[Match] = []
+        for match in MATCHES:
+            seams = kept_seams(self.project, self.print_, match)
+            if seams not in own and self.print_.lattice is not None:
+                own.add(seams)
+                others.append(match)
+        return tuple(others)
+
+    @property
+    def main_seconds(self) -> float:
+        """Seconds for the three layouts."""
+        return self.seconds - self.error_seconds - CHOICE_TIME * self.seconds * len(self.other_choices)
+
+    @property
+    def allowance_mm(self) -> float:
+        """One repeat along the washed cloth, where the start is to be allowed for."""
+        lattice = washed_lattice(self.project, self.print_)
+        return (lattice.shortest_along_axis(1) or 0.0) if lattice and self.start_allowance else 0.0
 
 
 def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
@@ -95,56 +151,6 @@ def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answe
     from printcheck.cutting.rectangles import solve
 
     return solve(demands, seconds=seconds, progress=progress)
-
-
-def check_project(project: Project, print_: Print, seconds: float) -> None:
-    """Refuse what no layout can be made of."""
-    cloth = project.cloth
-    if not project.pieces:
-        raise InputError("no-pieces", f"{project.name}: there is no piece to cut.", "Add a [[piece]].")
-    if len(project.pieces) > MOST_PIECES:
-        raise InputError(
-            "too-many-pieces",
-            f"{project.name}: {len(project.pieces)} pieces; at most {MOST_PIECES} can be laid at once.",
-            "Split the project, or lay one set of pieces and buy it several times.",
-        )
-    numbers = [cloth.width_mm, cloth.selvedge_mm, cloth.shrink_along, cloth.shrink_across, seconds]
-    numbers += [v for p in project.pieces for v in (p.width_mm, p.length_mm)]
-    numbers += [v for seam in project.seams for end in seam.join for v in end.at]
-    numbers += [v for place in project.places for v in place.at]
-    numbers += [v for vector in (print_.lattice.basis_mm if print_.lattice else ()) for v in vector]
-    if not all(map(math.isfinite, numbers)) or seconds <= 0:
-        raise InputError(
-            "not-a-number", f"{project.name}: a size is not a finite number.", "Correct the sizes."
-        )
-    _check_fit(project, print_)
-
-
-def _check_fit(project: Project, print_: Print) -> None:
-    usable = project.cloth.usable_width_mm
-    names = {piece.name for piece in project.pieces}
-    if len(names) < len(project.pieces):
-        raise InputError("piece-name-twice", f"{project.name}: two pieces share a name.", "Rename one.")
-    for piece in project.pieces:
-        across = piece.length_mm if print_.border else piece.width_mm
-        if min(piece.width_mm, piece.length_mm) <= 0:
-            raise InputError("piece-without-size", f"{piece.name}: a side is not above zero.", "Correct it.")
-        if across > usable + FIT_MM:
-            side = "long (pieces lie crosswise on a border print)" if print_.border else "wide"
-            raise InputError(
-                "piece-too-wide",
-                f"{piece.name}: {across / 10:.1f} cm {side}, and {usable / 10:.1f} cm of width can be used.",
-                "Take a wider cloth, or split the piece and join it with a seam.",
-            )
-    for end in [end for seam in project.seams for end in seam.join]:
-        _known(end.piece, names, "seam")
-    for place in project.places:
-        _known(place.piece, names, "place")
-
-
-def _known(name: str, names: set[str], what: str) -> None:
-    if name not in names:
-        raise InputError("unknown-piece", f"{what}: there is no piece {name}.", "Use the name of a copy.")
 
 
 def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...]:
@@ -172,19 +178,69 @@ def _insist_sound(project: Project, print_: Print, answers: Answers, match: Matc
         )
 
 
-def _plan(
-    project: Project,
-    print_: Print,
-    demands: Demands,
-    answers: Answers,
-    findings: tuple[Finding, ...],
-    match: Match,
-    start_allowance: bool,
-) -> LengthPlan:
+def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
+    """Move parts within their room so that fewer motifs are cut; rectangles alone."""
+    lattice = washed_lattice(job.project, job.print_)
+    if demand is None or answers.matched is None or lattice is None or any(p.outline for p in demand.parts):
+        return answers, None
+    found = spared(job.project, job.print_, demand, answers.matched, lattice)
+    if found is None:
+        return answers, None
+    return replace(answers, matched=found[0]), found[1]
+
+
+def _repeat_error(
+    job: _Job, demand: Demand | None, answers: Answers
+) -> tuple[RepeatError | None, tuple[Finding, ...]]:
+    """Carry the repeat's error through, and warn of the cliff; rectangles alone."""
+    if demand is None or answers.matched is None or any(p.outline for p in demand.parts):
+        return None, ()
+    from printcheck.cutting.uncertain import CLIFF_SHARE, cliffs, plausible_share, repeat_error
+
+    share = plausible_share(job.print_.error_share)
+    warnings = cliffs(demand, answers.matched, share or CLIFF_SHARE)
+    if not job.error_seconds:
+        return None, warnings
+    error = repeat_error(demand, answers.matched, share, seconds=job.error_seconds)
+    if error.safe_mm is None:
+        warnings = (*warnings, finding("repeat-error-not-held", percent=f"{100 * share:.2g}"))
+    return error, warnings
+
+
+def _worth(job: _Job, answers: Answers, progress: Progress | None) -> Worth:
+    """Lay out the choices of matching side by side, solving those that are other problems."""
+    layouts: dict[tuple[Seam, ...], CutLayout | None] = {(): answers.one_way, job.seams: answers.matched}
+    for match in job.other_choices:
+        demands = demands_of(job.project, job.print_, match=match)
+        settled = None if demands.matched is None else settle(demands.matched)[0]
+        seams = kept_seams(job.project, job.print_, match)
+        layouts[seams] = _other_layout(replace(demands, matched=settled), job, progress)
+    choices: list[MatchChoice] = []
+    for match in MATCHES:
+        seams = kept_seams(job.project, job.print_, match)
+        layout = layouts.get(seams, answers.one_way)
+        choices.append(
+            choice_of(match, layout, answers.plain, job.project.cloth, len(seams), job.allowance_mm)
+        )
+    return worth_of(choices, job.print_)
+
+
+def _other_layout(demands: Demands, job: _Job, progress: Progress | None) -> CutLayout | None:
+    if demands.matched is None:
+        return None
+    seconds = CHOICE_TIME * job.seconds
+    if any(part.outline for part in demands.plain.parts):
+        return _solve(demands, seconds, progress).matched
+    from printcheck.cutting.rectangles import solve_one
+
+    return solve_one(demands.matched, seconds=seconds)
+
+
+def _plan(job: _Job, demands: Demands, answers: Answers, findings: tuple[Finding, ...]) -> LengthPlan:
+    project, print_ = job.project, job.print_
     cloth, matched = project.cloth, answers.matched
     lattice = washed_lattice(project, print_)
-    repeat = lattice.shortest_along_axis(1) if lattice else None
-    allowance = repeat or 0.0 if start_allowance else 0.0
+    lengths = (answers.plain.length_mm, answers.one_way.length_mm, matched.length_mm if matched else None)
     return LengthPlan(
         project=project.name,
         cloth=ClothFacts(cloth.width_mm, cloth.usable_width_mm, cloth.shrink_along, cloth.shrink_across),
@@ -193,28 +249,20 @@ def _plan(
         one_way=answers.one_way,
         matched=matched,
         extra_mm=None if matched is None else matched.length_mm - answers.plain.length_mm,
-        buy=buy_of(
-            cloth,
-            answers.plain.length_mm,
-            answers.one_way.length_mm,
-            None if matched is None else matched.length_mm,
-            allowance,
-        ),
-        seams=_residuals(project, print_, matched, match),
-        rule_of_thumb=rule_of_thumb(
-            demands_of(project, print_, match=match).matched or demands.plain, answers.plain
-        ),
+        buy=buy_of(cloth, *lengths, allowance_mm=job.allowance_mm),
+        seams=_residuals(job, matched),
+        rule_of_thumb=rule_of_thumb(demands_of(project, print_, match=job.match), answers.plain),
         findings=findings,
     )
 
 
-def _residuals(
-    project: Project, print_: Print, matched: CutLayout | None, match: Match
-) -> tuple[SeamResidual, ...]:
+def _residuals(job: _Job, matched: CutLayout | None) -> tuple[SeamResidual, ...]:
     at = {} if matched is None else {spot.piece: spot for spot in matched.placements}
     return tuple(
         SeamResidual(
-            seam.join, seam.match, None if matched is None else seam_residual_mm(project, print_, at, seam)
+            seam.join,
+            seam.match,
+            None if matched is None else seam_residual_mm(job.project, job.print_, at, seam),
         )
-        for seam in kept_seams(project, print_, match)
+        for seam in job.seams
     )

@@ -161,7 +161,6 @@ def _in_class(tree: _Tree, n: int, x: int, y: int) -> bool:
     steps = tree.demand.steps
     if steps is None:
         return True
-    unit, classes = tree.grid.unit_mm, tree.classes
     return all(_keeps(tree, steps, (n, m), (x - mx, y - my)) for m, (mx, my) in tree.laid.items())
 
 

@@ -33,15 +33,22 @@ class Frame:
 
 def polished(demand: Demand, spots: Sequence[Spot]) -> tuple[float, tuple[Spot, ...]] | None:
     """Return the shortest true layout near a rounded one, trying several readings of its neighbours."""
-    counts = tuple(tie_counts(demand, spots, tie) for tie in demand.ties)
-    turned = tuple(spot.turned for spot in spots)
     best: tuple[float, tuple[Spot, ...]] | None = None
-    for lean in (0.0, 1e9, -1e9):
-        frame = Frame(tuple(_relations(demand, spots, lean)), counts, turned)
+    for frame in frames_of(demand, spots):
         found = stretched(demand, frame)
         if found is not None and (best is None or found[0] < best[0] - NOISE_MM):
             best = found
     return best
+
+
+def frames_of(demand: Demand, spots: Sequence[Spot]) -> list[Frame]:
+    """Readings of a layout's neighbours: by the wider gap, leaning to beside, leaning to below."""
+    counts = tuple(tie_counts(demand, spots, tie) for tie in demand.ties)
+    turned = tuple(spot.turned for spot in spots)
+    return [Frame(tuple(_relations(demand, spots, lean)), counts, turned) for lean in (0.0, _LEAN, -_LEAN)]
+
+
+_LEAN = 1e9  # mm: more than any gap, so that it decides
 
 
 def stretched(demand: Demand, frame: Frame) -> tuple[float, tuple[Spot, ...]] | None:

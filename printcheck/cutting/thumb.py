@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.cutting.demands import Demand
+from printcheck.cutting.demands import Demand, Demands
 from printcheck.plan import CutLayout, RuleOfThumb
 from printcheck.units import format_length
 
@@ -10,11 +10,12 @@ SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
 NONE_TEXT = "The print has no repeat along the cloth, so the rule of thumb adds nothing."
 
 
-def rule_of_thumb(demand: Demand, plain: CutLayout) -> RuleOfThumb:
+def rule_of_thumb(demands: Demands, plain: CutLayout) -> RuleOfThumb:
     """Return one extra repeat for each length cut, "often" enough says the source.
 
     A length cut is a place in the longest column of pieces lying one below another in the plain layout.
     """
+    demand = demands.matched or demands.plain
     repeat = None if demand.steps is None else demand.steps.row_mm
     if repeat is None or not demand.ties:
         return RuleOfThumb(0.0, NONE_TEXT if repeat is None else "No seam is to be matched.")

@@ -1,0 +1,83 @@
+"""The same project on several widths of the same cloth, side by side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from printcheck.cutting.demands import Match
+from printcheck.cutting.length import plan_length
+from printcheck.errors import InputError
+from printcheck.plan import LengthPlan, Print, Project, WidthRow
+
+MOST_WIDTHS = 12  # more in one table cannot be read, and each takes its share of the time
+
+
+def compare_widths(
+    project: Project,
+    print: Print,
+    widths_mm: Sequence[float],
+    *,
+    seconds: float = 10.0,
+    match: Match = "all",
+    start_allowance: bool = False,
+) -> tuple[WidthRow, ...]:
+    """Return a row for each width of the same cloth, selvedge to selvedge and before washing, in mm.
+
+    The effort is shared out equally. A width that is too narrow for a piece keeps its row, with a note.
+
+    Raises
+    ------
+    InputError
+        For no width, too many, or one that is not above zero.
+    """
+    if not 1 <= len(widths_mm) <= MOST_WIDTHS:
+        raise InputError(
+            "widths-number", f"{len(widths_mm)} widths to compare.", f"Give from 1 to {MOST_WIDTHS} widths."
+        )
+    rows = []
+    for width in widths_mm:
+        if not (math.isfinite(width) and width > 2 * project.cloth.selvedge_mm):
+            raise InputError(
+                "width-not-positive",
+                f"A cloth width of {width:g} mm leaves nothing to cut.",
+                "Give a wider cloth.",
+            )
+        wider = replace(project, cloth=replace(project.cloth, width_mm=width))
+        try:
+            plan = plan_length(
+                wider, print, seconds=seconds / len(widths_mm), match=match, start_allowance=start_allowance
+            )
+        except InputError as error:
+            if error.code != "piece-too-wide":
+                raise
+            rows.append(WidthRow(width, None, None, None, False, None, None, error.message))
+        else:
+            rows.append(_row(width, plan))
+    return tuple(rows)
+
+
+def _row(width: float, plan: LengthPlan) -> WidthRow:
+    matched, buy = plan.matched, plan.buy
+    if matched is None:
+        note = next((f.text for f in plan.findings if f.severity == "warning"), "")
+        return WidthRow(
+            width,
+            plan.plain.length_mm,
+            plan.one_way.length_mm,
+            None,
+            plan.one_way.proved,
+            buy.one_way_mm,
+            buy.one_way_cost,
+            note,
+        )
+    return WidthRow(
+        width,
+        plan.plain.length_mm,
+        plan.one_way.length_mm,
+        matched.length_mm,
+        plan.plain.proved and matched.proved,
+        buy.matched_mm,
+        buy.matched_cost,
+    )
