@@ -17,6 +17,7 @@ from printcheck.model import Bar, Layout, RepeatKind, Way
 # cv2 and numpy stubs lose the element type at every step, so it is told in words: uint8 and floating
 Image = NDArray[Any]
 Floats = NDArray[Any]
+HALF = Fraction(1, 2)
 Colour = tuple[int, int, int]  # blue, green, red, 0 to 255
 
 

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from fractions import Fraction
 
 import cv2
 import numpy as np
 
 from printcheck.model import Way
 from printcheck.synthetic import colours
-from printcheck.synthetic.art import Art, Cell, Colour, Floats, Image, Raster
+from printcheck.synthetic.art import HALF, Art, Cell, Colour, Floats, Image, Raster
 from printcheck.synthetic.colours import Scheme
 
 Rng = np.random.Generator
-HALF = Fraction(1, 2)
 FINE = 3  # sub-pixels a side: area anti-aliasing
 Labels = Callable[[Floats, Floats], Floats]  # mm across, mm along -> number of the ink
 

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 import numpy as np
 
 from printcheck.model import Way
 from printcheck.synthetic import bars, colours, figures
-from printcheck.synthetic.art import Art, Cell, Colour, Image, Raster, to_image
+from printcheck.synthetic.art import HALF, Art, Cell, Colour, Image, Raster, to_image
 from printcheck.synthetic.bars import Sequence, profile
 from printcheck.synthetic.figures import Figure
-from printcheck.synthetic.prints import stamped
-from printcheck.synthetic.stamps import Stamp
+from printcheck.synthetic.stamps import Stamp, stamped
 
 Rng = np.random.Generator
-HALF = Fraction(1, 2)
 PATTERNS = ("chequer", "columns", "rows")
 
 

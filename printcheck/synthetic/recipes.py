@@ -10,10 +10,9 @@ from fractions import Fraction
 import numpy as np
 
 from printcheck.synthetic import geometric, nearly, prints
-from printcheck.synthetic.art import Art, Cell
+from printcheck.synthetic.art import HALF, Art, Cell
 
 Rng = np.random.Generator
-HALF = Fraction(1, 2)
 LEAST_MM = 3.0  # smallest repeat asked for
 LEAST_PX = 9.0  # and in pixels: below this no camera shows the motif
 LARGEST_SHARE = 0.64  # of the view's short side: one and a half repeats are in sight

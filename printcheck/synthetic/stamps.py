@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 
-from printcheck.synthetic.art import Cell, Colour, Floats, Hand, Image, Raster
+from printcheck.model import Way
+from printcheck.synthetic.art import Art, Cell, Colour, Floats, Hand, Image, Raster
 from printcheck.synthetic.figures import Figure, extent, turned
 
 FINE = 4  # sub-pixels a side: edges are anti-aliased by area
@@ -65,6 +66,40 @@ def paint_loose(
                     shift = (round(ex / raster.mm[0]), round(ey / raster.mm[1]))
                     _paste(picture, _sprite(one, raster, ground), place[0] + shift[0], place[1] + shift[1])
     return picture
+
+
+def stamped(
+    names: tuple[str, str],
+    cell: Cell,
+    stamps: list[Stamp],
+    ground: Colour,
+    *,
+    way: Way | None,
+    note: str = "",
+) -> Art:
+    """A print of stamps; ``names`` are its family and variety."""
+
+    def paint(raster: Raster) -> Image:
+        return paint_cell(raster, cell, stamps, ground)
+
+    def loose(raster: Raster, tiles: tuple[int, int], hand: Hand) -> Image:
+        return paint_loose(raster, cell, stamps, ground, tiles=tiles, hand=hand)
+
+    return Art(
+        *names,
+        cell.tile_mm,
+        cell.steps,
+        paint,
+        basis_mm=cell.basis_mm,
+        layout=cell.layout,
+        drop=cell.drop,
+        way=way,
+        motif_mm=largest_box(stamps),
+        headings_deg=tuple(s.turn_deg % 360 for s in stamps),
+        motifs_per_cell=len(stamps),
+        note=note,
+        loose=loose,
+    )
 
 
 def _unsteady(stamp: Stamp, hand: Hand, rng: np.random.Generator) -> tuple[Stamp, tuple[float, float]]:
