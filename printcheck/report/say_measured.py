@@ -10,6 +10,7 @@ from printcheck.units import UnitSystem
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
 FEW_REPEATS = 3.0  # fewer in view and a better photo is asked for
 WIDE_ERROR = 0.02  # of the scale: 1 cm in 50 cm, about what a seam forgives
+LEAST_TURN_DEG = 0.05  # smaller turns read 0.0
 STEEP_DEG = 15.0  # tilt of the camera above which a straighter photo is asked for
 CLOSE_PX_MM = 0.5  # millimetres per pixel above which small prints blur
 
@@ -43,6 +44,16 @@ MATCH = {
     "slight": "Only where it is in plain sight, such as a centre front.",
     "plain-to-see": "Yes.",
 }
+SEAMS_UNKNOWN = {  # advice on matching, and on the extra length, where no cell could be measured
+    "beyond-photo": (
+        "It cannot be said: the repeat does not fit in the photo.",
+        "It cannot be said until the repeat is known: buy more than the plain length.",
+    ),
+    "none": (
+        "There is nothing to match: no repeat was found.",
+        "None for matching: no repeat was found.",
+    ),
+}
 ERROR_MEANS = (
     "± is one standard error: in two cases of three the true value lies within it, "
     "in nineteen of twenty within twice as much."
@@ -69,24 +80,38 @@ def kind_of_print(m: Measurement) -> str:
     return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)} print"
 
 
+def seams_known(m: Measurement) -> bool:
+    """Whether it was measured what a seam shows: without a repeat there is no cell to measure it on."""
+    return m.repeat.kind in ("lattice", "stripe") or "plain" in m.classes or m.seams.mismatch_delta_e > 0
+
+
+def match_advice(m: Measurement) -> str:
+    """Whether and how to match at the seams."""
+    if not seams_known(m):
+        return SEAMS_UNKNOWN[m.repeat.kind][0]
+    if m.seams.verdict == "unseen":
+        return MATCH["unseen"]
+    return f"{MATCH[m.seams.verdict]} {NEEDS[m.seams.needs]}"
+
+
 def more_cloth(m: Measurement, units: UnitSystem) -> str:
     """The trade's rule for the extra length, as long as no project has been planned."""
     exact = "printcheck length works out the exact length for a project."
+    if not seams_known(m):
+        return f"{SEAMS_UNKNOWN[m.repeat.kind][1]} {exact}"
     if m.seams.needs == "none" or m.seams.verdict == "unseen":
         return f"None for the print: nothing has to meet. {exact}"
     if m.seams.needs == "upright":
         return f"No length, perhaps some width: only columns have to meet. {exact}"
     if m.repeat.along_mm is None:
-        return f"It cannot be said until the repeat is known. {exact}"
+        return f"It depends on the slant of the print. {exact}"
     return f"As a ceiling, one repeat ({size(m.repeat.along_mm, units)}) for each length you cut. {exact}"
 
 
 def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
     kind = kind_of_print(m)
     first = m.difficulty.reasons[0].text if m.difficulty.reasons else ""
-    match = MATCH[m.seams.verdict]
-    if m.seams.verdict != "unseen":
-        match = f"{match} {NEEDS[m.seams.needs]}"
+    match = match_advice(m)
     return (
         Row("What it is", f"{kind[0].upper()}{kind[1:]}; {_repeat_in_short(m.repeat, units)}."),
         Row("How hard to sew", f"{HARD[m.difficulty.level]}. {first}".strip()),
@@ -107,11 +132,11 @@ def _repeat_in_short(repeat: Repeat, units: UnitSystem) -> str:
     if repeat.kind == "none" or not (sizes or repeat.basis_mm):
         return "no repeat was found"
     name = "" if repeat.layout in ("stripe", "none") else f", {_layout_name(repeat)}"
-    return f"it repeats every {listed(sizes)}{name}" if sizes else f"it repeats on a slant{name}"
+    return f"it repeats {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
 
 
 def _layout_name(repeat: Repeat) -> str:
-    return f"a drop of {_drop(repeat)}" if repeat.layout == "drop" else repeat.layout
+    return f"each column let down by {_drop(repeat)} of that" if repeat.layout == "drop" else repeat.layout
 
 
 def _drop(repeat: Repeat) -> str:
@@ -191,6 +216,8 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
 
 
 def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
+    if not seams_known(m):
+        return []
     seams, far = m.seams, f"{m.seams.viewing_distance_m:g} m"
     return [
         Row("Unmatched seam", f"{VERDICTS[seams.verdict]}, seen from {far}"),
@@ -229,10 +256,13 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
         rows.append(Row("The repeat is", f"{sureness(repeat.confidence)} ({percent(repeat.confidence)})"))
         if repeat.repeats_seen is not None:
             rows.append(Row("Repeats in view", f"{repeat.repeats_seen:.1f}", "repeat.repeats_seen"))
-        if abs(repeat.turn_deg) >= 0.05:
-            rows.append(Row("Cloth lay askew", f"{degrees(repeat.turn_deg)}, undone", "repeat.turn_deg"))
-        if abs(repeat.skew_deg) >= 0.05:
-            rows.append(Row("Print is skewed", f"{degrees(repeat.skew_deg)} on its cloth", "repeat.skew_deg"))
+        if abs(repeat.turn_deg) >= LEAST_TURN_DEG:
+            how = "clockwise" if repeat.turn_deg > 0 else "anticlockwise"
+            askew = f"by {degrees(abs(repeat.turn_deg))} {how}, undone"
+            rows.append(Row("Cloth lay askew", askew, "repeat.turn_deg"))
+        if abs(repeat.skew_deg) >= LEAST_TURN_DEG:
+            skew = f"by {degrees(abs(repeat.skew_deg))} on its cloth"
+            rows.append(Row("Print is skewed", skew, "repeat.skew_deg"))
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
     rows += [Row("Which way up is", way)] if way else []
     return Section("How sure", sentences=(ERROR_MEANS,), rows=tuple(rows))

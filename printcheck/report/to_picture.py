@@ -34,10 +34,13 @@ if TYPE_CHECKING:
     from printcheck.cloth import Bgr
 
 LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
+LINES_TO_A_LETTER = 9.0  # thickness of a line, as a share of a letter
+SMALL_MOTIF = 0.45  # of the largest motif's longer side: smaller ones get no box, which would hide them
 CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
 LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
 SMALLEST_LETTER = 13.0  # pixels
 NODE_SPACING = 3.2  # letter sizes: closer lattice points would cover the print and are left out
+BOLDER = 1.15  # width of bold words, of plain ones
 BAR_SHARE = 0.3  # the scale bar takes at most this share of the picture's width
 BARS_MM = (200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
 BARS_IN = (8.0, 4.0, 2.0, 1.0, 0.5, 0.25, 0.125)
@@ -165,7 +168,7 @@ def _apart(words: list[Label], height: float) -> list[Label]:
 
 def _touch(one: Label, other: Label) -> bool:
     shift = {"start": 0.5, "middle": 0.0, "end": -0.5}
-    widths = [text_width(label.text, label.size) for label in (one, other)]
+    widths = [BOLDER * text_width(label.text, label.size) for label in (one, other)]
     centres = [label.at[0] + shift[label.anchor] * w for label, w in zip((one, other), widths, strict=True)]
     beside = abs(centres[0] - centres[1]) >= sum(widths) / 2
     return not beside and abs(one.at[1] - other.at[1]) < 1.2 * one.size
@@ -179,7 +182,7 @@ class _Sketch:
     ) -> None:
         self.to, self.m, self.units = to, m, units
         self.width, self.height, self.letter = width, height, letter
-        self.line = letter / 6
+        self.line = letter / LINES_TO_A_LETTER
         repeat = m.repeat
         arms = [(repeat.across_mm, 0.0)] if repeat.across_mm is not None else []
         arms += [(0.0, repeat.along_mm)] if repeat.along_mm is not None else []
@@ -251,8 +254,9 @@ class _Sketch:
             return []
         start = self.to.cell_mm(self.corner)
         largest = max(motif.boxes_mm, key=lambda b: b[2] * b[3])
+        shown = [b for b in motif.boxes_mm if max(b[2:]) >= SMALL_MOTIF * max(largest[2:])]
         items: list[Item] = []
-        for left, top, width, height in motif.boxes_mm:
+        for left, top, width, height in shown:
             x, y = start[0] + left, start[1] + top
             ring = tuple(
                 self.to.at(p) for p in ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
@@ -287,7 +291,7 @@ class _Sketch:
 
     def way(self) -> list[Item]:
         """Arrow along the cloth where the print has an up: the photo's up, kept the same for all pieces."""
-        if self.m.direction.way != "one-way":
+        if self.m.direction.way != "one-way" or self.m.direction.margin < say_measured.FAIRLY_SURE:
             return []
         x, low, high = self.width - 2.4 * self.letter, 0.0, 0.0
         low, high = 8.5 * self.letter, 2.2 * self.letter
@@ -324,7 +328,7 @@ class _Sketch:
         return [*items, self._word(middle, name, CELL)]
 
     def _word(self, at: Point, text: str, colour: str, anchor: str = "middle") -> Label:
-        half = text_width(text, self.letter) / 2
+        half = BOLDER * text_width(text, self.letter) / 2
         x = at[0]
         if anchor == "middle":  # keep it in the picture
             x = min(max(x, half + 2), self.width - half - 2)

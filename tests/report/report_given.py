@@ -88,7 +88,7 @@ def stripe() -> Measurement:
     bars = (Bar(20.0, "#ffffff"), Bar(5.0, "#203040"), Bar(9.0, "#a02020"))
     return replace(
         gingham(),
-        repeat=Repeat("stripe", "stripe", None, 34.0, None, ((34.0, 0.0),), 0.3, 0.7, 5.0),
+        repeat=Repeat("stripe", "stripe", None, 34.0, None, ((34.0, 0.0),), 0.3, 0.7, 5.0, -2.5),
         direction=Direction("two-way", 0.6),
         stripe_or_check=StripeOrCheck("stripe", False, None, bars),
         classes=("medium", "stripe"),
@@ -106,6 +106,7 @@ def beyond() -> Measurement:
         motif=Motif(),
         clump=None,
         figures=None,
+        seams=SeamsSeen(0.0, 0.0, 1.5, "slight", "none"),
         difficulty=Difficulty("care"),
     )
 

@@ -83,6 +83,7 @@ def is_said(value: float | None, text: str) -> bool:
     """Whether a number of the text is the value, to within what its last place can show."""
     if value is None:
         return text in ("-", "cannot be met")
+    value = abs(value)  # which way a turn goes is said in words
     for number, unit in NUMBER.findall(text):
         whole = sum(int(a) / int(b or 1) for a, b in re.findall(r"(\d+)(?:/(\d+))?", number))
         amount = whole if "/" in number else float(number)

@@ -40,6 +40,15 @@ def test_imperial_holds_no_millimetre() -> None:
     assert " cm" not in plan
 
 
+def test_what_was_not_measured_is_not_said() -> None:
+    m = given.beyond()
+    unknown = replace(m, seams=replace(m.seams, mismatch_delta_e=0.0, pattern_delta_e=0.0, verdict="slight"))
+    text = to_text.measurement(unknown)
+    assert "It cannot be said" in text and "Delta E" not in text and "None for" not in text
+    none = replace(unknown, repeat=replace(m.repeat, kind="none", at_least_mm=None))
+    assert "There is nothing to match" in to_text.measurement(none)
+
+
 def test_a_seam_that_cannot_be_met_is_said_first() -> None:
     lines = to_text.length(given.unmatched()).splitlines()
     assert lines[2].startswith("Buy") and "without matching" in lines[2]
