@@ -114,7 +114,7 @@ def layout_drawing(
         items += _strip(sheet, key, layout, origin)
         left = origin[0] + sheet.usable + sheet.selvedge + 8.5 * letter
         bottom = max(bottom, origin[1] + layout.length_mm)
-    width = left - 4.5 * letter
+    width = left - 3.6 * letter
     legend, height = _legend(sheet, bottom + 2.2 * letter, width)
     page = max(min(page[0], page[1] * width / height) for page in pages)
     items += [*legend, *_scale_note(sheet, (0.5 * letter, height - 0.6 * letter), width / page)]

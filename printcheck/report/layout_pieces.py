@@ -40,10 +40,11 @@ def piece_items(
     data = {"piece": piece.name, "layout": key, "x-mm": f"{spot.x_mm:.3f}", "y-mm": f"{spot.y_mm:.3f}"}
     shape = Line(ring, INK, letter / 7, closed=True, fill=PAPER, opacity=PIECE_VEIL, data=data)
     lies = [word for word, on in (("turned", spot.turned), ("mirrored", spot.mirrored)) if on]
-    lines = [shown_name(piece.name, 24), f"{size(spot.y_mm, units)} from cut end"]
-    lines += [" and ".join(lies)] if lies else []
-    words = [_words(shown, _middle(ring), _extent(ring), letter) for shown in (lines, lines[:1])]
-    return [shape, *(words[0] or words[1])]
+    name, place = shown_name(piece.name, 24), size(spot.y_mm, units)
+    lie = [" and ".join(lies)] if lies else []
+    choices = ([name, f"{place} from cut end", *lie], [name, place, "from cut end", *lie], [name])
+    words = (_words(lines, _middle(ring), _extent(ring), letter) for lines in choices)
+    return [shape, *next(filter(None, words), [])]
 
 
 def _extent(ring: tuple[Point, ...]) -> Point:

@@ -103,7 +103,7 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
 
 
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
-    thumb = f"{plan.rule_of_thumb.text} That would be {size(plan.rule_of_thumb.extra_mm, units)} extra."
+    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     if plan.repeat_error is not None:
         share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
