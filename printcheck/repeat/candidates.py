@@ -14,7 +14,7 @@ SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth w
 SHORTEST_PX = 4.0
 FARTHEST = 0.62  # of each side: a peak beyond has less than 1.6 repeats behind it
 LEAST_OVERLAP = 0.17
-TOLERANCE = 0.10  # below the best peak: repeats of noisy prints scatter by as much
+TOLERANCES = (0.10, 0.05, 0.02)  # below the best peak: repeats of noisy prints scatter by a tenth
 WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
 MOST_PEAKS = 400
@@ -61,11 +61,21 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
     return Peaks(shifts, values[y, x].astype(np.float64))
 
 
-def propose(peaks: Peaks) -> Vectors | None:
+def proposals(peaks: Peaks) -> list[Vectors]:
+    """Lattices that the peaks propose, from the most to the least forgiving reading."""
+    found: list[Vectors] = []
+    for tolerance in TOLERANCES:
+        basis = _propose(peaks, tolerance)
+        if basis is not None and not any(np.allclose(basis, other, atol=1.0) for other in found):
+            found.append(basis)
+    return found
+
+
+def _propose(peaks: Peaks, tolerance: float) -> Vectors | None:
     """Two shortest independent shifts nearly as good as the best, reduced; None where there is no pair."""
     best = peaks.best
-    for widening in np.arange(TOLERANCE, WIDEST_TOLERANCE + 0.01, 0.1):
-        first = _shortest(peaks, best - TOLERANCE * max(best, 0.3))
+    for widening in np.arange(tolerance, WIDEST_TOLERANCE + 0.01, 0.1):
+        first = _shortest(peaks, best - tolerance * max(best, 0.3))
         second = _shortest(peaks, best - widening * max(best, 0.3), beside=first)
         if first is not None and second is not None:
             return reduced(np.array([first, second]))

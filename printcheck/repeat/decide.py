@@ -22,6 +22,10 @@ LEAST_RATIO = 10.0  # power over chance; true lattices stayed below 9.7 with thr
 LEAST_RATIO_FEW = 15.0  # with fewer periods wrinkles imitate an alternation
 LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
+LEAST_GAIN = 0.35  # of what is left unexplained: a few whole bars or motifs that differ
+LEAST_SHARE = 0.05  # of all variance, besides
+SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
+ONE_WAY = 0.03  # of the slopes' power: less in one direction is noise, and the print a stripe
 LEAST_EXPLAINED = 0.15
 FINE_SHARE = (
     28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
@@ -48,42 +52,70 @@ class Evidence:
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
     """Fit, enlarge while the cells alternate, else try finer."""
-    fit = fit_lattice(view, basis)
-    enlargements = 0
+    first = _judged(view, fit_lattice(view, basis))
+    evidence = first
     for _ in range(ROUNDS):
-        satellites = satellites_of(view, fit)
-        taken = _taken(satellites, contrast(view), stripe=False)
-        if taken is None:
+        larger = _larger(view, evidence)
+        if larger is None:
             break
-        fit = fit_lattice(view, enlarged(fit.basis, taken))
-        enlargements += 1
-    else:
-        satellites = satellites_of(view, fit)
-    if not enlargements:
-        finer = finer_lattice(fit)
+        evidence = _judged(view, fit_lattice(view, enlarged(evidence.fit.basis, larger)))
+    if evidence is first:
+        finer = finer_lattice(first.fit)
         if finer is not None:
-            smaller = fit_lattice(view, finer)
-            after = satellites_of(view, smaller)
-            if _taken(after, contrast(view), stripe=False) is None:
-                return Evidence(smaller, False, after)
-    return Evidence(fit, False, satellites)
+            smaller = _judged(view, fit_lattice(view, finer))
+            if _larger(view, smaller) is None:
+                return smaller
+    return evidence
+
+
+def contest(view: View, proposals: list[Vectors], best: float) -> Evidence:
+    """Settle the proposals, smallest cell first; a larger cell must explain far more to win.
+
+    Only where the first falls short of what the best single shift explains are the others asked.
+    """
+    winner = settle_lattice(view, proposals[0])
+    for proposal in proposals[1:]:
+        if winner.fit.explained >= best - SHORTFALL:
+            break
+        rival = settle_lattice(view, proposal)
+        left = 1 - winner.fit.explained
+        gained = rival.fit.explained - winner.fit.explained
+        if gained >= LEAST_SHARE and gained >= LEAST_GAIN * left:
+            winner = rival
+    return winner
+
+
+def one_way_along(fit: Fit) -> Vectors | None:
+    """Direction (picture axes) along which the mean cell does not change; None where it changes both ways."""
+    ch, cw = fit.mean.shape[:2]
+    wrapped = np.pad(fit.mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
+    steps = np.stack(
+        [(wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) * cw / 2, (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) * ch / 2]
+    )
+    slopes = np.tensordot(np.linalg.inv(fit.basis), steps, axes=1).reshape(2, -1)  # by x and by y
+    sizes, ways = np.linalg.eigh(slopes @ slopes.T)
+    return np.asarray(ways[:, 0]) if sizes[0] < ONE_WAY * sizes[1] else None
 
 
 def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
     for _ in range(ROUNDS):
         fit = fit_lattice(view, np.array([period, beside(view, period)]))
-        satellites = satellites_of(view, fit, across_only=True)
-        taken = _taken(satellites, contrast(view), stripe=True)
-        if taken is None:
+        evidence = Evidence(fit, True, satellites_of(view, fit, across_only=True))
+        larger = _larger(view, evidence)
+        if larger is None:
             break
-        period = taken.factor * square_period(fit.basis)
-    crossed = second_direction(view, fit)
+        period = larger.factor * square_period(fit.basis)
+    crossed = second_direction(view, evidence.fit)
     if crossed is not None:
         both = settle_lattice(view, crossed)
         if _crosses(both.fit):
             return both
-    return Evidence(fit, True, satellites)
+    return evidence
+
+
+def _judged(view: View, fit: Fit) -> Evidence:
+    return Evidence(fit, False, satellites_of(view, fit))
 
 
 def _crosses(fit: Fit) -> bool:
@@ -123,16 +155,17 @@ def fine_contrast(view: View, fit: Fit) -> float:
     return float(np.sqrt(max(float((power - noise).mean()), 0.0)))
 
 
-def _taken(satellites: list[Satellite], rms: float, *, stripe: bool) -> Satellite | None:
+def _larger(view: View, evidence: Evidence) -> Satellite | None:
     """The strongest wave that shows a larger repeat; None where none does."""
-    few = LEAST_RATIO_STRIPE_FEW if stripe else LEAST_RATIO_FEW
-    many = LEAST_RATIO_STRIPE if stripe else LEAST_RATIO
-    for s in satellites:
-        needed = many if s.periods >= MANY_PERIODS else few
-        if (
-            s.periods >= FEWEST_PERIODS
-            and s.ratio >= needed
-            and s.size >= min(NOTICEABLE, CONTRAST_SHARE * rms)
-        ):
+    few = LEAST_RATIO_STRIPE_FEW if evidence.stripe else LEAST_RATIO_FEW
+    many = LEAST_RATIO_STRIPE if evidence.stripe else LEAST_RATIO
+    noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
+    left = 1 - evidence.fit.explained
+    for s in evidence.satellites:
+        if s.periods < FEWEST_PERIODS or s.size < noticeable:
+            continue
+        if s.ratio >= (many if s.periods >= MANY_PERIODS else few):
+            return s
+        if s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
             return s
     return None
