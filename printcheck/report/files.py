@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -25,7 +25,6 @@ ENDINGS = {  # what each option writes
 }
 LONGEST_FILE_NAME = 255  # bytes: what the usual file systems take
 LONGEST_NAME = 80  # letters of a path shown in a message
-PLAIN_FILE_MODE = 0o666  # what open() asks for; the user's umask takes its share
 
 
 def check_outputs(
@@ -90,23 +89,18 @@ def writing(path: str | Path, *, place: str = "output") -> Iterator[IO[bytes]]:
     """Open a file for writing in parts, whole or not at all; see :func:`write_atomic`."""
     target = Path(path)
     _check_place(target, place)
-    temporary = None
+    neighbour = target.with_name(f".printcheck-{secrets.token_hex(8)}.part")
     try:
-        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".printcheck-", suffix=".part")
-        with os.fdopen(handle, "wb") as stream:
-            yield stream
-        Path(temporary).chmod(PLAIN_FILE_MODE & ~_umask())
-        Path(temporary).replace(target)
-        temporary = None
+        with neighbour.open("xb") as stream:
+            stream.write(data)
+        neighbour.replace(target)
     except OSError as error:
+        neighbour.unlink(missing_ok=True)
         raise InputError(
             "cannot-write",
             f"{place}: {shown(target)} could not be written ({error.strerror or error}).",
             "Choose a folder you may write to that has free space.",
         ) from error
-    finally:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
 
 
 def working_writer(folder: str | Path) -> Callable[[Working], None]:
@@ -163,12 +157,6 @@ def _same_file(one: Path, other: Path) -> bool:
         return one.exists() and other.exists() and one.samefile(other)
     except (OSError, ValueError):
         return False
-
-
-def _umask() -> int:
-    mask = os.umask(0)  # the only portable way to read it is to set it
-    os.umask(mask)
-    return mask
 
 
 def _either(words: tuple[str, ...]) -> str:
