@@ -20,6 +20,7 @@ from printcheck.synthetic import (
     Art,
     Camera,
     Cell,
+    Hand,
     Laid,
     bars,
     colours,
@@ -318,6 +319,18 @@ def test_two_cameras_see_one_cloth() -> None:
     other = photograph(art, replace(camera, look_mm=(50.0, 25.0)), seed=3).bgr.astype(int)
     assert np.abs(one[100:, 200:] - other[:-100, :-200]).mean() < 1.5
     assert np.abs(one - other).mean() > 5
+
+
+def test_hand_made_cells_differ_a_little() -> None:
+    art = prints.one_motif(np.random.default_rng(2), Cell(40.0, 50.0))
+    raster = art.raster(0.2)
+    assert art.loose is not None
+    exact = art.loose(raster, (2, 2), Hand())
+    assert np.array_equal(exact, np.tile(art.paint(raster), (2, 2, 1)))
+    loose = art.loose(raster, (2, 2), Hand(shift_mm=0.5, turn_deg=3, size=0.03, shade=5, seed=1))
+    left, right = np.split(loose.astype(np.float32), 2, axis=1)
+    assert departure(left, right) > 20
+    assert 0.8 < float(correlation(left, right).max()) < 0.999
 
 
 def test_focal_length_in_exif() -> None:

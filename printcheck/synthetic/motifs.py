@@ -16,6 +16,7 @@ from printcheck.synthetic.figures import Figure
 from printcheck.synthetic.stamps import Stamp, stamped
 
 Rng = np.random.Generator
+DITSY_GAP = 0.15  # of the largest flower: least room between two
 CLEAR = 0.12  # of its size: room kept round a motif, for the corners of its unit box
 
 
@@ -143,7 +144,7 @@ def ditsy(rng: Rng, cell: Cell, *, flower_mm: float, scheme: Scheme = "normal") 
     sizes[0] = flower_mm
     stamps = []
     for i, ((at, gap), size) in enumerate(zip(_spread(rng, cell, sizes, 20), sizes, strict=True)):
-        if gap < 0.05 * size:
+        if gap < DITSY_GAP * flower_mm:
             continue  # no room left here: flowers of a ditsy stand apart
         pair = (inks[i % 4], inks[(i + 1 + i // 4) % 4])
         stamps.append(Stamp(kinds[int(rng.integers(4))], at, size, pair, float(rng.uniform(0, 360))))

@@ -74,7 +74,7 @@ def plaid(rng: Rng, repeat_mm: float, *, even: bool, square: bool = True) -> Art
     warp = bars.random_sequence(rng, repeat_mm, inks, even=even)
     weft = warp
     if not square:
-        weft = bars.random_sequence(rng, repeat_mm * rng.uniform(0.6, 1.4), inks, even=even)
+        weft = bars.random_sequence(rng, repeat_mm * rng.uniform(0.6, 1.0), inks, even=even)
     return bars.check("even-plaid" if even else "uneven-plaid", warp, weft)
 
 

@@ -15,6 +15,7 @@ from printcheck.synthetic.art import HALF, Art, Cell
 Rng = np.random.Generator
 LEAST_MM = 3.0  # smallest repeat asked for
 LEAST_PX = 9.0  # and in pixels: below this no camera shows the motif
+NEARLY_SQUARE = 0.12
 LARGEST_SHARE = 0.64  # of the view's short side: one and a half repeats are in sight
 
 
@@ -46,7 +47,10 @@ class Room:
         """A cell of random proportions, its lengthwise repeat between two shares of the view."""
         along = self.size(rng, low, high, least_px=24)
         drop = drops[int(rng.integers(len(drops)))]
-        across = along * rng.uniform(0.75, 1.3) * (0.55 if drop == HALF else 1.0)
+        ratio = rng.uniform(0.75, 1.3)
+        if abs(ratio - 1) < NEARLY_SQUARE:
+            ratio = 1.0  # square or plainly not: between them nobody can say whether a quarter turn shows
+        across = along * ratio * (0.5 if drop == HALF else 1.0)
         return Cell(min(across, high * self.width_mm), along, drop)
 
 
