@@ -82,7 +82,7 @@ def least_step(demand: Demand, classes: Classes, upper: int, lower: int) -> floa
         found = round_up(clear, gap, steps.level_mm)
     else:
         return clear
-    slack = sum(tie.slack_mm for tie in demand.ties)
+    slack = sum(tie.slack_along_mm for tie in demand.ties)
     return max(clear, found - slack)
 
 
@@ -95,7 +95,7 @@ def _least_in_columns(demand: Demand, steps: Steps, full: Family, upper: int, lo
     assert steps.column_mm is not None and steps.row_mm is not None
     a, b = demand.parts[upper], demand.parts[lower]
     gap = (full.at[lower][0] - full.at[upper][0], full.at[lower][1] - full.at[upper][1])
-    slack = EPS_MM + sum(tie.slack_mm for tie in demand.ties)
+    slack = EPS_MM + sum(tie.slack_across_mm for tie in demand.ties)
     low, high = -(demand.width_mm - a.width_mm) - slack, demand.width_mm - b.width_mm + slack
     first = math.ceil((low - gap[0]) / steps.column_mm)
     last = math.floor((high - gap[0]) / steps.column_mm)

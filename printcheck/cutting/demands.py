@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from printcheck.cutting.steps import Steps, steps_of
+from printcheck.cutting.steps import Equation, Steps, steps_of
 from printcheck.lattice import Lattice, Vector
 from printcheck.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
 
@@ -49,7 +49,7 @@ class Tie:
     """``(first + at_first) - (second + at_second) - offset_mm`` is a vector of the lattice.
 
     ``seam`` is the seam's number in the project, None for a tie between two places on the print.
-    ``slack_mm`` is how far the solver may miss, where no exact answer exists within the cloth.
+    The slacks are how far a solver may miss on each axis, where no exact answer exists within the cloth.
     """
 
     first: int
@@ -59,7 +59,17 @@ class Tie:
     kind: MatchKind
     offset_mm: Vector = (0.0, 0.0)
     seam: int | None = None
-    slack_mm: float = 0.0
+    slack_across_mm: float = 0.0
+    slack_along_mm: float = 0.0
+
+    @property
+    def slack_mm(self) -> float:
+        """The larger of the two slacks."""
+        return max(self.slack_across_mm, self.slack_along_mm)
+
+    def slack_of(self, equation: Equation) -> float:
+        """How far one equation of the tie may be missed."""
+        return abs(equation.across) * self.slack_across_mm + abs(equation.along) * self.slack_along_mm
 
 
 @dataclass(frozen=True)

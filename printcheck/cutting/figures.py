@@ -15,7 +15,8 @@ from printcheck.lattice import Lattice, Vector
 from printcheck.plan import CutLayout, FiguresCut, Place, Print, Project
 
 SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
-PHASES = 16  # places of the print tried each way over one repeat
+PHASES = 16  # places of the print tried each way over one repeat, where the work allows
+MOST_LOOKS = 200_000  # motifs looked at in all: about a quarter of a second
 SHIFTS = 7  # places tried within the room a group has, on each axis
 ROUNDS = 2  # times that all groups are gone through
 LEAST_ROOM_MM = 0.5  # mm: less room than this is not worth moving for
@@ -47,7 +48,8 @@ def spared(
     fixed = _placed_phase(project.places, demand, layout, lattice)
     _choose_phase(scene, fixed)
     if fixed is None:  # moving a group that holds a place would move the print with it
-        for _ in range(ROUNDS):
+        rounds = min(ROUNDS, MOST_LOOKS // (4 * SHIFTS * _motif_count(scene)))
+        for _ in range(rounds):
             if not sum(_shift(scene, group) for group in scene.groups):
                 break
             _choose_phase(scene, fixed)
@@ -99,9 +101,10 @@ def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
     everything = range(len(scene.corners))
     best = _motifs(scene, everything)[0]
     start = scene.phase
-    for i in range(PHASES):
-        for j in range(PHASES):
-            u, v = i / PHASES, j / PHASES
+    phases = max(1, min(PHASES, math.isqrt(MOST_LOOKS // (2 * _motif_count(scene)))))
+    for i in range(phases):
+        for j in range(phases):
+            u, v = i / phases, j / phases
             before = scene.phase
             scene.phase = (start[0] + u * a + v * c, start[1] + u * b + v * d)
             cut = _motifs(scene, everything)[0]
@@ -109,6 +112,15 @@ def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
                 best = cut
             else:
                 scene.phase = before
+
+
+def _motif_count(scene: _Scene) -> int:
+    """About how many motifs lie on all parts, with what looking at a part costs besides."""
+    area = sum(p.width_mm * p.length_mm for p in scene.demand.parts)
+    return math.ceil(area / scene.lattice.area_mm2) + _PART_LOOKS * len(scene.demand.parts)
+
+
+_PART_LOOKS = 10  # looks that the arithmetic around one part costs
 
 
 def _motifs(scene: _Scene, parts: Sequence[int] | range) -> tuple[int, int]:

@@ -224,7 +224,7 @@ def _free_columns(
 
 def _grace(demand: Demand) -> float:
     """How far a part may be pushed off its column to fit the cloth: two such pushes make one slack."""
-    return max(EPS_MM, *(tie.slack_mm / 2 for tie in demand.ties))
+    return max(EPS_MM, *(tie.slack_across_mm / 2 for tie in demand.ties))
 
 
 def _numbers(base: float, step: float, room: float, grace: float) -> Sequence[int]:

@@ -40,6 +40,7 @@ from printcheck.plan import (
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
+FIGURE_TIME = 0.05  # of the time, where motifs are to be spared
 CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
 
 
@@ -94,7 +95,7 @@ def plan_length(
     _insist_sound(project, print, answers, match)
     error, more = _repeat_error(job, settled, answers)
     plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
-    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers, progress))
+    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers))
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,8 @@ class _Job:
     @property
     def main_seconds(self) -> float:
         """Seconds for the three layouts."""
-        return self.seconds - self.error_seconds - CHOICE_TIME * self.seconds * len(self.other_choices)
+        others = CHOICE_TIME * len(self.other_choices) + (FIGURE_TIME if self.print_.motif_width_mm else 0.0)
+        return self.seconds - self.error_seconds - others * self.seconds
 
     @property
     def allowance_mm(self) -> float:
@@ -207,14 +209,14 @@ def _repeat_error(
     return error, warnings
 
 
-def _worth(job: _Job, answers: Answers, progress: Progress | None) -> Worth:
+def _worth(job: _Job, answers: Answers) -> Worth:
     """Lay out the choices of matching side by side, solving those that are other problems."""
     layouts: dict[tuple[Seam, ...], CutLayout | None] = {(): answers.one_way, job.seams: answers.matched}
     for match in job.other_choices:
         demands = demands_of(job.project, job.print_, match=match)
         settled = None if demands.matched is None else settle(demands.matched)[0]
         seams = kept_seams(job.project, job.print_, match)
-        layouts[seams] = _other_layout(replace(demands, matched=settled), job, progress)
+        layouts[seams] = _other_layout(replace(demands, matched=settled), job, answers)
     choices: list[MatchChoice] = []
     for match in MATCHES:
         seams = kept_seams(job.project, job.print_, match)
@@ -225,15 +227,15 @@ def _worth(job: _Job, answers: Answers, progress: Progress | None) -> Worth:
     return worth_of(choices, job.print_)
 
 
-def _other_layout(demands: Demands, job: _Job, progress: Progress | None) -> CutLayout | None:
+def _other_layout(demands: Demands, job: _Job, answers: Answers) -> CutLayout | None:
     if demands.matched is None:
         return None
     seconds = CHOICE_TIME * job.seconds
     if any(part.outline for part in demands.plain.parts):
-        return _solve(demands, seconds, progress).matched
+        return _solve(demands, seconds, None).matched
     from printcheck.cutting.rectangles import solve_one
 
-    return solve_one(demands.matched, seconds=seconds)
+    return solve_one(demands.matched, seconds=seconds, plain=answers.plain, start=answers.matched)
 
 
 def _plan(job: _Job, demands: Demands, answers: Answers, findings: tuple[Finding, ...]) -> LengthPlan:

@@ -155,7 +155,7 @@ def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[Any])
         model.cp.add(sum(terms) == 0)
         return
     rounding = UP_ROUNDING_UNITS if grid.up else ROUNDING_UNITS * (abs(equation.across) + abs(equation.along))
-    miss = math.ceil(fine * (rounding + tie.slack_mm / unit)) + len(counts)
+    miss = math.ceil(fine * (rounding + tie.slack_of(equation) / unit)) + len(counts)
     model.cp.add_linear_constraint(sum(terms), -miss, miss)
 
 

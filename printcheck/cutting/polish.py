@@ -68,7 +68,10 @@ def keeps_ties(demand: Demand, spots: Sequence[Spot]) -> bool:
         counts = tie_counts(demand, spots, tie)
         for equation in demand.steps.equations(tie.kind) if demand.steps else ():
             target = sum(step * k for step, k in zip(equation.steps_mm, counts, strict=True))
-            if abs(equation.across * dx + equation.along * dy - target) > tie.slack_mm + _TIE_NOISE_MM:
+            if (
+                abs(equation.across * dx + equation.along * dy - target)
+                > tie.slack_of(equation) + _TIE_NOISE_MM
+            ):
                 return False
     return True
 
@@ -177,7 +180,7 @@ def _tie_arcs(
             if axis and equation.across and other is not None:  # a slanting stripe: across is settled
                 target -= equation.across * (other[tie.first] - other[tie.second] + offset[0])
             value = target / shares[axis] - offset[axis]
-            slack = share * tie.slack_mm
+            slack = share * (tie.slack_along_mm if axis else tie.slack_across_mm)
             yield (tie.second, tie.first, value - slack)
             yield (tie.first, tie.second, -value - slack)
 

@@ -42,10 +42,19 @@ def solve(demands: Demands, *, seconds: float, progress: Progress | None = None)
     return Answers(layout, layout, layout_of(demands.matched, matched, matched_s) if matched.spots else None)
 
 
-def solve_one(demand: Demand, *, seconds: float, bound_mm: float = 0.0) -> CutLayout | None:
-    """Return the layout of one demand, None where there is none or none was found."""
+def solve_one(
+    demand: Demand, *, seconds: float, plain: CutLayout, start: CutLayout | None = None
+) -> CutLayout | None:
+    """Return the layout of one demand, None where none was found.
+
+    ``start`` is a layout of a stricter demand, so that a looser one never needs more.
+    """
     began = time.monotonic()
-    found = _matched(demand, Found(bound_mm=bound_mm), seconds, lambda _text, _share: None)
+    known = Found(bound_mm=plain.bound_mm)
+    if start is not None:
+        known = Found(start.length_mm, tuple(Spot(p.x_mm, p.y_mm, p.turned) for p in start.placements))
+        known.bound_mm = plain.bound_mm
+    found = _matched(demand, known, seconds, lambda _text, _share: None, known)
     return layout_of(demand, found, time.monotonic() - began) if found.spots else None
 
 
@@ -53,13 +62,16 @@ def _print_matters(demand: Demand) -> bool:
     return bool(demand.ties) or any(part.fixed_x_mm is not None for part in demand.parts)
 
 
-def _matched(demand: Demand, plain: Found, seconds: float, say: Progress) -> Found:
+def _matched(
+    demand: Demand, plain: Found, seconds: float, say: Progress, known: Found | None = None
+) -> Found:
     turnable = bool(demand.turnable)
     first = seconds * (ONE_WAY_SHARE if turnable else 1.0)
     began = time.monotonic()
     found = shortest(
         demand,
         seconds=first,
+        start=(known.length_mm, known.spots) if known is not None and known.spots else None,
         bound_mm=plain.bound_mm,
         tick=lambda done: say("matching the print", PLAIN_SHARE + (1 - PLAIN_SHARE) * done * first / seconds),
     )

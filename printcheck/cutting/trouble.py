@@ -41,14 +41,34 @@ def settle(demand: Demand) -> tuple[Demand | None, tuple[Finding, ...]]:
     worst = [m for m in classes.misses if m.miss_mm > SLACK_MM * m.ring]
     if worst:
         return None, (_ring_finding(demand, max(worst, key=lambda m: m.miss_mm)),)
-    needy = {n for m in classes.misses for n in members(_family(classes, m), demand.ties[m.tie].first)}
+    across: dict[int, float] = {}
+    along: dict[int, float] = {}
+    for m in classes.misses:
+        for n in members(_family(classes, m), demand.ties[m.tie].first):
+            across[n] = max(across.get(n, 0.0), 0.0 if m.axis == "level" else m.miss_mm)
+            along[n] = max(along.get(n, 0.0), 0.0 if m.axis == "upright" else m.miss_mm)
     for squeeze in _squeezes(demand, classes):
         if 2 * squeeze.push_mm > SLACK_MM:
             return None, (_width_finding(demand, squeeze),)
-        if squeeze.push_mm > EPS_MM:
-            needy |= set(members(classes.columns, squeeze.pair[0]))
-    ties = tuple(replace(tie, slack_mm=SLACK_MM) if tie.first in needy else tie for tie in demand.ties)
+        for n in members(classes.columns, squeeze.pair[0]):
+            across[n] = max(across.get(n, 0.0), 2 * squeeze.push_mm)
+    ties = tuple(
+        replace(
+            tie,
+            slack_across_mm=_enough(across.get(tie.first, 0.0)),
+            slack_along_mm=_enough(along.get(tie.first, 0.0)),
+        )
+        for tie in demand.ties
+    )
     return replace(demand, ties=ties), ()
+
+
+def _enough(miss_mm: float) -> float:
+    """Slack of one tie for a miss, with some room for rounding and never more than a match allows."""
+    return 0.0 if miss_mm <= EPS_MM else min(SLACK_MM, miss_mm + _ROUNDING_MM)
+
+
+_ROUNDING_MM = 0.05  # mm: half the step of the rounded grid
 
 
 def _family(classes: Classes, miss: Miss) -> Family:
