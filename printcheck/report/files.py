@@ -92,15 +92,16 @@ def writing(path: str | Path, *, place: str = "output") -> Iterator[IO[bytes]]:
     neighbour = target.with_name(f".printcheck-{secrets.token_hex(8)}.part")
     try:
         with neighbour.open("xb") as stream:
-            stream.write(data)
+            yield stream
         neighbour.replace(target)
     except OSError as error:
-        neighbour.unlink(missing_ok=True)
         raise InputError(
             "cannot-write",
             f"{place}: {shown(target)} could not be written ({error.strerror or error}).",
             "Choose a folder you may write to that has free space.",
         ) from error
+    finally:
+        neighbour.unlink(missing_ok=True)
 
 
 def working_writer(folder: str | Path) -> Callable[[Working], None]:
