@@ -57,6 +57,8 @@ def faults(
     at = {placement.piece: placement for placement in layout.placements}
     if sorted(at) != sorted(pieces) or len(layout.placements) != len(pieces):
         return ["not every piece lies on the cloth once"]
+    if not all(math.isfinite(v) for p in layout.placements for v in (p.x_mm, p.y_mm)):
+        return ["a piece has no place"]
     found = _off_the_cloth(project, pieces, layout)
     found += _overlaps(pieces, layout)
     found += _wrongly_turned(pieces, at, print_, keeps_way, seams)
@@ -150,9 +152,7 @@ def _off_the_cloth(project: Project, pieces: dict[str, Piece], layout: CutLayout
     for spot in layout.placements:
         left, top, right, bottom = _box(pieces[spot.piece], spot)
         ends.append(bottom)
-        if not all(map(math.isfinite, (left, top, right, bottom))):
-            found.append(f"{spot.piece} has no place")
-        elif left < -OVERLAP_MM or top < -OVERLAP_MM or right > project.cloth.usable_width_mm + OVERLAP_MM:
+        if left < -OVERLAP_MM or top < -OVERLAP_MM or right > project.cloth.usable_width_mm + OVERLAP_MM:
             found.append(f"{spot.piece} hangs over the edge of the cloth")
     if abs(max(ends) - layout.length_mm) > OVERLAP_MM:
         found.append(f"the length is stated as {layout.length_mm:.2f} mm and is {max(ends):.2f} mm")
