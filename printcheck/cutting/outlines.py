@@ -16,6 +16,7 @@ from typing import TypeVar
 
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
 from printcheck.cutting.greedy import greedy
+from printcheck.cutting.improve import improve
 from printcheck.cutting.matching import Matching, glue_on, lay_boxes, snap_all
 from printcheck.cutting.nest import nested
 from printcheck.cutting.press import Pressed, pressed
@@ -128,11 +129,15 @@ def _matched(demand: Demand, free: Sequence[Pressed], *, stop: float) -> Pressed
 
 
 def _matched_by(search: Matching, thread: int) -> None:
+    """One thread betters the shortest layout known, the other feeds it new ones from the engine."""
     if thread == 0:
         snap_all(search)
+        if search.best is None:
+            lay_boxes(search)
+        improve(search, thread)
     else:
         lay_boxes(search)
-    glue_on(search, thread)
+        glue_on(search, thread)
 
 
 def _side_by_side(tasks: Sequence[Callable[[], T]]) -> list[T]:

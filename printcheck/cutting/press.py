@@ -24,7 +24,8 @@ from printcheck.cutting.polish import tie_counts
 from printcheck.cutting.shapes import Shape, shape_of
 
 REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
-WIDE_REACH_MM = 160.0  # mm: the same where overlaps are to be pressed apart
+WIDE_REACH_MM = 60.0  # mm: the same where overlaps are to be pressed apart
+NEAR_REACHES = 1.5  # of the reach: gaps wider than this are not watched in a round (the next one sees them)
 TOUCH_MM = 1e-6  # mm: overlap that is rounding
 GAIN_MM = 0.05  # mm: a round that gains less is the last
 MOST_ROUNDS = 12
@@ -51,22 +52,7 @@ class Pressed:
 def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
     """Shape of every part as it lies."""
     shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
-    return [turned_shape(s) if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
-
-
-_TURNED: dict[Shape, Shape] = {}
-
-
-def turned_shape(shape: Shape) -> Shape:
-    """Return the shape turned end for end, the same object each time, for the memory of no-fit polygons."""
-    if shape not in _TURNED:
-        if len(_TURNED) > _MOST_TURNED:
-            _TURNED.clear()
-        _TURNED[shape] = shape.turned()
-    return _TURNED[shape]
-
-
-_MOST_TURNED = 1024  # shapes kept
+    return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
 
 
 def counts_of(demand: Demand, spots: Sequence[Spot]) -> Counts:
@@ -208,7 +194,7 @@ def _add_pair(
     along = fit.normals @ np.asarray(_difference(spots, i, j)) - fit.reach
     best = along.argmax(axis=1)
     rows = np.arange(len(best))
-    near = along[rows, best] <= 2 * math.sqrt(2) * reach
+    near = along[rows, best] <= NEAR_REACHES * reach
     if not near.any():
         return
     normals, needed = fit.normals[rows, best][near], fit.reach[rows, best][near]

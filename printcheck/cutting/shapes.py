@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -30,17 +30,21 @@ FEWEST_POINTS = 3
 Ring = tuple[Vector, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Shape:
-    """A part's outline, thinned, counter-clockwise from the corner of its box, and its convex parts."""
+    """A part's outline, thinned, counter-clockwise from the corner of its box, and its convex parts.
+
+    Equal parts share one object (:func:`shape_of`), so that what is known of a pair is found at once.
+    """
 
     width_mm: float
     length_mm: float
     ring: Ring
     parts: tuple[Ring, ...]
 
+    @cached_property
     def turned(self) -> Shape:
-        """Return the shape turned end for end in its box."""
+        """The shape turned end for end in its box."""
         return Shape(
             self.width_mm, self.length_mm, self._turned(self.ring), tuple(map(self._turned, self.parts))
         )

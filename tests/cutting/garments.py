@@ -98,6 +98,10 @@ def cup(wide, high):
     return (*left, *right, *bezier(corner, (wide * 0.7, high * 1.05), (wide * 0.3, high * 1.08), (0.0, high)))
 
 
+def strip(wide, long):
+    return ((0.0, 0.0), (wide, 0.0), (wide, long), (0.0, long))
+
+
 # name: usable width, shapes (each cut twice; the second is the mirror image where marked)
 TROUSERS = (1500.0, [
     ("front", leg(250, 225, 205, 48, 270, 1060), True),
