@@ -78,7 +78,7 @@ define(
     "Point at the corners again, and check the size.",
 )
 define(
-    "scale-one-object-too-few",
+    "scale-two-objects-disagree",
     "warning",
     "{first} and {second} in the same photo disagree about the scale by {percent:.1f} %.",
     "Check that both lie flat on the cloth and are of the size they are taken for; keep only one.",
@@ -106,6 +106,19 @@ define(
     "note",
     "A coin hardly shows whether the camera was tilted; the error of {percent:.1f} % allows for that.",
     "Photograph from straight above, or lay a bank card or the printed scale card on the cloth instead.",
+)
+
+define(
+    "reference-weak",
+    "caution",
+    "The {what} was found, but its outline is faint in places, so the scale is less sure.",
+    "Lay it where its edges stand out from the cloth, without glare or shadow.",
+)
+define(
+    "reference-cut",
+    "note",
+    "The {what} is cut by the edge of the photo; the edges that are seen were used.",
+    "Keep it wholly in view for a surer scale.",
 )
 
 # -- repeat -----------------------------------------------------------------------------------------

@@ -8,7 +8,8 @@ the picture's centre). The plane is z = 0 of the object. Everything works on bat
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -67,7 +68,13 @@ class Pose:
     @property
     def tilt_deg(self) -> float:
         """Angle between the camera's axis and the square on the plane."""
-        return float(np.degrees(np.arccos(min(1.0, abs(rotation(self.numbers[None, :3])[0, 2, 2])))))
+        return float(np.degrees(tilts(self.numbers[None])[0]))
+
+    def lowered(self, by_mm: float) -> Pose:
+        """The pose of a plane this much farther from the camera, such as the cloth under a card."""
+        below = self.numbers.copy()
+        below[3:6] += by_mm * rotation(self.numbers[None, :3])[0, :, 2]
+        return replace(self, numbers=below)
 
     @property
     def distance_mm(self) -> float:
@@ -129,6 +136,11 @@ def rotation_vector(matrix: Floats) -> Floats:
     q = q * np.where(q[:, :1] < 0, -1, 1)
     size = np.linalg.norm(q[:, 1:], axis=1, keepdims=True)
     return np.asarray(q[:, 1:] / np.maximum(size, TINY) * 2 * np.arctan2(size, q[:, :1]))
+
+
+def tilts(numbers: Floats) -> Floats:
+    """(B,) angles in radians between the camera's axis and the square on the plane."""
+    return np.asarray(np.arccos(np.clip(np.abs(rotation(numbers[:, :3])[:, 2, 2]), 0, 1)))
 
 
 def homography(numbers: Floats, centre_px: tuple[float, float]) -> Floats:
@@ -205,49 +217,68 @@ def fit_poses(
     Returns
     -------
     numbers (B, 8), covariances (B, 8, 8), chi2 (B,)
+    """
+
+    def misfit(numbers: Floats) -> Floats:
+        off = (project(numbers, plane_mm, camera.centre_px) - seen_px) / sigma_px
+        return np.asarray(off.reshape(len(numbers), -1))
+
+    return levenberg(start, misfit, camera=camera)
+
+
+def levenberg(
+    start: Floats, misfit: Callable[[Floats], Floats], *, camera: Camera, rounds: int = ROUNDS
+) -> tuple[Floats, Floats, Floats]:
+    """Poses of least squared misfit, priors on focal length and lens included.
+
+    Parameters
+    ----------
+    start : (B, 8) float64
+    misfit : callable
+        From (B, 8) poses to (B, M) residuals over their sigma.
+    camera : Camera, keyword-only
+        Gives two more residuals: ln f and k1 against what is known.
+    rounds : int, keyword-only
+
+    Returns
+    -------
+    numbers (B, 8), covariances (B, 8, 8), chi2 (B,)
 
     Notes
     -----
     Levenberg's damped least squares with numeric derivatives; lengths are scaled by the distance so
-    that every parameter is of order one. Priors on ln f and k1 are two more residuals.
+    that every parameter is of order one.
     """
     unit = np.ones((len(start), PARAMETERS))
     unit[:, 3:6] = np.abs(start[:, 5:6]) + TINY
     damping = np.full(len(start), FIRST_DAMPING)
 
     def residuals(numbers: Floats) -> Floats:
-        off = (project(numbers, plane_mm, camera.centre_px) - seen_px) / sigma_px
-        lens = np.stack(
-            [
-                (numbers[:, LN_FOCAL] - np.log(camera.focal_px)) / camera.focal_sigma,
-                numbers[:, K1] / camera.k1_sigma,
-            ],
-            1,
-        )
-        return np.concatenate([off.reshape(len(numbers), -1), lens], axis=1)
+        focal = (numbers[:, LN_FOCAL] - math.log(camera.focal_px)) / camera.focal_sigma
+        lens = np.stack([focal, numbers[:, K1] / camera.k1_sigma], 1)
+        return np.concatenate([misfit(numbers), lens], axis=1)
 
     def slopes(numbers: Floats, now: Floats) -> Floats:
-        columns = []
-        for k in range(PARAMETERS):
-            moved = numbers.copy()
-            moved[:, k] += STEP * unit[:, k]
-            columns.append((residuals(moved) - now) / STEP)
-        return np.stack(columns, axis=2)
+        moved = numbers + STEP * np.eye(PARAMETERS)[:, None] * unit  # (8, B, 8)
+        then = np.stack([residuals(each) for each in moved], axis=2)
+        return np.asarray((then - now[..., None]) / STEP)
+
+    def normal_equations(numbers: Floats, now: Floats) -> tuple[Floats, Floats]:
+        jacobian = slopes(numbers, now)
+        across = np.swapaxes(jacobian, 1, 2)
+        return across @ jacobian, (across @ now[..., None])[..., 0]
 
     numbers, now = start.copy(), residuals(start)
-    for _ in range(ROUNDS):
-        jacobian = slopes(numbers, now)
-        normal = np.swapaxes(jacobian, 1, 2) @ jacobian
-        pull = (np.swapaxes(jacobian, 1, 2) @ now[..., None])[..., 0]
-        lift = damping[:, None, None] * (np.eye(PARAMETERS) * (normal + np.eye(PARAMETERS) * TINY))
-        move = np.linalg.solve(normal + lift + TINY * np.eye(PARAMETERS), -pull[..., None])[..., 0]
+    for _ in range(rounds):
+        normal, pull = normal_equations(numbers, now)
+        lift = damping[:, None, None] * np.eye(PARAMETERS) * normal + TINY * np.eye(PARAMETERS)
+        move = np.linalg.solve(normal + lift, -pull[..., None])[..., 0]
         trial = numbers + move * unit
         then = residuals(trial)
         better = np.sum(then**2, 1) < np.sum(now**2, 1)
         numbers, now = np.where(better[:, None], trial, numbers), np.where(better[:, None], then, now)
         damping = np.clip(np.where(better, damping / 8, damping * 6), LEAST_DAMPING, MOST_DAMPING)
-    jacobian = slopes(numbers, now)
-    normal = np.swapaxes(jacobian, 1, 2) @ jacobian
+    normal, _ = normal_equations(numbers, now)
     covariance = np.linalg.pinv(normal, hermitian=True) * unit[:, :, None] * unit[:, None, :]
     return numbers, covariance, np.sum(now**2, axis=1)
 

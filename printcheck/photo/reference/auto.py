@@ -1,0 +1,80 @@
+"""Look for every object of known size, take the best, and hold any second one against it."""
+
+from __future__ import annotations
+
+import importlib
+import math
+from typing import TYPE_CHECKING
+
+from printcheck.errors import NoAnswerError
+from printcheck.findings import finding
+from printcheck.photo.reference.common import Sighting, centre_px
+from printcheck.scaling import Reference
+
+if TYPE_CHECKING:
+    from printcheck.cloth import Picture
+
+# Surest kinds first: a board cannot be mistaken, a card has a shape of its own, a coin's size is a guess.
+# Sheets are not among them: A4, A5 and A6 have one shape, so that their size cannot be seen.
+IN_ORDER = ("board", "card", "rule", "coin")
+SURE = 0.95  # evidence at which weaker kinds are no longer looked for
+DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
+LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
+SHEET_SEEN = 0.9  # evidence at which a sheet of unknown size is spoken of
+
+
+def find(picture: Picture, request: Reference) -> list[Sighting]:
+    """Sightings of all kinds, best first, the first holding what the second says of it."""
+    seen: list[Sighting] = []
+    for kind in IN_ORDER:
+        if seen and kind == "coin" and seen[0].evidence >= SURE:
+            break  # the slowest and least sure kind adds nothing to a sure one
+        seen += _found(kind, picture)
+    if not seen:
+        _speak_of_sheet(picture)
+        return []
+    seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
+    others = [sighting for sighting in seen[1:] if sighting.source != seen[0].source]
+    return [_held_against(seen[0], others[0], picture), *seen[1:]] if others else seen
+
+
+def _found(kind: str, picture: Picture) -> list[Sighting]:
+    finder = importlib.import_module(f"printcheck.photo.reference.{kind}").find
+    try:
+        found: list[Sighting] = finder(picture, Reference("auto", "auto"))
+    except NoAnswerError as error:
+        if error.code == "two-objects-disagree":
+            raise
+        return []
+    return found
+
+
+def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting:
+    """The best sighting with a remark on whether another object gives the same scale."""
+    at = centre_px(picture)
+    apart = abs(math.log(best.mm_per_px(at) / other.mm_per_px(at)))
+    joint = math.hypot(best.relative_error, other.relative_error)
+    code = (
+        "scale-two-objects-disagree"
+        if apart > max(LEAST_DISAGREEMENT, DISAGREE_SIGMAS * joint)
+        else "scale-two-objects-agree"
+    )
+    return best.with_findings(
+        finding(code, first=best.object, second=other.object, percent=max(0.1, 100 * apart))
+    )
+
+
+def _speak_of_sheet(picture: Picture) -> None:
+    """Say that a sheet lies there whose size cannot be seen, which is better than saying nothing."""
+    sheet = importlib.import_module("printcheck.photo.reference.sheet")
+    try:
+        found = sheet.find(picture, Reference("sheet", "A4", 210.0, 297.0))
+    except NoAnswerError:
+        return
+    if found and found[0].evidence >= SHEET_SEEN:
+        raise NoAnswerError(
+            "sheet-size-unknown",
+            f"{picture.facts.file}: a sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the "
+            "same shape, so its size cannot be seen.",
+            "Name its size with --reference A4, A5 or A6.",
+        )

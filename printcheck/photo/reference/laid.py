@@ -1,0 +1,143 @@
+"""From candidate rectangles to a sighting: which is the object, whether that is sure, and what it says."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from printcheck.errors import NoAnswerError
+from printcheck.findings import Finding, finding
+from printcheck.photo.reference.common import Sighting, hidden_by
+from printcheck.photo.reference.evidence import overlap, weighed
+from printcheck.photo.reference.pose import Pose, scale_of_pair
+from printcheck.photo.reference.rectangle import (
+    FIRST_LOOK,
+    SECOND_LOOK,
+    Candidate,
+    Kind,
+    Scene,
+    candidates,
+    scene_of,
+)
+
+if TYPE_CHECKING:
+    from printcheck.cloth import Picture
+    from printcheck.model import ScaleSource
+
+SURE = 0.95  # evidence at which a second look is not taken
+NAMED_LEAST, UNNAMED_LEAST = 0.5, 0.85  # evidence asked of an object that the user named, or did not
+MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
+LIFT_SIGMA = 0.6  # of the thickness over the distance, where the distance is not known well
+DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
+WEAK = 0.8  # evidence below which the sighting is remarked on
+CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
+
+
+@dataclass(frozen=True)
+class LookedFor:
+    """Rectangles looked for, and whether the user said that there is one."""
+
+    source: ScaleSource
+    kinds: tuple[Kind, ...]
+    named: bool
+
+
+def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
+    """Sightings of the rectangles looked for, best first; [] where none is sure enough."""
+    scene = scene_of(picture)
+    found = _best(scene, wanted.kinds, FIRST_LOOK)
+    if not found or found[0][0] < SURE:
+        again = _best(scene, wanted.kinds, SECOND_LOOK)
+        if again and (not found or again[0][0] > found[0][0]):
+            found = again
+    least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
+    sure = [pair for pair in found if pair[0] >= least]
+    _refuse_disagreement(scene, sure)
+    return [_sighting(scene, wanted, evidence, candidate) for evidence, candidate in sure]
+
+
+def _best(
+    scene: Scene, kinds: tuple[Kind, ...], look: tuple[tuple[int, float], ...]
+) -> list[tuple[float, Candidate]]:
+    """Best candidates of all kinds, one per place in the picture."""
+    every = [pair for kind in kinds for pair in weighed(scene, candidates(scene, kind, look))]
+    every.sort(key=lambda pair: -pair[0])
+    kept: list[tuple[float, Candidate]] = []
+    for evidence, candidate in every:
+        if all(overlap(candidate.corners, other.corners) < 0.5 for _, other in kept):
+            kept.append((evidence, candidate))
+    return kept
+
+
+def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[Pose, Pose]:
+    """Poses of the cloth under the object: farther by its thickness, where EXIF gives the focal length.
+
+    Without it the distance is only guessed at, so the thickness goes into the error instead.
+    """
+    if scene.picture.focal_px is None:
+        return candidate.poses
+    one, two = (pose.lowered(candidate.kind.thick_mm) for pose in candidate.poses)
+    return one, two
+
+
+def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
+    """Scale on the cloth at the picture's centre in mm per photo px, and one sigma as a share."""
+    scale, sigma = scale_of_pair(_on_cloth(scene, candidate), scene.camera.centre_px)
+    lift = 0.0
+    if scene.picture.focal_px is None:
+        lift = LIFT_SIGMA * candidate.kind.thick_mm / candidate.poses[0].distance_mm
+    return scale, math.hypot(sigma, candidate.kind.size_sigma, MODEL_SIGMA, lift)
+
+
+def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> None:
+    """Refuse two objects of one kind whose scales differ: one of them is not what it seems."""
+    if len(sure) < 2:
+        return
+    (_, first), (_, second) = sure[:2]
+    (one, one_sigma), (two, two_sigma) = _scale(scene, first), _scale(scene, second)
+    apart = abs(math.log(two / one))
+    if apart > max(DISAGREE_SHARE, DISAGREE_SIGMAS * math.hypot(one_sigma, two_sigma)):
+        raise NoAnswerError(
+            "two-objects-disagree",
+            f"Two things in the photo look like a {first.kind.name}, and their sizes differ by "
+            f"{100 * apart:.0f} %.",
+            "Leave only one of them on the cloth, or point at the right one with --corners.",
+        )
+
+
+def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
+    pose = _on_cloth(scene, candidate)[0]
+    _, sigma = _scale(scene, candidate)
+    return Sighting(
+        wanted.source,
+        candidate.kind.name,
+        np.asarray(np.linalg.inv(pose.to_photo), float),
+        sigma,
+        tilt_deg=pose.tilt_deg,
+        outline_px=candidate.corners,
+        hidden_px=hidden_by(candidate.corners),
+        evidence=evidence,
+        why=_why(candidate),
+        findings=_findings(evidence, candidate),
+        pose=pose,
+    )
+
+
+def _why(candidate: Candidate) -> str:
+    corners = "round corners" if candidate.kind.corner_mm else "square corners"
+    return (
+        f"four straight edges ({100 * float(candidate.cover.min()):.0f} % of the weakest one seen), "
+        f"{corners}, the right proportion at {candidate.poses[0].tilt_deg:.0f} degrees of tilt"
+    )
+
+
+def _findings(evidence: float, candidate: Candidate) -> tuple[Finding, ...]:
+    found = []
+    if evidence < WEAK:
+        found.append(finding("reference-weak", what=candidate.kind.name))
+    if float(candidate.seen.min()) < CUT_SHARE:
+        found.append(finding("reference-cut", what=candidate.kind.name))
+    return tuple(found)

@@ -1,0 +1,238 @@
+"""Quadrilaterals that a rectangle of known proportion may show as, from straight edges, best first."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from printcheck.photo.reference.lines import EdgeLines
+
+    Floats32 = NDArray[np.floating[Any]]
+    Ints = NDArray[np.int64]
+    Array = NDArray[Any]
+
+PARALLEL_RAD, CONVERGING_RAD = math.radians(5), 0.8  # between opposite sides: at least, and per picture's
+# long side of distance between them (25 degrees of tilt seen through a wide lens)
+SQUARE_RAD = math.radians(18)  # off the right angle, likewise
+RATIO_LOW, RATIO_HIGH = 0.76, 1.30  # times the side ratio: what tilt makes of it, from the reference study
+OUTSIDE_SHARE = 0.2  # of the long side: how far a corner may lie outside the picture
+CORNERS_INSIDE = 2  # at least, of four
+ROUNDED_SHARE = 0.07  # of a side, left out at each end: rounded corners
+BEYOND_NEAR, BEYOND_FAR = 0.04, 0.30  # of a side: where an edge that runs on past the corner is looked for
+LEAST_SUPPORT = 0.30  # of the weakest side
+LEAST_SEEN = 0.35  # share of each side inside the picture
+CHUNK = 25_000  # combinations at a time, to bound memory
+MOST_COMBINATIONS = 200_000  # more (dense checks) are thinned by taking the strongest lines only
+MOST_LINES = 130  # the strongest, of which pairs are made
+FIRST_SLACK = 1.4  # on the shape while only distances between lines are known
+PARALLEL_SINE = 1e-3  # of the angle below which two lines are taken as parallel
+WEAKEST_WEIGHT, BEYOND_WEIGHT = 0.5, 0.3  # in the rank, beside the mean support
+HINT_WEIGHT = 0.6  # in the rank: what lies within is found nowhere else
+HINT_PLACES = (0.2, 0.5, 0.8)  # of both sides, where the hint is read
+
+
+@dataclass(frozen=True)
+class Quads:
+    """Candidates, best first.
+
+    Parameters
+    ----------
+    corners : (N, 4, 2) float64
+        In order round, the first side a long one; pixels of the working picture.
+    support : (N, 4) float64
+        Mean support of each side, from 0 to 1.
+    rank : (N,) float64
+    """
+
+    corners: NDArray[np.float64]
+    support: NDArray[np.float64]
+    rank: NDArray[np.float64]
+
+
+def quads(
+    lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
+) -> Quads:
+    """Quadrilaterals with four supported sides.
+
+    Parameters
+    ----------
+    lines : EdgeLines
+    ratio : float
+        Long side over short side of the rectangle.
+    long_px : tuple of float, keyword-only
+        Shortest and longest long side looked for, in px.
+    most : int, keyword-only
+        Return at most this many.
+    hint : (h, w) float32, keyword-only
+        How much each place looks like part of a thing seen once, 0 to 1, at any smaller size.
+    """
+    wanted = _Wanted(ratio, *long_px)
+    pairs = _parallel_pairs(lines, wanted)
+    p, q = _square_pairs(pairs, wanted)
+    crossing = _crossings(lines)
+    kept = [
+        _measured(lines, crossing, _sides(pairs, p[i : i + CHUNK], q[i : i + CHUNK]), wanted, hint)
+        for i in range(0, len(p), CHUNK)
+    ]
+    if not kept:
+        return Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0))
+    corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*kept, strict=True))
+    order = np.argsort(-rank)[:most]
+    return Quads(corners[order], support[order], rank[order])
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    ratio: float
+    shortest: float  # px of the long side
+    longest: float
+
+    def shaped(self, one: Floats32, two: Floats32, slack: float = 1.0) -> NDArray[np.bool_]:
+        """Whether two neighbouring sides could be those of the rectangle."""
+        long, short = np.maximum(one, two), np.minimum(one, two)
+        fits = (long > RATIO_LOW / slack * self.ratio * short) & (
+            long < RATIO_HIGH * slack * self.ratio * short
+        )
+        return np.asarray(fits & (long > self.shortest / slack) & (long < self.longest * slack))
+
+
+@dataclass(frozen=True)
+class _Pairs:
+    """Pairs of nearly parallel lines: which, their mean angle in [0, pi), nearest and farthest distance."""
+
+    first: Ints
+    second: Ints
+    axis: Floats32
+    apart: Floats32
+
+
+@dataclass(frozen=True)
+class _Crossings:
+    """(N, N) tables of where line i meets line j, and the place of that along i."""
+
+    x: Floats32
+    y: Floats32
+    along: Floats32
+
+
+def _parallel_pairs(lines: EdgeLines, wanted: _Wanted) -> _Pairs:
+    first, second = np.triu_indices(min(len(lines.angle), MOST_LINES), 1)
+    turn = (lines.angle[second] - lines.angle[first] + math.pi / 2) % math.pi - math.pi / 2
+    dx, dy = lines.foot_x[first] - lines.foot_x[second], lines.foot_y[first] - lines.foot_y[second]
+    one = np.abs(dx * np.cos(lines.angle[second]) + dy * np.sin(lines.angle[second]))
+    two = np.abs(dx * np.cos(lines.angle[first]) + dy * np.sin(lines.angle[first]))
+    near, far = wanted.shortest / wanted.ratio * 0.6, wanted.longest * 1.6
+    converging = CONVERGING_RAD * (one + two) / 2 / max(lines.edges.support.shape)
+    kept = (
+        (np.abs(turn) < PARALLEL_RAD + converging)
+        & (np.maximum(one, two) > near)
+        & (np.minimum(one, two) < far)
+    )
+    first, second = first[kept], second[kept]
+    axis = np.mod(lines.angle[first] + turn[kept] / 2, np.float32(math.pi))
+    return _Pairs(first, second, axis, (one + two)[kept] / 2)
+
+
+def _square_pairs(pairs: _Pairs, wanted: _Wanted) -> tuple[Ints, Ints]:
+    """Pairs of pairs that stand nearly square on each other at fitting distances; strongest first."""
+    order = np.argsort(pairs.axis)
+    ordered = pairs.axis[order]
+    low = np.searchsorted(ordered, pairs.axis + (math.pi / 2 - SQUARE_RAD))
+    high = np.searchsorted(ordered, pairs.axis + (math.pi / 2 + SQUARE_RAD))
+    count = high - low
+    p = np.repeat(np.arange(len(order)), count)
+    within = np.arange(len(p)) - np.repeat(np.cumsum(count) - count, count)
+    q = order[np.repeat(low, count) + within]
+    fits = wanted.shaped(pairs.apart[p], pairs.apart[q], FIRST_SLACK)
+    p, q = p[fits], q[fits]
+    if len(p) > MOST_COMBINATIONS:
+        # lines are numbered by strength, so low numbers are strong
+        weakness = pairs.second[p] + pairs.second[q]
+        strongest = np.argpartition(weakness, MOST_COMBINATIONS)[:MOST_COMBINATIONS]
+        p, q = p[strongest], q[strongest]
+    return p, q
+
+
+def _sides(pairs: _Pairs, p: Ints, q: Ints) -> Ints:
+    """(4, n) lines of the sides in order round."""
+    return np.stack([pairs.first[p], pairs.first[q], pairs.second[p], pairs.second[q]])
+
+
+def _crossings(lines: EdgeLines) -> _Crossings:
+    c, s = np.cos(lines.angle), np.sin(lines.angle)
+    r = lines.foot_x * c + lines.foot_y * s
+    cross = c[:, None] * s - s[:, None] * c
+    cross = np.where(np.abs(cross) < PARALLEL_SINE, np.float32(PARALLEL_SINE), cross)  # never asked for
+    x = (r[:, None] * s - s[:, None] * r) / cross
+    y = (c[:, None] * r - r[:, None] * c) / cross
+    along = -(x - lines.foot_x[:, None]) * s[:, None] + (y - lines.foot_y[:, None]) * c[:, None]
+    return _Crossings(x, y, along)
+
+
+def _measured(
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, wanted: _Wanted, hint: Floats32
+) -> tuple[Floats32, Floats32, Floats32]:
+    """Corners, support and rank of those combinations of four lines that pass."""
+    before, after = np.roll(sides, 1, axis=0), np.roll(sides, -1, axis=0)
+    start, end = crossing.along[sides, before], crossing.along[sides, after]
+    length = np.abs(start - end)
+    one, two = (length[0] + length[2]) / 2, (length[1] + length[3]) / 2
+    fits = np.nonzero(wanted.shaped(one, two))[0]
+    sides, before, start, end = sides[:, fits], before[:, fits], start[:, fits], end[:, fits]
+    x, y = crossing.x[sides, before], crossing.y[sides, before]  # corner k is where side k starts
+    placed = _placed(lines, x, y, np.maximum(one, two)[fits])
+    sides, start, end, x, y, fits = _picked(placed, sides, start, end, x, y, fits)
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    size = high - low
+    support, seen = lines.support(sides, low + ROUNDED_SHARE * size, high - ROUNDED_SHARE * size)
+    kept = (support.min(0) > LEAST_SUPPORT) & (seen.min(0) > LEAST_SEEN)
+    sides, low, high, size, support, fits = _picked(kept, sides, low, high, size, support, fits)
+    ahead, _ = lines.support(sides, low - BEYOND_FAR * size, low - BEYOND_NEAR * size)
+    behind, _ = lines.support(sides, high + BEYOND_NEAR * size, high + BEYOND_FAR * size)
+    beyond = (ahead + behind).mean(0) / 2
+    rank = support.mean(0) + WEAKEST_WEIGHT * support.min(0) - BEYOND_WEIGHT * beyond
+    x, y = x[:, kept], y[:, kept]
+    rank = rank + HINT_WEIGHT * hinted(
+        hint, x / lines.edges.support.shape[1], y / lines.edges.support.shape[0]
+    )
+    return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
+
+
+def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
+    """Mean of the hint within (4, n) corners given as shares of the picture's width and height."""
+    height, width = hint.shape
+    total = np.zeros(x.shape[1], np.float32)
+    for u in HINT_PLACES:
+        for v in HINT_PLACES:
+            share = np.array([(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v], np.float32)
+            column = np.clip((share @ x) * width, 0, width - 1).astype(np.int64)
+            row = np.clip((share @ y) * height, 0, height - 1).astype(np.int64)
+            total += hint[row, column]
+    return total / len(HINT_PLACES) ** 2
+
+
+def _picked(which: Array, *tables: Array) -> list[Array]:
+    return [table[..., which] for table in tables]
+
+
+def _placed(lines: EdgeLines, x: Floats32, y: Floats32, long: Floats32) -> NDArray[np.bool_]:
+    """Whether enough of the corners lie in the picture, and the others not far off."""
+    height, width = lines.edges.support.shape
+    room = OUTSIDE_SHARE * long
+    inside = (x > -0.5) & (y > -0.5) & (x < width - 0.5) & (y < height - 0.5)
+    near = (np.minimum(x.min(0), y.min(0)) > -room) & (x.max(0) < width + room) & (y.max(0) < height + room)
+    return np.asarray(near & (inside.sum(0) >= CORNERS_INSIDE))
+
+
+def _long_side_first(
+    x: Floats32, y: Floats32, support: Floats32, first_is_long: NDArray[np.bool_]
+) -> tuple[Floats32, Floats32]:
+    corners = np.stack([x.T, y.T], 2)
+    turned = np.where(first_is_long[:, None, None], corners, np.roll(corners, -1, axis=1))
+    return turned, np.where(first_is_long[:, None], support.T, np.roll(support.T, -1, axis=1))

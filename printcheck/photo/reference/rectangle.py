@@ -1,0 +1,315 @@
+"""Find rectangles of known size: propose from edges, fit sides and pose, and weigh the evidence.
+
+The order is: quadrilaterals of supported edges in a small picture, at three degrees of blur; those that no
+camera could see as this rectangle are dropped; the sides of the rest are fitted as lines in the fine
+picture; a camera pose with priors on focal length and lens is fitted to the sides, and its misfit is
+the test of shape; what is left is asked whether the picture holds the same thing again (then it is
+print, not an object) and whether its corners are round or sharp.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+
+from printcheck.photo.reference.common import to_photo_px
+from printcheck.photo.reference.hint import gathered
+from printcheck.photo.reference.lines import EdgeLines, edge_lines, pooled
+from printcheck.photo.reference.pose import (
+    Camera,
+    Pose,
+    camera_of,
+    homography_of_quads,
+    levenberg,
+    mirrored_tilt,
+    pose_of_homography,
+    project,
+    tilts,
+)
+from printcheck.photo.reference.quads import hinted, quads
+from printcheck.photo.reference.sides import Fine, Sides, fine_picture, fit_sides
+from printcheck.photo.reference.witness import roundness
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from printcheck.cloth import Floats, Picture
+
+WORK_PX = 800  # long side of the picture in which edges are proposed
+FINE_PX = 2000  # long side of the picture in which sides are fitted
+# size and blur of the pictures whose edges are pooled; the coarse ones blur away fine stripes and weave
+FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
+SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
+SMALLEST, LARGEST = 0.08, 0.95  # long side of the object over the picture's long side
+MOST_QUADS = 1000  # that go on to the pose test
+ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
+ROUGH_CHI2 = 40.0  # of 8 coordinates so rough
+ROUGH_WEIGHT = 0.015  # in the rank
+ROUGH_ROUNDS = 4
+STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
+NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
+ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
+MOST_CANDIDATES = 100  # whose sides are fitted
+
+
+Look = tuple[tuple[int, float], ...]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A rectangle of known size.
+
+    Parameters
+    ----------
+    name : str
+        In words.
+    long_mm, short_mm : float
+    corner_mm : float
+        Radius of its corners; 0 for sharp ones.
+    thick_mm : float
+        How far its upper face lies above the cloth.
+    size_sigma : float
+        One sigma of its size, as a share.
+    any_corner : bool
+        Nothing is known of its corners.
+    """
+
+    name: str
+    long_mm: float
+    short_mm: float
+    corner_mm: float = 0.0
+    thick_mm: float = 0.0
+    size_sigma: float = 0.0
+    any_corner: bool = False
+
+    @property
+    def plane(self) -> Floats:
+        """(4, 2) corners in mm, in order round, the first side a long one."""
+        return np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [self.long_mm, self.short_mm]
+
+    @property
+    def ratio(self) -> float:
+        """Long side over short."""
+        return self.long_mm / self.short_mm
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A rectangle that may be the object; coordinates in photo px.
+
+    Parameters
+    ----------
+    kind : Kind
+    corners : (4, 2) float64
+        In order round, clockwise in the picture, the first side a long one.
+    poses : tuple of Pose
+        The better and the other side of the tilt's ambiguity, of the object's upper face.
+    cover, support, rms, seen : (4,) float64
+        Of each side; see :class:`~printcheck.photo.reference.sides.Sides`.
+    round : float
+        Support for rounded corners less that for sharp ones.
+    hint : float
+        How much what lies within is found nowhere else, 0 to 1.
+    unlike : float
+        How different the most similar other place is; NaN until asked.
+    """
+
+    kind: Kind
+    corners: Floats
+    poses: tuple[Pose, Pose]
+    cover: Floats
+    support: Floats
+    rms: Floats
+    seen: Floats
+    round: float
+    hint: float
+    unlike: float = math.nan
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One photo made ready: the small picture for proposals and the fine one for measuring."""
+
+    picture: Picture
+    camera: Camera
+    small: Picture
+    fine: Fine
+    fine_px: float  # photo px per px of the fine picture
+    hint: NDArray[np.floating[Any]]  # where the picture holds something seen once
+
+    found_lines: dict[Look, EdgeLines] = field(default_factory=dict)
+
+    @property
+    def long_side(self) -> int:
+        """Of the photo, in px."""
+        return max(self.picture.facts.width_px, self.picture.facts.height_px)
+
+    def lines(self, look: Look) -> EdgeLines:
+        """Straight edges in px of the small picture; found once."""
+        if look not in self.found_lines:
+            levels = []
+            for longest, blur in look:
+                if (one := ((longest, blur),)) not in self.found_lines:
+                    self.found_lines[one] = edge_lines(shrunk(self.small, longest).bgr, blur)
+                levels.append((self.found_lines[one], max(1.0, max(self.small.bgr.shape) / longest)))
+            self.found_lines[look] = pooled(levels)
+        return self.found_lines[look]
+
+
+def scene_of(picture: Picture) -> Scene:
+    """Make a photo ready to be searched."""
+    fine = shrunk(picture, FINE_PX)
+    small = shrunk(fine, WORK_PX)
+    return Scene(
+        picture, camera_of(picture), small, fine_picture(fine.bgr), fine.reduction, gathered(small.bgr)
+    )
+
+
+def shrunk(picture: Picture, longest: int) -> Picture:
+    """The same picture with at most this long side."""
+    height, width = picture.bgr.shape[:2]
+    factor = max(width, height) / longest
+    if factor <= 1:
+        return picture
+    size = (round(width / factor), round(height / factor))
+    small = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])
+
+
+def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candidate]:
+    """Rectangles that a camera could see as this kind, with sides and pose fitted."""
+    proposals, ranks = _proposed(scene, kind, look)
+    if not len(proposals):
+        return []
+    kept = _apart(proposals, ranks, MOST_CANDIDATES)
+    rough = (proposals[kept] + 0.5) / scene.fine_px - 0.5
+    sides = fit_sides(scene.fine, rough)
+    corners = (sides.corners + 0.5) * scene.fine_px - 0.5
+    sane = np.abs(corners - proposals[kept]).max((1, 2)) < 0.1 * scene.long_side
+    sides, corners, ranks = sides.of(sane), corners[sane], ranks[kept][sane]
+    if not len(corners):
+        return []
+    pairs = _posed(scene, kind, sides, corners)
+    numbers = np.stack([pair[0].numbers for pair in pairs])
+    round_ = roundness(
+        scene.fine,
+        numbers,
+        (kind.long_mm, kind.short_mm, kind.corner_mm or ASKED_RADIUS_MM),
+        centre_px=scene.camera.centre_px,
+        fine_px=scene.fine_px,
+    )
+    share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
+    hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
+    return [
+        Candidate(
+            kind,
+            corners[i],
+            pairs[i],
+            sides.cover[i],
+            sides.support[i],
+            sides.rms[i],
+            sides.seen[i],
+            float(round_[i]),
+            float(hint[i]),
+        )
+        for i in range(len(corners))
+    ]
+
+
+def _proposed(scene: Scene, kind: Kind, look: Look) -> tuple[Floats, Floats]:
+    """(N, 4, 2) corners in photo px of quads that a camera could see as this kind, and their rank."""
+    lines = scene.lines(look)
+    side = max(scene.small.bgr.shape[:2])
+    sizes = (SMALLEST * side, LARGEST * side)
+    got = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
+    corners = _clockwise(to_photo_px(got.corners, scene.small))
+    chi2 = _shape_misfit(scene, kind, corners)
+    possible = chi2 < ROUGH_CHI2
+    return corners[possible], got.rank[possible] - ROUGH_WEIGHT * chi2[possible]
+
+
+def _clockwise(corners: Floats) -> Floats:
+    """The same quads going round clockwise in the picture, the first side kept first."""
+    first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 1]
+    turn = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    return np.where(turn[:, None, None] > 0, corners, corners[:, [1, 0, 3, 2]])
+
+
+def _shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
+    """Misfit (chi2) of rough quads to what some camera could see; infinite where too steep."""
+    if not len(corners):
+        return np.zeros(0)
+    start = pose_of_homography(
+        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
+    )
+    sigma = ROUGH_SIGMA * scene.long_side
+
+    def misfit(numbers: Floats) -> Floats:
+        off = project(numbers, kind.plane, scene.camera.centre_px) - corners
+        return np.asarray(off.reshape(len(numbers), -1) / sigma)
+
+    numbers, _, chi2 = levenberg(start, misfit, camera=scene.camera, rounds=ROUGH_ROUNDS)
+    return np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
+
+
+def _apart(corners: Floats, ranks: Floats, most: int) -> NDArray[np.int64]:
+    """Indices of the best ranked, without those whose corners all lie near a better one's."""
+    kept: list[int] = []
+    for i in np.argsort(-ranks):
+        same = False
+        if kept:
+            others = corners[kept]
+            half_turned = np.roll(others, 2, axis=1)
+            gap = np.minimum(
+                np.abs(others - corners[i]).max((1, 2)), np.abs(half_turned - corners[i]).max((1, 2))
+            )
+            size = np.linalg.norm(corners[i, 1] - corners[i, 0])
+            same = bool((gap < NEAR_SHARE * size).any())
+        if not same:
+            kept.append(int(i))
+            if len(kept) == most:
+                break
+    return np.array(kept, np.int64)
+
+
+def _posed(scene: Scene, kind: Kind, sides: Sides, corners: Floats) -> list[tuple[Pose, Pose]]:
+    """Both poses of each candidate, fitted to the sides' ends."""
+    start = pose_of_homography(
+        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
+    )
+    starts = np.concatenate([start, mirrored_tilt(start)])
+    ends = np.tile((sides.ends + 0.5) * scene.fine_px - 0.5, (2, 1, 1, 1))
+    sigma = np.tile(sides.sigma * scene.fine_px, (2, 1, 1))
+    misfit = side_misfit(kind, ends, sigma, scene.camera)
+    numbers, covariance, chi2 = levenberg(starts, misfit, camera=scene.camera)
+    count = len(start)
+    pairs = []
+    for i in range(count):
+        one, two = (
+            Pose(numbers[k], covariance[k], float(chi2[k]), scene.camera.centre_px) for k in (i, i + count)
+        )
+        pairs.append((one, two) if one.chi2 <= two.chi2 else (two, one))
+    return pairs
+
+
+def side_misfit(kind: Kind, ends: Floats, sigma: Floats, camera: Camera) -> Callable[[Floats], Floats]:
+    """Residuals (B, 8): how far the measured ends of each side lie from the side as the pose would show it.
+
+    Distances across the side only, so that a side seen in part counts for what it shows.
+    """
+
+    def misfit(numbers: Floats) -> Floats:
+        seen = project(numbers, kind.plane, camera.centre_px)
+        start, along = seen, np.roll(seen, -1, axis=1) - seen
+        length = np.maximum(np.linalg.norm(along, axis=-1), 1e-9)
+        off = ends - start[:, :, None]
+        across = (along[..., None, 0] * off[..., 1] - along[..., None, 1] * off[..., 0]) / length[..., None]
+        return np.asarray((across / sigma).reshape(len(numbers), -1))
+
+    return misfit

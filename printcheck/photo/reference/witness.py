@@ -1,0 +1,125 @@
+"""Two witnesses beside shape: does the picture show the same thing again, and are the corners round."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+
+from printcheck.photo.reference.pose import project
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from printcheck.cloth import Bgr, Floats
+    from printcheck.photo.reference.sides import Fine
+
+    Array = NDArray[Any]
+
+LOOK_PX = 256  # long side of the picture in which repeats are looked for
+BLOWN_UP = 1.12  # of the candidate: its border and a little of its surroundings belong to the likeness
+APART_SHARE = 0.5  # of the candidate's short side: nearer than this the likeness is the thing itself
+NOISE_VARIANCE = 12.0  # CIELAB (8-bit) squared per pixel: what noise and light alone make different
+LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told apart
+CORNER_POINTS = 9  # along the arc, and along the sharp corner
+PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
+HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
+
+
+def look_picture(small: Bgr) -> NDArray[np.uint8]:
+    """The picture in CIELAB as repeats are looked for in it."""
+    height, width = small.shape[:2]
+    factor = max(1.0, max(height, width) / LOOK_PX)
+    size = (round(width / factor), round(height / factor))
+    lab = cv2.cvtColor(cv2.resize(small, size, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2LAB)
+    return np.asarray(lab, np.uint8)
+
+
+def unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
+    """How different the most similar other place of the picture is, over the candidate's own variety.
+
+    About 0 for a thing that is printed again elsewhere, about 1 and more for a thing seen once.
+    ``corners`` (4, 2) are in px of ``look``. Infinite where there is no other place to compare with.
+    """
+    middle = corners.mean(0)
+    outline = middle + BLOWN_UP * (corners - middle)
+    height, width = look.shape[:2]
+    low = np.clip(np.floor(outline.min(0)), 0, [width - 1, height - 1]).astype(int)
+    high = np.clip(np.ceil(outline.max(0)) + 1, 1, [width, height]).astype(int)
+    template = look[low[1] : high[1], low[0] : high[0]]
+    mask = np.zeros(template.shape[:2], np.float32)
+    cv2.fillConvexPoly(mask, np.rint(outline - low).astype(np.int32), 1.0)
+    count = float(mask.sum())
+    if min(template.shape[:2]) < LEAST_LIKENESS_PX or count < LEAST_LIKENESS_PX**2:
+        return 0.0
+    if template.shape[0] >= height or template.shape[1] >= width:
+        return float("inf")
+    apart = cv2.matchTemplate(look, template, cv2.TM_SQDIFF, mask=np.dstack([mask] * 3))
+    short = min(np.linalg.norm(corners[1] - corners[0]), np.linalg.norm(corners[2] - corners[1]))
+    rows, columns = np.ogrid[: apart.shape[0], : apart.shape[1]]
+    other = np.hypot(columns - low[0], rows - low[1]) > APART_SHARE * short
+    if not other.any():
+        return float("inf")
+    chosen = template[mask > 0].astype(np.float32)
+    variety = float(np.sum((chosen - chosen.mean(0)) ** 2)) + NOISE_VARIANCE * count
+    return float(np.asarray(apart)[other].min()) / variety
+
+
+def roundness(
+    fine: Fine,
+    numbers: Floats,
+    kind_mm: tuple[float, float, float],
+    *,
+    centre_px: tuple[float, float],
+    fine_px: float,
+) -> Array:
+    """(B,) support for outlines with rounded corners less that for sharp ones, -1 to 1.
+
+    ``kind_mm`` is width, height and the radius asked about. Corners outside the picture are left out; 0
+    where none is inside.
+    """
+    arc, sharp = _corner_paths(kind_mm[:2], kind_mm[2])
+    more = _path_support(fine, numbers, arc, centre_px, fine_px)
+    more -= _path_support(fine, numbers, sharp, centre_px, fine_px)
+    known = np.isfinite(more)
+    return np.asarray(np.where(known, more, 0).sum(1) / np.maximum(known.sum(1), 1))
+
+
+def _corner_paths(size_mm: tuple[float, float], radius: float) -> tuple[Floats, Floats]:
+    """(4, points, 2) along the arcs and along the sharp corners, in mm, middle parts only.
+
+    Near the points where both meet they say nothing, so only the middle half of each is taken.
+    """
+    angle = np.linspace(0.25, 0.75, CORNER_POINTS) * np.pi / 2
+    arc = radius * (1 - np.stack([np.cos(angle), np.sin(angle)], 1))
+    leg = radius * np.linspace(0.0, 0.5, CORNER_POINTS // 2 + 1)
+    nought = np.zeros_like(leg)
+    sharp = np.concatenate([np.stack([leg[::-1], nought[::-1]], 1), np.stack([nought, leg], 1)[1:]])
+    width, height = size_mm
+    places = [(0, 0, 1, 1), (width, 0, -1, 1), (width, height, -1, -1), (0, height, 1, -1)]
+    paths = [
+        np.stack([np.array([x, y]) + path * [sx, sy] for x, y, sx, sy in places]) for path in (arc, sharp)
+    ]
+    return paths[0], paths[1]
+
+
+def _path_support(
+    fine: Fine, numbers: Floats, paths: Floats, centre_px: tuple[float, float], fine_px: float
+) -> Array:
+    """(B, 4) mean support across each path; NaN where a path leaves the picture."""
+    seen = project(numbers, paths.reshape(-1, 2), centre_px).reshape(len(numbers), *paths.shape)
+    seen = (seen + 0.5) / fine_px - 0.5
+    along = np.gradient(seen, axis=2)
+    normal = np.stack([-along[..., 1], along[..., 0]], -1)
+    normal = normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
+    values = []
+    for side in (-PROFILE_PX, PROFILE_PX):
+        at = (seen + side * normal).astype(np.float32).reshape(len(numbers), -1, 2)
+        lab = cv2.remap(fine.lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        values.append(np.asarray(lab).reshape(*seen.shape[:-1], 3))
+    change = np.linalg.norm(values[1] - values[0], axis=-1) / (2 * PROFILE_PX)
+    support = (change / (change + HALF_GRADIENT)).mean(2)
+    height, width = fine.lab.shape[:2]
+    inside = ((seen >= 2) & (seen <= np.array([width - 3, height - 3]))).all((2, 3))
+    return np.where(inside, support, np.nan)
