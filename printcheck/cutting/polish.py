@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from printcheck.cutting.demands import Demand, Tie
 from printcheck.cutting.greedy import Spot
-from printcheck.cutting.steps import Equation, Steps
+from printcheck.cutting.steps import Equation
 
 NOISE_MM = 1e-7  # mm: an arc that gains less than this is met
 SLACK_SHARES = (0.0, 0.25, 0.5, 1.0)  # of the slack a tie allows: the least that works is taken
@@ -53,12 +53,24 @@ _LEAN = 1e9  # mm: more than any gap, so that it decides
 
 def stretched(demand: Demand, frame: Frame) -> tuple[float, tuple[Spot, ...]] | None:
     """Return the shortest layout of a frame on this demand's sizes and lattice, or None."""
-    xs = _settled(demand, frame, axis=0, other=None)
-    ys = None if xs is None else _settled(demand, frame, axis=1, other=xs)
-    if xs is None or ys is None:
-        return None
-    length = max(y + part.length_mm for y, part in zip(ys, demand.parts, strict=True))
-    return length, tuple(Spot(x, y, t) for x, y, t in zip(xs, ys, frame.turned, strict=True))
+    # a slanting stripe ties the axes to each other: settle along first, then across, or the other way
+    for first in (1, 0) if _slanting(demand) else (0,):
+        one = _settled(demand, frame, axis=first, other=None)
+        two = None if one is None else _settled(demand, frame, axis=1 - first, other=one)
+        if one is None or two is None:
+            continue
+        xs, ys = (two, one) if first else (one, two)
+        length = max(y + part.length_mm for y, part in zip(ys, demand.parts, strict=True))
+        return length, tuple(Spot(x, y, t) for x, y, t in zip(xs, ys, frame.turned, strict=True))
+    return None
+
+
+def _slanting(demand: Demand) -> bool:
+    """Whether an equation mixes both axes."""
+    steps = demand.steps
+    return steps is not None and any(
+        e.across and e.along for tie in demand.ties for e in steps.equations(tie.kind)
+    )
 
 
 def keeps_ties(demand: Demand, spots: Sequence[Spot]) -> bool:
@@ -173,21 +185,19 @@ def _tie_arcs(
 ) -> Iterator[Arc]:
     steps = demand.steps
     for tie, counts in zip(demand.ties, frame.counts, strict=True):
-        for equation in _of_axis(steps, tie, axis):
+        for equation in steps.equations(tie.kind) if steps else ():
             shares = (equation.across, equation.along)
+            mixed = shares[0] and shares[1]
+            if not shares[axis] or (mixed and other is None):
+                continue
             target = sum(step * k for step, k in zip(equation.steps_mm, counts, strict=True))
             offset = _offset(demand, frame, tie)
-            if axis and equation.across and other is not None:  # a slanting stripe: across is settled
-                target -= equation.across * (other[tie.first] - other[tie.second] + offset[0])
+            if mixed and other is not None:  # the other axis is settled
+                target -= shares[1 - axis] * (other[tie.first] - other[tie.second] + offset[1 - axis])
             value = target / shares[axis] - offset[axis]
             slack = share * (tie.slack_along_mm if axis else tie.slack_across_mm)
             yield (tie.second, tie.first, value - slack)
             yield (tie.first, tie.second, -value - slack)
-
-
-def _of_axis(steps: Steps | None, tie: Tie, axis: int) -> list[Equation]:
-    equations = [] if steps is None else steps.equations(tie.kind)
-    return [e for e in equations if (e.along if axis else e.across and not e.along)]
 
 
 def _offset(demand: Demand, frame: Frame, tie: Tie) -> tuple[float, float]:
