@@ -159,7 +159,7 @@ class PhotoMap:
 
 
 def _shortest(basis: Floats) -> Floats:
-    """The two shortest vectors of the same lattice, so that the cell drawn is the plumpest."""
+    """The two shortest vectors of the same lattice, one to the right and one down: the plumpest cell."""
     if len(basis) < 2:
         return basis
     a, b = basis
@@ -168,5 +168,7 @@ def _shortest(basis: Floats) -> Floats:
             a, b = b, a
         m = round(float(a @ b) / float(a @ a))
         if m == 0:
-            return np.array([a, b])
+            break
         b = b - m * a
+    first, second = (a, b) if abs(a[0] * b[1]) >= abs(b[0] * a[1]) else (b, a)
+    return np.array([first * (1 if first[0] >= 0 else -1), second * (1 if second[1] >= 0 else -1)])

@@ -132,7 +132,8 @@ def _repeat_in_short(repeat: Repeat, units: UnitSystem) -> str:
     if repeat.kind == "none" or not (sizes or repeat.basis_mm):
         return "no repeat was found"
     name = "" if repeat.layout in ("stripe", "none") else f", {_layout_name(repeat)}"
-    return f"it repeats {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
+    verb = "it repeats" if repeat.confidence >= FAIRLY_SURE else "not sure, but perhaps it repeats"
+    return f"{verb} {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
 
 
 def _layout_name(repeat: Repeat) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -14,6 +15,7 @@ from printcheck.model import Measurement
 from printcheck.report import files, pen_png, pen_svg, say_measured
 from printcheck.report.drawing import (
     PAPER,
+    Anchor,
     Dot,
     Drawing,
     Item,
@@ -35,7 +37,9 @@ if TYPE_CHECKING:
 
 LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
 LINES_TO_A_LETTER = 9.0  # thickness of a line, as a share of a letter
+SHORTEST_ARROW = 5.0  # letter sizes: the arrow of a smaller repeat goes over several
 SMALL_MOTIF = 0.45  # of the largest motif's longer side: smaller ones get no box, which would hide them
+MOST_BOXES = 10  # boxes of motifs: more hide the print
 CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
 LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
 SMALLEST_LETTER = 13.0  # pixels
@@ -229,7 +233,8 @@ class _Sketch:
         if len(repeat.basis_mm) == 2:
             steps = ((0, 0), (1, 0), (1, 1), (0, 1))
             ring = tuple(self.to.node(corner[0] + i, corner[1] + j) for i, j in steps)
-            items.append(Line(ring, CELL, self.line, closed=True, halo=HALO))
+            dash = None if repeat.confidence >= say_measured.FAIRLY_SURE else (self.letter, self.letter)
+            items.append(Line(ring, CELL, self.line, closed=True, halo=HALO, dash=dash))
         start = self.to.cell_mm(corner)
         for mm, way in ((repeat.across_mm, (1.0, 0.0)), (repeat.along_mm, (0.0, 1.0))):
             if mm is not None:
@@ -237,15 +242,23 @@ class _Sketch:
         return items
 
     def _measure(self, start: Vector, mm: float, way: Vector) -> list[Item]:
+        """Arrow over one repeat, or over as many as give it a length that can be seen."""
         a = self.to.at(start)
-        b = self.to.at((start[0] + mm * way[0], start[1] + mm * way[1]))
-        text = with_error(mm, self.m.repeat.error_mm, self.units)
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-        head = min(self.letter, 0.4 * float(np.hypot(b[0] - a[0], b[1] - a[1])))
+        single = math.dist(a, self.to.at((start[0] + mm * way[0], start[1] + mm * way[1])))
+        count = max(1, math.ceil(SHORTEST_ARROW * self.letter / max(single, 1.0)))
+        b = self.to.at((start[0] + count * mm * way[0], start[1] + count * mm * way[1]))
+        head = min(self.letter, 0.4 * math.dist(a, b))
         line = arrow(a, b, width=1.6 * self.line, head=head, stroke=CELL, halo=HALO, both=True)
-        name = "across" if way[0] else "along"
-        offset = -0.6 * self.letter if way[0] else 0.35 * self.letter
-        return [*line, self._word((middle[0], middle[1] + offset), f"{text} {name}", CELL)]
+        text = with_error(mm, self.m.repeat.error_mm, self.units)
+        text = f"{text} {'across' if way[0] else 'along'}"
+        text = f"{count} x {text}" if count > 1 else text
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if way[0]:
+            return [*line, self._word((middle[0], middle[1] - 0.6 * self.letter), text, CELL)]
+        left = middle[0] - 0.6 * self.letter
+        if left < BOLDER * text_width(text, self.letter):
+            return [*line, self._word((middle[0] + 0.6 * self.letter, middle[1]), text, CELL, "start")]
+        return [*line, self._word((left, middle[1]), text, CELL, "end")]
 
     def motifs(self) -> list[Item]:
         """Boxes of the motifs of one cell; the largest with its size."""
@@ -254,7 +267,8 @@ class _Sketch:
             return []
         start = self.to.cell_mm(self.corner)
         largest = max(motif.boxes_mm, key=lambda b: b[2] * b[3])
-        shown = [b for b in motif.boxes_mm if max(b[2:]) >= SMALL_MOTIF * max(largest[2:])]
+        large = [b for b in motif.boxes_mm if max(b[2:]) >= SMALL_MOTIF * max(largest[2:])]
+        shown = sorted(large, key=lambda b: -b[2] * b[3])[:MOST_BOXES]
         items: list[Item] = []
         for left, top, width, height in shown:
             x, y = start[0] + left, start[1] + top
@@ -327,11 +341,10 @@ class _Sketch:
         middle: Point = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2 - 0.9 * self.letter)
         return [*items, self._word(middle, name, CELL)]
 
-    def _word(self, at: Point, text: str, colour: str, anchor: str = "middle") -> Label:
-        half = BOLDER * text_width(text, self.letter) / 2
-        x = at[0]
-        if anchor == "middle":  # keep it in the picture
-            x = min(max(x, half + 2), self.width - half - 2)
+    def _word(self, at: Point, text: str, colour: str, anchor: Anchor = "middle") -> Label:
+        """Label kept inside the picture."""
+        wide = BOLDER * text_width(text, self.letter) + 2
+        before = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * wide
+        x = max(before, min(at[0], self.width - wide + before))
         y = min(max(at[1], 1.2 * self.letter), self.height - 0.4 * self.letter)
-        where = "end" if anchor == "end" else "middle"
-        return Label((x, y), text, self.letter, where, colour, HALO, bold=True)  # type: ignore[arg-type]
+        return Label((x, y), text, self.letter, anchor, colour, HALO, bold=True)

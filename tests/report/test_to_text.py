@@ -40,6 +40,13 @@ def test_imperial_holds_no_millimetre() -> None:
     assert " cm" not in plan
 
 
+def test_an_unsure_repeat_is_said_to_be_unsure_at_once() -> None:
+    m = given.flowers()
+    unsure = replace(m, repeat=replace(m.repeat, confidence=0.2))
+    assert "not sure, but perhaps it repeats" in " ".join(to_text.measurement(unsure).split())
+    assert "not sure" not in to_text.measurement(m).split("How hard")[0]
+
+
 def test_what_was_not_measured_is_not_said() -> None:
     m = given.beyond()
     unknown = replace(m, seams=replace(m.seams, mismatch_delta_e=0.0, pattern_delta_e=0.0, verdict="slight"))
