@@ -183,3 +183,15 @@ def test_all_kinds_are_described():
         assert kind.title in text
         for name in kind.sizes:
             assert f"    {name} = " in text
+
+
+@pytest.mark.parametrize("repeat", ["64mm x 64mm half-drop", "320mm x 320mm", "100mm x 70mm"])
+def test_the_half_widths_of_two_curtains_come_from_one_width_of_cloth(repeat):
+    made = built_in("curtain", {"track": "180 cm", "drop": "220 cm"}, print_=parse_print(repeat))
+    lattice = made.print.lattice.scaled(0.97, 0.97)
+    usable = made.cloth.usable_width_mm
+    column = lattice.area_mm2 / lattice.shortest_along_axis(1)
+    right = next(s for s in made.seams if s.join[1].piece == "half width#2")
+    # the full width starts at the left edge, the half width half the width in: their columns must meet
+    offset = (right.join[0].at[0] - usable / 2 - right.join[1].at[0]) / column
+    assert offset == pytest.approx(round(offset), abs=1e-6)

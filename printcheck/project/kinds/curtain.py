@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from printcheck.project.kinds.draft import (
@@ -18,6 +18,9 @@ from printcheck.project.kinds.draft import (
 )
 
 JOIN_MM = 15.0  # mm: seam line of a join from the selvedge's inner edge, common practice
+MOST_LAP = 0.6  # of a half width: lapping over more leaves no panel worth the name
+LEAST_FULLNESS = 0.95  # of what was asked: laps that take more are not made
+WHOLE = 1e-9  # columns: rounding of the division
 MATCH_AT = 0.5  # share of the drop: where joins are matched; any height will do, rows repeat
 
 SIZES = {
@@ -47,10 +50,15 @@ def draw(size: Mapping[str, float], room: Room) -> Draft:
     if halves:
         rows.append(PieceRow("half width", usable / 2, length, halves))
     each = _curtains(full, halves, curtains)
-    seams = [seam for names in each for seam in (_join(a, b, room, length) for a, b in pairwise(names))]
+    asked = size["track"] * size["fullness"]
+    for lapped in (True, False):
+        joins = [_join(a, b, room, length, lapped=lapped) for names in each for a, b in pairwise(names)]
+        if widths * room.usable_mm - _lost(joins, room) >= LEAST_FULLNESS * asked:
+            break
+    seams = list(joins)
     if curtains == 2:  # where the two curtains meet, rows stand level
         seams.append(_level(each[0][-1], each[1][0], room, length))
-    return Draft(tuple(rows), tuple(seams), notes=(_note(widths, curtains, size, room),))
+    return Draft(tuple(rows), tuple(seams), notes=(_note(widths, curtains, size, room, joins),))
 
 
 def _curtains(full: int, halves: int, curtains: int) -> list[list[str]]:
@@ -69,15 +77,20 @@ def _panel_mm(name: str, room: Room) -> float:
     return room.usable_mm / 2 if name.startswith("half") else room.usable_mm
 
 
-def _join(left: str, right: str, room: Room, length: float) -> SeamRow:
-    """Seam whose lines lie whole columns apart where the left panel holds one at least."""
-    width = _panel_mm(left, room)
-    span = width - 2 * JOIN_MM
+def _join(left: str, right: str, room: Room, length: float, *, lapped: bool) -> SeamRow:
+    """Seam whose lines lie whole columns apart where the left panel holds one at least.
+
+    The half width on the right is the other half of the width that the left one is cut from: its seam
+    line lies as far in as brings it to a column when the two lie side by side on the cloth.
+    """
+    span, start = _panel_mm(left, room) - 2 * JOIN_MM, JOIN_MM
     column = room.column_mm
     if column is not None and span >= column:
-        span = math.floor(span / column + 1e-9) * column
+        span = math.floor(span / column + WHOLE) * column
+        lap = -_panel_mm(right, room) % column if right.startswith("half") else 0.0
+        start += lap if lapped and lap <= MOST_LAP * _panel_mm(right, room) else 0.0
     height = length * MATCH_AT
-    return SeamRow(left, (JOIN_MM + span, height), right, (JOIN_MM, height), "both")
+    return SeamRow(left, (JOIN_MM + span, height), right, (start, height), "both")
 
 
 def _level(left: str, right: str, room: Room, length: float) -> SeamRow:
@@ -85,15 +98,20 @@ def _level(left: str, right: str, room: Room, length: float) -> SeamRow:
     return SeamRow(left, (_panel_mm(left, room) - JOIN_MM, height), right, (JOIN_MM, height), "level")
 
 
-def _note(widths: int, curtains: int, size: Mapping[str, float], room: Room) -> str:
-    real = widths * room.usable_mm / size["track"]
+def _lost(joins: Sequence[SeamRow], room: Room) -> float:
+    """Width that the joins take up, in mm."""
+    return sum(_panel_mm(j.first, room) - j.at_first[0] + j.at_second[0] for j in joins)
+
+
+def _note(widths: int, curtains: int, size: Mapping[str, float], room: Room, joins: Sequence[SeamRow]) -> str:
+    real = (widths * room.usable_mm - _lost(joins, room)) / size["track"]
     told = f"{widths} width{'s' * (widths > 1)} of cloth for {curtains} curtain{'s' * (curtains > 1)}, "
-    told += f"{real:.2f} times the track."
+    told += f"{real:.2f} times the track once joined."
     column = room.column_mm
-    if column is None or room.usable_mm - 2 * JOIN_MM < column or widths < 2:
+    if column is None or not joins or room.usable_mm - 2 * JOIN_MM < column:
         return told
-    columns = math.floor((room.usable_mm - 2 * JOIN_MM) / column + 1e-9)
-    return f"{told} Joins lap over so that the seam lines lie {columns} columns apart."
+    columns = math.floor((room.usable_mm - 2 * JOIN_MM) / column + WHOLE)
+    return f"{told} Joins of full widths lap over so that the seam lines lie {columns} columns apart."
 
 
 KIND = Kind(
