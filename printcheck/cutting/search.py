@@ -109,6 +109,7 @@ def shortest(
     if not turning:
         bound_mm = max(bound_mm, cheap_bound_mm(demand))
     search.found.bound_mm = scaled_bound_mm(demand, search.grid, bound_mm)
+    _first_layout(search)
     for step in (
         _no_waste_step,
         _greedy_step,
@@ -125,6 +126,13 @@ def shortest(
             tick(min(1.0, 1 - search.left / seconds))
     search.found.bound_mm = min(search.found.bound_mm, search.found.length_mm)
     return search.found
+
+
+def _first_layout(search: Search) -> None:
+    """A layout before anything else, however little time there is."""
+    answer = greedy(search.demand, seconds=0.0)
+    if answer is not None:
+        search.note(*answer)
 
 
 def _greedy_step(search: Search) -> None:

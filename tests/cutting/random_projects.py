@@ -59,6 +59,8 @@ def projects(draw: st.DrawFn) -> tuple[Project, Print]:
         "project",
         motif_width_mm=30.0,
         motif_height_mm=20.0,
+        error_share=draw(st.sampled_from((0.0, 0.0, 0.004))),
+        needs=draw(st.sampled_from((None, "none", "level", "upright", "both"))),
         border=draw(st.sampled_from((False,) * 9 + (True,)))
         and all(p.length_mm <= cloth.usable_width_mm for p in pieces),
     )

@@ -67,6 +67,19 @@ def test_turning_never_needs_more() -> None:
     assert two[0] <= one[0] + 0.1 and two[1] <= one[0] + 1e-6
 
 
+def test_turning_a_pair_saves_cloth() -> None:
+    """Two pairs with level heads: 700 + 600 all one way; feet against heads, 500 + 700 (by hand)."""
+    pieces, seams = [], []
+    for n in (1, 2):
+        pieces += [Piece(f"a#{n}", 600, 500), Piece(f"b#{n}", 600, 700)]
+        seams.append(Seam((SeamEnd(f"a#{n}", (0, 0)), SeamEnd(f"b#{n}", (0, 0))), "level"))
+    project = Project("pairs", Cloth(1300), tuple(pieces), tuple(seams))
+    one = lengths(project, with_lattice(Lattice.of_steps(600, 400)))
+    two = lengths(project, with_lattice(Lattice.of_steps(600, 400), "two-way"))
+    assert one == pytest.approx((1300, 1300), abs=0.1)
+    assert two == pytest.approx((1200, 1200), abs=0.1)
+
+
 def test_turned_pieces_turn_with_their_seam() -> None:
     """Two panels whose seam points only meet closely when both are turned; one piece held the way it is."""
     wide = Piece("wide", 600, 500)

@@ -1,0 +1,170 @@
+"""Write docs/accuracy/cutting.md: how good and how quick the cutting layouts of rectangles are.
+
+Run it as ``python docs/make_cutting_table.py``; it takes some ten minutes. Four tables: the trade's check
+values, perfect packings with planted seams, six garments on ten prints, and growing numbers of pieces.
+"""
+
+from __future__ import annotations
+
+import random
+import statistics
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT / "tests" / "cutting"))
+
+from planted import LATTICES, cut_up, planted  # noqa: E402
+from rectangle_garments import GARMENTS  # noqa: E402
+from test_trade_tables import HALF_DROP, STRAIGHT, panels  # noqa: E402
+
+from printcheck.cutting import plan_length  # noqa: E402
+from printcheck.lattice import Lattice  # noqa: E402
+from printcheck.plan import Cloth, LengthPlan, Piece, Print, Project, Seam, SeamEnd  # noqa: E402
+
+OUT = ROOT / "docs" / "accuracy" / "cutting.md"
+SECONDS = 10.0
+PRINTS = [
+    (a, b, drop) for a, b in ((40, 40), (64, 64), (120, 90), (320, 320), (640, 530)) for drop in (0.0, 0.5)
+]
+
+
+def trade_rows() -> list[str]:
+    rows = ["| row | best by arithmetic | found | proved | seconds |", "| --- | --- | --- | --- | --- |"]
+    for name, length, repeat, count, best in [*STRAIGHT, *HALF_DROP]:
+        drop = 0.5 if name.startswith("H") else 0.0
+        began = time.monotonic()
+        plan = plan_length(*panels(length, count, repeat, drop), seconds=SECONDS)
+        took = time.monotonic() - began
+        assert plan.matched is not None
+        rows.append(f"| {name} | {best:.1f} | {plan.matched.length_mm:.1f} | {_proved(plan)} | {took:.1f} |")
+    return rows
+
+
+def planted_rows() -> list[str]:
+    rows = [
+        "| pieces | limit, s | solved to the planted length | median s | longest s |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for count, seconds, seeds in ((6, 10, 12), (9, 10, 12), (12, 10, 24), (16, 30, 24), (20, 30, 12)):
+        times, good = [], 0
+        for seed in range(seeds):
+            project, print_, best = planted(seed, count)
+            began = time.monotonic()
+            plan = plan_length(project, print_, seconds=seconds)
+            times.append(time.monotonic() - began)
+            good += plan.matched is not None and abs(plan.matched.length_mm - best) < 0.1
+        middle = statistics.median(times)
+        rows.append(f"| {count} | {seconds} | {good} of {seeds} | {middle:.1f} | {max(times):.1f} |")
+    return rows
+
+
+def garment_rows() -> tuple[list[str], str]:
+    rows = [
+        "| garment (pieces) | print, mm | plain | matched | bound | proved | seconds |",
+        "| --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    proved, gaps = 0, []
+    for garment in GARMENTS:
+        for across, along, drop in PRINTS:
+            project = garment()
+            began = time.monotonic()
+            plan = plan_length(project, _print(Lattice.of_steps(across, along, drop)), seconds=SECONDS)
+            took = time.monotonic() - began
+            name = f"{across} x {along}{' half-drop' if drop else ''}"
+            assert plan.matched is not None
+            length, bound = plan.matched.length_mm, plan.matched.bound_mm
+            proved += plan.matched.proved
+            gaps.append(100 * (length - bound) / length)
+            rows.append(
+                f"| {project.name} ({len(project.pieces)}) | {name} | {plan.plain.length_mm:.0f} | {length:.0f} | "
+                f"{bound:.0f} | {_proved(plan)} | {took:.1f} |"
+            )
+    words = (
+        f"Proved {proved} of {len(gaps)}; mean gap {statistics.mean(gaps):.2f} %, largest {max(gaps):.1f} %."
+    )
+    return rows, words
+
+
+def growing(count: int) -> tuple[Project, Print]:
+    """Pieces of many sizes, half of them joined in pairs."""
+    rng = random.Random(count)
+    pieces = tuple(
+        Piece(f"p#{n}", float(w), float(h))
+        for n, (_, _, w, h) in enumerate(cut_up(rng, 1400, 150 * count, count))
+    )
+    seams = tuple(
+        Seam((SeamEnd(f"p#{n}", (75.0, 40.0)), SeamEnd(f"p#{n + 1}", (15.0, 40.0))))
+        for n in range(0, count - 1, 4)
+    )
+    return Project(f"{count} pieces", Cloth(1400), pieces, seams), _print(LATTICES[1])
+
+
+def growing_rows() -> list[str]:
+    rows = [
+        "| pieces | plain (bound) | matched (bound) | gap % | proved | seconds |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for count in (4, 8, 12, 16, 20, 30, 40, 60):
+        began = time.monotonic()
+        plan = plan_length(*growing(count), seconds=SECONDS)
+        took = time.monotonic() - began
+        assert plan.matched is not None
+        gap = 100 * (plan.matched.length_mm / plan.matched.bound_mm - 1)
+        rows.append(
+            f"| {count} | {plan.plain.length_mm:.0f} ({plan.plain.bound_mm:.0f}) | {plan.matched.length_mm:.0f} "
+            f"({plan.matched.bound_mm:.0f}) | {gap:.1f} | {_proved(plan)} | {took:.1f} |"
+        )
+    return rows
+
+
+def _print(lattice: Lattice) -> Print:
+    return Print(lattice, "straight", "one-way", "project")
+
+
+def _proved(plan: LengthPlan) -> str:
+    return "yes" if plan.matched is not None and plan.matched.proved else "no"
+
+
+def main() -> None:
+    garments, words = garment_rows()
+    text = [
+        "# Cutting layouts of rectangles: length, proof and time",
+        "",
+        f"Written by `docs/make_cutting_table.py`. Two solver workers, at most {SECONDS:.0f} s for the three layouts",
+        "of a project together unless said otherwise. Wall-clock seconds; where the machine was shared with other",
+        "work they are too long, never too short. Lengths in mm.",
+        "",
+        "## The trade's check values",
+        "",
+        "Straight drops (A) and half-drops (H); the best length follows from arithmetic.",
+        "",
+        *trade_rows(),
+        "",
+        "## Perfect packings with planted seams",
+        "",
+        "A full rectangle cut into pieces, half of them joined by seams that match in that layout: the area proves",
+        "the best length.",
+        "",
+        *planted_rows(),
+        "",
+        "## Six garments on ten prints",
+        "",
+        f"Sizes are our own assumptions (`tests/cutting/rectangle_garments.py`), one-way prints. {words}",
+        "",
+        *garments,
+        "",
+        "## Growing numbers of pieces",
+        "",
+        "A rectangle of 1400 mm by 150 mm a piece cut up, every fourth piece joined to its neighbour, on a print of",
+        "120 x 90 mm.",
+        "",
+        *growing_rows(),
+    ]
+    OUT.parent.mkdir(parents=True, exist_ok=True)
+    OUT.write_text("\n".join(text) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
