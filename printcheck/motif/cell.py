@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 
 from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
+from printcheck.motif.align import Bend, bend_of
 from printcheck.motif.arrays import Array, lab_of, resized
 from printcheck.motif.frame import Frame, Unrolled, frame_of, unroll
-from printcheck.motif.light import Coarse, coarse_of
+from printcheck.motif.light import COARSE_SAMPLES, Coarse, coarse_of
 
+ALIGNED_TIMES = 3  # the later ones take what the first left of a large bend
+ALIGNED_SAMPLES = 3.0e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend
 OVERLAP = 0.3  # share of the cell that odd and even cells must both show to be compared
 SEEN_AT_LEAST = 0.5  # share of a cell's samples that must have been seen once at least
 
@@ -41,7 +46,7 @@ def mean_cell(cloth: FlatCloth, lattice: PrintLattice) -> MeanCell | None:
     frame = frame_of(lattice)
     if frame is None:
         return None
-    unrolled = unroll(cloth, lattice, frame)
+    unrolled = unroll(cloth, lattice, frame, bend=_bend(cloth, lattice, frame))
     if not unrolled.seen.any():
         return None
     sums, counts = _fold(unrolled, coarse_of(unrolled, frame), frame)
@@ -54,6 +59,26 @@ def mean_cell(cloth: FlatCloth, lattice: PrintLattice) -> MeanCell | None:
     if frame.stripe:
         lab = np.repeat(lab, frame.run, axis=0)
     return MeanCell(lab, frame.basis_mm, _reliability(sums, counts), whole, cloth.mm_per_px)
+
+
+def _bend(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Bend | None:
+    """Bend that lays the cells on one another, found on a coarse picture; None where none is needed."""
+    small = replace(
+        frame,
+        period=min(frame.period, COARSE_SAMPLES),
+        run=min(frame.run, COARSE_SAMPLES),
+        budget=ALIGNED_SAMPLES,
+    )
+    bend = None
+    for _ in range(ALIGNED_TIMES):
+        unrolled = unroll(cloth, lattice, small, bend=bend)
+        if not unrolled.seen.any():
+            return None
+        further = bend_of(coarse_of(unrolled, small), frame, unrolled.low)
+        if further is None:
+            break
+        bend = further if bend is None else bend.plus(further)
+    return bend
 
 
 def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Array]:

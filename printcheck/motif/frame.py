@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import cv2
 import numpy as np
@@ -34,6 +35,7 @@ class Frame:
     period: int
     run: int
     stripe: bool
+    budget: float = UNROLLED_SAMPLES
 
 
 @dataclass(frozen=True)
@@ -47,12 +49,22 @@ class Unrolled:
         255 where cloth is seen.
     rows, columns : int
         Cells along the second and the first vector.
+    low : (2,) float64
+        First cell's coordinates along the first and the second vector.
     """
 
     bgr: Array
     seen: Array
     rows: int
     columns: int
+    low: Array
+
+
+class Bends(Protocol):
+    """Anything that shifts places given in cells by so many cells."""
+
+    def at(self, columns: Array, rows: Array) -> Array:
+        """Shift in cells, (rows, columns, 2)."""
 
 
 def frame_of(lattice: PrintLattice) -> Frame | None:
@@ -114,13 +126,13 @@ def reducing_steps(basis: Array) -> Array:
     return signs[:, None] * steps
 
 
-def unroll(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Unrolled:
-    """Picture and mask in lattice coordinates, whole and partial cells, strain undone."""
+def unroll(cloth: FlatCloth, lattice: PrintLattice, frame: Frame, *, bend: Bends | None = None) -> Unrolled:
+    """Picture and mask in lattice coordinates, whole and partial cells, strain and a further bend undone."""
     bgr, seen = cloth.bgr, _inner(cloth.mask)
     low, high = _cells_in_view(seen, frame)
     columns, rows = (high - low).astype(int)
     size = (int(columns) * frame.period, int(rows) * frame.run)
-    where = _places(lattice, frame, low, size, seen.shape)
+    where = _places(lattice, frame, low, size, seen.shape, bend=bend)
     mask = sampled(seen, where, nearest=True)
     shrink = _shrink(frame)
     if shrink > 1:
@@ -128,7 +140,7 @@ def unroll(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Unrolled:
         bgr = resized(bgr[: small[1] * shrink, : small[0] * shrink], *small)
         where = (where + np.float32(0.5)) / np.float32(shrink) - np.float32(0.5)
     picture = sampled(bgr, where, outside=None)
-    return Unrolled(picture, mask, int(rows), int(columns))
+    return Unrolled(picture, mask, int(rows), int(columns), low)
 
 
 def _square_to(vector: Array) -> Array:
@@ -146,7 +158,8 @@ def _inner(mask: Bools) -> Array:
     padded[1:-1, 1:-1] = mask
     side = 2 * EDGE_PX + 1
     inner: Array = np.asarray(cv2.erode(padded, np.ones((side, side), np.uint8)))[1:-1, 1:-1]
-    return inner * np.uint8(255)
+    inner[inner > 0] = 255
+    return inner
 
 
 def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:
@@ -157,8 +170,8 @@ def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:
     at = (corners - frame.origin_px) @ inverse
     low, high = np.floor(at.min(axis=0)), np.ceil(at.max(axis=0))
     samples = float(np.prod(high - low)) * frame.period * frame.run
-    if samples > UNROLLED_SAMPLES:
-        keep = np.maximum(2, np.floor((high - low) * np.sqrt(UNROLLED_SAMPLES / samples)))
+    if samples > frame.budget:
+        keep = np.maximum(2, np.floor((high - low) * np.sqrt(frame.budget / samples)))
         middle = (np.array([width, height]) / 2 - frame.origin_px) @ inverse
         low = np.maximum(low, np.round(middle - keep / 2))
         high = np.minimum(high, low + keep)
@@ -166,7 +179,13 @@ def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:
 
 
 def _places(
-    lattice: PrintLattice, frame: Frame, low: Array, size: tuple[int, int], shape: tuple[int, ...]
+    lattice: PrintLattice,
+    frame: Frame,
+    low: Array,
+    size: tuple[int, int],
+    shape: tuple[int, ...],
+    *,
+    bend: Bends | None,
 ) -> Array:
     """Picture place of every sample, (rows, columns, 2) as x, y.
 
@@ -178,10 +197,15 @@ def _places(
     at = [(node + 0.5) * NODE_STEP for node in nodes]  # in samples from the first cell's corner
     first = frame.origin_px + low @ frame.basis_px
     where = (first + at[0][None, :, None] * step[0] + at[1][:, None, None] * step[1]).astype(np.float32)
+    if bend is not None:
+        where += (bend.at(low[0] + at[0] / frame.period, low[1] + at[1] / frame.run) @ frame.basis_px).astype(
+            np.float32
+        )
     if lattice.strain_px is not None:
         where += _strain_at(lattice.strain_px, where, shape)
     full = resized(where, NODE_STEP * len(nodes[0]), NODE_STEP * len(nodes[1]), smooth=True)
-    return full[NODE_STEP : NODE_STEP + size[1], NODE_STEP : NODE_STEP + size[0]]
+    inner: Array = full[NODE_STEP : NODE_STEP + size[1], NODE_STEP : NODE_STEP + size[0]]
+    return inner
 
 
 def _strain_at(strain: Array, where: Array, shape: tuple[int, ...]) -> Array:
