@@ -77,10 +77,8 @@ def garment_rows() -> tuple[list[str], str]:
             length, bound = plan.matched.length_mm, plan.matched.bound_mm
             proved += plan.matched.proved
             gaps.append(100 * (length - bound) / length)
-            rows.append(
-                f"| {project.name} ({len(project.pieces)}) | {name} | {plan.plain.length_mm:.0f} | {length:.0f} | "
-                f"{bound:.0f} | {_proved(plan)} | {took:.1f} |"
-            )
+            start = f"| {project.name} ({len(project.pieces)}) | {name} | {plan.plain.length_mm:.0f} "
+            rows.append(start + f"| {length:.0f} | {bound:.0f} | {_proved(plan)} | {took:.1f} |")
     words = (
         f"Proved {proved} of {len(gaps)}; mean gap {statistics.mean(gaps):.2f} %, largest {max(gaps):.1f} %."
     )
@@ -112,10 +110,8 @@ def growing_rows() -> list[str]:
         took = time.monotonic() - began
         assert plan.matched is not None
         gap = 100 * (plan.matched.length_mm / plan.matched.bound_mm - 1)
-        rows.append(
-            f"| {count} | {plan.plain.length_mm:.0f} ({plan.plain.bound_mm:.0f}) | {plan.matched.length_mm:.0f} "
-            f"({plan.matched.bound_mm:.0f}) | {gap:.1f} | {_proved(plan)} | {took:.1f} |"
-        )
+        plain, matched = (f"{x.length_mm:.0f} ({x.bound_mm:.0f})" for x in (plan.plain, plan.matched))
+        rows.append(f"| {count} | {plain} | {matched} | {gap:.1f} | {_proved(plan)} | {took:.1f} |")
     return rows
 
 
@@ -132,9 +128,9 @@ def main() -> None:
     text = [
         "# Cutting layouts of rectangles: length, proof and time",
         "",
-        f"Written by `docs/make_cutting_table.py`. Two solver workers, at most {SECONDS:.0f} s for the three layouts",
-        "of a project together unless said otherwise. Wall-clock seconds; where the machine was shared with other",
-        "work they are too long, never too short. Lengths in mm.",
+        "Written by `docs/make_cutting_table.py`. Two solver workers, at most",
+        f"{SECONDS:.0f} s for the three layouts of a project together unless said otherwise. Wall-clock",
+        "seconds; where the machine was shared with other work they are too long, never too short. Lengths in mm.",
         "",
         "## The trade's check values",
         "",
@@ -144,8 +140,8 @@ def main() -> None:
         "",
         "## Perfect packings with planted seams",
         "",
-        "A full rectangle cut into pieces, half of them joined by seams that match in that layout: the area proves",
-        "the best length.",
+        "A full rectangle cut into pieces, most of them joined in pairs by seams that match in that layout: the",
+        "area proves the best length.",
         "",
         *planted_rows(),
         "",
@@ -157,8 +153,8 @@ def main() -> None:
         "",
         "## Growing numbers of pieces",
         "",
-        "A rectangle of 1400 mm by 150 mm a piece cut up, every fourth piece joined to its neighbour, on a print of",
-        "120 x 90 mm.",
+        "A rectangle of 1400 mm by 150 mm a piece cut up, every fourth piece joined to its neighbour, on a print",
+        "of 120 x 90 mm.",
         "",
         *growing_rows(),
     ]
