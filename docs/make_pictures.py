@@ -1,0 +1,42 @@
+"""Make the README's picture again: ``python docs/make_pictures.py``.
+
+It is what ``printcheck measure --picture`` draws for a sample image, with few colours so that it stays
+small.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from printcheck import pipeline
+from printcheck.report import files, pen_png, to_picture
+from printcheck.scaling import parse_reference
+
+HERE = Path(__file__).parent
+SAMPLE = HERE.parent / "sample_images" / "half-drop-floral.jpg"
+WIDTH = 820  # pixels: as wide as a README shows it
+COLOURS = 96  # of the palette: enough for cloth, small enough for a README
+
+
+def main() -> None:
+    """Write docs/images/result.png."""
+    measured = pipeline.measure_photo(SAMPLE, pipeline.Options(parse_reference("card")))
+    photo = to_picture.read_photo(SAMPLE, measured.cloth)
+    drawn = pen_png.pixels(to_picture.drawing(measured, picture=photo, units="metric"))
+    picture = Image.fromarray(np.ascontiguousarray(drawn[:, :, ::-1]))
+    picture.thumbnail((WIDTH, WIDTH), Image.Resampling.LANCZOS)
+    data = io.BytesIO()
+    few = picture.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    few.save(data, "PNG", optimize=True)
+    target = HERE / "images" / "result.png"
+    target.parent.mkdir(exist_ok=True)
+    files.write_atomic(target, data.getvalue())
+    print(f"{target.name}: {len(data.getvalue()) / 1000:.0f} kB")
+
+
+if __name__ == "__main__":
+    main()
