@@ -170,9 +170,17 @@ def plan_length(
         progress=progress,
     )
     if widths_mm:
-        from printcheck.cutting import compare_widths
+        from printcheck.cutting.widths import compare_widths
 
-        rows = compare_widths(project, printed, widths_mm, seconds=effort.seconds, match=effort.match)
+        rows = compare_widths(
+            project,
+            printed,
+            widths_mm,
+            seconds=effort.seconds,
+            match=effort.match,
+            start_allowance=effort.start_allowance,
+            refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
+        )
         made = replace(made, widths=rows)
     return PlannedLength(made, project, printed, measured)
 

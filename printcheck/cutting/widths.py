@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from printcheck.cutting.demands import Match
 from printcheck.cutting.length import plan_length
 from printcheck.errors import InputError
-from printcheck.plan import LengthPlan, Print, Project, WidthRow
+from printcheck.plan import Cloth, LengthPlan, Print, Project, WidthRow
 
 MOST_WIDTHS = 12  # more in one table cannot be read, and each takes its share of the time
+
+
+def on_cloth(project: Project, cloth: Cloth) -> Project:
+    """Return the same pieces on another cloth."""
+    return replace(project, cloth=cloth)
 
 
 def compare_widths(
@@ -22,10 +27,12 @@ def compare_widths(
     seconds: float = 10.0,
     match: Match = "all",
     start_allowance: bool = False,
+    refit: Callable[[Project, Cloth], Project] = on_cloth,
 ) -> tuple[WidthRow, ...]:
     """Return a row for each width of the same cloth, selvedge to selvedge and before washing, in mm.
 
     The effort is shared out equally. A width that is too narrow for a piece keeps its row, with a note.
+    ``refit`` draws the project for a cloth: a built-in one changes its pieces with the width.
 
     Raises
     ------
@@ -44,7 +51,11 @@ def compare_widths(
                 f"A cloth width of {width:g} mm leaves nothing to cut.",
                 "Give a wider cloth.",
             )
-        wider = replace(project, cloth=replace(project.cloth, width_mm=width))
+        try:
+            wider = refit(project, replace(project.cloth, width_mm=width))
+        except InputError as error:  # a piece that does not fit: said in the row
+            rows.append(WidthRow(width, None, None, None, False, None, None, error.message))
+            continue
         try:
             plan = plan_length(
                 wider, print, seconds=seconds / len(widths_mm), match=match, start_allowance=start_allowance
