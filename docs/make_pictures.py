@@ -19,7 +19,7 @@ from printcheck.scaling import parse_reference
 HERE = Path(__file__).parent
 SAMPLE = HERE.parent / "sample_images" / "half-drop-floral.jpg"
 WIDTH = 820  # pixels: as wide as a README shows it
-COLOURS = 96  # of the palette: enough for cloth, small enough for a README
+COLOURS = 256  # of the palette: enough for cloth, small enough for a README
 
 
 def main() -> None:
@@ -30,7 +30,7 @@ def main() -> None:
     picture = Image.fromarray(np.ascontiguousarray(drawn[:, :, ::-1]))
     picture.thumbnail((WIDTH, WIDTH), Image.Resampling.LANCZOS)
     data = io.BytesIO()
-    few = picture.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    few = picture.quantize(COLOURS, method=Image.Quantize.MAXCOVERAGE, kmeans=3, dither=Image.Dither.NONE)
     few.save(data, "PNG", optimize=True)
     target = HERE / "images" / "result.png"
     target.parent.mkdir(exist_ok=True)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 Point = tuple[float, float]
 FARTHEST_NODE = 60  # steps from the middle: more nodes than that are never drawn
 NODES_TRIED = 25  # lattice points nearest the middle from which the cell to be drawn is chosen
+NEAR_EDGE = 0.02  # of the picture's shorter side: nearer its edge a corner hardly shows
 CIRCLE_POINTS = 48
 
 
@@ -88,12 +89,17 @@ class PhotoMap:
         """Steps of the lattice point whose cell and arms are best in view, nearest the middle."""
         cell = [(0, 0), (1, 0), (1, 1), (0, 1)] if len(self._basis) == 2 else [(0, 0), (1, 0)]
 
+        edge = NEAR_EDGE * min(width, height)
+
+        def inside(x: float, y: float) -> bool:
+            return edge <= x < width - edge and edge <= y < height - edge
+
         def worth(item: tuple[tuple[int, int], Point]) -> tuple[int, float]:
             (i, j), _ = item
             ring = [self.node(i + di, j + dj) for di, dj in cell]
             start = self.cell_mm((i, j))
             ring += [self.at((start[0] + mm[0], start[1] + mm[1])) for mm in arms_mm]
-            hidden = sum(not (0 <= x < width and 0 <= y < height and self.on_cloth((x, y))) for x, y in ring)
+            hidden = sum(not (inside(x, y) and self.on_cloth((x, y))) for x, y in ring)
             x, y = (sum(p[axis] for p in ring) / len(ring) for axis in (0, 1))
             return hidden, math.hypot(x - width / 2, y - height / 2)
 
