@@ -16,7 +16,7 @@ from pathlib import Path
 
 import cv2
 from making import sections
-from making.rows import Row, measured_row, rows_of, scale_row
+from making.rows import Row, measured_row, rows_of, scale_row, stored
 
 from printcheck.synthetic import CORPORA
 
@@ -108,9 +108,12 @@ def main() -> None:
         measure = scale_row if name in ("references", "no-reference", "decoys") else measured_row
         return rows_of(name, n=counted(name, asked.n), seed=asked.seed, store=STORE, measure=measure)
 
+    def so_far() -> list[Row]:
+        return [row for name in MEASURED for row in stored(name, seed=asked.seed, store=STORE)]
+
     made = {
         **{name: lambda name=name: lattice_section(name, take) for name in MEASURED},
-        "confidence": lambda: sections.confidence([row for name in MEASURED for row in take(name)], FOLDER),
+        "confidence": lambda: sections.confidence(so_far(), FOLDER),
         "scale": lambda: sections.scale(take("references"), take("no-reference"), take("decoys")),
         "prints": lambda: sections.prints(take("prints")),
     }

@@ -107,6 +107,11 @@ def rows_of(name: str, *, n: int, seed: int, store: Path, measure: Measure) -> l
     return [known[i] for i in range(n)]
 
 
+def stored(name: str, *, seed: int, store: Path) -> list[Row]:
+    """Rows measured so far, in order."""
+    return sorted(_read(store / f"{name}-{seed}.jsonl"), key=lambda row: int(row["index"]))
+
+
 def _row(one: Scene, index: int, measure: Measure, folder: Path) -> Row:
     path = one.photo.write(folder / "scene.jpg")
     begun = time.process_time()
