@@ -15,6 +15,8 @@ from printcheck.cutting.steps import Equation, Steps, steps_of
 from printcheck.lattice import Lattice, Vector
 from printcheck.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
 
+PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
+
 Variant = Literal["plain", "one_way", "matched"]
 Match = Literal["all", "visible", "none"]
 Progress = Callable[[str, float], None]

@@ -47,12 +47,12 @@ def spared(
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
     fixed = _placed_phase(project.places, demand, layout, lattice)
     _choose_phase(scene, fixed)
-    if fixed is None:  # moving a group that holds a place would move the print with it
-        rounds = min(ROUNDS, MOST_LOOKS // (4 * SHIFTS * _motif_count(scene)))
-        for _ in range(rounds):
-            if not sum(_shift(scene, group) for group in scene.groups):
-                break
-            _choose_phase(scene, fixed)
+    placed = {place.piece for place in project.places}  # moving these would move the print with them
+    free = [g for g in scene.groups if not any(demand.parts[n].name in placed for n in g)]
+    for _ in range(min(ROUNDS, MOST_LOOKS // (4 * SHIFTS * _motif_count(scene)))):
+        if not sum(_shift(scene, group) for group in free):
+            break
+        _choose_phase(scene, fixed)
     moved = tuple(
         replace(p, x_mm=x, y_mm=y) for p, (x, y) in zip(layout.placements, scene.corners, strict=True)
     )
@@ -82,7 +82,7 @@ def _placed_phase(
     places: Sequence[Place], demand: Demand, layout: CutLayout, lattice: Lattice
 ) -> Vector | None:
     """Centre of a motif as the first place fixes it; None without places."""
-    if not places or (not demand.ties and len(places) > 1):
+    if not places:
         return None
     place = places[0]
     n = next(k for k, part in enumerate(demand.parts) if part.name == place.piece)

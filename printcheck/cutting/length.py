@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from printcheck.cutting.buying import buy_of
 from printcheck.cutting.checker import faults, seam_residual_mm
 from printcheck.cutting.demands import (
+    PROOF_MM,
     Answers,
     Demand,
     Demands,
@@ -91,11 +92,12 @@ def plan_length(
     if settled is not None and answers.matched is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=f"{seconds:g}"))
-    answers, figures = _spared(job, settled, answers)
+    others = _other_layouts(job, answers)
+    answers, figures = _spared(job, settled, _ordered(answers, others))
     _insist_sound(project, print, answers, match)
     error, more = _repeat_error(job, settled, answers)
     plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
-    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers))
+    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers, others))
 
 
 @dataclass(frozen=True)
@@ -209,14 +211,36 @@ def _repeat_error(
     return error, warnings
 
 
-def _worth(job: _Job, answers: Answers) -> Worth:
-    """Lay out the choices of matching side by side, solving those that are other problems."""
-    layouts: dict[tuple[Seam, ...], CutLayout | None] = {(): answers.one_way, job.seams: answers.matched}
+def _other_layouts(job: _Job, answers: Answers) -> dict[tuple[Seam, ...], CutLayout | None]:
+    """Layouts of the choices of matching that are other problems than the one planned."""
+    layouts: dict[tuple[Seam, ...], CutLayout | None] = {}
     for match in job.other_choices:
         demands = demands_of(job.project, job.print_, match=match)
         settled = None if demands.matched is None else settle(demands.matched)[0]
         seams = kept_seams(job.project, job.print_, match)
         layouts[seams] = _other_layout(replace(demands, matched=settled), job, answers)
+    return layouts
+
+
+def _ordered(answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Answers:
+    """Let no free layout be longer than one that keeps seams besides."""
+    one_way = answers.one_way
+    for other in (answers.matched, *others.values()):
+        one_way = _shorter(one_way, other)
+    return replace(answers, plain=_shorter(answers.plain, one_way), one_way=one_way)
+
+
+def _shorter(layout: CutLayout, other: CutLayout | None) -> CutLayout:
+    if other is None or other.length_mm >= layout.length_mm or any(s.turned for s in other.placements):
+        return layout
+    bound = min(layout.bound_mm, other.length_mm)
+    proved = other.length_mm - bound <= PROOF_MM
+    return replace(other, bound_mm=bound, proved=proved, solve_s=layout.solve_s)
+
+
+def _worth(job: _Job, answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Worth:
+    """Lay out the choices of matching side by side."""
+    layouts = {**others, (): answers.one_way, job.seams: answers.matched}
     choices: list[MatchChoice] = []
     for match in MATCHES:
         seams = kept_seams(job.project, job.print_, match)
@@ -232,7 +256,9 @@ def _other_layout(demands: Demands, job: _Job, answers: Answers) -> CutLayout | 
         return None
     seconds = CHOICE_TIME * job.seconds
     if any(part.outline for part in demands.plain.parts):
-        return _solve(demands, seconds, None).matched
+        found, kept = _solve(demands, seconds, None).matched, answers.matched
+        stricter = kept is not None and job.match == "all"
+        return kept if kept and stricter and (not found or kept.length_mm < found.length_mm) else found
     from printcheck.cutting.rectangles import solve_one
 
     return solve_one(demands.matched, seconds=seconds, plain=answers.plain, start=answers.matched)

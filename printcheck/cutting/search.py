@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from printcheck.cutting.bounds import cheap_bound_mm, scaled_bound_mm
-from printcheck.cutting.demands import Demand
+from printcheck.cutting.demands import PROOF_MM, Demand
 from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.grid import Grid, grid_for
 from printcheck.cutting.model import Model, build
@@ -25,7 +25,6 @@ from printcheck.cutting.polish import keeps_ties, polished
 
 WORKERS = 2
 SEED = 7  # any number: the same search each time
-PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
 GREEDY_SHARE = 0.1  # of the time, and at most a second: it gains little after that
 GREEDY_SECONDS = 1.0
 NO_WASTE_SHARE = 0.25  # of the time, where a layout without waste is thinkable
