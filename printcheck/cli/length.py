@@ -70,7 +70,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     if asked["layout"]:
         from printcheck.report import to_layout
 
-        to_layout.write(asked["layout"], planned)
+        to_layout.write(asked["layout"], planned, units=units)
         wrote(asked["layout"])
     if asked["report"]:
         from printcheck.report import to_page

@@ -29,7 +29,7 @@ from printcheck.report.drawing import (
     box_points,
     text_width,
 )
-from printcheck.report.layout_pieces import SEAM_COLOUR, piece_items, seam_points
+from printcheck.report.layout_pieces import SEAM_COLOUR, Pen, placed_items
 from printcheck.report.phrases import size
 from printcheck.units import INCH_MM, UnitSystem
 
@@ -146,9 +146,7 @@ def _strip(sheet: _Sheet, key: str, layout: CutLayout, origin: Point) -> list[It
     items += _ruler(sheet, layout.length_mm, origin)
     pieces = {piece.name: piece for piece in sheet.project.pieces}
     placed = [(pieces[spot.piece], spot) for spot in layout.placements if spot.piece in pieces]
-    for piece, spot in placed:
-        items += piece_items(piece, spot, origin, key=key, letter=letter, units=sheet.units)
-    items += seam_points(sheet.project.seams, placed, origin, letter)
+    items += placed_items(placed, sheet.project.seams, Pen(origin, key, letter, sheet.units))
     return items
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import dataclass
+
 from printcheck.lattice import Vector
 from printcheck.plan import Piece, Placement, Seam
 from printcheck.report.content import shown_name
@@ -11,6 +14,10 @@ from printcheck.units import UnitSystem
 
 SMALLEST_LETTER = 0.45  # of the usual size: below this a name no longer helps and is left out
 UPRIGHT_BELOW = 0.7  # of the usual size: words stand upright rather than be smaller than that
+SEAM_LETTER = 0.8  # of the usual size
+LINE = 1.25  # line height, in letter sizes
+WORDS_DOWN = (0.0, -0.15, 0.15, -0.3, 0.3, -0.42, 0.42)  # of the free length, from the middle
+WORDS_ASIDE = (0.0, -0.3, 0.3)  # of the free width
 ROOM = 0.9  # of a piece's width and length that words may take
 PIECE_VEIL = 0.5  # opacity of a piece's white
 SEAM_COLOUR = "#b3123f"
@@ -32,19 +39,66 @@ def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Point:
     return spot.x_mm + x, spot.y_mm + y
 
 
-def piece_items(
-    piece: Piece, spot: Placement, origin: Point, *, key: str, letter: float, units: UnitSystem
+@dataclass(frozen=True)
+class Pen:
+    """What all pieces of one layout are drawn with."""
+
+    origin: Point
+    key: str
+    letter: float
+    units: UnitSystem
+
+    def at(self, point: Point) -> Point:
+        """Place in the drawing of a point of the cloth."""
+        return self.origin[0] + point[0], self.origin[1] + point[1]
+
+
+def placed_items(pieces: list[tuple[Piece, Placement]], seams: tuple[Seam, ...], pen: Pen) -> list[Item]:
+    """Outlines, seam points under the seams' numbers, and words clear of both."""
+    dots = _seam_dots(pieces, seams, pen)
+    rings = [tuple(pen.at(p) for p in outline_on_cloth(piece, spot)) for piece, spot in pieces]
+    items: list[Item] = []
+    for (piece, spot), ring in zip(pieces, rings, strict=True):
+        data = {
+            "piece": piece.name,
+            "layout": pen.key,
+            "x-mm": f"{spot.x_mm:.3f}",
+            "y-mm": f"{spot.y_mm:.3f}",
+        }
+        items.append(Line(ring, INK, pen.letter / 7, closed=True, fill=PAPER, opacity=PIECE_VEIL, data=data))
+    for number, name, at in dots:
+        small = SEAM_LETTER * pen.letter
+        data = {"seam": str(number), "end": name}
+        items.append(Dot(at, 0.8 * small, PAPER, SEAM_COLOUR, small / 6, data))
+        items.append(Label((at[0], at[1] + 0.35 * small), str(number), small, "middle", SEAM_COLOUR))
+    taken = [at for _, _, at in dots]
+    for (piece, spot), ring in zip(pieces, rings, strict=True):
+        items += _piece_words(piece, spot, ring, taken, pen)
+    return items
+
+
+def _seam_dots(
+    pieces: list[tuple[Piece, Placement]], seams: tuple[Seam, ...], pen: Pen
+) -> list[tuple[int, str, Point]]:
+    at_hand = {spot.piece: (piece, spot) for piece, spot in pieces}
+    return [
+        (number, end.piece, pen.at(point_on_cloth(*at_hand[end.piece], end.at)))
+        for number, seam in enumerate(seams, start=1)
+        for end in seam.join
+        if end.piece in at_hand
+    ]
+
+
+def _piece_words(
+    piece: Piece, spot: Placement, ring: tuple[Point, ...], taken: list[Point], pen: Pen
 ) -> list[Item]:
-    """Outline of a placed piece with its name, its place and how it lies."""
-    ring = tuple((origin[0] + x, origin[1] + y) for x, y in outline_on_cloth(piece, spot))
-    data = {"piece": piece.name, "layout": key, "x-mm": f"{spot.x_mm:.3f}", "y-mm": f"{spot.y_mm:.3f}"}
-    shape = Line(ring, INK, letter / 7, closed=True, fill=PAPER, opacity=PIECE_VEIL, data=data)
+    """Name of a piece, its place and how it lies; the name alone where there is little room."""
     lies = [word for word, on in (("turned", spot.turned), ("mirrored", spot.mirrored)) if on]
-    name, place = shown_name(piece.name, 24), size(spot.y_mm, units)
+    name, place = shown_name(piece.name, 24), size(spot.y_mm, pen.units)
     lie = [" and ".join(lies)] if lies else []
     choices = ([name, f"{place} from cut end", *lie], [name, place, "from cut end", *lie], [name])
-    words = (_words(lines, _middle(ring), _extent(ring), letter) for lines in choices)
-    return [shape, *next(filter(None, words), [])]
+    words = (_words(lines, ring, taken, pen.letter) for lines in choices)
+    return list(next(filter(None, words), []))
 
 
 def _extent(ring: tuple[Point, ...]) -> Point:
@@ -62,37 +116,33 @@ def _middle(ring: tuple[Point, ...]) -> Point:
     return (x0 + x / (3 * area), y0 + y / (3 * area)) if area else ring[0]
 
 
-def _words(lines: list[str], middle: Point, extent: Point, letter: float) -> list[Item]:
-    """Lines in the middle of a piece, lying or standing, whichever allows the larger letters."""
-    longest, high = max(text_width(line, 1.0) for line in lines), 1.25 * len(lines)
+def _words(lines: list[str], ring: tuple[Point, ...], taken: list[Point], letter: float) -> list[Item]:
+    """Lines in a piece, lying or standing, whichever allows the larger letters, clear of what is taken."""
+    extent = _extent(ring)
+    longest, high = max(text_width(line, 1.0) for line in lines), LINE * len(lines)
     lying = min(ROOM * extent[0] / longest, ROOM * extent[1] / high)
     standing = min(ROOM * extent[1] / longest, ROOM * extent[0] / high)
     upright = lying < UPRIGHT_BELOW * letter and standing > lying
     fits = min(letter, standing if upright else lying)
     if fits < SMALLEST_LETTER * letter:
         return []
+    block = (high * fits, longest * fits) if upright else (longest * fits, high * fits)
+    middle = _clear_place(_middle(ring), extent, block, taken, SEAM_LETTER * letter)
     labels: list[Item] = []
     for i, line in enumerate(lines):
-        down = (i - (len(lines) - 1) / 2) * 1.25 * fits + 0.35 * fits
+        down = (i - (len(lines) - 1) / 2) * LINE * fits + 0.35 * fits
         at = (middle[0] - down, middle[1]) if upright else (middle[0], middle[1] + down)
         turn = 90.0 if upright else 0.0
         labels.append(Label(at, line, fits, "middle", INK, PAPER, turn, bold=i == 0))
     return labels
 
 
-def seam_points(
-    seams: tuple[Seam, ...], placed: list[tuple[Piece, Placement]], origin: Point, letter: float
-) -> list[Item]:
-    """Both points of each seam under the seam's number."""
-    at_hand = {spot.piece: (piece, spot) for piece, spot in placed}
-    items: list[Item] = []
-    for number, seam in enumerate(seams, start=1):
-        for end in seam.join:
-            if end.piece not in at_hand:
-                continue
-            x, y = point_on_cloth(*at_hand[end.piece], end.at)
-            at, small = (origin[0] + x, origin[1] + y), 0.8 * letter
-            data = {"seam": str(number), "end": end.piece}
-            items.append(Dot(at, 0.8 * small, PAPER, SEAM_COLOUR, small / 6, data))
-            items.append(Label((at[0], at[1] + 0.35 * small), str(number), small, "middle", SEAM_COLOUR))
-    return items
+def _clear_place(middle: Point, extent: Point, block: Point, taken: list[Point], radius: float) -> Point:
+    """Middle for a block of words: up or down the piece, then aside, until no seam point lies under it."""
+    free = (max(0.0, extent[0] - block[0]), max(0.0, extent[1] - block[1]))
+    reach = (block[0] / 2 + radius, block[1] / 2 + radius)
+    for aside, down in itertools.product(WORDS_ASIDE, WORDS_DOWN):
+        at = (middle[0] + aside * free[0], middle[1] + down * free[1])
+        if not any(abs(x - at[0]) < reach[0] and abs(y - at[1]) < reach[1] for x, y in taken):
+            return at
+    return middle

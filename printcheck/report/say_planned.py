@@ -74,12 +74,11 @@ def _extra(plan: LengthPlan, units: UnitSystem) -> str:
     if extra < NO_EXTRA_MM:
         return "No more cloth than cutting without a thought for the print."
     text = f"{size(extra, units)} more cloth"
+    if bought.matched_mm == bought.plain_mm:
+        return f"{text}, but no more has to be bought: the shop cuts in steps."
     if bought.matched_cost is None or bought.plain_cost is None:
         return f"{text}."
-    more = bought.matched_cost - bought.plain_cost
-    return (
-        f"{text}, {money(more, bought.currency)} more to pay." if more > 0 else f"{text}, but costs no more."
-    )
+    return f"{text}, {money(bought.matched_cost - bought.plain_cost, bought.currency)} more to pay."
 
 
 def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
