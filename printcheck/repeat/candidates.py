@@ -64,11 +64,21 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
 def proposals(peaks: Peaks) -> list[Vectors]:
     """Lattices that the peaks propose, from the most to the least forgiving reading."""
     found: list[Vectors] = []
-    for tolerance in TOLERANCES:
-        basis = _propose(peaks, tolerance)
+    for basis in (*(_propose(peaks, tolerance) for tolerance in TOLERANCES), _strongest(peaks)):
         if basis is not None and not any(np.allclose(basis, other, atol=1.0) for other in found):
             found.append(basis)
     return found
+
+
+def _strongest(peaks: Peaks) -> Vectors | None:
+    """The best shift and the best one beside it, however long."""
+    if len(peaks.values) < 2:
+        return None
+    first = peaks.shifts[0]
+    lengths = np.hypot(*peaks.shifts.T) * np.hypot(*first)
+    beside = np.abs(peaks.shifts @ np.array([-first[1], first[0]])) / lengths > LEAST_SINE
+    good = beside & (peaks.values >= peaks.best - WIDEST_TOLERANCE)
+    return reduced(np.array([first, peaks.shifts[np.argmax(good)]])) if good.any() else None
 
 
 def _propose(peaks: Peaks, tolerance: float) -> Vectors | None:

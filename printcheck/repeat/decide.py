@@ -24,8 +24,9 @@ LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
 LEAST_GAIN = 0.35  # of what is left unexplained: a few whole bars or motifs that differ
 LEAST_SHARE = 0.05  # of all variance, besides
-SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
+SHORTFALL = 0.02  # of the share explained below the best shift's correlation, before others are asked
 ONE_WAY = 0.03  # of the slopes' power: less in one direction is noise, and the print a stripe
+LEAST_CONTEST = 0.03  # of all variance: a whole other fit says more than one wave
 LEAST_EXPLAINED = 0.15
 FINE_SHARE = (
     28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
@@ -33,6 +34,11 @@ FINE_SHARE = (
 LEAST_SWING = (
     1.5  # CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave)
 )
+PLAIN_DIFFERENCE = 8.0  # CIELAB between like cells: no wear, dye or light does that to whole rows
+PLAIN_SHARE = 0.5  # of the print's own contrast
+STRONG_CONTRAST = 5.0  # CIELAB: noise is no excuse above it
+LOOSE_EXPLAINED = 0.65
+LOOSE_CORRELATION = 0.8
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 
 
@@ -80,7 +86,7 @@ def contest(view: View, proposals: list[Vectors], best: float) -> Evidence:
         rival = settle_lattice(view, proposal)
         left = 1 - winner.fit.explained
         gained = rival.fit.explained - winner.fit.explained
-        if gained >= LEAST_SHARE and gained >= LEAST_GAIN * left:
+        if gained >= LEAST_CONTEST and gained >= LEAST_GAIN * left:
             winner = rival
     return winner
 
@@ -127,6 +133,22 @@ def _swing(profile: Image) -> float:
     """Largest colour difference between two places of a profile (n, 3)."""
     apart = profile[:, None] - profile[None]
     return float(np.sqrt(np.square(apart).sum(axis=-1).max()))
+
+
+def does_not_fit(view: View, evidence: Evidence) -> bool:
+    """Whether the cells differ so plainly that the true repeat must be larger than the photo shows twice."""
+    plain = max(PLAIN_DIFFERENCE, PLAIN_SHARE * contrast(view))
+    left = 1 - evidence.fit.explained
+    return any(
+        s.periods < FEWEST_PERIODS and s.size >= plain and s.gain * left >= LEAST_CONTEST
+        for s in evidence.satellites
+    )
+
+
+def is_loose(view: View, evidence: Evidence, best: float) -> bool:
+    """Whether a strong print is held together so badly that it is texture or chance, not a repeat."""
+    strong = contrast(view) > STRONG_CONTRAST
+    return strong and evidence.fit.explained < LOOSE_EXPLAINED and best < LOOSE_CORRELATION
 
 
 def beside(view: View, period: Vectors) -> Vectors:

@@ -48,7 +48,7 @@ def second_direction(view: View, fit: Fit) -> Vectors | None:
 
 def _without_stripes(view: View, fit: Fit) -> View:
     """The picture drawn out along the stripes, less their mean profile."""
-    nj, ni, ch, cw = fit.weight.shape
+    ni, cw = fit.weight.shape[1], fit.weight.shape[3]
     seen = _plane(fit.weight[..., None])[..., 0]
     picture = _plane(fit.cells)
     total = (picture * seen[..., None]).sum(axis=0).reshape(ni, cw, 3).sum(axis=0)

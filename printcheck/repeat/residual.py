@@ -56,9 +56,9 @@ def _shifts(left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
 
 def _spread(values: Image) -> Image:
     """Values of the cells smoothed over their neighbours: cloth strains smoothly, prints alternate."""
-    return np.asarray(
-        cv2.GaussianBlur(values.astype(np.float32), (0, 0), STRAIN_CELLS, borderType=cv2.BORDER_CONSTANT)
-    ).reshape(values.shape)
+    whole = values.astype(np.float32)
+    smooth = cv2.GaussianBlur(whole, (0, 0), STRAIN_CELLS, borderType=cv2.BORDER_CONSTANT)
+    return np.asarray(smooth, dtype=np.float32).reshape(values.shape)
 
 
 def _without_light(left: Image, weight: Image, widest: Vectors) -> Image:

@@ -54,7 +54,7 @@ class Satellite:
     ratio : float
         Its power over that of chance.
     periods : float
-        How many of its periods are in view.
+        How many of the larger repeats are in view.
     gain : float
         Share of what the mean cell leaves unexplained that the larger repeat explains; 0 where it is
         not seen twice.
@@ -132,7 +132,7 @@ class _Cells:
         """How strong this wave is; None where less than one period is in view."""
         frequency = np.array(wave) / factor
         frequency = frequency - np.round(frequency)
-        periods = float(min(self.extent[n] * abs(frequency[n]) for n in (0, 1) if frequency[n] != 0))
+        periods = float(min(self.extent[n] for n in (0, 1) if frequency[n] != 0)) / factor
         if periods < 1:
             return None
         power = _power(self._sums(frequency[None])) * self.discount

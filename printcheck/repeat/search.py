@@ -9,7 +9,7 @@ import numpy as np
 from printcheck.cloth import FlatCloth, PrintLattice, Working
 from printcheck.repeat.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
 from printcheck.repeat.correlation import Surface, autocorrelate
-from printcheck.repeat.decide import Evidence, contest, one_way_along, settle_stripe
+from printcheck.repeat.decide import Evidence, contest, does_not_fit, is_loose, one_way_along, settle_stripe
 from printcheck.repeat.light import View, look
 from printcheck.repeat.report import lattice_of, nothing_found
 from printcheck.repeat.stripe import Ridge, is_stripe, period_of, profile_of, ridge_of
@@ -24,7 +24,7 @@ def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None 
     surface = autocorrelate(view)
     peaks = peaks_of(surface, shortest_px=max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px))
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
-    if evidence is None:
+    if evidence is None or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best):
         return nothing_found(cloth, view, peaks.best)
     return lattice_of(cloth, view, evidence, best=peaks.best)
 
