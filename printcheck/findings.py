@@ -120,6 +120,12 @@ define(
     "The {what} is cut by the edge of the photo; the edges that are seen were used.",
     "Keep it wholly in view for a surer scale.",
 )
+define(
+    "scale-rule-tilt",
+    "note",
+    "One tape shows the camera's tilt along itself only; the error of {percent:.1f} % allows for the rest.",
+    "Photograph from straight above, or lay the tape through the middle of the photo.",
+)
 
 # -- repeat -----------------------------------------------------------------------------------------
 define(
@@ -146,8 +152,14 @@ define(
 define(
     "way-unknown",
     "caution",
-    "Without the repeat the photo cannot say whether the print has an up; one-way is the safe answer.",
+    "Without the repeat the photo cannot say for sure whether the print has an up; taken as {way}.",
     "Photograph a larger piece of the cloth, or look at it from both ends.",
+)
+define(
+    "motif-at-least",
+    "note",
+    "Only motifs wholly in the photo were measured; the print may have larger ones.",
+    "Photograph a larger piece of the cloth.",
 )
 define(
     "cell-few",

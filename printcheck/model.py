@@ -7,10 +7,13 @@ The field names of :class:`Measurement` and its parts are the keys of the JSON d
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from printcheck.findings import Finding
 from printcheck.lattice import Lattice, Vector
+
+if TYPE_CHECKING:
+    from printcheck.cloth import MeanCell
 
 MEASUREMENT_SCHEMA = "printcheck.measurement/1"
 
@@ -179,6 +182,8 @@ class PrintFacts:
     clump: Clump | None = None
     figures: FiguresAtRisk | None = None
     findings: tuple[Finding, ...] = ()
+    swatch: MeanCell | None = field(default=None, compare=False)
+    """The picture itself in place of a cell, where a print has no known repeat."""
 
 
 @dataclass(frozen=True)

@@ -50,7 +50,7 @@ class Case:
     @property
     def lost(self) -> bool:
         """An unmatched seam is lost in the print."""
-        return self.known and self.seams.verdict == "unseen"
+        return not self.plain and self.seams.verdict == "unseen"
 
     @property
     def bold(self) -> bool:
@@ -82,7 +82,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "repeat-unknown",
         "care",
-        lambda c: not c.known and not c.plain,
+        lambda c: not c.known and not c.plain and not c.lost,
         "The photo does not show where this print begins again, so it cannot say how seams will look.",
         "Photograph a larger piece of the cloth; until then buy extra and lay all pieces the same way up.",
     ),

@@ -42,4 +42,6 @@ def _seams(repeat: Repeat, facts: PrintFacts, cell: MeanCell | None, distance_m:
         return seams_of(cell, stripe=repeat.kind == "stripe", viewing_distance_m=distance_m)
     if is_plain(repeat, facts):
         return SeamsSeen(0.0, 0.0, distance_m, "unseen", "none")
-    return SeamsSeen(0.0, 0.0, distance_m, "slight", "none")
+    from printcheck.judge.visibility import loose_seams
+
+    return loose_seams(facts.swatch, viewing_distance_m=distance_m)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import cv2
@@ -82,6 +82,23 @@ def seams_of(cell: MeanCell, *, stripe: bool, viewing_distance_m: float = 1.5) -
     shown = math.sqrt(2 * float(pattern.power.sum()))
     verdict = verdict_of(mismatch, shown)
     return SeamsSeen(mismatch, shown, viewing_distance_m, verdict, _needs(pattern))
+
+
+def loose_seams(swatch: MeanCell | None, *, viewing_distance_m: float) -> SeamsSeen:
+    """What any seam shows on a print without a known repeat, from the picture itself.
+
+    The picture is mirrored at its sides, so that they make no edge. Nothing is there to match, so nothing
+    is needed; without a picture the safe verdict is slight.
+    """
+    if swatch is None:
+        return SeamsSeen(0.0, 0.0, viewing_distance_m, "slight", "none")
+    half = np.concatenate([swatch.lab, swatch.lab[:, ::-1]], axis=1)
+    doubled = replace(swatch, lab=np.concatenate([half, half[::-1]]), basis_mm=2 * swatch.basis_mm)
+    spectrum = spectrum_of(doubled, viewing_distance_m=viewing_distance_m)
+    shown, coarse = (
+        math.sqrt(2 * float(s.power.sum())) for s in (spectrum, spectrum.blurred(PATTERN_SIGMA_MM))
+    )
+    return SeamsSeen(shown, coarse, viewing_distance_m, verdict_of(shown, coarse), "none")
 
 
 def spectrum_of(cell: MeanCell, *, viewing_distance_m: float) -> Spectrum:

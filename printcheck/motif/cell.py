@@ -14,7 +14,7 @@ from printcheck.motif.frame import Frame, Unrolled, frame_of, unroll
 from printcheck.motif.light import COARSE_SAMPLES, Coarse, coarse_of
 
 ALIGNED_TIMES = 3  # the later ones take what the first left of a large bend
-ALIGNED_SAMPLES = 3.0e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend
+ALIGNED_SAMPLES = 1.5e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend
 OVERLAP = 0.3  # share of the cell that odd and even cells must both show to be compared
 SEEN_AT_LEAST = 0.5  # share of a cell's samples that must have been seen once at least
 

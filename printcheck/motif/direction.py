@@ -75,6 +75,18 @@ def direction_of(
     return Direction("one-way", DEFAULT_MARGIN, "nothing decides"), headings
 
 
+def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
+    """Way as far as the motifs and details in view tell, where no repeat is known."""
+    headings = headings_of(swatch, separation)
+    nothing = Symmetry(0.0, 0.0, 0.0, 0.0, 0.0)
+    evidence = Evidence(nothing, None, separation, headings, lambda: detail_turns(swatch))
+    for step in (_likes, _headless, _details):
+        answer = step(evidence)
+        if answer is not None:
+            return answer
+    return Direction("one-way", DEFAULT_MARGIN, "repeat not known")
+
+
 def _turn(e: Evidence) -> Direction | None:
     half = e.symmetry.half
     if half < TURN_SHOWS_NOTHING:

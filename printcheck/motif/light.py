@@ -14,6 +14,7 @@ COARSE_SAMPLES = 24  # samples a side of a cell for the light: it is smooth
 ROUNDS = 4  # cell and light in turn; the change after the fourth is below the noise (measured)
 SIGMA_CELLS = 0.5  # blur of the light in cells: shorter would follow the print's own tones
 SIGMA_SHARE = 0.05  # and at least this share of what is seen, so that many small cells do not fit noise
+SIGMA_LEFT = 4.0  # samples of blur left after shrinking
 THINNED = 3  # every third sample suffices for six numbers
 FLOOR = 6.0  # grey levels added before the logarithm: the camera's black is not zero light
 DIM = 40.0  # grey levels below which a sample counts less: its logarithm is noisy
@@ -59,6 +60,17 @@ def coarse_of(unrolled: Unrolled, frame: Frame) -> Coarse:
     return Coarse(bgr, weight.reshape(shape), gain, keep)
 
 
+def evened(bgr: Array, weight: Array) -> Array:
+    """Picture (H, W, 3) of cloth without a known repeat, its slow quadratic light divided out."""
+    tone = np.log(bgr.mean(axis=2) + FLOOR)
+    if not weight.any():
+        return bgr
+    light = _quadratic(tone - np.average(tone, weights=weight), weight)
+    light -= np.average(light, weights=weight)
+    even: Array = bgr * np.exp(-light)[..., None]
+    return even
+
+
 def folded(values: Array, weight: Array, stripe: bool) -> Array:
     """Weighted mean over the cells (and along a stripe), shaped to be set against the whole."""
     axes = (0, 1, 2) if stripe else (0, 2)
@@ -89,29 +101,27 @@ def _light(bgr: Array, weight: Array, shape: tuple[int, int, int, int], stripe: 
 
 
 def _smooth(values: Array, weight: Array, sigma: tuple[float, float]) -> Array:
-    columns, rows = sigma[1], sigma[0]
-    known = np.maximum(blurred(weight, columns, rows), 1e-4)
-    smooth: Array = blurred(values * weight, columns, rows) / known
-    return smooth
+    """Weighted Gaussian blur, worked out on fewer samples: the result is smooth."""
+    rows, columns = values.shape
+    fewer = max(1, int(min(sigma) / SIGMA_LEFT))
+    size = (max(1, columns // fewer), max(1, rows // fewer))
+    spread = (sigma[1] * size[0] / columns, sigma[0] * size[1] / rows)
+    known = np.maximum(blurred(resized(weight, *size), *spread), 1e-4)
+    smooth = blurred(resized(values * weight, *size), *spread) / known
+    return resized(smooth.astype(np.float32), columns, rows, smooth=True)
 
 
 def _quadratic(values: Array, weight: Array) -> Array:
     """Least-squares quadratic surface; the light of a window or a lamp is one to a few per cent."""
-    rows, columns = values.shape
-    terms = _terms(rows, columns)
-    some = terms[::THINNED, ::THINNED].reshape(-1, 6)
-    w = weight[::THINNED, ::THINNED].reshape(-1, 1).astype(np.float64)
-    normal = some.T @ (w * some) + 1e-6 * w.sum() * np.eye(6)
-    fit = np.linalg.solve(normal, some.T @ (w[:, 0] * values[::THINNED, ::THINNED].reshape(-1)))
-    surface: Array = terms @ fit.astype(np.float32)
-    return surface
-
-
-def _terms(rows: int, columns: int) -> Array:
-    y = np.linspace(-1, 1, rows, dtype=np.float32)[:, None]
-    x = np.linspace(-1, 1, columns, dtype=np.float32)[None]
-    one = np.ones((rows, columns), np.float32)
-    return np.stack([one, x * one, y * one, x * x * one, x * y, y * y * one], axis=-1)
+    y = np.linspace(-1, 1, values.shape[0], dtype=np.float32)[:, None]
+    x = np.linspace(-1, 1, values.shape[1], dtype=np.float32)[None]
+    some, w = values[::THINNED, ::THINNED], weight[::THINNED, ::THINNED].reshape(-1, 1).astype(float)
+    x0, y0 = np.broadcast_arrays(x[:, ::THINNED], y[::THINNED])
+    terms = np.stack([np.ones_like(x0), x0, y0, x0 * x0, x0 * y0, y0 * y0], axis=-1).reshape(-1, 6)
+    normal = terms.T @ (w * terms) + 1e-6 * w.sum() * np.eye(6)
+    one, ax, ay, axx, axy, ayy = np.linalg.solve(normal, terms.T @ (w[:, 0] * some.reshape(-1)))
+    surface: Array = (one + ax * x + axx * x * x) + (ay * y + ayy * y * y) + (np.float32(axy) * x * y)
+    return surface.astype(np.float32)
 
 
 def _keep(bgr: Array, weight: Array, stripe: bool) -> Bools:
