@@ -28,12 +28,14 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 CUTS = (0.04, 0.02, 0.01, 0.005)  # shares by which the cloth is cut shorter, from bold to careful
-SWEEPS = 12  # rounds of moving parts before a cut is given up
+SWEEPS = 30  # rounds of moving parts before a cut is given up
 PLACES = 400  # places looked at for one part
 NEAR_SHARE = 0.4  # of a free part's places lie near it
 NEAR_MM = 60.0  # mm: how near
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
-LOOSE_MM = 120.0  # mm of overlap in all that pressing may still take apart
+LOOSE_MM = 60.0  # mm of overlap in all that pressing may still take apart
+PRESS_AGAIN = 0.7  # of the overlap at the last pressing: with less, it is worth pressing again
+ROUNDS = 10  # of pressing
 FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
 MOST_STEPS = 60  # lattice steps each way
 
@@ -98,12 +100,15 @@ def _shorter(matching: Matching, start: Pressed, cut: float, rng: np.random.Gene
     out = [n for n, s in enumerate(shapes) if at[n, 1] + s.length_mm > target]
     for n in sorted(out, key=lambda n: -shapes[n].length_mm):
         _move(board, n, rng, forced=True)
+    tried = np.inf
     for _ in range(SWEEPS):
         depths = board.depths()
         if matching.left <= 0:
             return None
-        if depths.sum() / 2 <= LOOSE_MM:
-            found = settled(demand, _spots(board, start))
+        depth = depths.sum() / 2
+        if depth <= LOOSE_MM and depth < PRESS_AGAIN * tried:
+            tried = depth
+            found = settled(demand, _spots(board, start), rounds=ROUNDS)
             if found is not None and found.sound and found.length_mm < start.length_mm:
                 return found
         board.weight = np.where(depths > 0, board.weight * HEAVIER, np.maximum(1.0, board.weight * LIGHTER))

@@ -128,10 +128,10 @@ def nest_bodies(
     return tuple(placed[n] for n in range(len(demand.parts)))
 
 
-def settled(demand: Demand, spots: Sequence[Spot]) -> Pressed | None:
+def settled(demand: Demand, spots: Sequence[Spot], *, rounds: int = PRESS_ROUNDS) -> Pressed | None:
     """Snap a layout to the lattice and press it."""
     moved, counts = snapped(demand, _held(demand, spots))
-    return pressed(demand, moved, counts, rounds=PRESS_ROUNDS)
+    return pressed(demand, moved, counts, rounds=rounds)
 
 
 def _held(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:

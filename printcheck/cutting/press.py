@@ -24,8 +24,8 @@ from printcheck.cutting.polish import tie_counts
 from printcheck.cutting.shapes import Shape, shape_of
 
 REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
-WIDE_REACH_MM = 60.0  # mm: the same where overlaps are to be pressed apart
-NEAR_REACHES = 1.5  # of the reach: gaps wider than this are not watched in a round (the next one sees them)
+WIDE_REACH_MM = 80.0  # mm: the same where overlaps are to be pressed apart
+NEAR_REACHES = 2.0  # of the reach: two parts come no nearer than this in a round
 TOUCH_MM = 1e-6  # mm: overlap that is rounding
 GAIN_MM = 0.05  # mm: a round that gains less is the last
 MOST_ROUNDS = 12
@@ -92,6 +92,8 @@ def pressed(
     elastic = True  # ties may not be met yet, and the engine's places are rounded
     for _ in range(rounds):
         found = _round(demand, shapes, now, counts, elastic=elastic)
+        if found is None and elastic:  # a tie asks for a longer way
+            found = _round(demand, shapes, now, counts, elastic=True, bounded=False)
         if found is None:
             return best
         gained = best is None or _better(found, best)
@@ -120,7 +122,13 @@ class _Programme:
 
 
 def _round(
-    demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot], counts: Counts, *, elastic: bool
+    demand: Demand,
+    shapes: Sequence[Shape],
+    spots: Sequence[Spot],
+    counts: Counts,
+    *,
+    elastic: bool,
+    bounded: bool = True,
 ) -> Pressed | None:
     solver = pywraplp.Solver.CreateSolver("GLOP")
     programme = _Programme(solver)
@@ -131,10 +139,11 @@ def _round(
     for part, spot in zip(demand.parts, spots, strict=True):
         room = max(0.0, demand.width_mm - part.width_mm)
         low, high = (0.0, room) if part.fixed_x_mm is None else (part.fixed_x_mm, part.fixed_x_mm)
-        if not elastic:
+        top, foot_mm = 0.0, solver.infinity()
+        if bounded:
             low, high = max(low, min(high, spot.x_mm - reach)), min(high, max(low, spot.x_mm + reach))
-        x = solver.NumVar(low, high, "")
-        y = solver.NumVar(max(0.0, spot.y_mm - reach) if not elastic else 0.0, spot.y_mm + 10 * reach, "")
+            top, foot_mm = max(0.0, spot.y_mm - reach), max(0.0, spot.y_mm) + reach
+        x, y = solver.NumVar(low, high, ""), solver.NumVar(top, foot_mm, "")
         programme.x.append(x)
         programme.y.append(y)
         foot = solver.Constraint(part.length_mm, solver.infinity())

@@ -140,7 +140,7 @@ def _tip(a: Vector, b: Vector, c: Vector, d: Vector) -> Vector | None:
         return None
     t = ((c[0] - b[0]) * two[1] - (c[1] - b[1]) * two[0]) / det
     s = ((c[0] - b[0]) * one[1] - (c[1] - b[1]) * one[0]) / det
-    if t < 0 or s > 0:
+    if t < 0 or s < 0:
         return None
     return (b[0] + t * one[0], b[1] + t * one[1])
 

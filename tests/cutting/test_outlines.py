@@ -1,0 +1,249 @@
+"""True outlines: geometry against shapely, the order laws, and the room's own checker."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import replace
+
+import garments
+import numpy as np
+import pytest
+from shapely import affinity, unary_union
+from shapely.geometry import Polygon
+
+from printcheck.cutting.checker import faults
+from printcheck.cutting.demands import demands_of
+from printcheck.cutting.depth import CELL_MM, depth_map
+from printcheck.cutting.glue import glued, joints
+from printcheck.cutting.greedy import Spot
+from printcheck.cutting.length import plan_length
+from printcheck.cutting.nofit import no_fit
+from printcheck.cutting.outlines import bound_mm, solve_outlines
+from printcheck.cutting.press import counts_of, pressed
+from printcheck.cutting.shapes import THINNED_MM, shape_of
+from printcheck.lattice import Lattice
+from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+
+ONE_WAY = Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
+NOISE_MM = 1e-3  # mm: a hundredth of the step lengths are told in
+
+
+def circle(radius: float, points: int = 200) -> tuple[tuple[float, float], ...]:
+    turns = (2 * math.pi * k / points for k in range(points))
+    return tuple((radius + radius * math.cos(t), radius + radius * math.sin(t)) for t in turns)
+
+
+def polygon(piece: Piece, spot) -> Polygon:
+    ring = piece.outline or (
+        (0.0, 0.0), (piece.width_mm, 0.0), (piece.width_mm, piece.length_mm), (0.0, piece.length_mm),
+    )  # fmt: skip
+    poly = Polygon(ring)
+    if spot.turned:
+        poly = affinity.rotate(poly, 180, origin=(piece.width_mm / 2, piece.length_mm / 2))
+    return affinity.translate(poly, spot.x_mm, spot.y_mm)
+
+
+def overlap_mm2(project: Project, layout) -> float:
+    """Largest area that two pieces share."""
+    polys = [polygon(p, s) for p, s in zip(project.pieces, layout.placements, strict=True)]
+    return max(a.intersection(b).area for i, a in enumerate(polys) for b in polys[:i])
+
+
+def all_pieces() -> list[Piece]:
+    return [p for name in garments.GARMENTS for p in garments.garment(name).pieces]
+
+
+@pytest.mark.parametrize("piece", all_pieces(), ids=lambda p: p.name)
+def test_a_thinned_outline_holds_the_true_one_and_hardly_more(piece):
+    shape = shape_of(piece.width_mm, piece.length_mm, piece.outline)
+    true, thin = Polygon(piece.outline), Polygon(shape.ring)
+    assert true.difference(thin).area < NOISE_MM
+    assert true.exterior.hausdorff_distance(thin.exterior) <= 3 * THINNED_MM  # at a dent's ends
+    assert thin.bounds == pytest.approx((0, 0, piece.width_mm, piece.length_mm), abs=1e-9)
+    assert unary_union([Polygon(part) for part in shape.parts]).area == pytest.approx(thin.area, abs=1e-3)
+
+
+def test_a_circle_is_thinned_to_few_points():
+    shape = shape_of(400.0, 400.0, circle(200))
+    assert len(shape.ring) < 60
+    assert len(shape.parts) == 1
+    assert Polygon(shape.ring).area < math.pi * (200 + THINNED_MM) ** 2
+
+
+def test_no_fit_polygons_agree_with_shapely():
+    rng = random.Random(3)
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in all_pieces()]
+    shapes += [s.turned for s in shapes]
+    met = 0
+    for _ in range(600):
+        one, two = rng.choice(shapes), rng.choice(shapes)
+        d = (rng.uniform(-300, 300), rng.uniform(-300, 300))
+        gap = no_fit(one, two).apart_mm(np.array([d]))[0]
+        shared = Polygon(one.ring).intersection(affinity.translate(Polygon(two.ring), *d)).area
+        met += shared > 0
+        assert (gap < -1e-9) == (shared > 1e-9) or abs(gap) < 1e-3
+    assert met > 100
+
+
+def test_depth_maps_tell_apart_from_overlapping_to_a_cell():
+    rng = random.Random(4)
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in all_pieces()]
+    for _ in range(400):
+        one, two = rng.choice(shapes), rng.choice(shapes)
+        d = np.array([(rng.uniform(-300, 300), rng.uniform(-300, 300))])
+        gap, depth = no_fit(one, two).apart_mm(d)[0], depth_map(one, two).depth_mm(d)[0]
+        if gap >= 0:
+            assert depth == 0  # what lies apart is never held to overlap
+        if depth > 0:
+            assert gap < 0
+        # the map's depth reaches to the rim of all no-fit polygons together, the gap to that of one
+        assert depth >= -gap - 3 * CELL_MM
+
+
+@pytest.mark.parametrize("name", garments.GARMENTS)
+def test_pressing_takes_overlaps_apart_and_never_makes_any(name):
+    project = garments.garment(name)
+    demand = demands_of(project, ONE_WAY).one_way
+    # all pieces in rows by their boxes, pushed into each other by 8 mm
+    x = y = row = 0.0
+    spots = []
+    for part in demand.parts:
+        if x + part.width_mm > demand.width_mm:
+            x, y, row = 0.0, y + row - 8, 0.0
+        spots.append(Spot(x, y))
+        x, row = x + part.width_mm - 8, max(row, part.length_mm)
+    found = pressed(demand, spots, counts_of(demand, spots), rounds=40)
+    assert found is not None and found.sound
+    polys = [polygon(p, s) for p, s in zip(project.pieces, found.spots, strict=True)]
+    assert max(a.intersection(b).area for i, a in enumerate(polys) for b in polys[:i]) < 1e-2
+    assert min(s.x_mm for s in found.spots) >= -1e-6
+    assert found.length_mm < y + row + 8 * len(spots)
+
+
+def test_glued_bodies_meet_their_seams_and_do_not_overlap():
+    project = garments.garment("trousers")
+    demand = demands_of(project, ONE_WAY).matched
+    count = len(joints(demand))
+    assert count == len(project.seams)
+    for pick in range(6):
+        bodies = glued(demand, [pick] * count)
+        assert sorted(n for body in bodies for n in body.parts) == list(range(len(project.pieces)))
+        for body in bodies:
+            at = dict(zip(body.parts, body.at, strict=True))
+            polys = [affinity.translate(Polygon(project.pieces[n].outline), *p) for n, p in at.items()]
+            assert all(a.intersection(b).area < 1e-6 for i, a in enumerate(polys) for b in polys[:i])
+            assert all(Polygon(body.ring).buffer(1e-6).contains(poly) for poly in polys)
+            for tie in demand.ties:
+                if {tie.first, tie.second} <= set(at):
+                    gap = [
+                        at[tie.first][k] + tie.at_first[k] - at[tie.second][k] - tie.at_second[k]
+                        for k in (0, 1)
+                    ]
+                    assert ONE_WAY.lattice.residual_mm((gap[0], gap[1])) < 1e-6
+
+
+def check(project: Project, print_: Print, answers) -> None:
+    """The order law, the bound, the room's checker, and shapely at a hundredth of its tolerance."""
+    layouts = [answers.plain, answers.one_way, answers.matched]
+    lengths = [layout.length_mm for layout in layouts if layout is not None]
+    assert lengths == sorted(lengths)
+    assert faults(project, print_, answers.plain, keeps_way=False) == []
+    assert faults(project, print_, answers.one_way, keeps_way=True) == []
+    assert not any(p.turned for p in answers.one_way.placements)
+    assert answers.matched is not None
+    assert (
+        faults(project, print_, answers.matched, keeps_way=True, seams=project.seams, places=project.places)
+        == []
+    )
+    for layout in layouts:
+        assert layout.bound_mm <= layout.length_mm + 1e-9
+        assert overlap_mm2(project, layout) < 0.05
+
+
+@pytest.mark.parametrize(
+    ("name", "lattice", "way"),
+    [
+        ("trousers", Lattice.of_steps(100, 100), "one-way"),
+        ("shirt", Lattice.of_steps(60, 80, 0.5), "two-way"),
+        ("swim", Lattice(((40.0, 0.0),)), "one-way"),
+    ],
+)
+def test_garments_keep_every_demand(name, lattice, way):
+    project = garments.garment(name)
+    print_ = Print(lattice, "straight", way, "test")
+    check(project, print_, solve_outlines(demands_of(project, print_), seconds=4))
+
+
+def shaped(rng: random.Random, count: int) -> Project:
+    """Random pieces, some of them rectangles, with seams and places of every kind."""
+    pieces, seams, places = [], [], []
+    for n in range(count):
+        w, h = rng.uniform(80, 500), rng.uniform(80, 600)
+        kind = rng.choice(["box", "wedge", "ell", "circle"])
+        outline = {
+            "box": (),
+            "wedge": ((0.0, 0.0), (w * 0.6, 0.0), (w, h), (0.0, h * 0.8)),
+            "ell": ((0.0, 0.0), (w * 0.4, 0.0), (w * 0.4, h * 0.6), (w, h * 0.6), (w, h), (0.0, h)),
+            "circle": circle(w / 2, 40),
+        }[kind]
+        if kind == "circle":
+            w = h = max(x for x, _ in outline)
+            outline = tuple((x, min(y, h)) for x, y in outline)
+        pieces.append(Piece(f"p{n}#1", w, h, outline, turn=rng.choice(["half", "none"])))
+    for _ in range(count // 2):
+        a, b = rng.sample(pieces, 2)
+        ends = [SeamEnd(p.name, (p.width_mm * rng.uniform(0.1, 0.3), p.length_mm * 0.85)) for p in (a, b)]
+        if not any({e.piece for e in s.join} == {a.name, b.name} for s in seams):
+            seams.append(Seam((ends[0], ends[1]), rng.choice(["both", "level", "upright"])))
+    for p in rng.sample(pieces, 2):
+        places.append(Place(p.name, (p.width_mm * 0.2, p.length_mm * 0.8), "motif"))
+    return Project("random", Cloth(1400.0, 10.0, 0.03, 0.02), tuple(pieces), tuple(seams), tuple(places))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_random_projects_have_no_false_answer(seed):
+    rng = random.Random(seed)
+    project = shaped(rng, rng.randint(3, 9))
+    lattice = rng.choice([
+        Lattice.of_steps(64, 64), Lattice.of_steps(60, 80, 0.5), Lattice.of_steps(90, 120, 1 / 3),
+        Lattice.of_steps(200, 300), Lattice(((0.0, 30.0),)), Lattice(((25.0, 25.0),)),
+    ])  # fmt: skip
+    print_ = Print(lattice, "straight", rng.choice(["one-way", "two-way"]), "test")
+    plan = plan_length(project, print_, seconds=2)  # its own check raises on a false answer
+    lengths = [plan.plain.length_mm, plan.one_way.length_mm]
+    lengths += [plan.matched.length_mm] if plan.matched else []
+    assert lengths == sorted(lengths)
+    for layout in (plan.plain, plan.one_way, plan.matched):
+        if layout is not None:
+            assert overlap_mm2(project, layout) < 0.05
+            assert layout.bound_mm <= layout.length_mm + 1e-9
+
+
+def test_two_half_discs_share_the_cloths_width():
+    """Two right triangles fill a rectangle when one may turn: 500 x 400 on 500 of width (arithmetic)."""
+    triangle = ((0.0, 0.0), (500.0, 0.0), (0.0, 400.0))
+    pieces = tuple(Piece(f"half#{n}", 500.0, 400.0, triangle) for n in (1, 2))
+    project = Project("sail", Cloth(500.0), pieces)
+    print_ = replace(ONE_WAY, lattice=None, layout="none")
+    answers = solve_outlines(demands_of(project, print_), seconds=2)
+    assert answers.plain.length_mm == pytest.approx(400, abs=0.5)
+    assert answers.plain.bound_mm == pytest.approx(400)
+    assert answers.one_way.length_mm > 700  # unturned they can only be shifted down
+
+
+def test_a_piece_as_wide_as_the_cloth_is_laid():
+    notched = ((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (250.0, 200.0), (0.0, 300.0))
+    pieces = (Piece("a#1", 500.0, 300.0, notched), Piece("b#1", 120.0, 90.0))
+    project = Project("wide", Cloth(500.0), pieces)
+    answers = solve_outlines(demands_of(project, ONE_WAY), seconds=2)
+    assert answers.one_way.length_mm <= 390 + 1e-6
+    assert overlap_mm2(project, answers.one_way) < 1e-3
+
+
+def test_the_bound_counts_the_area_of_the_outlines():
+    triangle = ((0.0, 0.0), (500.0, 0.0), (0.0, 400.0))
+    project = Project(
+        "sail", Cloth(1000.0), tuple(Piece(f"s#{n}", 500.0, 400.0, triangle) for n in range(1, 9))
+    )
+    assert bound_mm(demands_of(project, ONE_WAY).plain) == pytest.approx(8 * 100_000 / 1000)
