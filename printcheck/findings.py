@@ -98,7 +98,7 @@ define(
 define(
     "scale-board-bent",
     "caution",
-    "The corners on the scale card do not lie in one plane: the card is bent or the cloth under it is uneven.",
+    "The scale card does not lie flat: it is bent, or the cloth under it is uneven.",
     "Smooth the cloth and press the card flat, or print it on stiffer paper.",
 )
 define(
@@ -113,6 +113,12 @@ define(
     "caution",
     "The {what} was found, but its outline is faint in places, so the scale is less sure.",
     "Lay it where its edges stand out from the cloth, without glare or shadow.",
+)
+define(
+    "reference-could-be",
+    "caution",
+    "The {what} could as well be {other}; the scale would then be {percent:.1f} % different.",
+    "Make sure which it is, and photograph it larger and from straight above.",
 )
 define(
     "reference-cut",
@@ -140,6 +146,31 @@ define(
     "caution",
     "The print lies {degrees:.1f} degrees off square to the selvage, enough to spoil matching (skew).",
     "Pull the cloth straight and press it, or cut so that the print, not the selvage, is level.",
+)
+
+define(
+    "repeat-plain",
+    "note",
+    "No print was seen: the cloth is plain, or its pattern is too faint or too irregular to repeat.",
+    "If there is a print, photograph it closer, in even light.",
+)
+define(
+    "repeat-beyond-photo",
+    "caution",
+    "A print is there, but no repeat up to {mm:.0f} mm was found: it may be larger than the photo shows.",
+    "Photograph a larger piece of the cloth, or several overlapping photos of it.",
+)
+define(
+    "repeat-uneven-cloth",
+    "caution",
+    "The print is stretched or bent by {percent:.1f} % from place to place; the repeat is the mean.",
+    "Smooth the cloth and photograph it flat from straight above.",
+)
+define(
+    "repeat-maybe-larger",
+    "caution",
+    "Neighbouring repeats differ a little, so the true repeat may be twice or three times as large.",
+    "Look whether every second or third motif differs, or photograph a larger piece.",
 )
 
 # -- motif and judge --------------------------------------------------------------------------------

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.reference.common import UNKNOWN_TILT_DEG
 from printcheck.photo.reference.pose import K1, LN_FOCAL, PARAMETERS, Camera, Pose, rotation
+from printcheck.photo.reference.small_tilt import priors, settle
 
 if TYPE_CHECKING:
     from printcheck.cloth import Floats
@@ -18,8 +18,6 @@ FREE = (0, 1, 3, 4, 5, LN_FOCAL, K1)
 HARMONIC_SIGMA_PX = 0.2  # px: least sigma of each harmonic of the outline; rays' errors go together
 HARMONIC_OF_RMS = 0.4  # of the outline's rms: likewise, where it is rough
 RIM_ERROR = 0.003  # share: where the outline lies on the rounded rim, its shadow included
-ROUNDS = 12
-STEP = 1e-5
 LENS_ROUNDS = 3  # of the fixed point that undoes the lens; k1 is small
 
 
@@ -39,29 +37,12 @@ def fit_coin(
     numbers = _start(points_px, radius, camera)
     unit = np.ones(PARAMETERS)
     unit[3:6] = numbers[5]
-    tilt_sigma = math.radians(UNKNOWN_TILT_DEG)
 
     def residuals(now: Floats) -> Floats:
         off = _off_circle(now, points_px, radius, camera.centre_px)
-        priors = [
-            now[0] / tilt_sigma,
-            now[1] / tilt_sigma,
-            (now[LN_FOCAL] - math.log(camera.focal_px)) / camera.focal_sigma,
-            now[K1] / camera.k1_sigma,
-        ]
-        return np.concatenate([off / sigma, priors])
+        return np.concatenate([off / sigma, priors(now, camera)])
 
-    for _ in range(ROUNDS):
-        here = residuals(numbers)
-        slope = np.stack(
-            [(residuals(numbers + STEP * unit * np.eye(PARAMETERS)[k]) - here) / STEP for k in FREE], 1
-        )
-        move = np.linalg.lstsq(slope, -here, rcond=None)[0]
-        numbers = numbers.copy()
-        numbers[list(FREE)] += move * unit[list(FREE)]
-    inner = np.linalg.pinv(slope.T @ slope, hermitian=True)
-    covariance = np.zeros((PARAMETERS, PARAMETERS))
-    covariance[np.ix_(FREE, FREE)] = inner * np.outer(unit[list(FREE)], unit[list(FREE)])
+    numbers, covariance = settle(residuals, numbers, unit=unit, free=FREE)
     numbers[3:6] += thickness_mm * rotation(numbers[None, :3])[0, :, 2]
     return Pose(numbers, covariance, float(np.sum(residuals(numbers) ** 2)), camera.centre_px)
 

@@ -91,9 +91,8 @@ def _centres(edges: Floats, radius: float, shape: tuple[int, int]) -> list[Circl
         votes += np.bincount(y[inside] * width + x[inside], minlength=height * width)
     half = max(1, round(CENTRE_SLACK * radius))
     box = (2 * half + 1, 2 * half + 1)
-    gathered = np.asarray(cv2.boxFilter(votes.reshape(shape), -1, box, normalize=False)) / (
-        2 * math.pi * radius
-    )
+    summed = np.asarray(cv2.boxFilter(votes.reshape(shape), -1, box, normalize=False), np.float32)
+    gathered: Lab = summed / np.float32(2 * math.pi * radius)
     reach = max(3, 2 * round(SAME_PLACE * radius) + 1)
     peak = gathered >= cv2.dilate(gathered, np.ones((reach, reach), np.uint8))
     y, x = np.nonzero(peak & (gathered > LEAST_VOTES))
