@@ -9,15 +9,18 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.photo.reference.rectangle import Candidate, Scene
+from printcheck.photo.reference.rectangle import SIDE_SEEN, Candidate, Scene
 from printcheck.photo.reference.witness import look_picture, unlikeness
 
 if TYPE_CHECKING:
     from printcheck.cloth import Floats
 
-MISFIT_LIMIT = 25.0  # chi2 of 10 residuals less 8 numbers; with real edges 98 % lie below
+MISFIT_LIMIT = 30.0  # chi2 of 10 residuals less 8 numbers; 95 % of true ones lie below
 STEEPEST_DEG = 35.0  # camera tilt
 LEAST_COVER = 0.4  # of the weakest side
+LEAST_UNLIKE = 0.4  # less is printed again elsewhere, whatever else speaks for it; true ones: 0.5 and more
+MISSING_SIDE = -2.0  # ln odds: three sides fit some camera whatever they are
+ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
 ASKED = 12  # candidates whose likeness is looked for elsewhere in the picture, best first
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
 UNLIKE_WITHOUT_PLACE = 1.0  # where there is no other place to compare with
@@ -38,11 +41,12 @@ class Weights:
     cover: float  # of the weakest side
     support: float  # mean
     misfit: float  # per unit of chi2
+    rough: float  # per px of mean rms above ROUGH_RMS_PX
     unlike_most: float = 1.4
 
 
-ROUND = Weights(-14.0, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.08)
-SHARP = Weights(-9.0, -12.0, (-0.3, 0.3), 2.7, 2.1, 4.0, 3.3, -0.08)
+ROUND = Weights(-13.5, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.1, -6.0)
+SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.15, -5.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -61,6 +65,8 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
             continue
         unlike = unlikeness(look, (candidate.corners + 0.5) / factor - 0.5)
         unlike = unlike if math.isfinite(unlike) else UNLIKE_WITHOUT_PLACE
+        if unlike < LEAST_UNLIKE:
+            continue
         asked = replace(candidate, unlike=unlike)
         scored.append((1 / (1 + math.exp(-_ln_odds(asked, unlike))), asked))
     scored.sort(key=lambda pair: -pair[0])
@@ -83,7 +89,8 @@ def _possible(candidate: Candidate) -> bool:
     return (
         pose.chi2 < MISFIT_LIMIT
         and pose.tilt_deg < STEEPEST_DEG
-        and float(candidate.cover.min()) > LEAST_COVER
+        and candidate.weakest_cover > LEAST_COVER
+        and candidate.missing <= 1
     )
 
 
@@ -93,12 +100,17 @@ def _weights(candidate: Candidate) -> Weights:
 
 def _ln_odds(candidate: Candidate, unlike: float) -> float:
     w = _weights(candidate)
+    # where nothing is known of the corners, either kind of them speaks for an outline
+    seen = candidate.seen > SIDE_SEEN
+    corner = -abs(candidate.round) if candidate.kind.any_corner else candidate.round
     return (
         w.constant
-        + w.round * min(max(candidate.round, w.round_range[0]), w.round_range[1])
+        + w.round * min(max(corner, w.round_range[0]), w.round_range[1])
         + w.unlike * min(unlike, w.unlike_most)
         + w.hint * candidate.hint
-        + w.cover * float(candidate.cover.min())
-        + w.support * float(candidate.support.mean())
+        + w.cover * candidate.weakest_cover
+        + w.support * float(candidate.support[seen].mean())
+        + MISSING_SIDE * candidate.missing
         + w.misfit * candidate.poses[0].chi2
+        + w.rough * max(0.0, float(candidate.rms[seen].mean()) - ROUGH_RMS_PX)
     )

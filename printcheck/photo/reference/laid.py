@@ -20,6 +20,7 @@ from printcheck.photo.reference.rectangle import (
     Kind,
     Scene,
     candidates,
+    posed,
     scene_of,
 )
 
@@ -28,10 +29,20 @@ if TYPE_CHECKING:
     from printcheck.model import ScaleSource
 
 SURE = 0.95  # evidence at which a second look is not taken
-NAMED_LEAST, UNNAMED_LEAST = 0.5, 0.85  # evidence asked of an object that the user named, or did not
+NAMED_LEAST, UNNAMED_LEAST = 0.6, 0.85  # evidence asked of an object that the user named, or did not
+MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
+GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
 LIFT_SIGMA = 0.6  # of the thickness over the distance, where the distance is not known well
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
+# common things that are nearly but not quite cards or sheets (business cards: common practice)
+RIVALS = (
+    Kind("a business card of 85 x 55 mm", 85.0, 55.0),
+    Kind("a business card of 89 x 51 mm", 88.9, 50.8),
+)
+RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
+RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
+RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
 WEAK = 0.8  # evidence below which the sighting is remarked on
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
 
@@ -54,9 +65,12 @@ def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
         if again and (not found or again[0][0] > found[0][0]):
             found = again
     least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
-    sure = [pair for pair in found if pair[0] >= least]
+    sure = [pair for pair in found if pair[0] >= least and _scale(scene, pair[1])[1] < MOST_SIGMA]
+    if sure:
+        remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)
-    return [_sighting(scene, wanted, evidence, candidate) for evidence, candidate in sure]
+    sightings = [_sighting(scene, wanted, evidence, candidate) for evidence, candidate in sure]
+    return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
 
 
 def _best(
@@ -86,6 +100,7 @@ def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[Pose, Pose]:
 def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
     """Scale on the cloth at the picture's centre in mm per photo px, and one sigma as a share."""
     scale, sigma = scale_of_pair(_on_cloth(scene, candidate), scene.camera.centre_px)
+    sigma *= max(1.0, math.sqrt(candidate.poses[0].chi2 / GOOD_MISFIT))
     lift = 0.0
     if scene.picture.focal_px is None:
         lift = LIFT_SIGMA * candidate.kind.thick_mm / candidate.poses[0].distance_mm
@@ -108,6 +123,31 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
         )
 
 
+def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, ...]:
+    """Refuse what fits a common thing of another shape clearly better; remark on what fits it as well."""
+    kind, remarks = candidate.kind, []
+    for rival in (r for r in RIVALS if r.ratio != kind.ratio):
+        pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
+        gain = candidate.poses[0].chi2 - pair[0].chi2
+        if candidate.missing or gain < -RIVAL_MARGIN:
+            continue
+        if gain > RIVAL_MARGIN and pair[0].chi2 < RIVAL_FITS:
+            raise NoAnswerError(
+                "looks-like-another",
+                f"{scene.picture.facts.file}: what looks like a {kind.name} has the shape of {rival.name}.",
+                f"If it is one, say --reference rect:{rival.long_mm:g}x{rival.short_mm:g}mm; otherwise lay "
+                "the object flat and photograph it larger.",
+            )
+        apart = abs(
+            math.log(pair[0].mm_per_px(pair[0].centre_px) / candidate.poses[0].mm_per_px(pair[0].centre_px))
+        )
+        if abs(gain) <= RIVAL_MARGIN and apart > RIVAL_APART:
+            remarks.append(
+                finding("reference-could-be", what=kind.name, other=rival.name, percent=100 * apart)
+            )
+    return tuple(remarks)
+
+
 def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
     pose = _on_cloth(scene, candidate)[0]
     _, sigma = _scale(scene, candidate)
@@ -128,10 +168,8 @@ def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candi
 
 def _why(candidate: Candidate) -> str:
     corners = "round corners" if candidate.kind.corner_mm else "square corners"
-    return (
-        f"four straight edges ({100 * float(candidate.cover.min()):.0f} % of the weakest one seen), "
-        f"{corners}, the right proportion at {candidate.poses[0].tilt_deg:.0f} degrees of tilt"
-    )
+    count = "three" if candidate.missing else "four"
+    return f"{count} straight edges ({100 * candidate.weakest_cover:.0f} % of the weakest one seen), {corners}, the right proportion at {candidate.poses[0].tilt_deg:.0f} degrees of tilt"
 
 
 def _findings(evidence: float, candidate: Candidate) -> tuple[Finding, ...]:

@@ -28,8 +28,9 @@ BEYOND_NEAR, BEYOND_FAR = 0.04, 0.30  # of a side: where an edge that runs on pa
 LEAST_SUPPORT = 0.30  # of the weakest side
 LEAST_SEEN = 0.35  # share of each side inside the picture
 CHUNK = 25_000  # combinations at a time, to bound memory
-MOST_COMBINATIONS = 200_000  # more (dense checks) are thinned by taking the strongest lines only
+MOST_COMBINATIONS = 100_000  # more (dense checks) are thinned by taking the strongest lines only
 MOST_LINES = 130  # the strongest, of which pairs are made
+MOST_CUT_LINES, CUT_HANDICAP = 50, 0.2  # lines tried for cut ones; taken from their rank
 FIRST_SLACK = 1.4  # on the shape while only distances between lines are known
 PARALLEL_SINE = 1e-3  # of the angle below which two lines are taken as parallel
 WEAKEST_WEIGHT, BEYOND_WEIGHT = 0.5, 0.3  # in the rank, beside the mean support
@@ -121,8 +122,8 @@ class _Crossings:
     along: Floats32
 
 
-def _parallel_pairs(lines: EdgeLines, wanted: _Wanted) -> _Pairs:
-    first, second = np.triu_indices(min(len(lines.angle), MOST_LINES), 1)
+def _parallel_pairs(lines: EdgeLines, wanted: _Wanted, most: int = MOST_LINES) -> _Pairs:
+    first, second = np.triu_indices(min(len(lines.angle), most), 1)
     turn = (lines.angle[second] - lines.angle[first] + math.pi / 2) % math.pi - math.pi / 2
     dx, dy = lines.foot_x[first] - lines.foot_x[second], lines.foot_y[first] - lines.foot_y[second]
     one = np.abs(dx * np.cos(lines.angle[second]) + dy * np.sin(lines.angle[second]))
@@ -215,6 +216,78 @@ def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
             row = np.clip((share @ y) * height, 0, height - 1).astype(np.int64)
             total += hint[row, column]
     return total / len(HINT_PLACES) ** 2
+
+
+def cut_quads(
+    lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
+) -> Quads:
+    """Quadrilaterals of which one side lies outside the picture: two edges that leave it, and one across.
+
+    Terms as for :func:`quads`. The far side is put where the proportion has it.
+    """
+    wanted = _Wanted(ratio, *long_px)
+    pairs = _parallel_pairs(lines, wanted, MOST_CUT_LINES)
+    count = min(len(lines.angle), MOST_CUT_LINES)
+    if not len(pairs.first) or count < 3:
+        return Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0))
+    p, across = (grid.ravel() for grid in np.meshgrid(np.arange(len(pairs.first)), np.arange(count)))
+    turn = np.abs((lines.angle[across] - pairs.axis[p] + math.pi / 2) % math.pi - math.pi / 2)
+    square = turn > math.pi / 2 - SQUARE_RAD
+    first, second, across = pairs.first[p[square]], pairs.second[p[square]], across[square]
+    crossing = _crossings(lines)
+    found = [
+        _cut(lines, crossing, np.stack([first, second, across]), (wanted, stretch, way), hint)
+        for stretch in (ratio, 1 / ratio)
+        for way in (1.0, -1.0)
+    ]
+    corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
+    order = np.argsort(-rank)[:most]
+    return Quads(corners[order], support[order], rank[order])
+
+
+def _cut(
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, float], hint: Floats32
+) -> tuple[Floats32, Floats32, Floats32]:
+    """Corners, support and rank of the cut ones whose far side is ``stretch`` widths along ``way``."""
+    wanted, stretch, way = guess
+    first, second, across = sides
+    height, width = lines.edges.support.shape
+    near = [np.stack([table[line, across] for table in (crossing.x, crossing.y)]) for line in (first, second)]
+    gap = np.hypot(*(near[1] - near[0]))
+    long = gap * max(stretch, 1.0)
+    way_two = np.where(np.cos(lines.angle[first] - lines.angle[second]) < 0, -way, way)
+    far = [
+        point + gap * stretch * sign * np.stack([-np.sin(lines.angle[line]), np.cos(lines.angle[line])])
+        for point, line, sign in zip(near, (first, second), (way, way_two), strict=True)
+    ]
+    inside = [((v >= 0) & (v <= np.array([[width - 1], [height - 1]]))).all(0) for v in (*near, *far)]
+    fits = np.nonzero(
+        inside[0] & inside[1] & ~inside[2] & ~inside[3] & (long > wanted.shortest) & (long < wanted.longest)
+    )[0]
+    first, second, across, gap, way_two = _picked(fits, first, second, across, gap, way_two)
+    corners = np.stack([near[0], near[1], far[1], far[0]])[..., fits]  # (4, 2, n), the seen side first
+    support, seen = [], []
+    for line, sign in ((first, way), (second, way_two)):
+        start = crossing.along[line, across]
+        values = lines.support(line, *_between(start, start + sign * gap * stretch, ROUNDED_SHARE))
+        support.append(values[0])
+        seen.append(values[1])
+    ends = crossing.along[across, first], crossing.along[across, second]
+    support.append(lines.support(across, *_between(*ends, ROUNDED_SHARE))[0])
+    table = np.stack(support)
+    kept = (table.min(0) > LEAST_SUPPORT) & (np.stack(seen).min(0) > LEAST_SEEN)
+    corners, table = corners[..., kept], table[:, kept]
+    rank = table.mean(0) + WEAKEST_WEIGHT * table.min(0)
+    rank = rank + HINT_WEIGHT * hinted(hint, corners[:, 0] / width, corners[:, 1] / height) - CUT_HANDICAP
+    round_trip = np.moveaxis(corners, 2, 0)
+    if stretch > 1:  # the seen side is a short one
+        round_trip = np.roll(round_trip, -1, axis=1)
+    return round_trip, np.stack([table[2], table[1], table[0], table[0]], 1), rank
+
+
+def _between(start: Floats32, end: Floats32, left_out: float) -> tuple[Floats32, Floats32]:
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    return low + left_out * (high - low), high - left_out * (high - low)
 
 
 def _picked(which: Array, *tables: Array) -> list[Array]:

@@ -30,8 +30,8 @@ from printcheck.photo.reference.pose import (
     project,
     tilts,
 )
-from printcheck.photo.reference.quads import hinted, quads
-from printcheck.photo.reference.sides import Fine, Sides, fine_picture, fit_sides
+from printcheck.photo.reference.quads import cut_quads, hinted, quads
+from printcheck.photo.reference.sides import Fine, fine_picture, fit_sides
 from printcheck.photo.reference.witness import roundness
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ FINE_PX = 2000  # long side of the picture in which sides are fitted
 FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
 SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
 SMALLEST, LARGEST = 0.08, 0.95  # long side of the object over the picture's long side
+MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
 MOST_QUADS = 1000  # that go on to the pose test
 ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
 ROUGH_CHI2 = 40.0  # of 8 coordinates so rough
@@ -54,6 +55,7 @@ ROUGH_WEIGHT = 0.015  # in the rank
 ROUGH_ROUNDS = 4
 STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
 NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
+SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
 MOST_CANDIDATES = 100  # whose sides are fitted
 
@@ -100,6 +102,14 @@ class Kind:
 
 
 @dataclass(frozen=True)
+class SeenSides:
+    """Ends (B, 4, 2, 2) of measured sides in photo px, and sigma (B, 4, 2) across the side."""
+
+    ends: Floats
+    sigma: Floats
+
+
+@dataclass(frozen=True)
 class Candidate:
     """A rectangle that may be the object; coordinates in photo px.
 
@@ -116,6 +126,8 @@ class Candidate:
         Support for rounded corners less that for sharp ones.
     hint : float
         How much what lies within is found nowhere else, 0 to 1.
+    sides : SeenSides
+        What the pose was fitted to, a batch of one.
     unlike : float
         How different the most similar other place is; NaN until asked.
     """
@@ -129,7 +141,18 @@ class Candidate:
     seen: Floats
     round: float
     hint: float
+    sides: SeenSides
     unlike: float = math.nan
+
+    @property
+    def weakest_cover(self) -> float:
+        """Of the sides that are in the picture."""
+        return float(self.cover[self.seen > SIDE_SEEN].min(initial=1.0))
+
+    @property
+    def missing(self) -> int:
+        """How many sides lie outside the picture."""
+        return int((self.seen <= SIDE_SEEN).sum())
 
 
 @dataclass(frozen=True)
@@ -195,7 +218,8 @@ def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candid
     sides, corners, ranks = sides.of(sane), corners[sane], ranks[kept][sane]
     if not len(corners):
         return []
-    pairs = _posed(scene, kind, sides, corners)
+    seen = SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sides.sigma * scene.fine_px)
+    pairs = posed(scene, kind, seen, corners)
     numbers = np.stack([pair[0].numbers for pair in pairs])
     round_ = roundness(
         scene.fine,
@@ -217,6 +241,7 @@ def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candid
             sides.seen[i],
             float(round_[i]),
             float(hint[i]),
+            SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
         )
         for i in range(len(corners))
     ]
@@ -227,11 +252,15 @@ def _proposed(scene: Scene, kind: Kind, look: Look) -> tuple[Floats, Floats]:
     lines = scene.lines(look)
     side = max(scene.small.bgr.shape[:2])
     sizes = (SMALLEST * side, LARGEST * side)
-    got = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
-    corners = _clockwise(to_photo_px(got.corners, scene.small))
+    whole = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
+    cut = cut_quads(lines, kind.ratio, long_px=sizes, most=MOST_CUT_QUADS, hint=scene.hint)
+    corners = _clockwise(to_photo_px(np.concatenate([whole.corners, cut.corners]), scene.small))
+    rank = np.concatenate([whole.rank, cut.rank])
     chi2 = _shape_misfit(scene, kind, corners)
+    # the far side of a cut one is a guess, so that its shape is no test yet
+    chi2[len(whole.rank) :] = np.minimum(chi2[len(whole.rank) :], CUT_CHI2)
     possible = chi2 < ROUGH_CHI2
-    return corners[possible], got.rank[possible] - ROUGH_WEIGHT * chi2[possible]
+    return corners[possible], rank[possible] - ROUGH_WEIGHT * chi2[possible]
 
 
 def _clockwise(corners: Floats) -> Floats:
@@ -278,14 +307,16 @@ def _apart(corners: Floats, ranks: Floats, most: int) -> NDArray[np.int64]:
     return np.array(kept, np.int64)
 
 
-def _posed(scene: Scene, kind: Kind, sides: Sides, corners: Floats) -> list[tuple[Pose, Pose]]:
-    """Both poses of each candidate, fitted to the sides' ends."""
+def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tuple[Pose, Pose]]:
+    """Both poses of each of B rectangles of this kind, fitted to the ends of its sides.
+
+    ``corners`` (B, 4, 2) in photo px are the start of the fit.
+    """
     start = pose_of_homography(
         homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
     )
     starts = np.concatenate([start, mirrored_tilt(start)])
-    ends = np.tile((sides.ends + 0.5) * scene.fine_px - 0.5, (2, 1, 1, 1))
-    sigma = np.tile(sides.sigma * scene.fine_px, (2, 1, 1))
+    ends, sigma = np.tile(seen.ends, (2, 1, 1, 1)), np.tile(seen.sigma, (2, 1, 1))
     misfit = side_misfit(kind, ends, sigma, scene.camera)
     numbers, covariance, chi2 = levenberg(starts, misfit, camera=scene.camera)
     count = len(start)
