@@ -49,6 +49,7 @@ def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
 
 def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     bought = plan.buy
+    worth = () if plan.worth is None else (Row("Is it worth it?", plan.worth.text),)
     if plan.matched is None or bought.matched_mm is None:
         return (
             Row("Buy", f"{buy(bought.one_way_mm, units)}, without matching.", "buy.one_way_mm"),
@@ -62,6 +63,7 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
         Row("Buy", f"{matched}, for a print matched at the seams.", "buy.matched_mm"),
         Row("Or", f"{plain}, if nothing is matched.", "buy.plain_mm"),
         Row("Matching takes", _extra(plan, units), "extra_mm"),
+        *worth,
     )
 
 
@@ -119,14 +121,15 @@ def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
         yield Row("Start allowance", text, "buy.start_allowance_mm")
 
 
+CHOICE_TITLE = "Matching more or fewer seams"
 CHOICES = {"all": "All seams", "visible": "Seams in plain sight", "none": "No seam"}
 
 
 def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
-    """Is matching worth it: all seams, the visible ones, none."""
+    """What it takes to match all seams, the visible ones, or none."""
     worth = plan.worth
     if worth is None:
-        return Section("Is it worth it")
+        return Section(CHOICE_TITLE)
     rows = tuple(
         (
             CHOICES[c.match],
@@ -142,7 +145,7 @@ def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
     keys = tuple(tuple(n and f"worth.choices.{i}.{n}" for n in numbers) for i in range(len(rows)))
     head = ("Matched", "Seams", "Cloth used", "Extra", "Buy", "Cost")
     table = Table("What matching more or fewer seams takes.", head, rows, keys)
-    return Section("Is it worth it", sentences=(worth.text,), tables=(table,) if rows else ())
+    return Section(CHOICE_TITLE, tables=(table,) if rows else ())
 
 
 def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
@@ -173,7 +176,7 @@ def proof(layout: CutLayout, units: UnitSystem) -> str:
     """What is known of how much shorter a layout could be."""
     if layout.proved:
         return "yes, proved"
-    return f"needs at least {size(layout.bound_mm, units)}"
+    return f"at least {size(layout.bound_mm, units)}"
 
 
 def _cloth_and_print(plan: LengthPlan, units: UnitSystem) -> Section:

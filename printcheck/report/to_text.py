@@ -89,7 +89,7 @@ def _table(table: Table) -> Iterator[str]:
     shown = table.rows[:MOST_ROWS]
     widths = [max(width(row[i]) for row in (table.head, *shown)) + GAP for i in range(len(table.head))]
     room = COLUMNS - sum(widths[:-1])
-    for row in (table.head, tuple("-" * (w - GAP) for w in widths), *shown):
+    for row in (table.head, tuple("-" * min(w - GAP, room) for w in widths), *shown):
         first, *rest = wrapped(row[-1], room)
         yield "".join(_padded(cell, w) for cell, w in zip(row[:-1], widths, strict=False)) + first
         yield from (" " * sum(widths[:-1]) + line for line in rest)

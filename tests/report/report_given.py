@@ -25,15 +25,20 @@ from printcheck.plan import (
     Cloth,
     ClothFacts,
     CutLayout,
+    FiguresCut,
     LengthPlan,
+    MatchChoice,
     Piece,
     Placement,
     PrintUsed,
     Project,
+    RepeatError,
     RuleOfThumb,
     Seam,
     SeamEnd,
     SeamResidual,
+    WidthRow,
+    Worth,
 )
 
 HOSTILE = "<script>alert(1)</script>\"'&\x1b[31m\u202e"
@@ -161,10 +166,25 @@ def skirt() -> tuple[Project, LengthPlan]:
         one_way=free,
         matched=CutLayout(1150.25, 1150.25, True, 3.4, matched),
         extra_mm=310.25,
-        buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR"),
+        buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR", 312.0),
         seams=(SeamResidual(seam.join, "both", 0.0),),
         rule_of_thumb=RuleOfThumb(624.0, "One repeat more for each length cut."),
         findings=(Finding("demo", "note", "The yoke lies on the fold.", "Unfold the cloth first."),),
+        repeat_error=RepeatError(0.011, 1150.25, 1163.5),
+        figures=FiguresCut(5, 31, (60.0, 78.0)),
+        worth=Worth(
+            (
+                MatchChoice("all", 1150.25, 310.25, 1200.0, 15.0, 1),
+                MatchChoice("visible", 990.0, 150.0, 1100.0, 13.75, 0),
+                MatchChoice("none", 840.0, 0.0, 900.0, 11.25, 0),
+            ),
+            21.4,
+            "An unmatched seam is plain to see, so matching is worth it.",
+        ),
+        widths=(
+            WidthRow(1150.0, 1490.0, 1490.0, None, False, 1600.0, 20.0, "the seam front cannot be met"),
+            WidthRow(1500.0, 812.5, 830.0, 1102.5, True, 1200.0, 15.0),
+        ),
     )
     return project, plan
 
@@ -176,7 +196,9 @@ def unmatched() -> LengthPlan:
         plan.buy, matched_mm=None, matched_cost=None, plain_cost=None, one_way_cost=None, currency=""
     )
     seams = tuple(replace(seam, residual_mm=None) for seam in plan.seams)
-    return replace(plan, matched=None, extra_mm=None, buy=buy, seams=seams)
+    return replace(
+        plan, matched=None, extra_mm=None, buy=buy, seams=seams, worth=None, widths=(), repeat_error=None
+    )
 
 
 PLANS = {"skirt": lambda: skirt()[1], "unmatched": unmatched}
