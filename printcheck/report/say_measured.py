@@ -76,8 +76,14 @@ def kind_of_print(m: Measurement) -> str:
     if found is not None:
         even = "even" if _balanced(found) else "uneven"
         return f"an {even} {found.family}"
-    words = [w for w in ("small", "medium", "large", "busy") if w in m.classes] + [m.direction.way]
-    return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)} print"
+    words = [w for w in ("small", "medium", "large", "busy") if w in m.classes]
+    if m.direction.margin < FAIRLY_SURE:
+        return f"{_with_article([*words, 'print'])}, perhaps {m.direction.way}"
+    return _with_article([*words, m.direction.way, "print"])
+
+
+def _with_article(words: list[str]) -> str:
+    return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)}"
 
 
 def seams_known(m: Measurement) -> bool:

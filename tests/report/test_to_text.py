@@ -47,6 +47,12 @@ def test_an_unsure_repeat_is_said_to_be_unsure_at_once() -> None:
     assert "not sure" not in to_text.measurement(m).split("How hard")[0]
 
 
+def test_an_unsure_way_is_said_to_be_unsure_at_once() -> None:
+    m = given.flowers()
+    unsure = replace(m, direction=replace(m.direction, margin=0.1))
+    assert "print, perhaps one-way" in to_text.measurement(unsure).splitlines()[2]
+
+
 def test_what_was_not_measured_is_not_said() -> None:
     m = given.beyond()
     unknown = replace(m, seams=replace(m.seams, mismatch_delta_e=0.0, pattern_delta_e=0.0, verdict="slight"))
