@@ -37,6 +37,7 @@ def faults(
     keeps_way: bool,
     seams: Sequence[Seam] = (),
     places: Sequence[Place] = (),
+    at_border: bool = False,
 ) -> list[str]:
     """Return what is wrong with a layout, in words; an empty list for a sound one.
 
@@ -52,6 +53,8 @@ def faults(
         Whether a one-way print forbids turning; plain layouts ignore the print.
     seams, places : sequence
         Those that this layout promises to keep.
+    at_border : bool
+        Whether the pieces of a border print must lie against its selvedge.
     """
     pieces = {piece.name: piece for piece in project.pieces}
     at = {placement.piece: placement for placement in layout.placements}
@@ -59,7 +62,7 @@ def faults(
         return ["not every piece lies on the cloth once"]
     if not all(math.isfinite(v) for p in layout.placements for v in (p.x_mm, p.y_mm)):
         return ["a piece has no place"]
-    found = _off_the_cloth(project, pieces, layout)
+    found = _off_the_cloth(project, pieces, layout, print_.border and at_border)
     found += _overlaps(pieces, layout)
     found += _wrongly_turned(pieces, at, print_, keeps_way, seams)
     for seam in seams:
@@ -147,11 +150,15 @@ def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
     return (spot.x_mm, spot.y_mm, spot.x_mm + width, spot.y_mm + length)
 
 
-def _off_the_cloth(project: Project, pieces: dict[str, Piece], layout: CutLayout) -> list[str]:
+def _off_the_cloth(
+    project: Project, pieces: dict[str, Piece], layout: CutLayout, at_border: bool
+) -> list[str]:
     found, ends = [], []
     for spot in layout.placements:
         left, top, right, bottom = _box(pieces[spot.piece], spot)
         ends.append(bottom)
+        if at_border and abs(right - project.cloth.usable_width_mm) > MATCH_TOLERANCE_MM:
+            found.append(f"{spot.piece} does not lie against the border")
         if left < -OVERLAP_MM or top < -OVERLAP_MM or right > project.cloth.usable_width_mm + OVERLAP_MM:
             found.append(f"{spot.piece} hangs over the edge of the cloth")
     if abs(max(ends) - layout.length_mm) > OVERLAP_MM:

@@ -173,7 +173,15 @@ def _insist_sound(project: Project, print_: Print, answers: Answers, match: Matc
     bad = faults(project, print_, answers.plain, keeps_way=False)
     bad += faults(project, print_, answers.one_way, keeps_way=True)
     if answers.matched is not None:
-        bad += faults(project, print_, answers.matched, keeps_way=True, seams=seams, places=project.places)
+        bad += faults(
+            project,
+            print_,
+            answers.matched,
+            keeps_way=True,
+            seams=seams,
+            places=project.places,
+            at_border=True,
+        )
     if bad:
         raise NoAnswerError(
             "layout-not-sound",

@@ -27,11 +27,14 @@ WORKERS = 2
 SEED = 7  # any number: the same search each time
 GREEDY_SHARE = 0.1  # of the time, and at most a second: it gains little after that
 GREEDY_SECONDS = 1.0
+MANY_PARTS = 24  # from here on the solver seldom betters a layout laid greedily, so more time goes there
+MANY_GREEDY_SHARE = 0.4
 NO_WASTE_SHARE = 0.25  # of the time, where a layout without waste is thinkable
 RELAXED_SHARE = 0.15
 RELAXED_SECONDS = 2.0
 QUESTION_SHARE = 1 / 9  # of the time for each question
 GAP_SHARES = (0.0, 0.15, 0.35, 0.6)  # targets, as shares of the gap between bound and length
+MOST_SILENT = 2  # questions without an answer before minimising instead
 MINIMISE_SHARE = 0.6  # of what is left then; the rest lifts the bound
 CLOSING_SHARE = 0.5  # of the gap and of the time left, for each last question
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
@@ -135,7 +138,8 @@ def _first_layout(search: Search) -> None:
 
 
 def _greedy_step(search: Search) -> None:
-    share = min(GREEDY_SECONDS, GREEDY_SHARE * search.seconds)
+    many = len(search.demand.parts) >= MANY_PARTS
+    share = MANY_GREEDY_SHARE * search.left if many else min(GREEDY_SECONDS, GREEDY_SHARE * search.seconds)
     answer = greedy(search.demand, seconds=share, bound_mm=search.found.bound_mm, turning=search.turning)
     if answer is not None:
         search.note(*answer)
@@ -170,10 +174,11 @@ def _relaxed_step(search: Search) -> None:
 
 def _question_step(search: Search) -> None:
     """Ask for targets between bound and length; a refused target is the new bound."""
+    silent = 0
     for share in GAP_SHARES:
-        if search.found.proved:
+        if search.found.proved or silent >= MOST_SILENT:
             return
-        _ask(search, share, QUESTION_SHARE * search.seconds)
+        silent += not _ask(search, share, QUESTION_SHARE * search.seconds)
 
 
 def _ask(search: Search, share: float, seconds: float) -> bool:

@@ -121,3 +121,12 @@ def test_outlines_may_lie_in_one_another_s_boxes() -> None:
     assert faults(project, PRINT, layout, keeps_way=False) == []
     bad = replace(layout, placements=(spots[0], replace(spots[1], x_mm=-0.0, y_mm=0.0, turned=True)))
     assert any("overlap" in f for f in faults(project, PRINT, bad, keeps_way=False))
+
+
+def test_a_border_must_lie_at_its_selvedge() -> None:
+    border = replace(PRINT, border=True)
+    spots = (Placement("a", 500.0, 0.0, crosswise=True), Placement("b", 400.0, 400.0, crosswise=True))
+    layout = CutLayout(700.0, 700.0, True, 0.0, spots)
+    assert faults(PROJECT, border, layout, keeps_way=True, at_border=True) == []
+    off = replace(layout, placements=(spots[0], replace(spots[1], x_mm=100.0)))
+    assert "border" in faults(PROJECT, border, off, keeps_way=True, at_border=True)[0]
