@@ -27,7 +27,6 @@ LEAST_SHARE = 0.05  # of all variance, besides
 SHORTFALL = 0.02  # of the share explained below the best shift's correlation, before others are asked
 ONE_WAY = 0.03  # of the slopes' power: less in one direction is noise, and the print a stripe
 LEAST_CONTEST = 0.03  # of all variance: a whole other fit says more than one wave
-LEAST_EXPLAINED = 0.15
 FINE_SHARE = (
     28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
 )
@@ -49,11 +48,6 @@ class Evidence:
     fit: Fit
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
-
-    @property
-    def worst_ratio(self) -> float:
-        """Power over chance of the strongest larger repeat that was not taken."""
-        return max((s.ratio for s in self.satellites if s.size > 1.0), default=0.0)
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
@@ -188,6 +182,6 @@ def _larger(view: View, evidence: Evidence) -> Satellite | None:
             continue
         if s.ratio >= (many if s.periods >= MANY_PERIODS else few):
             return s
-        if s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
+        if not evidence.stripe and s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
             return s
     return None

@@ -98,8 +98,8 @@ class Fit:
         The same at the middle of the picture.
     spread : float
         Scatter of the local lattice over the cloth, as a share (root mean square).
-    origin : (2,) float64
-        A lattice node near the middle of the picture, working pixels.
+    node, origin : (2,) float64
+        Lattice coordinates and place (working pixels) of the node nearest the middle of the picture.
     cells : (nj, ni, ch, cw, 3) float32
         The picture cell by cell, in CIELAB.
     weight : (nj, ni, ch, cw) float32
@@ -116,6 +116,7 @@ class Fit:
     basis: Vectors
     centre_basis: Vectors
     spread: float
+    node: Vectors
     origin: Vectors
     cells: Image
     weight: Image
@@ -186,7 +187,8 @@ def _mean_cell(raster: Image, weight: Image, cell: tuple[int, int]) -> tuple[Ima
     total = (raster * weight[..., None]).reshape(nj, ch, ni * cw, 3).sum(axis=0)
     total = total.reshape(ch, ni, cw, 3).sum(axis=1)
     count = weight.reshape(nj, ch, ni * cw).sum(axis=0).reshape(ch, ni, cw).sum(axis=1)
-    return np.asarray(total / np.maximum(count, 1e-6)[..., None], dtype=np.float32), count
+    mean = np.asarray(total / np.maximum(count, 1e-6)[..., None], dtype=np.float32)
+    return mean, np.asarray(count, dtype=np.float32)
 
 
 def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reach: float) -> Frame:
@@ -276,6 +278,7 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
         local,
         frame.basis_at(centre_i, centre_j),
         spread,
+        node,
         frame.at(node[0], node[1]),
         cells,
         seen,

@@ -121,6 +121,12 @@ def high_passed(view: View, sigma_px: float) -> View:
     return replace(view, lab=np.asarray(lab, dtype=np.float32))
 
 
+def softened(view: View, sigma_px: float) -> View:
+    """The view with its noise blurred away, and the smallest forms with it."""
+    lab = blurred(view.lab, view.weight, sigma_px) * view.weight[:, :, None]
+    return replace(view, lab=np.asarray(lab, dtype=np.float32))
+
+
 def mean_colour(lab: Image, weight: Image) -> Image:
     """Mean colour of what is seen."""
     total = max(float(weight.sum()), 1.0)

@@ -6,65 +6,71 @@ import math
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from printcheck.cloth import FlatCloth, PrintLattice
 from printcheck.findings import Finding, finding
 from printcheck.model import Repeat
 from printcheck.repeat.arrays import Vectors
-from printcheck.repeat.decide import LEAST_EXPLAINED, Evidence, fine_contrast, square_period
+from printcheck.repeat.confidence import confidence_of, undecided
+from printcheck.repeat.decide import Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
-from printcheck.repeat.light import View, contrast
+from printcheck.repeat.light import View, high_passed, softened
 
-LEAST_FINE_CONTRAST = 0.4  # CIELAB: plain cloth reaches 0.18, the faintest prints 0.42 (own trials)
-LEAST_CONTRAST = 0.33  # CIELAB
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 STRAIN_GRID = 9  # places each way
-SLANT_DEG = 1.7  # 3 per cent of skew: a common limit for woven cloth (common practice; method: ASTM D3882)
+SLANT_DEG = (
+    1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
+)
 FARTHEST = 0.62  # of each side: repeats up to this were looked for
+UNEVEN = 0.02  # share: scatter of the local repeat over the cloth that is worth a remark
+PRINT_DIFFERENCE = 12.0  # CIELAB: plain cloth, paper and carpet stay below it, prints reach 20 and more
+PRINT_SHARE = 99.0  # per cent of the picture within that difference
+PRINT_BLUR_PX = 2.0  # sigma: weave and noise
+PRINT_HIGH_PASS = 28.0  # short sides per sigma: shading
+EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's outline
 
 
 def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
     """No repeat: plain cloth, or a print whose repeat does not fit in the photo."""
     centre = np.array([(cloth.bgr.shape[1] - 1) / 2, (cloth.bgr.shape[0] - 1) / 2])
-    rms = contrast(view)
-    none = np.zeros((0, 2))
-    if rms < 2.0:
-        return PrintLattice(Repeat("none", confidence=1 - min(best, 0.9)), none, centre)
+    sure = 1 - min(best, 0.9)
     at_least = FARTHEST * min(view.size) * view.mm_per_px
-    repeat = Repeat("beyond-photo", at_least_mm=at_least, confidence=1 - min(best, 0.9))
-    return PrintLattice(repeat, none, centre)
+    if not _shows_a_print(view):
+        found = (finding("repeat-plain"),)
+        return PrintLattice(Repeat("none", confidence=sure), np.zeros((0, 2)), centre, findings=found)
+    repeat = Repeat("beyond-photo", confidence=sure, at_least_mm=at_least)
+    found = (finding("repeat-beyond-photo", mm=at_least),)
+    return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 
-def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence, *, best: float) -> PrintLattice:
-    """Return the answer, or none where the evidence does not stand."""
+def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice:
+    """Return the lattice on the cloth's own axes with its error, confidence and findings."""
     fit = evidence.fit
-    fine = fine_contrast(view, fit)
-    if fit.explained < LEAST_EXPLAINED or fine < LEAST_FINE_CONTRAST or contrast(view) < LEAST_CONTRAST:
-        return nothing_found(cloth, view, best)
-    basis = _basis_where_scaled(cloth, view, evidence)
-    share = math.hypot(fit.spread / math.sqrt(PATCHES), cloth.scale.relative_error)
+    whole = _basis_where_scaled(cloth, view, evidence)
+    basis = square_period(whole)[None] if evidence.stripe else whole
+    scatter = fit.spread / math.sqrt(PATCHES)
     basis_mm = basis * view.mm_per_px
-    if evidence.stripe:
-        basis = square_period(basis)[None]
-        basis_mm = basis * view.mm_per_px
-        upright = upright_stripe(basis_mm[0])
-    else:
-        sigma_deg = math.degrees(fit.spread / math.sqrt(PATCHES))
-        upright = upright_lattice(basis_mm, sigma_deg=sigma_deg, sigma_share=fit.spread / math.sqrt(PATCHES))
+    upright = (
+        upright_stripe(basis_mm[0])
+        if evidence.stripe
+        else upright_lattice(basis_mm, sigma_deg=math.degrees(scatter), sigma_share=scatter)
+    )
     seen = _repeats_seen(view, basis)
+    error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
     repeat = Repeat(
-        "stripe" if evidence.stripe else "lattice",
-        upright.layout,
-        upright.drop,
-        upright.across_mm,
-        upright.along_mm,
-        upright.basis_mm,
-        share * float(np.hypot(*basis_mm.T).max()),
-        _confidence(evidence, fine, seen),
-        seen,
-        upright.turn_deg,
-        upright.skew_deg,
+        kind="stripe" if evidence.stripe else "lattice",
+        layout=upright.layout,
+        drop=upright.drop,
+        across_mm=upright.across_mm,
+        along_mm=upright.along_mm,
+        basis_mm=upright.basis_mm,
+        error_mm=error,
+        confidence=confidence_of(view, evidence, seen),
+        repeats_seen=seen,
+        turn_deg=upright.turn_deg,
+        skew_deg=upright.skew_deg,
         raw_basis_mm=upright.raw_basis_mm,
     )
     return PrintLattice(
@@ -72,40 +78,61 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence, *, best: float)
         basis * view.reduction,
         view.to_flat(fit.origin),
         math.radians(upright.turn_deg),
-        findings=_findings(upright, seen),
+        _strain(cloth, view, evidence, whole),
+        _findings(evidence, upright, seen),
     )
 
 
+def _shows_a_print(view: View) -> bool:
+    """Whether forms stand out from the ground more than wrinkles, threads and dye do."""
+    forms = high_passed(softened(view, PRINT_BLUR_PX), min(view.size) / PRINT_HIGH_PASS)
+    sizes = np.sqrt(np.square(forms.lab).sum(axis=2))[view.weight > 0]
+    return bool(sizes.size) and float(np.percentile(sizes, PRINT_SHARE)) > PRINT_DIFFERENCE
+
+
 def _basis_where_scaled(cloth: FlatCloth, view: View, evidence: Evidence) -> Vectors:
-    """Lattice where the scale is known: on the object, between the two points, or at the centre."""
+    """Lattice where the scale is known: on the object, between the two points, or at the centre.
+
+    A lens makes the scale change over the picture, so it matters where the two are compared.
+    """
     fit = evidence.fit
-    if cloth.outline_px is None:
+    if cloth.outline_px is None or len(cloth.outline_px) < 2:
         return fit.centre_basis if cloth.scale.source == "given" else fit.basis
     outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
     flat = cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0]
-    edge = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in (0.0, 0.25, 0.5, 0.75)])
+    edge = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in EDGE_STEPS])
     return fit.mean_basis_at(view.from_flat(edge))
+
+
+def _strain(cloth: FlatCloth, view: View, evidence: Evidence, basis: Vectors) -> NDArray[np.float32]:
+    """Where the cloth shows each point of the ideal print, less the ideal place, in flat pixels."""
+    fit = evidence.fit
+    height, width = cloth.bgr.shape[:2]
+    x, y = np.meshgrid(np.linspace(0, width - 1, STRAIN_GRID), np.linspace(0, height - 1, STRAIN_GRID))
+    ideal = np.stack([x, y], axis=-1)
+    at = fit.node + (view.from_flat(ideal) - fit.origin) @ np.linalg.inv(basis)
+    frame = fit.frame
+    low, high = np.array(frame.first), np.array(frame.first) + np.array(frame.counts)
+    within = np.clip(at, low, high)  # the map holds where cloth was seen, and is carried on evenly beyond
+    seen = frame.at(within[..., 0], within[..., 1]) + (at - within) @ basis
+    return np.asarray(view.to_flat(seen) - ideal, dtype=np.float32)
 
 
 def _repeats_seen(view: View, basis: Vectors) -> float:
     """How often the repeat fits into the picture, in the direction where it does so least."""
     width, height = view.size
-    lattice = np.linalg.pinv(basis)
-    waves = [lattice[:, n] for n in range(basis.shape[0])]
+    waves = np.linalg.pinv(basis).T
     return float(min(abs(wave[0]) * width + abs(wave[1]) * height for wave in waves))
 
 
-def _confidence(evidence: Evidence, fine: float, seen: float) -> float:
-    fit = evidence.fit
-    sure = min(1.0, fine / 1.5) * min(1.0, fit.explained / 0.8)
-    sure /= 1 + (evidence.worst_ratio / 8) ** 3
-    return float(sure * min(1.0, max(seen - 1, 0.1) / 1.5))
-
-
-def _findings(upright: Upright, seen: float) -> tuple[Finding, ...]:
+def _findings(evidence: Evidence, upright: Upright, seen: float) -> tuple[Finding, ...]:
     found = []
     if seen < ENOUGH_SEEN:
         found.append(finding("repeat-few-seen", seen=seen))
     if abs(upright.skew_deg) > SLANT_DEG:
         found.append(finding("repeat-off-grain", degrees=abs(upright.skew_deg)))
+    if evidence.fit.spread > UNEVEN:
+        found.append(finding("repeat-uneven-cloth", percent=100 * evidence.fit.spread))
+    if undecided(evidence):
+        found.append(finding("repeat-maybe-larger"))
     return tuple(found)

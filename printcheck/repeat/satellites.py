@@ -28,6 +28,7 @@ Maps = NDArray[np.complex64]  # (waves, ch, cw, 3)
 
 FACTORS = (2, 3, 5)
 MANY_CELLS = 60  # fifths are looked for only when there are as many cells
+MOST_CELLS = 32  # each way: more say nothing new and cost time
 BLUR_SHARE = 0.03  # of the cell side: noise down, a small detail still there
 BLUR_MM = 0.5  # sigma: a weave of 1.5 mm that beats with the print must not pass for a larger repeat
 SLOWEST = 0.17  # cycles a cell: slower waves are light, wrinkles and the fit's own stiffness
@@ -36,6 +37,7 @@ LINE_WAVES = 8  # and along the tested wave's own line
 CLEARANCE = 0.6  # of the resolution 1/n: nearer waves still hold the tested one
 TEST_CELL_PX = 36  # longest cell side in the test
 NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.3, Mahy 1994, and a margin)
+JUST_SEEN = 2.0  # CIELAB: below it the gain is not asked for
 MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
 BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
 LEAST_SUPPORT = 0.3  # of the best seen place of the cell: less is not asked
@@ -100,10 +102,12 @@ class _Cells:
     """The cells' residuals, ready to be summed along waves."""
 
     def __init__(self, fit: Fit, mm_per_px: float, colour: Image) -> None:
-        nj, ni, ch, cw = fit.weight.shape
+        inner = _middle(fit.weight.shape[0]), _middle(fit.weight.shape[1])
+        ch, cw = fit.weight.shape[2:]
         shrink = max(1, int(np.ceil(max(ch, cw) / TEST_CELL_PX)))
-        residual = _binned(fit.residual, shrink)
-        weight = _binned(fit.weight[..., None], shrink)[..., 0]
+        residual = _binned(fit.residual[inner], shrink)
+        weight = _binned(fit.weight[inner][..., None], shrink)[..., 0]
+        nj, ni = weight.shape[:2]
         self.shape = residual.shape[2:4]
         seen = weight.sum(axis=(2, 3)).ravel() > 0
         self.stack = residual.reshape(nj * ni, -1)[seen]
@@ -140,7 +144,8 @@ class _Cells:
         usual = float(np.median(chance)) if len(chance) else float(power.max())
         size = self._range(frequency, factor)
         ratio = float(power.max()) / max(usual, 1e-9)
-        return Satellite(factor, wave, size, ratio, periods, self._gain(factor, wave))
+        gain = self._gain(factor, wave) if size > JUST_SEEN else 0.0
+        return Satellite(factor, wave, size, ratio, periods, gain)
 
     def _chance(self, frequency: Vectors) -> Vectors:
         """Largest power of other waves, once the tested one is taken out of the residuals."""
@@ -248,6 +253,12 @@ def _light_shapes(colour: Image) -> Image:
     smooth = [np.ones_like(u), u, v, u * u, u * v, v * v]
     shapes = np.stack([(colour * s[..., None]).ravel() for s in smooth], axis=1)
     return np.asarray(np.linalg.qr(shapes)[0].T, dtype=np.float32)
+
+
+def _middle(number: int) -> slice:
+    """The middle cells of a row, as many as are needed."""
+    spare = max(0, number - MOST_CELLS) // 2
+    return slice(spare, number - spare)
 
 
 def _power(maps: Maps) -> Vectors:

@@ -3,30 +3,118 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
 from printcheck.cloth import FlatCloth, PrintLattice, Working
 from printcheck.repeat.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
+from printcheck.repeat.confidence import stands
 from printcheck.repeat.correlation import Surface, autocorrelate
-from printcheck.repeat.decide import Evidence, contest, does_not_fit, is_loose, one_way_along, settle_stripe
-from printcheck.repeat.light import View, look
+from printcheck.repeat.decide import (
+    Evidence,
+    contest,
+    does_not_fit,
+    is_loose,
+    one_way_along,
+    settle_stripe,
+    square_period,
+)
+from printcheck.repeat.light import View, contrast, high_passed, look, softened
 from printcheck.repeat.report import lattice_of, nothing_found
+from printcheck.repeat.show import show
 from printcheck.repeat.stripe import Ridge, is_stripe, period_of, profile_of, ridge_of
 
 LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)
+FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
+HIGH_PASS = 0.2  # of the short side
+FAINT_BLURS = (2.0, 4.0)  # sigma in working pixels
+CLEAR_CORRELATION = 0.88
+CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
+SMALL_CELL_PX = 8.0
+CLOSER = 0.4  # share of each side for the closer look
 PROFILE_REACH = 0.62  # of the short side: how far across a stripe's period is looked for
 
 
 def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None = None) -> PrintLattice:
-    """Find the print's repeat in millimetres on the cloth's own axes."""
-    view = look(cloth)
-    surface = autocorrelate(view)
-    peaks = peaks_of(surface, shortest_px=max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px))
+    """Find the print's repeat in millimetres on the cloth's own axes.
+
+    Parameters
+    ----------
+    cloth : FlatCloth
+        Flat picture with a scale; masked pixels are left out of every step.
+    working : callable, optional
+        Receives debug pictures: the working picture, the correlation surface, the cells.
+
+    Returns
+    -------
+    PrintLattice
+        Kind ``lattice``, ``stripe``, ``none`` or ``beyond-photo``; poor evidence lowers the confidence
+        and adds findings, it never raises.
+
+    Notes
+    -----
+    Correlation peaks propose lattices; the whole picture, fitted to each, decides between a lattice, its
+    multiples and its fractions. Cells below a few working pixels are looked for once more, closer by.
+    """
+    near = _found(look(cloth))
+    if near.view.mm_per_px > CLOSE_MM and near.may_be_finer:
+        closer = _found(look(cloth, crop=CLOSER))
+        near = closer if closer.evidence is not None else near
+    answer = (
+        nothing_found(cloth, near.view, near.peaks.best)
+        if near.evidence is None
+        else lattice_of(cloth, near.view, near.evidence)
+    )
+    if working is not None:
+        show(working, cloth, near.view, near.surface, near.peaks, answer)
+    return answer
+
+
+@dataclass(frozen=True)
+class _Found:
+    view: View
+    surface: Surface
+    peaks: Peaks
+    evidence: Evidence | None
+
+    @property
+    def may_be_finer(self) -> bool:
+        """Whether the working pixels are too coarse for what was found, or nothing at all repeats."""
+        if self.evidence is None:
+            return self.peaks.best < LEAST_CORRELATION
+        basis = self.evidence.fit.basis
+        return SMALL_CELL_PX > float(
+            np.hypot(*(square_period(basis)[None] if self.evidence.stripe else basis).T).min()
+        )
+
+
+def _found(view: View) -> _Found:
+    view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
-    if evidence is None or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best):
-        return nothing_found(cloth, view, peaks.best)
-    return lattice_of(cloth, view, evidence, best=peaks.best)
+    if evidence is not None and (
+        not stands(view, evidence) or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best)
+    ):
+        evidence = None
+    return _Found(view, surface, peaks, evidence)
+
+
+def _clearest(view: View) -> tuple[View, Surface, Peaks]:
+    """The working picture with its correlation; a faint print is freed of shading, then of noise."""
+    faint = contrast(view) < FAINT_CONTRAST
+    if faint:
+        view = high_passed(view, HIGH_PASS * min(view.size))
+    found = _correlated(view)
+    for widening in FAINT_BLURS if faint else ():
+        if found[2].best < CLEAR_CORRELATION:
+            softer = _correlated(softened(view, widening))
+            found = softer if softer[2].best > found[2].best else found
+    return found
+
+
+def _correlated(view: View) -> tuple[View, Surface, Peaks]:
+    surface = autocorrelate(view)
+    return view, surface, peaks_of(surface, shortest_px=max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px))
 
 
 def _stripe(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
