@@ -8,6 +8,7 @@ solver gropes.
 
 from __future__ import annotations
 
+import random
 import time
 from dataclasses import dataclass, field
 
@@ -17,6 +18,10 @@ from printcheck.cutting.greedy import Spot
 from printcheck.cutting.grid import Grid
 from printcheck.cutting.steps import Steps
 
+SEED = 3  # any number: the same search each time
+LUCK = (0.4, 1.6)  # factor of a part's area in the order of trying
+FIRST_NODES = 500  # nodes of the first tree; a tree that goes wrong early is best left soon
+MORE_NODES = 1.3  # growth from tree to tree, so that the last one is searched to its end
 LOOK_AT_CLOCK = 256  # nodes between two looks at the clock
 CLASS_MM = 1e-3  # mm: a place this near to its class is in it
 
@@ -30,14 +35,15 @@ class _Tree:
     classes: Classes
     room: int
     target: int
-    stop: float
     widths: list[int]
     heights: list[int]
     order: list[int]
     twin: list[int]
     laid: dict[int, tuple[int, int]] = field(default_factory=dict)
     nodes: int = 0
-    out_of_time: bool = False
+    most_nodes: int = 0
+    stop: float = 0.0
+    given_up: bool = False
 
 
 def without_waste(
@@ -50,27 +56,30 @@ def without_waste(
     (finished, spots)
         ``spots`` is empty when there is no such layout (``finished`` true) or time ran out.
     """
+    stop = time.monotonic() + seconds
+    classes, rng = classes_of(demand), random.Random(SEED)
+    limit = float(FIRST_NODES)
+    while time.monotonic() < stop:
+        tree = _tree(demand, grid, classes, target, rng)
+        tree.stop, tree.most_nodes = stop, int(limit)
+        if _fill(tree, [(0, 0, tree.room)]):
+            unit = grid.unit_mm
+            corners = (tree.laid[n] for n in range(len(tree.widths)))
+            return True, tuple(Spot(x * unit, y * unit) for x, y in corners)
+        if not tree.given_up:
+            return True, ()
+        limit *= MORE_NODES
+    return False, ()
+
+
+def _tree(demand: Demand, grid: Grid, classes: Classes, target: int, rng: random.Random) -> _Tree:
+    """A fresh tree; large parts come first, a little shuffled, since luck in the first few decides."""
     widths = [grid.size(p.width_mm) for p in demand.parts]
     heights = [grid.size(p.length_mm) for p in demand.parts]
-    room = grid.room(demand.width_mm)
-    order = sorted(range(len(widths)), key=lambda n: (-widths[n] * heights[n], n))
-    tree = _Tree(
-        demand,
-        grid,
-        classes_of(demand),
-        room,
-        target,
-        time.monotonic() + seconds,
-        widths,
-        heights,
-        order,
-        _twins(demand, widths, heights, order),
-    )
-    filled = _fill(tree, [(0, 0, room)])
-    if not filled:
-        return not tree.out_of_time, ()
-    unit = grid.unit_mm
-    return True, tuple(Spot(tree.laid[n][0] * unit, tree.laid[n][1] * unit) for n in range(len(widths)))
+    luck = [rng.uniform(*LUCK) for _ in widths]
+    order = sorted(range(len(widths)), key=lambda n: (-widths[n] * heights[n] * luck[n], n))
+    twin = _twins(demand, widths, heights, order)
+    return _Tree(demand, grid, classes, grid.room(demand.width_mm), target, widths, heights, order, twin)
 
 
 def fits_without_waste(demand: Demand, grid: Grid, target: int) -> bool:
@@ -102,9 +111,9 @@ def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
     if len(tree.laid) == len(tree.widths):
         return True
     tree.nodes += 1
-    if tree.nodes % LOOK_AT_CLOCK == 0 and time.monotonic() > tree.stop:
-        tree.out_of_time = True
-    if tree.out_of_time:
+    if tree.nodes > tree.most_nodes or (tree.nodes % LOOK_AT_CLOCK == 0 and time.monotonic() > tree.stop):
+        tree.given_up = True
+    if tree.given_up:
         return False
     y, left, right = min(skyline)
     rest = [n for n in tree.order if n not in tree.laid]
