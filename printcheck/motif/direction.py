@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from printcheck.cloth import MeanCell
-from printcheck.model import Direction, StripeOrCheck
+from printcheck.model import Direction, StripeOrCheck, Way
 from printcheck.motif.headings import Headings, headings_of
 from printcheck.motif.keypoints import Turns, detail_turns
 from printcheck.motif.separate import Separation
@@ -35,6 +35,7 @@ UNTURNED = 0.40  # share of details whose like is not turned: one-way prints 0.6
 TURNED = 0.25  # tossed prints 0 to 0.2
 OBLIQUE = 0.40
 BETWEEN = 0.32  # middle of the two, for the margin
+HINT_MARGIN = 0.25  # a hint, not a proof
 DEFAULT_MARGIN = 0.1
 HALVED = 0.5  # margin where the second witness disagrees
 
@@ -63,8 +64,9 @@ def direction_of(
     4. Like motifs with headings: heads agree, one-way; heads differ, tossed.
     5. Motifs without an up, strewn: tossed; leaves that all lie parallel: two-way.
     6. One motif with a heading: one-way.
-    7. Details of a packed print: unturned likes, one-way; turned ones, tossed.
-    8. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
+    7. Motifs without likes, by their own mirror lines: upright, one-way; slanting, tossed.
+    8. Details of a packed print: unturned likes, one-way; turned ones, tossed.
+    9. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
     """
     headings = headings_of(cell, separation)
     evidence = Evidence(symmetry, bars, separation, headings, lambda: detail_turns(cell))
@@ -113,9 +115,9 @@ def _mirror(e: Evidence) -> Direction | None:
 
 def _likes(e: Evidence) -> Direction | None:
     n, up = e.headings.with_head, e.headings.agree
-    if n < FEWEST_VOTES:
+    if n < FEWEST_VOTES or e.headings.headed_area < HEADLESS:
         return None
-    margin = abs(2 * up - n) / n
+    margin = abs(2 * up - n) / (n + FEWEST_VOTES)  # one pair may agree by chance
     if up >= LIKES_AGREE * n:
         return Direction("one-way", margin, "heads agree")
     if n - up >= LIKES_AGREE * n:
@@ -143,6 +145,14 @@ def _one_motif(e: Evidence) -> Direction | None:
     return Direction("one-way", _turned_margin(e), "one motif")
 
 
+def _mirror_lines(e: Evidence) -> Direction | None:
+    upright, slanting = e.headings.upright_axes, e.headings.slanting_axes
+    if len(e.separation.motifs) < 2 or upright == slanting:
+        return None
+    way: Way = "one-way" if upright > slanting else "tossed"
+    return Direction(way, HINT_MARGIN, "the motifs' own mirror lines")
+
+
 def _details(e: Evidence) -> Direction | None:
     turns = e.details()
     margin = _clipped(abs(turns.near - BETWEEN) / 0.3)
@@ -160,6 +170,7 @@ LADDER: tuple[Callable[[Evidence], Direction | None], ...] = (
     _likes,
     _headless,
     _one_motif,
+    _mirror_lines,
     _details,
 )
 

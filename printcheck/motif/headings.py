@@ -22,6 +22,9 @@ OWN_LEAST = 0.06  # correlation it must lose then
 AXIS_LEAST = 0.06  # the same, the half turn left out of account: an axis without a head
 SIZE_RATIO = 1.67  # of rms radius between likes
 LIKE = 0.90  # correlation of likes at their best turn
+MIRRORED = 0.93  # correlation of a motif with its own mirror image: a cactus, a cottage, a teddy
+LEAN_DEG = 7.0  # lean of a mirror line that still counts as upright
+LIKE_OF_OWN = 0.5  # a like differs by less than half of what turning changes: blots are all alike
 UP_DEG = 12.0  # heads agree within this
 UP_LOSS = 0.04  # and this much correlation may be lost for it
 UP_LOSS_OF_OWN = 0.35  # at most this share of the heading's own strength: weak headings vote loosely
@@ -41,6 +44,8 @@ class Headings:
         The same for motifs with an axis but no head (leaves), heads taken modulo a half turn.
     turns_deg : tuple of float
         Turn of each motif with a heading against the first of its likes.
+    upright_axes, slanting_axes : int
+        Headed motifs with a mirror line of their own, upright or on the slant.
     headed_area : float
         Share of the motifs' area that has a heading of its own; ``lying_area`` that has an axis only.
     """
@@ -51,6 +56,8 @@ class Headings:
     with_axis: int
     parallel: int
     turns_deg: tuple[float, ...]
+    upright_axes: int
+    slanting_axes: int
     headed_area: float
     lying_area: float
     classes: int
@@ -60,7 +67,7 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     """Compare the motifs of the cell with one another at every angle."""
     motifs = _compared(separation)
     if not motifs:
-        return Headings((), 0, 0, 0, 0, (), 0.0, 0.0, 0)
+        return Headings((), 0, 0, 0, 0, (), 0, 0, 0.0, 0.0, 0)
     area = np.array([m.area_mm2 for m in motifs])
     polar, radius = zip(*(_polar(m, cell, separation) for m in motifs), strict=True)
     pictures, radii = np.stack(polar), np.array(radius)
@@ -75,7 +82,9 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     with_axis, parallel = _votes(plain, mirrored, likeness, axis * lies, 180)
     turns, classes = _turns(plain, likeness, head)
     headed, lying = (float(area[which].sum() / area.sum()) for which in (head, lies))
-    return Headings(tuple(own.tolist()), with_head, agree, with_axis, parallel, turns, headed, lying, classes)
+    upright, slanting = _mirror_lines(mirrored, head)
+    votes = (with_head, agree, with_axis, parallel)
+    return Headings(tuple(own.tolist()), *votes, turns, upright, slanting, headed, lying, classes)
 
 
 def _compared(separation: Separation) -> list[Motif]:
@@ -158,13 +167,28 @@ def _votes(
     voters = agree = 0
     for index in np.nonzero(strength)[0]:
         like = int(likeness[index].argmax())
-        if likeness[index, like] < LIKE:
+        if likeness[index, like] < max(LIKE, 1 - LIKE_OF_OWN * strength[index]):
             continue
         voters += 1
         level = max(plain[index, like, near].max(), mirrored[index, like, near].max())
         loss = min(UP_LOSS, UP_LOSS_OF_OWN * float(strength[index]))
         agree += bool(level >= likeness[index, like] - loss)
     return voters, agree
+
+
+def _mirror_lines(mirrored: Array, head: Bools) -> tuple[int, int]:
+    """How many headed motifs have an upright mirror line, and how many a slanting one.
+
+    A mirror line leaning by t from the upright shows as a copy turned by 2 t.
+    """
+    own = np.einsum("iik->ik", mirrored)[head]
+    if not len(own):
+        return 0, 0
+    lines = own.max(axis=1) > MIRRORED
+    lean = _away(360)[own.argmax(axis=1)][lines]
+    upright = lean <= 2 * LEAN_DEG
+    slanting = ~upright & (lean < 180 - 2 * LEAN_DEG)
+    return int(upright.sum()), int(slanting.sum())
 
 
 def _turns(plain: Array, likeness: Array, head: Bools) -> tuple[tuple[float, ...], int]:
