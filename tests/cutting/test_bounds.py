@@ -1,0 +1,125 @@
+"""Bounds must stay bounds: against every set that fits, and against every layout found."""
+
+from __future__ import annotations
+
+import itertools
+import random
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from printcheck.cutting.bounds import cheap_bound_mm, scaled_bound_mm
+from printcheck.cutting.classes import classes_of, least_step
+from printcheck.cutting.demands import Demand, Part, Tie
+from printcheck.cutting.greedy import greedy
+from printcheck.cutting.grid import grid_for
+from printcheck.cutting.polish import longest_paths, polished
+from printcheck.cutting.scales import best_reach, scales_of
+from printcheck.cutting.search import shortest
+from printcheck.cutting.steps import steps_of
+from printcheck.lattice import Lattice
+
+CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomize": True}
+
+
+@given(
+    st.integers(5, 60).flatmap(
+        lambda w: st.tuples(st.just(w), st.lists(st.integers(1, w), min_size=1, max_size=7))
+    )
+)
+@settings(max_examples=300, **CALM)
+def test_a_scale_keeps_every_set_that_fits(case: tuple[int, list[int]]) -> None:
+    """The definition of a conservative scale, tried on every subset."""
+    room, sizes = case
+    for scale in scales_of(sizes, [1] * len(sizes), room):
+        for count in range(1, len(sizes) + 1):
+            for chosen in itertools.combinations(range(len(sizes)), count):
+                if sum(sizes[n] for n in chosen) <= room:
+                    assert sum(scale.sizes[n] for n in chosen) <= scale.capacity
+
+
+@pytest.mark.parametrize(("sizes", "room", "reach"), [([440] * 4, 1370, 1320), ([3, 5], 7, 5), ([9], 7, 0)])
+def test_reach_by_hand(sizes: list[int], room: int, reach: int) -> None:
+    assert best_reach(sizes, room) == reach
+
+
+def plain(sizes: list[tuple[float, float]], width: float) -> Demand:
+    return Demand("plain", tuple(Part(f"p{n}", w, h, group=n) for n, (w, h) in enumerate(sizes)), width)
+
+
+def test_four_wide_columns_count_as_three() -> None:
+    """Twelve cushions of 440 on 1370: three columns at most, so 3880 / 3 = 1293.3 at least (by hand)."""
+    demand = plain([(440, 440)] * 4 + [(440, 300)] * 4 + [(440, 230)] * 4, 1370)
+    assert cheap_bound_mm(demand) == pytest.approx(3880 * 440 / 1370, abs=0.1)
+    assert scaled_bound_mm(demand, grid_for(demand), 0.0) >= 3880 / 3
+
+
+@given(
+    st.lists(st.tuples(st.integers(5, 100), st.integers(5, 60)), min_size=2, max_size=9),
+    st.floats(0.1, 1.0),
+)
+@settings(max_examples=60, **CALM)
+def test_no_bound_above_a_layout(sizes: list[tuple[int, int]], unit: float) -> None:
+    demand = plain([(w * unit, h * unit) for w, h in sizes], 100 * unit)
+    laid = greedy(demand, seconds=0.02)
+    assert laid is not None
+    assert scaled_bound_mm(demand, grid_for(demand), cheap_bound_mm(demand)) <= laid[0] + 1e-6
+    assert shortest(demand, seconds=0.2).bound_mm <= laid[0] + 1e-6
+
+
+def test_rounding_down_keeps_thirds() -> None:
+    """Six pieces 1400/3 wide on 1400: two rows of three, which rounding up would deny."""
+    demand = plain([(1400 / 3, 500.0)] * 6, 1400)
+    found = shortest(demand, seconds=5)
+    assert found.length_mm == pytest.approx(1000.0, abs=0.1) and found.proved
+
+
+def tied(drop: float, offset: tuple[float, float] = (0.0, 0.0), width: float = 1400.0) -> Demand:
+    parts = (Part("a", 1400.0, 2440.0, group=0), Part("b", 1400.0, 2440.0, group=0))
+    tie = Tie(0, 1, (1400.0, 0.0), (0.0, 0.0), "both", offset, seam=0)
+    return Demand("matched", parts, width, steps_of(Lattice.of_steps(1400.0, 640.0, drop)), (tie,))
+
+
+# a panel of 2440 on rows of 640: 2560 to the next level start, 2880 to the next dropped one (arithmetic)
+@pytest.mark.parametrize(("drop", "step"), [(0.0, 2560.0), (0.5, 2880.0)])
+def test_rounded_steps_by_hand(drop: float, step: float) -> None:
+    demand = tied(drop)
+    assert least_step(demand, classes_of(demand), 0, 1) == pytest.approx(step)
+
+
+def test_longest_paths() -> None:
+    assert longest_paths(3, [(-1, 0, 2.0), (0, 1, 5.0), (0, 2, 1.0), (1, 2, -3.0)]) == [2.0, 7.0, 4.0]
+    assert longest_paths(2, [(0, 1, 5.0), (1, 0, -4.0)]) is None  # at least 5 and at most 4
+    assert longest_paths(1, [(-1, 0, 3.0), (0, -1, -2.0)]) is None  # beyond the cloth's far edge
+
+
+def test_polish_meets_seams_exactly() -> None:
+    """A repeat of 466.6... is no whole tenth; positions rounded to tenths come back exact."""
+    parts = tuple(Part(f"p{n}", 300.0, 400.0, group=0) for n in range(3))
+    lattice = Lattice.of_steps(1400 / 3, 1000 / 7)
+    ties = tuple(Tie(n, n + 1, (285.0, 50.0), (15.0, 50.0), "both", seam=n) for n in range(2))
+    demand = Demand("matched", parts, 1400.0, steps_of(lattice), ties)
+    found = shortest(demand, seconds=3)
+    assert found.spots
+    again = polished(demand, found.spots)
+    assert again is not None and again[0] <= found.length_mm + 1e-6
+    for tie in ties:
+        one, two = again[1][tie.first], again[1][tie.second]
+        gap = (one.x_mm - two.x_mm + 270.0, one.y_mm - two.y_mm)
+        assert lattice.residual_mm(gap) < 1e-4
+
+
+def test_lattices_in_column_form() -> None:
+    """Any basis of one lattice gives the same steps; a stripe has one, a lattice askew none."""
+    rng = random.Random(1)
+    for _ in range(50):
+        a, b, share = rng.randrange(20, 200), rng.randrange(20, 200), rng.choice((0.0, 0.5, 1 / 3, 0.25))
+        (p, q), (r, s) = Lattice.of_steps(a, b, share).basis_mm
+        i, j = rng.randrange(-2, 3), rng.randrange(-2, 3)
+        steps = steps_of(Lattice(((p + i * r, q + i * s), (r + j * (p + i * r), s + j * (q + i * s)))))
+        assert steps.row_mm == pytest.approx(b) and steps.column_mm == pytest.approx(a)
+        assert min(abs(steps.drop_mm - share * b), abs(steps.drop_mm - share * b + b)) < 1e-6
+    assert steps_of(Lattice(((50.0, 0.0),))).row_mm is None
+    assert steps_of(Lattice(((0.0, 50.0),))).column_mm is None
+    assert steps_of(Lattice(((60.0, 7.123), (-7.123, 60.0)))).askew
