@@ -166,6 +166,13 @@ RULES: tuple[Rule, ...] = (
         "Match the shoulder and waist seams so that the columns run on; up and down it does not matter.",
     ),
     Rule(
+        "shows-a-little",
+        "easy",
+        lambda c: c.wants("none"),
+        "A seam that is not matched shows a little from close by.",
+        "Matching is a matter of taste here; a seam under the arm needs none.",
+    ),
+    Rule(
         "long-repeat",
         "care",
         lambda c: (
