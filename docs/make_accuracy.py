@@ -10,6 +10,7 @@ theirs too; docs/accuracy.md is the sections one after the other.
 from __future__ import annotations
 
 import argparse
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -31,7 +32,7 @@ ORDER = (
     "confidence",
     "scale",
     "prints",
-    "trade",
+    "trade_verdicts",
     "cutting",
     "tagging",
 )
@@ -78,11 +79,17 @@ def lattice_section(name: str, take: Callable[[str], list[Row]]) -> str:
     return sections.drawn(take(name), title, text)
 
 
+def section(path: Path) -> str:
+    """One section, its heading brought to the second level where it stands on the first."""
+    text = path.read_text(encoding="utf-8").strip() + "\n"
+    return re.sub(r"^#", "##", text, flags=re.MULTILINE) if text.startswith("# ") else text
+
+
 def assemble() -> None:
     """docs/accuracy.md from the sections that are there, known ones first."""
     there = {p.stem: p for p in FOLDER.glob("*.md")}
     names = [n for n in ORDER if n in there] + sorted(set(there) - set(ORDER))
-    text = "\n".join(there[n].read_text(encoding="utf-8").rstrip() + "\n" for n in names)
+    text = "\n".join(section(there[n]) for n in names)
     (HERE / "accuracy.md").write_text(HEAD + text, encoding="utf-8")
 
 
