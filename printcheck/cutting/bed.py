@@ -11,6 +11,7 @@ from printcheck.lattice import Lattice
 
 ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for a place
 FAR_MM = 1e9  # mm: a place this far down is none
+MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser part of it
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
 
 Column = tuple[float, float, float]
@@ -124,9 +125,12 @@ class Bed:
         corners = [(x - dx, y - dy) for x in (0.0, room) for y in (0.0, deep)]
         i_all = [(x * d - y * c) / det for x, y in corners]
         j_all = [(a * y - b * x) / det for x, y in corners]
+        i_range = range(math.floor(min(i_all)), math.ceil(max(i_all)) + 1)
+        j_range = range(math.floor(min(j_all)), math.ceil(max(j_all)) + 1)
+        every = max(1, math.isqrt(len(i_range) * len(j_range) // MANY_SPOTS))
         spots = []
-        for i in range(math.floor(min(i_all)), math.ceil(max(i_all)) + 1):
-            for j in range(math.floor(min(j_all)), math.ceil(max(j_all)) + 1):
+        for i in i_range[::every]:
+            for j in j_range[::every]:
                 x, y = dx + i * a + j * c, dy + i * b + j * d
                 if -EPS_MM <= x <= room + EPS_MM and -EPS_MM <= y <= deep:
                     spots.append((min(max(x, 0.0), room), max(y, 0.0), FAR_MM))

@@ -15,7 +15,8 @@ from printcheck.plan import LengthPlan, Print, Project
 from random_projects import projects  # isort: skip
 
 SECONDS = 0.3
-OVERRUN_S = 3.0  # two busy cores: starting the solver, building models, checking
+OVERRUN_S = 2.0  # of work besides: starting the solver, building models, checking, sparing figures
+WORKERS = 2  # each second of the solver counts twice in the process's own time
 
 
 def must_hold(project: Project, print_: Print, plan: LengthPlan) -> None:
@@ -86,9 +87,9 @@ def _off(gap: tuple[float, float], basis: list[tuple[float, float]]) -> float:
 
 def look_at(case: tuple[Project, Print]) -> None:
     project, print_ = case
-    began = time.monotonic()
+    began = time.process_time()  # a busy machine stretches the clock on the wall, not this one
     plan = plan_length(project, print_, seconds=SECONDS)
-    assert time.monotonic() - began < SECONDS + OVERRUN_S
+    assert time.process_time() - began < WORKERS * SECONDS + OVERRUN_S
     must_hold(project, print_, plan)
 
 
