@@ -29,6 +29,7 @@ BOX_SECONDS = 0.3  # s: the order of boxes gains little after that
 GLUE_OVERRUN_S = 1.0  # s: the engine's overrun, so that the last run ends in time
 LOOSE_SHARE = 0.15  # of joints left to be snapped behind the nesting
 CHANGED_JOINTS = 2  # joints changed at once, at most
+PROOF_MM = 0.1  # mm: length and bound this near are one
 GAIN_MM = 1e-6  # mm: shorter by less is not shorter
 PRESS_ROUNDS = 30  # rounds: snapped layouts take longer to come apart
 
@@ -42,13 +43,16 @@ class Matching:
     free: Sequence[tuple[Spot, ...]] = ()
     turning: bool = False
     at_least_mm: float = 0.0  # a shorter layout with parts turned is not wanted
+    bound_mm: float = 0.0  # no layout is shorter
     best: Pressed | None = None
     picks: list[int | None] = field(default_factory=list)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     @property
     def left(self) -> float:
-        """Seconds left."""
+        """Seconds left; none once the shortest is found."""
+        if self.best is not None and self.best.length_mm <= self.bound_mm + PROOF_MM:
+            return 0.0
         return self.stop - time.monotonic()
 
     def note(self, found: Pressed | None, picks: Sequence[int | None] | None = None) -> bool:
