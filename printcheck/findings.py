@@ -133,6 +133,19 @@ define(
     "Photograph from straight above, or lay the tape through the middle of the photo.",
 )
 
+define(
+    "photos-combined",
+    "note",
+    "{count} overlapping photos were laid together as one.",
+    "Nothing to do.",
+)
+define(
+    "photos-scales-differ",
+    "caution",
+    "The photos disagree about the scale by {percent:.1f} %; the first one's was taken.",
+    "Photograph all from the same height, each with the object of known size in view.",
+)
+
 # -- repeat -----------------------------------------------------------------------------------------
 define(
     "repeat-few-seen",

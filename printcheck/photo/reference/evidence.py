@@ -10,18 +10,20 @@ import cv2
 import numpy as np
 
 from printcheck.photo.reference.rectangle import SIDE_SEEN, Candidate, Scene
-from printcheck.photo.reference.witness import look_picture, unlikeness
+from printcheck.photo.reference.witness import corner_unlikeness, look_picture, unlikeness
 
 if TYPE_CHECKING:
     from printcheck.cloth import Floats
 
-MISFIT_LIMIT = 30.0  # chi2 of 10 residuals less 8 numbers; 95 % of true ones lie below
+MISFIT_LIMIT = 12.0  # chi2 of 10 residuals less 8 numbers; 99 % of true ones lie below
 STEEPEST_DEG = 35.0  # camera tilt
 LEAST_COVER = 0.4  # of the weakest side
-LEAST_UNLIKE = 0.4  # less is printed again elsewhere, whatever else speaks for it; true ones: 0.5 and more
+LEAST_UNLIKE = 0.15  # less is printed again elsewhere, whatever else speaks for it
+LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and more, checks 0.02
+SETTLED = 0.98  # evidence of a reading at which other readings of the same place are not asked about
 MISSING_SIDE = -2.0  # ln odds: three sides fit some camera whatever they are
 ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
-ASKED = 12  # candidates whose likeness is looked for elsewhere in the picture, best first
+ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
 UNLIKE_WITHOUT_PLACE = 1.0  # where there is no other place to compare with
 
@@ -40,13 +42,13 @@ class Weights:
     hint: float
     cover: float  # of the weakest side
     support: float  # mean
-    misfit: float  # per unit of chi2
+    misfit: float  # per unit of misfit
     rough: float  # per px of mean rms above ROUGH_RMS_PX
     unlike_most: float = 1.4
 
 
-ROUND = Weights(-13.5, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.1, -6.0)
-SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.15, -5.0)
+ROUND = Weights(-13.5, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.2, -6.0)
+SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -59,14 +61,16 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
     first = sorted(possible, key=lambda c: -_ln_odds(c, _weights(c).unlike_most))[:ASKED]
     look = look_picture(scene.small.bgr)
     factor = scene.long_side / max(look.shape[:2])
-    scored = []
+    scored: list[tuple[float, Candidate]] = []
     for candidate in first:
-        if _ln_odds(candidate, _weights(candidate).unlike_most) < 0:
+        settled = any(e > SETTLED and overlap(candidate.corners, c.corners) > OVERLAP for e, c in scored)
+        if settled or _ln_odds(candidate, _weights(candidate).unlike_most) < 0:
             continue
-        unlike = unlikeness(look, (candidate.corners + 0.5) / factor - 0.5)
+        at = (candidate.corners + 0.5) / factor - 0.5
+        unlike = unlikeness(look, at)
+        if unlike < LEAST_UNLIKE or corner_unlikeness(look, at) < LEAST_CORNER_UNLIKE:
+            continue
         unlike = unlike if math.isfinite(unlike) else UNLIKE_WITHOUT_PLACE
-        if unlike < LEAST_UNLIKE:
-            continue
         asked = replace(candidate, unlike=unlike)
         scored.append((1 / (1 + math.exp(-_ln_odds(asked, unlike))), asked))
     scored.sort(key=lambda pair: -pair[0])
@@ -87,7 +91,7 @@ def overlap(one: Floats, two: Floats) -> float:
 def _possible(candidate: Candidate) -> bool:
     pose = candidate.poses[0]
     return (
-        pose.chi2 < MISFIT_LIMIT
+        candidate.misfit < MISFIT_LIMIT
         and pose.tilt_deg < STEEPEST_DEG
         and candidate.weakest_cover > LEAST_COVER
         and candidate.missing <= 1
@@ -111,6 +115,6 @@ def _ln_odds(candidate: Candidate, unlike: float) -> float:
         + w.cover * candidate.weakest_cover
         + w.support * float(candidate.support[seen].mean())
         + MISSING_SIDE * candidate.missing
-        + w.misfit * candidate.poses[0].chi2
+        + w.misfit * candidate.misfit
         + w.rough * max(0.0, float(candidate.rms[seen].mean()) - ROUGH_RMS_PX)
     )

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 SURE = 0.95  # evidence at which a second look is not taken
 NAMED_LEAST, UNNAMED_LEAST = 0.6, 0.85  # evidence asked of an object that the user named, or did not
+CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the picture
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
@@ -169,7 +170,11 @@ def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candi
 def _why(candidate: Candidate) -> str:
     corners = "round corners" if candidate.kind.corner_mm else "square corners"
     count = "three" if candidate.missing else "four"
-    return f"{count} straight edges ({100 * candidate.weakest_cover:.0f} % of the weakest one seen), {corners}, the right proportion at {candidate.poses[0].tilt_deg:.0f} degrees of tilt"
+    cover, tilt = 100 * candidate.weakest_cover, candidate.poses[0].tilt_deg
+    return (
+        f"{count} straight edges ({cover:.0f} % of the weakest one seen), {corners}, the right proportion "
+        f"at {tilt:.0f} degrees of tilt"
+    )
 
 
 def _findings(evidence: float, candidate: Candidate) -> tuple[Finding, ...]:

@@ -37,7 +37,7 @@ ALONG_PX, SAMPLES, ACROSS_PX = 110.0, 56, 3  # refinement: half length, samples,
 ROBUST_PX = 0.7  # px: residual at which a sample counts half
 AGREE = 26  # of 256 per half turn (18 degrees): orientation that still supports a line
 SAME_PX, SAME_RAD = 1.6, math.radians(1.3)  # two lines nearer than this are one
-STRETCH_PX, RUNS_ON_WEIGHT = 80, 0.7  # length of a good stretch; weight of the support elsewhere
+STRETCHES_PX, RUNS_ON_WEIGHT = (80, 160, 320), 0.7  # lengths of sides; weight of the support elsewhere
 BYTE_PER_RAD = 256 / math.pi
 
 
@@ -116,10 +116,7 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
     whole = _joined(scaled)
     if not len(whole.angle):
         return whole
-    # a line's best stretch, less its support elsewhere: a card's edge ends, a stripe runs on
-    best = (whole.supported[:, STRETCH_PX:] - whole.supported[:, :-STRETCH_PX]).max(1)
-    rest = (whole.supported[:, -1] - best) / np.maximum(whole.valid[:, -1] - STRETCH_PX, STRETCH_PX)
-    strength = best / STRETCH_PX - RUNS_ON_WEIGHT * rest
+    strength = np.max([_strength(whole, stretch) for stretch in STRETCHES_PX], axis=0)
     kept = _distinct(whole.foot_x, whole.foot_y, whole.angle, strength)
     return EdgeLines(
         whole.angle[kept],
@@ -129,6 +126,13 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
         whole.valid[kept],
         whole.edges,
     )
+
+
+def _strength(lines: EdgeLines, stretch: int) -> Floats32:
+    """Support of the best stretch, less the support elsewhere: a card's edge ends, a stripe runs on."""
+    best = (lines.supported[:, stretch:] - lines.supported[:, :-stretch]).max(1)
+    rest = (lines.supported[:, -1] - best) / np.maximum(lines.valid[:, -1] - stretch, stretch)
+    return np.asarray(best / stretch - RUNS_ON_WEIGHT * rest)
 
 
 def _joined(parts: list[EdgeLines]) -> EdgeLines:

@@ -27,6 +27,9 @@ ROUNDED_SHARE = 0.07  # of a side, left out at each end: rounded corners
 BEYOND_NEAR, BEYOND_FAR = 0.04, 0.30  # of a side: where an edge that runs on past the corner is looked for
 LEAST_SUPPORT = 0.30  # of the weakest side
 LEAST_SEEN = 0.35  # share of each side inside the picture
+CUT_LEAST_SEEN = (
+    0.5  # likewise of the two sides that are cut, where the fourth is not seen: half an object is none
+)
 CHUNK = 25_000  # combinations at a time, to bound memory
 MOST_COMBINATIONS = 100_000  # more (dense checks) are thinned by taking the strongest lines only
 MOST_LINES = 130  # the strongest, of which pairs are made
@@ -275,7 +278,7 @@ def _cut(
     ends = crossing.along[across, first], crossing.along[across, second]
     support.append(lines.support(across, *_between(*ends, ROUNDED_SHARE))[0])
     table = np.stack(support)
-    kept = (table.min(0) > LEAST_SUPPORT) & (np.stack(seen).min(0) > LEAST_SEEN)
+    kept = (table.min(0) > LEAST_SUPPORT) & (np.stack(seen).min(0) > CUT_LEAST_SEEN)
     corners, table = corners[..., kept], table[:, kept]
     rank = table.mean(0) + WEAKEST_WEIGHT * table.min(0)
     rank = rank + HINT_WEIGHT * hinted(hint, corners[:, 0] / width, corners[:, 1] / height) - CUT_HANDICAP

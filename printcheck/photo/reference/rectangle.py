@@ -55,6 +55,7 @@ ROUGH_WEIGHT = 0.015  # in the rank
 ROUGH_ROUNDS = 4
 STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
 NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
+BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
 MOST_CANDIDATES = 100  # whose sides are fitted
@@ -148,6 +149,13 @@ class Candidate:
     def weakest_cover(self) -> float:
         """Of the sides that are in the picture."""
         return float(self.cover[self.seen > SIDE_SEEN].min(initial=1.0))
+
+    @property
+    def misfit(self) -> float:
+        """Chi2 of the pose, with what cloth, card and shutter bend allowed for in proportion to the size."""
+        long_px = float(np.linalg.norm(self.corners[1] - self.corners[0]))
+        bend = BEND_SHARE * long_px / float(np.median(self.sides.sigma))
+        return self.poses[0].chi2 / (1 + bend**2)
 
     @property
     def missing(self) -> int:

@@ -20,10 +20,16 @@ HALF_GRADIENT = 3.0  # CIELAB (8-bit) per px at which support is one half
 PROFILES = 48  # across each side
 LEFT_OUT = 0.08  # of the side at each end: rounded corners (3.18 of 53.98 mm is 0.06)
 STEP_PX = 0.5  # between samples of a profile
-REACHES_PX = (8.0, 3.0)  # to either side, of the first and the second fit
+REACHES_PX = (8.0, 3.5, 3.0)  # to either side, of the first fit and the next
 PEAK_REACH_PX = 2.0  # round the line found, where each profile's peak is looked for
+PEAK_NEAR_PX = 1.2  # distance from it at which a peak has to be 2.7 times as high
 SUPPORTED = 0.30  # of support: a profile that shows the edge
-ROBUST_PX = 0.6  # residual at which a profile counts half
+AGREE_PX = 0.3  # residual at which a peak's say in the line has fallen to a third
+NEAR_PX = 1.5  # residual of peaks that count in the rms: those of another edge lie beyond
+_PROFILES_TRIED = np.arange(0, PROFILES, 3)
+TRIALS = np.array(
+    [(i, j) for i in _PROFILES_TRIED for j in _PROFILES_TRIED if j - i >= PROFILES // 4]
+).T  # pairs of profiles
 FLOOR_PX = 0.22  # sigma of a fitted end: blur, lens and pixels that the residuals do not show
 HIDDEN_PX = 50.0  # sigma of an end that was not seen at all
 LEAST_PROFILES = 6  # of a side, to call it seen
@@ -151,8 +157,10 @@ def _best_line(support: Array, t: Floats, across: Floats) -> Array:
 
 def _peaks(support: Array, rough: Array, across: Floats) -> tuple[Array, Array]:
     """Place (px across) and height of each profile's peak near the rough line, to a part of a step."""
-    near = np.abs(np.arange(len(across)) - rough[..., None]) <= PEAK_REACH_PX / STEP_PX
-    best = np.argmax(np.where(near, support, -1.0), axis=-1)[..., None]
+    off = (np.arange(len(across)) - rough[..., None]) * STEP_PX
+    # a print's own edge may run close by and be the stronger one: the nearer peak is the likelier
+    likely = np.where(np.abs(off) <= PEAK_REACH_PX, support * np.exp(-((off / PEAK_NEAR_PX) ** 2)), -1.0)
+    best = np.argmax(likely, axis=-1)[..., None]
     inner = np.clip(best, 1, len(across) - 2)
     left, here, right = (np.take_along_axis(support, inner + k, -1)[..., 0] for k in (-1, 0, 1))
     bend = left - 2 * here + right
@@ -166,16 +174,26 @@ def _line(low: Array, high: Array, t: Floats) -> Array:
 
 
 def _robust_ends(t: Floats, peak: Array, weight: Array) -> tuple[Array, Array, Array]:
-    """Value of the robust line at the first and last t, and the weighted rms about it."""
-    robust = weight + 1e-9
+    """Value at the first and last t of the line that most peaks agree on, and the rms of those about it.
+
+    A print's edge that crosses the side at a small angle pulls a run of peaks away, so that the start is
+    the best of many lines through two peaks, and far peaks lose all weight.
+    """
+    first, second = TRIALS
+    slopes = (peak[..., second] - peak[..., first]) / (t[second] - t[first])
+    off = peak[..., None, :] - peak[..., first, None] - slopes[..., None] * (t - t[first][:, None])
+    votes = (weight[..., None, :] * np.exp(-((off / AGREE_PX) ** 2))).sum(-1)
+    best = np.argmax(votes, axis=-1)[..., None, None]
+    off = np.take_along_axis(off, best, axis=-2)[..., 0, :]
     for _ in range(4):
+        robust = weight * np.exp(-((off / AGREE_PX) ** 2)) + 1e-9
         total = robust.sum(-1)
         mean_t, mean_p = (robust * t).sum(-1) / total, (robust * peak).sum(-1) / total
         dt, dp = t - mean_t[..., None], peak - mean_p[..., None]
         slope = (robust * dt * dp).sum(-1) / ((robust * dt * dt).sum(-1) + 1e-12)
         off = dp - slope[..., None] * dt
-        robust = (weight + 1e-9) / (1 + (off / ROBUST_PX) ** 2)
-    rms = np.sqrt((robust * off**2).sum(-1) / robust.sum(-1))
+    near = weight * (np.abs(off) < NEAR_PX) + 1e-9
+    rms = np.sqrt((near * off**2).sum(-1) / near.sum(-1))
     return mean_p + slope * (t[0] - mean_t), mean_p + slope * (t[-1] - mean_t), rms
 
 

@@ -22,6 +22,7 @@ BLOWN_UP = 1.12  # of the candidate: its border and a little of its surroundings
 APART_SHARE = 0.5  # of the candidate's short side: nearer than this the likeness is the thing itself
 NOISE_VARIANCE = 12.0  # CIELAB (8-bit) squared per pixel: what noise and light alone make different
 LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told apart
+CORNER_SHARE, CORNER_HALF_PX = 0.2, (4, 14)  # of the short side, and px: half size of a corner's patch
 CORNER_POINTS = 9  # along the arc, and along the sharp corner
 PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
 HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
@@ -64,6 +65,28 @@ def unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
     chosen = template[mask > 0].astype(np.float32)
     variety = float(np.sum((chosen - chosen.mean(0)) ** 2)) + NOISE_VARIANCE * count
     return float(np.asarray(apart)[other].min()) / variety
+
+
+def corner_unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
+    """How different each corner is from the most similar other place of the picture, mean of the corners.
+
+    Asked of large candidates too, which leave no room for a second one in the picture: the corners of a
+    check's cells are all alike. In the terms of :func:`unlikeness`; infinite where no corner is inside.
+    """
+    height, width = look.shape[:2]
+    short = min(np.linalg.norm(corners[1] - corners[0]), np.linalg.norm(corners[2] - corners[1]))
+    half = int(np.clip(CORNER_SHARE * short, *CORNER_HALF_PX))
+    found = []
+    for x, y in np.rint(corners).astype(int):
+        if not (half <= x < width - half and half <= y < height - half):
+            continue
+        patch = look[y - half : y + half + 1, x - half : x + half + 1]
+        apart = np.asarray(cv2.matchTemplate(look, patch, cv2.TM_SQDIFF))
+        apart[max(0, y - 2 * half) : y + 1, max(0, x - 2 * half) : x + 1] = np.inf  # round itself
+        flat = patch.reshape(-1, 3).astype(np.float32)
+        variety = float(np.sum((flat - flat.mean(0)) ** 2)) + NOISE_VARIANCE * len(flat)
+        found.append(float(apart.min()) / variety)
+    return float(np.mean(found)) if found else float("inf")
 
 
 def roundness(

@@ -1,0 +1,252 @@
+"""Cards, sheets and rectangles: the scale they give, and what must not pass for one."""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.cloth import Picture
+from printcheck.errors import NoAnswerError
+from printcheck.model import PhotoFacts
+from printcheck.photo.reference import sight
+from printcheck.photo.reference.card import CARD
+from printcheck.photo.reference.common import Sighting
+from printcheck.photo.reference.sheet import sheet
+from printcheck.scaling import Reference, parse_reference
+from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints
+from printcheck.synthetic.art import Art
+from printcheck.synthetic.objects import Thing
+
+HIDDEN_ENOUGH = 0.97  # share of the object that has to be hidden from the print
+
+
+def opened(photo: Photo, *, exif: bool = False) -> Picture:
+    bgr = photo.bgr
+    focal = photo.truth.camera["focal"] * bgr.shape[1] if exif else None
+    return Picture(PhotoFacts("drawn.jpg", bgr.shape[1], bgr.shape[0]), bgr, focal_px=focal)
+
+
+def art_of(name: str, seed: int = 3) -> Art:
+    rng = np.random.default_rng(seed)
+    return {
+        "plain": lambda: prints.plain(rng),
+        "dots": lambda: prints.dots(rng, 14.0),
+        "gingham": lambda: prints.gingham(rng, 12.0),
+        "stripes": lambda: prints.stripe(rng, 9.0, even=True),
+    }[name]()
+
+
+def seen(photo: Photo, asked: str, *, exif: bool = False) -> Sighting:
+    return sight(opened(photo, exif=exif), parse_reference(asked))
+
+
+def share_off(photo: Photo, sighting: Sighting) -> float:
+    centre = ((photo.truth.width_px - 1) / 2, (photo.truth.height_px - 1) / 2)
+    return sighting.mm_per_px(centre) / photo.truth.mm_per_px - 1
+
+
+def test_sizes_are_those_of_the_standards() -> None:
+    # ISO/IEC 7810: 85.60 x 53.98 mm, corner radius 2.88 to 3.48, thickness 0.76 +/- 0.08
+    assert (CARD.long_mm, CARD.short_mm, CARD.thick_mm) == (85.60, 53.98, 0.76)
+    assert 2.88 <= CARD.corner_mm <= 3.48
+    assert CARD.ratio == pytest.approx(1.58577, abs=1e-5)  # trade facts, section 9, C
+    # ISO 216
+    assert [(sheet(n).short_mm, sheet(n).long_mm) for n in ("A4", "A5", "A6")] == [
+        (210, 297),
+        (148, 210),
+        (105, 148),
+    ]
+
+
+def test_a_card_856_px_long_is_ten_px_to_the_mm() -> None:
+    """Trade facts, section 9, C: imaged 856.0 px long, an ID-1 card gives 10 px/mm."""
+    picture = np.full((1000, 1400, 3), 190, np.uint8)
+    factor = 8  # drawn large and shrunk, so that its edges lie between pixels as they should
+    large = np.zeros((1000 * factor, 1400 * factor), np.uint8)
+    width, height, radius = (round(v * 10 * factor) for v in (85.60, 53.98, 3.18))
+    left, top = 200 * factor, 200 * factor
+    cv2.rectangle(large, (left + radius, top), (left + width - radius - 1, top + height - 1), 255, -1)
+    cv2.rectangle(large, (left, top + radius), (left + width - 1, top + height - radius - 1), 255, -1)
+    for x in (left + radius, left + width - radius - 1):
+        for y in (top + radius, top + height - radius - 1):
+            cv2.circle(large, (x, y), radius, 255, -1)
+    cover = cv2.resize(large, (1400, 1000), interpolation=cv2.INTER_AREA)[..., None] / 255.0
+    picture = np.rint(picture * (1 - cover) + np.array([120, 60, 40]) * cover)
+    noisy = picture + np.random.default_rng(1).normal(0, 1.5, picture.shape)
+    bgr = np.clip(cv2.GaussianBlur(noisy, (0, 0), 0.8), 0, 255).astype(np.uint8)
+    sighting = sight(Picture(PhotoFacts("c.png", 1400, 1000), bgr), parse_reference("card"))
+    assert sighting.mm_per_px((699.5, 499.5)) == pytest.approx(0.1, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("art", "tilt", "turn"),
+    [("plain", 0, 20), ("dots", 12, 75), ("gingham", 6, 3), ("stripes", 25, 40), ("dots", 20, -8)],
+)
+def test_a_card_on_cloth_with_exif(art: str, tilt: float, turn: float) -> None:
+    camera = Camera(view_mm=260, tilt_deg=tilt, tilt_towards_deg=30, turn_deg=4)
+    card = objects.card(np.random.default_rng(tilt + 1))
+    photo = photograph(art_of(art), camera, objects=(Laid(card, (20.0, -25.0), turn),), seed=tilt)
+    sighting = seen(photo, "card", exif=True)
+    off = share_off(photo, sighting)
+    assert abs(off) < 0.005
+    assert abs(off) < 3 * sighting.relative_error
+    assert sighting.tilt_deg == pytest.approx(tilt, abs=2.5)
+    assert sighting.source == "card"
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    assert np.abs(np.sort(sighting.outline_px, 0) - np.sort(corners, 0)).max() < 2.0
+
+
+def test_thickness_is_allowed_for_when_the_focal_length_is_known() -> None:
+    """0.76 mm at 0.92 x 130 mm of distance is 0.6 % of scale: plain to see in a close photo."""
+    camera = Camera(view_mm=130, focal=0.92)
+    photo = photograph(
+        art_of("dots"), camera, objects=(Laid(objects.card(np.random.default_rng(2)), turn_deg=12),)
+    )
+    with_exif = share_off(photo, seen(photo, "card", exif=True))
+    unknown = seen(photo, "card")
+    assert abs(with_exif) < 0.0015
+    assert -0.008 < share_off(photo, unknown) < -0.004  # the card reads larger, the cloth so much finer
+    assert unknown.relative_error > 0.003  # and the error says so
+
+
+def test_what_is_hidden_covers_the_object() -> None:
+    photo = photograph(
+        art_of("dots"), Camera(view_mm=220), objects=(Laid(objects.card(np.random.default_rng(2))),)
+    )
+    sighting = seen(photo, "card")
+    hidden, card = (np.zeros((1200, 1600), np.uint8) for _ in range(2))
+    cv2.fillPoly(hidden, [np.rint(p).astype(np.int32) for p in sighting.hidden_px], 1)
+    cv2.fillPoly(card, [np.rint(photo.truth.objects[0]["corners_px"]).astype(np.int32)], 1)
+    assert (hidden & card).sum() / card.sum() > HIDDEN_ENOUGH
+    assert hidden.sum() < 1.5 * card.sum()
+
+
+@pytest.mark.parametrize(("name", "view"), [("A6", 330.0), ("A5", 420.0), ("A4", 600.0)])
+def test_a_sheet(name: str, view: float) -> None:
+    camera = Camera(view_mm=view, tilt_deg=14, tilt_towards_deg=200)
+    paper = objects.sheet(np.random.default_rng(5), name=name)
+    photo = photograph(art_of("dots"), camera, objects=(Laid(paper, (10.0, 15.0), 25),), seed=1)
+    sighting = seen(photo, name)
+    off = share_off(photo, sighting)
+    assert sighting.source == "sheet"
+    assert abs(off) < 0.004
+    assert abs(off) < 3 * sighting.relative_error
+
+
+def test_a_card_cut_by_the_edge_is_measured_by_three_sides_and_says_so() -> None:
+    camera = Camera(view_mm=240)
+    # the card's right end, a quarter of it, is out of the picture
+    photo = photograph(
+        art_of("dots"), camera, objects=(Laid(objects.card(np.random.default_rng(4)), (98.0, 5.0), 3),)
+    )
+    sighting = seen(photo, "card")
+    assert abs(share_off(photo, sighting)) < 0.02
+    assert abs(share_off(photo, sighting)) < 3 * sighting.relative_error
+    assert "reference-cut" in {f.code for f in sighting.findings}
+
+
+def test_half_a_card_is_refused() -> None:
+    photo = photograph(
+        art_of("dots"),
+        Camera(view_mm=240),
+        objects=(Laid(objects.card(np.random.default_rng(4)), (132.0, 5.0), 3),),
+    )
+    with pytest.raises(NoAnswerError) as caught:
+        seen(photo, "card")
+    assert caught.value.code == "no-reference"
+
+
+@pytest.mark.parametrize("art", ["plain", "dots", "gingham", "stripes"])
+@pytest.mark.parametrize("asked", ["card", "A6"])
+def test_nothing_in_sight(art: str, asked: str) -> None:
+    photo = photograph(art_of(art), Camera(view_mm=230, tilt_deg=8), seed=4)
+    with pytest.raises(NoAnswerError) as caught:
+        seen(photo, asked)
+    assert caught.value.code == "no-reference"
+    assert "--corners" in caught.value.remedy
+
+
+def plate(width: float, height: float, radius: float) -> Thing:
+    """A plain object of any size, rounded like a card, phone or business card."""
+
+    def draw(density: float) -> tuple[np.ndarray, np.ndarray]:
+        w, h = round(width * density), round(height * density)
+        ink = np.full((h, w, 3), (150, 70, 40), np.uint8)
+        return ink, objects.rounded(w, h, radius * density)
+
+    return Thing("other", "plate", (width, height), draw)
+
+
+@pytest.mark.parametrize(
+    ("size", "radius"), [((85.0, 55.0), 0.0), ((88.9, 50.8), 0.0), ((147.0, 71.5), 9.0), ((85.0, 55.0), 3.0)]
+)
+def test_things_that_are_nearly_cards_are_refused_or_remarked_on(
+    size: tuple[float, float], radius: float
+) -> None:
+    thing = plate(*size, radius)
+    photo = photograph(art_of("dots"), Camera(view_mm=240), objects=(Laid(thing, (5.0, 5.0), 17),), seed=2)
+    try:
+        sighting = seen(photo, "card")
+    except NoAnswerError as error:
+        assert error.code in ("no-reference", "looks-like-another")
+    else:
+        assert {"reference-could-be", "reference-weak"} & {f.code for f in sighting.findings}
+
+
+def test_two_cards_that_disagree_are_refused() -> None:
+    """One true card and one three quarters its size: nobody can say which is true."""
+    small = plate(85.60 * 0.75, 53.98 * 0.75, 3.18 * 0.75)
+    photo = photograph(
+        art_of("plain"),
+        Camera(view_mm=260),
+        objects=(Laid(plate(85.60, 53.98, 3.18), (-60.0, 20.0), 10), Laid(small, (60.0, -20.0), -30)),
+    )
+    with pytest.raises(NoAnswerError) as caught:
+        seen(photo, "card")
+    assert caught.value.code == "two-objects-disagree"
+
+
+def test_a_card_is_no_sheet_and_a_sheet_no_card() -> None:
+    card = photograph(
+        art_of("dots"),
+        Camera(view_mm=240),
+        objects=(Laid(objects.card(np.random.default_rng(6)), turn_deg=8),),
+    )
+    paper = photograph(
+        art_of("dots"),
+        Camera(view_mm=330),
+        objects=(Laid(objects.sheet(np.random.default_rng(6), name="A6"), turn_deg=8),),
+    )
+    for photo, asked in ((card, "A6"), (paper, "card")):
+        with pytest.raises(NoAnswerError):
+            seen(photo, asked)
+
+
+def test_a_rectangle_of_stated_size() -> None:
+    thing = plate(120.0, 80.0, 0.0)
+    photo = photograph(art_of("dots"), Camera(view_mm=300, tilt_deg=9), objects=(Laid(thing, (0, 20.0), 30),))
+    sighting = seen(photo, "rect:80x120mm")
+    assert sighting.source == "rect"
+    assert abs(share_off(photo, sighting)) < 0.003
+
+
+def test_auto_finds_and_names_the_card() -> None:
+    photo = photograph(
+        art_of("dots"),
+        Camera(view_mm=240),
+        objects=(Laid(objects.card(np.random.default_rng(7)), turn_deg=30),),
+    )
+    sighting = sight(opened(photo), Reference("auto", "auto"))
+    assert (sighting.source, sighting.object) == ("card", "ID-1 card")
+    assert abs(share_off(photo, sighting)) < 0.006
+
+
+def test_auto_finds_nothing_on_bare_cloth() -> None:
+    photo = photograph(art_of("dots"), Camera(view_mm=240), seed=9)
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(photo), Reference("auto", "auto"))
+    assert caught.value.code == "no-reference"
+    assert math.isfinite(photo.truth.mm_per_px)
