@@ -169,13 +169,12 @@ def test_nothing_in_sight(art: str, asked: str) -> None:
     assert "--corners" in caught.value.remedy
 
 
-def plate(width: float, height: float, radius: float) -> Thing:
+def plate(width: float, height: float, radius: float, ink: tuple[int, int, int] = (150, 70, 40)) -> Thing:
     """A plain object of any size, rounded like a card, phone or business card."""
 
     def draw(density: float) -> tuple[np.ndarray, np.ndarray]:
         w, h = round(width * density), round(height * density)
-        ink = np.full((h, w, 3), (150, 70, 40), np.uint8)
-        return ink, objects.rounded(w, h, radius * density)
+        return np.full((h, w, 3), ink, np.uint8), objects.rounded(w, h, radius * density)
 
     return Thing("other", "plate", (width, height), draw)
 
@@ -198,7 +197,7 @@ def test_things_that_are_nearly_cards_are_refused_or_remarked_on(
 
 def test_two_cards_that_disagree_are_refused() -> None:
     """One true card and one three quarters its size: nobody can say which is true."""
-    small = plate(85.60 * 0.75, 53.98 * 0.75, 3.18 * 0.75)
+    small = plate(85.60 * 0.75, 53.98 * 0.75, 3.18 * 0.75, (40, 120, 60))
     photo = photograph(
         art_of("plain"),
         Camera(view_mm=260),

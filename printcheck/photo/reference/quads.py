@@ -224,9 +224,11 @@ def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
 def cut_quads(
     lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
 ) -> Quads:
-    """Quadrilaterals of which one side lies outside the picture: two edges that leave it, and one across.
+    """Quadrilaterals of which a short side lies outside the picture: two edges that leave it, one across.
 
-    Terms as for :func:`quads`. The far side is put where the proportion has it.
+    Terms as for :func:`quads`. The far side is put where the proportion has it. A long side across is
+    never believed: it could as well be the short side of a thing that sticks out farther. That a short
+    one is not a long one is seen from how far the other two run on.
     """
     wanted = _Wanted(ratio, *long_px)
     pairs = _parallel_pairs(lines, wanted, MOST_CUT_LINES)
@@ -238,29 +240,26 @@ def cut_quads(
     square = turn > math.pi / 2 - SQUARE_RAD
     first, second, across = pairs.first[p[square]], pairs.second[p[square]], across[square]
     crossing = _crossings(lines)
-    found = [
-        _cut(lines, crossing, np.stack([first, second, across]), (wanted, stretch, way), hint)
-        for stretch in (ratio, 1 / ratio)
-        for way in (1.0, -1.0)
-    ]
+    sides = np.stack([first, second, across])
+    found = [_cut(lines, crossing, sides, (wanted, way), hint) for way in (1.0, -1.0)]
     corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
     order = np.argsort(-rank)[:most]
     return Quads(corners[order], support[order], rank[order])
 
 
 def _cut(
-    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, float], hint: Floats32
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float], hint: Floats32
 ) -> tuple[Floats32, Floats32, Floats32]:
-    """Corners, support and rank of the cut ones whose far side is ``stretch`` widths along ``way``."""
-    wanted, stretch, way = guess
+    """Corners, support and rank of the cut ones whose far side lies along ``way`` of the first line."""
+    wanted, way = guess
     first, second, across = sides
     height, width = lines.edges.support.shape
     near = [np.stack([table[line, across] for table in (crossing.x, crossing.y)]) for line in (first, second)]
     gap = np.hypot(*(near[1] - near[0]))
-    long = gap * max(stretch, 1.0)
+    long = gap * wanted.ratio
     way_two = np.where(np.cos(lines.angle[first] - lines.angle[second]) < 0, -way, way)
     far = [
-        point + gap * stretch * sign * np.stack([-np.sin(lines.angle[line]), np.cos(lines.angle[line])])
+        point + long * sign * np.stack([-np.sin(lines.angle[line]), np.cos(lines.angle[line])])
         for point, line, sign in zip(near, (first, second), (way, way_two), strict=True)
     ]
     inside = [((v >= 0) & (v <= np.array([[width - 1], [height - 1]]))).all(0) for v in (*near, *far)]
@@ -272,7 +271,7 @@ def _cut(
     support, seen = [], []
     for line, sign in ((first, way), (second, way_two)):
         start = crossing.along[line, across]
-        values = lines.support(line, *_between(start, start + sign * gap * stretch, ROUNDED_SHARE))
+        values = lines.support(line, *_between(start, start + sign * gap * wanted.ratio, ROUNDED_SHARE))
         support.append(values[0])
         seen.append(values[1])
     ends = crossing.along[across, first], crossing.along[across, second]
@@ -282,9 +281,7 @@ def _cut(
     corners, table = corners[..., kept], table[:, kept]
     rank = table.mean(0) + WEAKEST_WEIGHT * table.min(0)
     rank = rank + HINT_WEIGHT * hinted(hint, corners[:, 0] / width, corners[:, 1] / height) - CUT_HANDICAP
-    round_trip = np.moveaxis(corners, 2, 0)
-    if stretch > 1:  # the seen side is a short one
-        round_trip = np.roll(round_trip, -1, axis=1)
+    round_trip = np.roll(np.moveaxis(corners, 2, 0), -1, axis=1)  # a long side first
     return round_trip, np.stack([table[2], table[1], table[0], table[0]], 1), rank
 
 
