@@ -23,9 +23,9 @@ from printcheck.scaling import Reference
 if TYPE_CHECKING:
     from printcheck.cloth import Floats, Picture
 
-WORK_PX = 1600  # px of the long side at which ticks are looked for first ...
-FINE_PX = 3200  # ... and then, where the tape is named and the photo has them
-CLARITY = 0.70  # least share of the signal that is the comb's: overtones of coarser ticks reach 0.69
+WORK_PX, COARSE_PX = 1600, 800  # px of the long side at which ticks are looked for: fine ones, then wide ones
+FINE_PX = 3200  # and then, where the tape is named and the photo has them
+CLARITY = 0.50  # least share of the signal that is the comb's: thin ticks far apart have 0.55
 RESIDUAL = 0.06  # ticks: most scatter of the phase; a print's stripes by chance have 0.1 and more
 LEAST_TICKS = 24  # in view
 SAME_SCALE = 0.03  # share: two readings agree
@@ -66,7 +66,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         If two readings contradict one another.
     """
     long_side = max(picture.bgr.shape[:2])
-    sizes = [WORK_PX] + ([FINE_PX] if request.kind == "rule" and long_side > WORK_PX else [])
+    sizes = [WORK_PX, COARSE_PX] + ([FINE_PX] if request.kind == "rule" and long_side > WORK_PX else [])
     for size in sizes:
         factor = max(1.0, long_side / size)
         readings = _readings(_grey(picture, factor))

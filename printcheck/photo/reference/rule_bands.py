@@ -22,9 +22,9 @@ SPREAD_DEG = 6  # a stroke of a few pixels shows its direction this well; it vot
 RHO_PX = 3.0  # px: bins across
 WIDTHS = (4, 8, 16, 32)  # bins: bands of 12 to 96 px, ticks of 3 to 8 mm at any view
 MOST_PEAKS, MOST_BANDS = 16, 3  # before and after those of one tape are told from one another
+LEAST_SCORE = 14.0  # sigmas: tapes have 25 to 160, on checks the least; prints without any 0 to 39
 SAME_ANGLE_DEG, SAME_RHO = 4.0, 60.0  # degrees, px: two bands of one tape
-FINE_DEG = 0.1  # step of the second, finer search
-FINE_REACH_DEG = 1.6
+FINE = ((4.0, 0.5), (0.5, 0.1))  # degrees: reach and step of the second, finer searches
 FINE_BAND_PX = 70.0  # px each side: edges that take part in it
 
 
@@ -50,7 +50,7 @@ def find_bands(grey: Grey) -> list[Band]:
     if len(x) < 50:
         return []
     votes = _votes(x, y, angle, weight, grey.shape)
-    found = _peaks(votes, grey.shape)
+    found = [band for band in _peaks(votes) if band.score > LEAST_SCORE]
     return _distinct([_refined(band, x, y, angle, weight) for band in found])[:MOST_BANDS]
 
 
@@ -86,7 +86,7 @@ def _votes(x: Floats, y: Floats, angle: Floats, weight: Floats, shape: tuple[int
     return table.reshape(180, bins)
 
 
-def _peaks(votes: Floats, shape: tuple[int, ...]) -> list[Band]:
+def _peaks(votes: Floats) -> list[Band]:
     """Bands that hold more votes than what lies beside them."""
     bins = votes.shape[1]
     total = np.concatenate([np.zeros((180, 1)), np.cumsum(votes, axis=1)], 1)
@@ -124,14 +124,16 @@ def _refined(band: Band, x: Floats, y: Floats, angle: Floats, weight: Floats) ->
     along = np.abs(np.sin(angle - band.angle)) < math.sin(math.radians(SPREAD_DEG + 2))
     near = np.abs(y * math.cos(band.angle) - x * math.sin(band.angle) - band.offset) < FINE_BAND_PX
     x, y, weight = x[along & near], y[along & near], weight[along & near]
-    best, answer = -1.0, band
+    turn = band.angle
+    for reach, step in FINE:
+        trials = turn + np.radians(np.arange(-reach, reach + step / 2, step))
+        turn = float(trials[int(np.argmax([_closeness(x, y, weight, t, band.offset) for t in trials]))])
+    return Band(turn, band.offset, band.score)
+
+
+def _closeness(x: Floats, y: Floats, weight: Floats, turn: float, offset: float) -> float:
+    """How close together the votes lie across a line."""
+    rho = y * math.cos(turn) - x * math.sin(turn) - offset
     bins = int(4 * FINE_BAND_PX)
-    for off in np.arange(-FINE_REACH_DEG, FINE_REACH_DEG + FINE_DEG / 2, FINE_DEG):
-        turn = band.angle + math.radians(float(off))
-        rho = y * math.cos(turn) - x * math.sin(turn) - band.offset
-        place = np.clip(np.rint(rho).astype(np.int64) + bins // 2, 0, bins - 1)
-        profile = np.bincount(place, weights=weight, minlength=bins)
-        closeness = float(np.sum(profile**2))
-        if closeness > best:
-            best, answer = closeness, Band(turn, band.offset, band.score)
-    return answer
+    place = np.clip(np.rint(rho).astype(np.int64) + bins // 2, 0, bins - 1)
+    return float(np.sum(np.bincount(place, weights=weight, minlength=bins) ** 2))

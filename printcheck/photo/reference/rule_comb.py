@@ -22,7 +22,8 @@ ROW_GROUP = 4  # px of depth whose spectra are added
 PERIODS_PX = (2.15, 19.0)  # px: below two nothing can be told; 1 mm on 85 mm of cloth is 19
 PERIOD_STEP = 1.006  # from trial to trial
 SLOPES = np.linspace(-0.12, 0.12, 13)  # change of the frequency from the middle to an end, as a share
-TOP_ROWS = 4  # groups of rows with the strongest comb, each followed up
+SAME_PERIOD = 0.05  # share: two rows have one period; the print under the tape has another
+ROWS_A_PERIOD, ROWS_APART, MOST_ROWS = 4, 3, 12  # rows followed up, and groups between two of one period
 TRACK_PX = (70.0, 40.0, 30.0)  # px: blur of the phase, pass by pass
 LEAST_CLARITY = 0.30  # of the greatest: ticks are read as far along as the comb is this clear
 CUBIC = 3  # degree of the tick count along the tape: perspective and lens
@@ -169,10 +170,11 @@ def _trials(power: Floats) -> list[tuple[float, float, float]]:
     answer: list[tuple[float, float, float]] = []
     for group in np.argsort(-best):
         k, slope = np.unravel_index(int(np.argmax(score[group])), score.shape[1:])
-        row = (group + 0.5) * ROW_GROUP
-        if all(abs(row - r) > 3 * ROW_GROUP or abs(math.log(frequency[k] / f)) > 0.05 for r, f, _ in answer):
-            answer.append((row, float(frequency[k]), float(SLOPES[slope])))
-        if len(answer) == TOP_ROWS:
+        row, found = (group + 0.5) * ROW_GROUP, float(frequency[k])
+        alike = [r for r, f, _ in answer if abs(math.log(found / f)) < SAME_PERIOD]
+        if len(alike) < ROWS_A_PERIOD and all(abs(row - r) > ROWS_APART * ROW_GROUP for r in alike):
+            answer.append((row, found, float(SLOPES[slope])))
+        if len(answer) == MOST_ROWS:
             break
     return answer
 

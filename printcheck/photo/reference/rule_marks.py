@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 SMOOTH_ROWS = 3  # px of depth over which a tick is judged
 SEEN = 0.42  # of the usual strength: a tick goes on down to here
+BRIDGE_ROWS = 3  # px: a shorter break in a tick is noise
 EVERY = 0.5  # of the usual strength, at the median tick: as deep as all ticks go
 SHORTEST, LONGEST = 0.7, 10.0  # periods: depth of the shortest ticks; stripes of a cloth go on for ever
 PRESENT = 0.85  # share of the ticks that must be seen
@@ -26,8 +27,10 @@ REACH = 2.6  # of the shortest ticks' depth: how far beyond it longer ticks are 
 LEAST_REACH_PX = 5  # px: and at least so far
 LEAST_TURNS = 1.8  # whole turns of the pattern that must be in view
 LEAST_FIT, CHANCE = 0.60, 1.5  # least correlation with the pattern, and more by CHANCE / sqrt(ticks)
+LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch
 LEAST_MARGIN = 0.12  # over the best pattern of another unit
-TURN_ABOUT_PX, TURN_ABOUT = 0.8, 0.06  # px, and of the longest: inches and halves differ by this much
+TURN_ABOUT_PX = 0.8  # px: inches and halves differ by this much
+DOUBTS, ALL_LONGER = 3.5, 0.97  # sigmas of a test of signs by which they must differ; or nearly all do
 SHALLOW = 1.35  # periods: the shortest ticks of eighths; those of sixteenths reach 1.6 and more
 FLATTEST = 0.6  # px: spread of the lengths, below which all ticks are of one length and mean nothing
 
@@ -155,7 +158,10 @@ def _lengths(strength: Floats, zone: tuple[int, int], deeper: int) -> Floats:
         beyond = strength[:, max(0, zone[0] - reach) : zone[0]][:, ::-1]
     if beyond.shape[1] < LEAST_REACH_PX:
         return np.zeros(len(strength))
-    return np.asarray(np.cumprod(beyond > SEEN, axis=1).sum(1), float)
+    seen = cv2.morphologyEx(
+        (beyond > SEEN).astype(np.uint8), cv2.MORPH_CLOSE, np.ones((1, BRIDGE_ROWS), np.uint8)
+    )
+    return np.asarray(np.cumprod(seen, axis=1).sum(1), float)
 
 
 def _recognised(lengths: Floats, depth: float) -> tuple[str, float, float, float] | None:
@@ -173,8 +179,19 @@ def _recognised(lengths: Floats, depth: float) -> tuple[str, float, float, float
         return None
     if metric > halving:
         return "mm", 1.0, fit, margin
-    parts = _parts_of_inch(capped[start % 8 :: 8], depth)
+    if _every_second(capped, start) < LEAST_SECOND:
+        return None
+    parts = _parts_of_inch(lengths[start % 8 :: 8], depth)
     return None if parts is None else (f"1/{parts} in", INCH_MM / parts, fit, margin)
+
+
+def _every_second(lengths: Floats, start: int) -> float:
+    """Correlation of every second tick with its share of the pattern.
+
+    Long and short by turns alone (5 and 10 mm where no single mm is seen, stripes of a cloth) already go
+    well with the whole pattern; halves, quarters and eighths of an inch show here.
+    """
+    return max(_correlation(lengths[start % 2 :: 2], pattern[::2])[0] for pattern in HALVING)
 
 
 def _parts_of_inch(longest: Floats, depth: float) -> int | None:
@@ -183,12 +200,15 @@ def _parts_of_inch(longest: Floats, depth: float) -> int | None:
     Halves as long as inches leave eighths and sixteenths to the depth of the shortest ticks, which is
     about 3 mm on any tape; in between nothing is said.
     """
-    inches, halves = longest[::2], longest[1::2]
-    if len(inches) < 2 or len(halves) < 2:
+    if len(longest) < 4:
         return None
-    gap = abs(float(np.median(inches) - np.median(halves)))
-    noise = 1.4826 * max(float(np.median(np.abs(part - np.median(part)))) for part in (inches, halves))
-    if gap > max(TURN_ABOUT_PX, TURN_ABOUT * float(longest.max()), 2 * noise):
+    over = (
+        longest[1:-1] - (longest[:-2] + longest[2:]) / 2
+    )  # against its two neighbours, as a tape may lie askew
+    over[1::2] *= -1
+    by_turns = abs(float(np.mean(np.sign(over))))  # 1: every other one is longer, without exception
+    gap = abs(float(np.median(over)))
+    if gap >= TURN_ABOUT_PX and by_turns > min(ALL_LONGER, DOUBTS / float(np.sqrt(len(over)))):
         return 16
     return 8 if depth < SHALLOW else None
 
