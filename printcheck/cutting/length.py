@@ -204,16 +204,22 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
 def _repeat_error(
     job: _Job, demand: Demand | None, answers: Answers
 ) -> tuple[RepeatError | None, tuple[Finding, ...]]:
-    """Carry the repeat's error through, and warn of the cliff; rectangles alone."""
-    if demand is None or answers.matched is None or any(p.outline for p in demand.parts):
+    """Carry the repeat's error through; for rectangles warn of the cliff, too."""
+    if demand is None or answers.matched is None:
         return None, ()
     from printcheck.cutting.uncertain import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 
     share = plausible_share(job.print_.error_share)
-    warnings = cliffs(demand, answers.matched, share or CLIFF_SHARE)
+    outlines = any(part.outline for part in demand.parts)
+    warnings = () if outlines else cliffs(demand, answers.matched, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings
-    error = repeat_error(demand, answers.matched, share, seconds=job.error_seconds)
+    if outlines:
+        from printcheck.cutting.held import outline_error
+
+        error = outline_error(demand, answers.matched, share)
+    else:
+        error = repeat_error(demand, answers.matched, share, seconds=job.error_seconds)
     if error.safe_mm is None:
         warnings = (*warnings, finding("repeat-error-not-held", percent=f"{100 * share:.2g}"))
     return error, warnings

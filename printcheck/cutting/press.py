@@ -64,7 +64,7 @@ def overlap_mm(shapes: Sequence[Shape], spots: Sequence[Spot]) -> float:
     """Sum over pairs of how far their parts run into each other, in mm."""
     total = 0.0
     for i, j in _near(shapes, spots, 0.0):
-        gap = float(no_fit(shapes[i], shapes[j]).gaps(_difference(spots, i, j)).min())
+        gap = float(no_fit(shapes[i], shapes[j]).gaps(difference(spots, i, j)).min())
         total += max(0.0, -gap)
     return total
 
@@ -113,8 +113,8 @@ def _better(one: Pressed, two: Pressed) -> bool:
 
 
 @dataclass
-class _Programme:
-    """The linear programme of one round."""
+class Programme:
+    """A linear programme over the corners of all parts."""
 
     solver: pywraplp.Solver
     x: list[pywraplp.Variable] = field(default_factory=list)
@@ -131,7 +131,7 @@ def _round(
     bounded: bool = True,
 ) -> Pressed | None:
     solver = pywraplp.Solver.CreateSolver("GLOP")
-    programme = _Programme(solver)
+    programme = Programme(solver)
     reach = WIDE_REACH_MM if elastic else REACH_MM
     length = solver.NumVar(0.0, solver.infinity(), "")
     goal = solver.Objective()
@@ -150,9 +150,9 @@ def _round(
         foot.SetCoefficient(length, 1.0)
         foot.SetCoefficient(y, -1.0)
         goal.SetCoefficient(y, UPWARD_COST)
-    _add_ties(programme, demand, spots, counts)
+    add_ties(programme, demand, spots, counts)
     for i, j in _near(shapes, spots, 2 * reach):
-        _add_pair(programme, shapes, spots, (i, j), reach=reach, elastic=elastic)
+        add_pair(programme, shapes, spots, (i, j), reach=reach, elastic=elastic)
     goal.SetMinimization()
     if solver.Solve() != pywraplp.Solver.OPTIMAL:
         return None
@@ -170,7 +170,8 @@ def _measured(demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot]) ->
     return Pressed(length, spots, overlap_mm(shapes, spots))
 
 
-def _add_ties(programme: _Programme, demand: Demand, spots: Sequence[Spot], counts: Counts) -> None:
+def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts: Counts) -> None:
+    """Add every tie with its lattice steps as they are."""
     for tie, steps in zip(demand.ties, counts, strict=True):
         first, second = demand.parts[tie.first], demand.parts[tie.second]
         a = first.point(tie.at_first, spots[tie.first].turned)
@@ -188,8 +189,8 @@ def _add_ties(programme: _Programme, demand: Demand, spots: Sequence[Spot], coun
                     row.SetCoefficient(variables[tie.second], -share)
 
 
-def _add_pair(
-    programme: _Programme,
+def add_pair(
+    programme: Programme,
     shapes: Sequence[Shape],
     spots: Sequence[Spot],
     pair: tuple[int, int],
@@ -200,7 +201,7 @@ def _add_pair(
     """Keep two parts apart: one half-plane for each pair of convex parts that can meet in this round."""
     i, j = pair
     fit = no_fit(shapes[i], shapes[j])
-    along = fit.normals @ np.asarray(_difference(spots, i, j)) - fit.reach
+    along = fit.normals @ np.asarray(difference(spots, i, j)) - fit.reach
     best = along.argmax(axis=1)
     rows = np.arange(len(best))
     near = along[rows, best] <= NEAR_REACHES * reach
@@ -237,5 +238,6 @@ def _near(shapes: Sequence[Shape], spots: Sequence[Spot], reach: float) -> Itera
         yield int(i), int(j)
 
 
-def _difference(spots: Sequence[Spot], i: int, j: int) -> tuple[float, float]:
+def difference(spots: Sequence[Spot], i: int, j: int) -> tuple[float, float]:
+    """Place of one part's corner from another's, in mm."""
     return (spots[j].x_mm - spots[i].x_mm, spots[j].y_mm - spots[i].y_mm)

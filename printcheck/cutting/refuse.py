@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 from printcheck.errors import InputError
-from printcheck.plan import Print, Project
+from printcheck.plan import MOST_PIECES, Print, Project
 
-MOST_PIECES = 60  # copies; beyond it neither bound nor layout is worth the wait
 FIT_MM = 1e-6  # mm: rounding noise of a piece as wide as the cloth
 
 

@@ -9,12 +9,12 @@ from typing import Any
 
 from printcheck.errors import InputError
 from printcheck.findings import finding
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.project.cloths import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
 from printcheck.project.kinds.draft import Draft, Kind, Room, Size
 from printcheck.project.mistakes import Mistakes
-from printcheck.project.pieces import MOST_COPIES, copies_of, too_wide
+from printcheck.project.pieces import copies_of, too_wide
 from printcheck.project.prints import read_print
 from printcheck.project.tables import ClothTable, PrintTable
 from printcheck.units import format_length, parse_fraction, parse_length
@@ -190,10 +190,10 @@ def _project(
 
 def _pieces(draft: Draft, kind: Kind, cloth: Cloth) -> tuple[Piece, ...]:
     total = sum(row.count for row in draft.pieces)
-    if total > MOST_COPIES:
+    if total > MOST_PIECES:
         raise InputError(
             "too-many-pieces",
-            f"{kind.name}: {total} pieces are more than the {MOST_COPIES} that one layout can hold.",
+            f"{kind.name}: {total} pieces are more than the {MOST_PIECES} that one layout can hold.",
             "Plan a part of them at a time.",
         )
     made: list[Piece] = []

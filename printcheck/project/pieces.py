@@ -9,14 +9,13 @@ from typing import Any
 
 from printcheck.errors import InputError
 from printcheck.lattice import Vector
-from printcheck.plan import Cloth, Piece
+from printcheck.plan import MOST_PIECES, Cloth, Piece
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.outline import Shape, laid_open, mirrored, shape_of_points
 from printcheck.project.svg import outline_from_svg
 from printcheck.project.tables import PieceTable, read_table
 from printcheck.units import format_length, parse_length, parse_positive_length
 
-MOST_COPIES = 200  # copies in all: above, no cutting layout is found in sensible time
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
 ROUNDING_MM = 1e-6  # mm: of sums in floating point
 
@@ -55,10 +54,10 @@ def read_pieces(
         mistakes.add("piece", "the project has no pieces. Add a [[piece]] for each.", code="no-pieces")
         return ()
     total = sum(t["count"] if type(t.get("count")) is int else 1 for t in tables)
-    if total > MOST_COPIES or len(tables) > MOST_COPIES:
+    if total > MOST_PIECES or len(tables) > MOST_PIECES:
         mistakes.add(
             "piece",
-            f"{max(total, len(tables))} pieces are more than the {MOST_COPIES} that one layout can hold. "
+            f"{max(total, len(tables))} pieces are more than the {MOST_PIECES} that one layout can hold. "
             "Plan a part of them at a time.",
             code="too-many-pieces",
         )

@@ -17,11 +17,13 @@ from printcheck.cutting.demands import demands_of
 from printcheck.cutting.depth import CELL_MM, depth_map
 from printcheck.cutting.glue import glued, joints
 from printcheck.cutting.greedy import Spot
+from printcheck.cutting.held import held_outlines_mm, outline_error
 from printcheck.cutting.length import plan_length
 from printcheck.cutting.nofit import no_fit
 from printcheck.cutting.outlines import bound_mm, solve_outlines
 from printcheck.cutting.press import counts_of, pressed
 from printcheck.cutting.shapes import THINNED_MM, shape_of
+from printcheck.cutting.uncertain import spots_of, with_repeat
 from printcheck.lattice import Lattice
 from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 
@@ -247,3 +249,35 @@ def test_the_bound_counts_the_area_of_the_outlines():
         "sail", Cloth(1000.0), tuple(Piece(f"s#{n}", 500.0, 400.0, triangle) for n in range(1, 9))
     )
     assert bound_mm(demands_of(project, ONE_WAY).plain) == pytest.approx(8 * 100_000 / 1000)
+
+
+def test_the_repeats_error_is_carried_through_an_outline_layout():
+    """A plan that holds at both ends of the error holds between: tried at five repeats."""
+    project = garments.garment("swim")
+    print_ = replace(ONE_WAY, error_share=0.003)
+    demand = demands_of(project, print_).matched
+    answers = solve_outlines(demands_of(project, print_), seconds=3)
+    error = outline_error(demand, answers.matched, 0.006)
+    assert error.as_measured_mm == answers.matched.length_mm
+    assert error.safe_mm is not None
+    assert error.safe_mm >= answers.matched.length_mm * (1 - 0.01)
+    spots = spots_of(answers.matched)
+    for share in (-0.006, -0.003, 0.0, 0.003, 0.006):
+        scaled = with_repeat(demand, 1 + share, 1 + share)
+        held = held_outlines_mm(demand, spots, [scaled])
+        assert held is not None and held <= error.safe_mm + 1e-6
+    assert held_outlines_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3
+
+
+def test_a_layout_against_both_edges_does_not_hold_when_its_columns_grow():
+    """Two boxes-with-a-notch fill the width exactly; wider columns push one off the cloth (arithmetic)."""
+    notched = ((0.0, 0.0), (300.0, 0.0), (300.0, 200.0), (150.0, 190.0), (0.0, 200.0))
+    pieces = tuple(Piece(f"a#{n}", 300.0, 200.0, notched) for n in (1, 2))
+    seam = Seam((SeamEnd("a#1", (50.0, 100.0)), SeamEnd("a#2", (50.0, 100.0))))
+    print_ = replace(ONE_WAY, lattice=Lattice.of_steps(300, 900))
+    project = Project("pair", Cloth(600.0), pieces, (seam,))
+    demand = demands_of(project, print_).matched
+    spots = [Spot(0.0, 0.0), Spot(300.0, 0.0)]
+    assert held_outlines_mm(demand, spots, [demand]) == pytest.approx(200)
+    assert held_outlines_mm(demand, spots, [with_repeat(demand, 1.01, 1.01)]) is None
+    assert held_outlines_mm(demand, spots, [with_repeat(demand, 0.99, 0.99)]) is None  # they would overlap

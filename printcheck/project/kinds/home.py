@@ -47,7 +47,7 @@ CUSHION = Kind(
     "Covers with an envelope back and a motif in the middle of each front; cut sizes, 1.5 cm of allowance.",
     {
         "size": Size("45 cm", "side of the finished cover", least=100, most=1200),
-        "count": Size("2", "how many covers", kind="count", most=30),
+        "count": Size("2", "how many covers", kind="count", most=20),
     },
     _cushion,
 )

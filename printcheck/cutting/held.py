@@ -1,0 +1,89 @@
+"""The repeat's error carried through a layout of outlines: the length that one plan keeps for all of it.
+
+A plan here is the lattice step of every tie and, for every two parts, the half-planes that keep them
+apart. With those fixed, everything is linear in positions and repeat: what can be laid at both ends of
+the error can be laid everywhere between, on no more cloth than the longer end.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ortools.linear_solver import pywraplp
+
+from printcheck.cutting.demands import Demand
+from printcheck.cutting.greedy import Spot
+from printcheck.cutting.press import Programme, add_pair, add_ties, counts_of, difference, shapes_of
+from printcheck.cutting.shapes import Shape
+from printcheck.cutting.uncertain import spots_of, with_repeat
+from printcheck.plan import CutLayout, RepeatError
+
+ROUNDING_MM = 1e-6  # mm: boxes that run into each other by less lie beside each other
+
+
+def held_outlines_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> float | None:
+    """Length in mm on which the plan of a matched layout holds at every end; None where it does not.
+
+    Parameters
+    ----------
+    demand : Demand
+        The demand the layout was made for.
+    spots : sequence of Spot
+        The layout.
+    ends : sequence of Demand
+        The same demand on prints of other repeats.
+    """
+    shapes, counts = shapes_of(demand, spots), counts_of(demand, spots)
+    lengths = [_stretched(end, shapes, spots, counts) for end in ends]
+    found = [length for length in lengths if length is not None]
+    return max(found) if len(found) == len(ends) else None
+
+
+def _stretched(
+    demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot], counts: tuple[tuple[int, ...], ...]
+) -> float | None:
+    """Shortest length of a plan on one repeat."""
+    programme = Programme(pywraplp.Solver.CreateSolver("GLOP"))
+    solver = programme.solver
+    length = solver.NumVar(0.0, solver.infinity(), "")
+    solver.Objective().SetCoefficient(length, 1.0)
+    for part in demand.parts:
+        low, high = 0.0, max(0.0, demand.width_mm - part.width_mm)
+        if part.fixed_x_mm is not None:
+            low = high = part.fixed_x_mm
+        programme.x.append(solver.NumVar(low, high, ""))
+        programme.y.append(solver.NumVar(0.0, solver.infinity(), ""))
+        foot = solver.Constraint(part.length_mm, solver.infinity())
+        foot.SetCoefficient(length, 1.0)
+        foot.SetCoefficient(programme.y[-1], -1.0)
+    add_ties(programme, demand, spots, counts)
+    for j in range(len(shapes)):
+        for i in range(j):
+            if not _add_boxes(programme, shapes, spots, i, j):
+                add_pair(programme, shapes, spots, (i, j), reach=math.inf, elastic=False)
+    solver.Objective().SetMinimization()
+    return length.solution_value() if solver.Solve() == pywraplp.Solver.OPTIMAL else None
+
+
+def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Spot], i: int, j: int) -> bool:
+    """Keep two parts apart by their boxes, where those lie apart: along the axis with more room."""
+    d = difference(spots, i, j)
+    sizes = [(shapes[k].width_mm, shapes[k].length_mm) for k in (i, j)]
+    gaps = []
+    for axis, variables in ((0, programme.x), (1, programme.y)):
+        gaps.append((d[axis] - sizes[0][axis], sizes[0][axis], variables[j], variables[i]))
+        gaps.append((-d[axis] - sizes[1][axis], sizes[1][axis], variables[i], variables[j]))
+    gap, least, after, before = max(gaps, key=lambda g: g[0])
+    if gap < -ROUNDING_MM:
+        return False
+    row = programme.solver.Constraint(least, programme.solver.infinity())
+    row.SetCoefficient(after, 1.0)
+    row.SetCoefficient(before, -1.0)
+    return True
+
+
+def outline_error(demand: Demand, layout: CutLayout, share: float) -> RepeatError:
+    """What an error of the repeat, a share either way, does to the length of a layout of outlines."""
+    ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
+    return RepeatError(share, layout.length_mm, held_outlines_mm(demand, spots_of(layout), ends))
