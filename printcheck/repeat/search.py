@@ -84,9 +84,9 @@ class _Found:
         if self.evidence is None:
             return self.peaks.best < LEAST_CORRELATION
         basis = self.evidence.fit.basis
-        return SMALL_CELL_PX > float(
+        return float(
             np.hypot(*(square_period(basis)[None] if self.evidence.stripe else basis).T).min()
-        )
+        ) < SMALL_CELL_PX
 
 
 def _found(view: View) -> _Found:
