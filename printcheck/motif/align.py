@@ -111,6 +111,6 @@ def _solved(stiff: Array, pull: Array, terms: Array) -> Array:
     number = terms.shape[1]
     normal = np.einsum("nt,nu,npq->tpuq", terms, terms, stiff, optimize=True).reshape(2 * number, -1)
     right = np.einsum("nt,np->tp", terms, pull).reshape(-1)
-    ridge = RIDGE * np.trace(stiff.sum(axis=0)) / 2
+    ridge = RIDGE * np.trace(stiff.sum(axis=0)) / 2 + 1e-9  # a blank picture has no stiffness at all
     shift: Array = np.linalg.solve(normal + ridge * np.eye(2 * number), right).reshape(number, 2)
     return shift

@@ -29,8 +29,8 @@ AXES_AGREE = 0.8  # leaves strewn about are parallel to a like by chance in a qu
 MOSTLY_LYING = 0.5  # share of the motifs' area in leaves
 HEADLESS = 0.25  # share of the motifs' area with a heading below which the print has no up
 ONE_MOTIF = 0.85  # share of the motifs' area in the largest
-FEWEST_DETAILS = 12
-ENOUGH_DETAILS = 20
+FEWEST_DETAILS = 3.0  # in one cell, with likes
+ENOUGH_DETAILS = 20.0  # where few have likes, those may be the two ends of one motif
 UNTURNED = 0.40  # share of details whose like is not turned: one-way prints 0.6 and more
 TURNED = 0.25  # tossed prints 0 to 0.2
 OBLIQUE = 0.40
@@ -64,8 +64,8 @@ def direction_of(
     4. Like motifs with headings: heads agree, one-way; heads differ, tossed.
     5. Motifs without an up, strewn: tossed; leaves that all lie parallel: two-way.
     6. One motif with a heading: one-way.
-    7. Motifs without likes, by their own mirror lines: upright, one-way; slanting, tossed.
-    8. Details of a packed print: unturned likes, one-way; turned ones, tossed.
+    7. Details of a packed print: unturned likes, one-way; turned ones, tossed.
+    8. Motifs without likes, by their own mirror lines: upright, one-way; slanting, tossed.
     9. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
     """
     headings = headings_of(cell, separation)
@@ -170,8 +170,8 @@ LADDER: tuple[Callable[[Evidence], Direction | None], ...] = (
     _likes,
     _headless,
     _one_motif,
-    _mirror_lines,
     _details,
+    _mirror_lines,
 )
 
 

@@ -22,9 +22,12 @@ NEAR_DEG = 15.0  # turned by less than this counts as not turned
 
 @dataclass(frozen=True)
 class Turns:
-    """Share of details whose best like lies unturned (``near``) or aslant (``oblique``), of ``count``."""
+    """Share of details whose best like lies unturned (``near``) or aslant (``oblique``).
 
-    count: int
+    ``count`` is how many of them one cell holds.
+    """
+
+    count: float
     near: float
     oblique: float
 
@@ -38,7 +41,7 @@ def detail_turns(cell: MeanCell) -> Turns:
     patch = cloth_patch(cell, (round(side_mm / mm), round(side_mm / mm)), mm)
     points, descriptors = cv2.SIFT.create(MOST_POINTS).detectAndCompute(_grey(patch), None)
     if descriptors is None or len(points) < 2:
-        return Turns(0, 0.0, 0.0)
+        return Turns(0.0, 0.0, 0.0)
     root = np.sqrt(descriptors / np.maximum(np.abs(descriptors).sum(axis=1, keepdims=True), 1e-9))
     place = np.array([p.pt for p in points]) * mm
     size = np.array([p.size for p in points]) * mm
@@ -51,11 +54,12 @@ def detail_turns(cell: MeanCell) -> Turns:
     like = score[np.arange(len(best)), best] > COSINE
     turn = (angle[best] - angle)[like] % 360
     if not len(turn):
-        return Turns(0, 0.0, 0.0)
+        return Turns(0.0, 0.0, 0.0)
     near = np.minimum(turn, 360 - turn) <= NEAR_DEG
     quarter = turn % 90
     oblique = np.minimum(quarter, 90 - quarter) > NEAR_DEG
-    return Turns(len(turn), float(near.mean()), float(oblique.mean()))
+    copies = side_mm**2 / abs(float(np.linalg.det(cell.basis_mm)))
+    return Turns(len(turn) / copies, float(near.mean()), float(oblique.mean()))
 
 
 def _grey(patch: Array) -> Array:

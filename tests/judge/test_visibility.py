@@ -1,4 +1,4 @@
-"""What a seam shows: the eye's filter against the paper's kernels, the structure function against arithmetic."""
+"""What a seam shows: the eye's filter against the paper's kernels, the rest against arithmetic."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def test_farther_off_less_is_seen_and_twice_as_far_is_half_as_large(channel: str
 
 
 def test_unmatched_bars_differ_by_root_half_of_their_contrast() -> None:
-    """Two equal bars c apart have variance c^2/4; two unrelated places differ by sqrt(2 c^2/4) (arithmetic)."""
+    """Two equal bars c apart have variance c^2/4; unrelated places differ by sqrt(2 c^2/4) (arithmetic)."""
     seams = seams_of(bars(20.0, 400.0), stripe=True, viewing_distance_m=0.05)
     assert seams.mismatch_delta_e == pytest.approx(20 / math.sqrt(2), rel=0.02)
     assert seams.pattern_delta_e == pytest.approx(20 / math.sqrt(2), rel=0.06)

@@ -67,7 +67,7 @@ def drawn(group: str) -> MeanCell:
         y = matrix[1][0] * u + matrix[1][1] * v + shift[1] / 2
         for m, n, phase, size in waves:
             picture += size * np.cos(2 * np.pi * (m * x + n * y)[..., None] + phase)
-    return MeanCell((picture + (60, 0, 0)).astype(np.float32), np.array(basis), 1.0, 9.0)
+    return MeanCell((picture + np.array([60, 0, 0])).astype(np.float32), np.array(basis), 1.0, 9.0)
 
 
 def test_there_are_seventeen() -> None:
