@@ -100,6 +100,8 @@ def _least_in_columns(demand: Demand, steps: Steps, full: Family, upper: int, lo
     first = math.ceil((low - gap[0]) / steps.column_mm)
     last = math.floor((high - gap[0]) / steps.column_mm)
     # a drop of p/q has at most q different rows; more columns than that bring nothing new
+    if steps.level_mm is None and last - first > _DISTINCT_COLUMNS:
+        return a.length_mm
     values = {
         round_up(a.length_mm, gap[1] + k * steps.drop_mm, steps.row_mm)
         for k in range(first, min(last, first + _DISTINCT_COLUMNS) + 1)

@@ -57,7 +57,10 @@ def greedy(
         None when no part order gave a layout (a lattice askew, say).
     """
     if not _lays(demand):
-        return None
+        if demand.steps is None or len(demand.steps.basis_mm) == 1:
+            return None
+        # what keeps the whole print keeps its rows and its columns too
+        demand = replace(demand, ties=tuple(replace(tie, kind="both") for tie in demand.ties))
     rng = random.Random(SEED)
     stop = time.monotonic() + seconds
     best: tuple[float, tuple[Spot, ...]] | None = None

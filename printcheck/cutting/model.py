@@ -20,7 +20,7 @@ from printcheck.cutting.grid import Grid
 from printcheck.cutting.scales import rules_of
 from printcheck.cutting.steps import Equation
 
-FINE = 1000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units
+FINE = 10_000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units
 FINE_SLANTED = 1_000_000  # the same where an equation mixes both axes, multiplied by whole lengths
 ROUNDING_UNITS = 1.0  # units: two positions rounded down differ from the truth by less than this
 UP_ROUNDING_UNITS = 0.5  # units: answers that must hold as they stand are held tighter
@@ -113,8 +113,8 @@ def _add_ties(model: Model) -> None:
             _add_equation(model, tie, equation, counts)
 
 
-def _step_counts(model: Model, equations: Sequence[Equation], n: int) -> list[Any]:
-    """Whole-number unknowns of one tie, bounded by what the cloth can hold."""
+def _step_counts(model: Model, equations: Sequence[Equation], n: int) -> list[tuple[Any, int]]:
+    """Whole-number unknowns of one tie with the most each can be, by what the cloth can hold."""
     if not equations:
         return []
     unit = model.grid.unit_mm
@@ -125,11 +125,11 @@ def _step_counts(model: Model, equations: Sequence[Equation], n: int) -> list[An
         # the axis on which this step is longest bounds it; a mixed basis gets the sum of both reaches
         step, span = max(sizes, key=lambda pair: pair[0])
         most = math.ceil((span if len(equations) == 1 else sum(reach)) * unit / step) + 1
-        counts.append(model.cp.new_int_var(-most, most, f"k{n}_{k}"))
+        counts.append((model.cp.new_int_var(-most, most, f"k{n}_{k}"), most))
     return counts
 
 
-def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[Any]) -> None:
+def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[tuple[Any, int]]) -> None:
     grid, unit = model.grid, model.grid.unit_mm
     fine = (
         1 if grid.exact else FINE if equation.across in (0, 1) and equation.along in (0, 1) else FINE_SLANTED
@@ -147,7 +147,7 @@ def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[Any])
                     more = round(fine * share * upside[axis] / unit) - straight
                     terms.append(sign * more * model.turned[part.group])
     terms += [
-        -round(fine * step / unit) * k for step, k in zip(equation.steps_mm, counts, strict=True) if step
+        -round(fine * step / unit) * k for step, (k, _) in zip(equation.steps_mm, counts, strict=True) if step
     ]
     offset = equation.across * tie.offset_mm[0] + equation.along * tie.offset_mm[1]
     terms.append(-round(fine * offset / unit))
@@ -155,7 +155,10 @@ def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[Any])
         model.cp.add(sum(terms) == 0)
         return
     rounding = UP_ROUNDING_UNITS if grid.up else ROUNDING_UNITS * (abs(equation.across) + abs(equation.along))
-    miss = math.ceil(fine * (rounding + tie.slack_of(equation) / unit)) + len(counts)
+    # every rounded coefficient is off by half a part at most, times its count; so is every point
+    coarse = sum(most for _, most in counts) // 2 + len(terms)
+    coarse += model.room + model.horizon if fine == FINE_SLANTED else 0
+    miss = math.ceil(fine * (rounding + tie.slack_of(equation) / unit)) + coarse
     model.cp.add_linear_constraint(sum(terms), -miss, miss)
 
 

@@ -15,8 +15,8 @@ from printcheck.lattice import Lattice, Vector
 from printcheck.plan import MatchKind
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
-LARGEST_DENOMINATOR = 12  # of a drop; beyond it rows lie so close that level asks for nothing
-DROP_TOLERANCE_MM = 0.02  # mm: how far a drop may lie from its fraction; far below the 0.5 mm of a match
+LARGEST_DENOMINATOR = 12  # of a drop; beyond it a row is asked for that some column really has
+DROP_TOLERANCE_MM = 1e-3  # mm: how far a drop may lie from its fraction; it adds up over the columns
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,8 @@ class Steps:
         Column form; a lengthwise stripe has columns alone, a crosswise stripe rows alone, a slanting
         stripe or a lattice askew neither.
     level_mm : float or None
-        Step between rows when columns do not matter: ``row / q`` for a drop of ``p / q``.
+        Step between rows when columns do not matter: ``row / q`` for a drop of ``p / q``; None where
+        the drop is no small fraction.
     """
 
     basis_mm: tuple[Vector, ...]
@@ -69,7 +70,8 @@ class Steps:
             if kind == "upright":
                 return (Equation(1, 0, (self.column_mm,)),)
             if kind == "level":
-                return (Equation(0, 1, (self.level_mm,)),) if self.level_mm else ()
+                rows = (self.level_mm,) if self.level_mm else (self.drop_mm, self.row_mm)
+                return (Equation(0, 1, rows),)
             return (columns, Equation(0, 1, (self.drop_mm, self.row_mm)))
         (a, b), (c, d) = self.basis_mm
         across, along = Equation(1, 0, (a, c)), Equation(0, 1, (b, d))

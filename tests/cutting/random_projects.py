@@ -12,7 +12,7 @@ from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 whole = st.integers(60, 700).map(float)
 sizes = st.one_of(whole, whole, st.floats(60, 700).map(lambda v: round(v, 1)), st.floats(60.0, 700.0))
 steps = st.one_of(st.integers(20, 400).map(float), st.floats(20.0, 400.0))
-drops = st.sampled_from((0.0, 0.0, 0.5, 0.5, 1 / 3, 0.25, 2 / 5))
+drops = st.one_of(st.sampled_from((0.0, 0.0, 0.5, 0.5, 1 / 3, 0.25, 2 / 5)), st.floats(0.05, 0.95))
 
 
 @st.composite
