@@ -8,12 +8,15 @@ the error can be laid everywhere between, on no more cloth than the longer end.
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 
 from ortools.linear_solver import pywraplp
 
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot
+from printcheck.cutting.improve import improve
+from printcheck.cutting.matching import Matching, snap_all
 from printcheck.cutting.press import Programme, add_pair, add_ties, counts_of, difference, shapes_of
 from printcheck.cutting.shapes import Shape
 from printcheck.cutting.uncertain import spots_of, with_repeat
@@ -83,7 +86,24 @@ def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Sp
     return True
 
 
-def outline_error(demand: Demand, layout: CutLayout, share: float) -> RepeatError:
-    """What an error of the repeat, a share either way, does to the length of a layout of outlines."""
+def outline_error(demand: Demand, layout: CutLayout, share: float, *, seconds: float) -> RepeatError:
+    """What an error of the repeat, a share either way, does to the length of a layout of outlines.
+
+    The plan of the measured repeat is tried first, then plans bettered for the two ends: parts that
+    touch at a lattice step run into each other when the repeat is a little smaller.
+    """
+    stop = time.monotonic() + seconds
     ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
-    return RepeatError(share, layout.length_mm, held_outlines_mm(demand, spots_of(layout), ends))
+    spots = spots_of(layout)
+    best = held_outlines_mm(demand, spots, ends)
+    for number, end in enumerate(ends, start=1):
+        if best is not None:
+            break
+        search = Matching(end, stop - (stop - time.monotonic()) * (1 - number / len(ends)), [spots])
+        snap_all(search)
+        improve(search, number)
+        if search.best is not None:
+            best = held_outlines_mm(end, search.best.spots, ends)
+    # a plan bettered for an end may be the shorter one; what was planned is needed all the same
+    safe = None if best is None else max(best, layout.length_mm)
+    return RepeatError(share, layout.length_mm, safe)

@@ -217,7 +217,7 @@ def _repeat_error(
     if outlines:
         from printcheck.cutting.held import outline_error
 
-        error = outline_error(demand, answers.matched, share)
+        error = outline_error(demand, answers.matched, share, seconds=job.error_seconds)
     else:
         error = repeat_error(demand, answers.matched, share, seconds=job.error_seconds)
     if error.safe_mm is None:

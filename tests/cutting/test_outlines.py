@@ -257,7 +257,7 @@ def test_the_repeats_error_is_carried_through_an_outline_layout():
     print_ = replace(ONE_WAY, error_share=0.003)
     demand = demands_of(project, print_).matched
     answers = solve_outlines(demands_of(project, print_), seconds=3)
-    error = outline_error(demand, answers.matched, 0.006)
+    error = outline_error(demand, answers.matched, 0.006, seconds=3)
     assert error.as_measured_mm == answers.matched.length_mm
     assert error.safe_mm is not None
     assert error.safe_mm >= answers.matched.length_mm * (1 - 0.01)
