@@ -7,22 +7,19 @@ next. Where nothing is said of the way, the print is taken to be one-way: nothin
 
 from __future__ import annotations
 
-import dataclasses
 import math
 import re
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Any, cast, get_args
+from typing import Any, get_args
 
-from printcheck.errors import InputError, NoAnswerError
+from printcheck.errors import InputError
 from printcheck.lattice import Lattice, Vector
-from printcheck.model import MEASUREMENT_SCHEMA, Layout, Measurement, Needs, Way
+from printcheck.model import Layout, Way
 from printcheck.plan import Print
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.tables import PrintTable, read_table
 from printcheck.units import (
     LONGEST_MM,
-    format_length,
     parse_fraction,
     parse_length,
     parse_positive_length,
@@ -30,7 +27,6 @@ from printcheck.units import (
     parse_size,
 )
 
-LARGEST_FILE = 4_000_000  # bytes: a measurement is a few kilobytes
 SMALLEST_REPEAT_MM = 1.5  # mm: below this the period is that of the weave, never a print
 WAYS = get_args(Way)
 _SPELLING = (
@@ -96,7 +92,7 @@ def parse_print(text: str) -> Print:
     else:
         lattice = made_lattice(layout, across, along, drop)
     assert lattice is not None  # both translations are known here
-    return Print(_sensible(lattice, "--repeat"), layout, way, source, border=border)
+    return Print(sensible(lattice, "--repeat"), layout, way, source, border=border)
 
 
 def read_print(raw: Mapping[str, Any] | None, *, mistakes: Mistakes) -> Print | None:
@@ -110,119 +106,6 @@ def read_print(raw: Mapping[str, Any] | None, *, mistakes: Mistakes) -> Print | 
         with mistakes.noting():
             made = _print_of(table)
     return made
-
-
-def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
-    """Print as measured from a photo.
-
-    Parameters
-    ----------
-    document : mapping or Measurement
-        A document ``printcheck.measurement/1`` as read from JSON, or the measurement itself.
-
-    Returns
-    -------
-    Print
-        Without a lattice for plain cloth. ``error_share`` is the error of the worse vector over the
-        length of the longer one.
-
-    Raises
-    ------
-    NoAnswerError
-        If the repeat did not fit into the photo.
-    InputError
-        If the document is none of ours, or broken.
-    """
-    if isinstance(document, Measurement):
-        return _measured(dataclasses.asdict(document), "photo")
-    if not isinstance(document, Mapping) or document.get("schema") != MEASUREMENT_SCHEMA:
-        raise InputError(
-            "not-a-measurement",
-            f"The file is not a measurement of the form {MEASUREMENT_SCHEMA}.",
-            "Make one with printcheck measure PHOTO --json.",
-        )
-    try:
-        return _measured(document, "measurement")
-    except (KeyError, TypeError, AttributeError, IndexError, ValueError) as error:
-        if isinstance(error, InputError):
-            raise
-        raise InputError(
-            "broken-measurement",
-            f"The measurement lacks or garbles something ({type(error).__name__}: {error}).",
-            "Make it again with printcheck measure PHOTO --json.",
-        ) from None
-
-
-def read_measurement(path: Path) -> Print:
-    """Print from a file that ``printcheck measure --json`` wrote; see :func:`print_from_measurement`."""
-    import json
-
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError(
-                "not-a-measurement", f"{path.name} is larger than 4 MB.", "Check that it is the file."
-            )
-        document = json.loads(path.read_bytes())
-    except OSError:
-        raise InputError(
-            "measurement-not-found", f"{path}: the file cannot be read.", "Check its name."
-        ) from None
-    except (ValueError, RecursionError) as error:
-        if isinstance(error, InputError):
-            raise
-        raise InputError(
-            "not-a-measurement",
-            f"{path.name} is not sound JSON.",
-            "Make it with printcheck measure PHOTO --json.",
-        ) from None
-    return print_from_measurement(document)
-
-
-def _measured(document: Mapping[str, Any], source: str) -> Print:
-    repeat, motif = document["repeat"], document["motif"]
-    way = document["direction"]["way"]
-    if way not in WAYS:
-        raise ValueError(f"way {way!r}")
-    if repeat["kind"] == "beyond-photo":
-        seen = repeat.get("at_least_mm")
-        least = f" It is at least {format_length(float(seen))}." if seen is not None else ""
-        raise NoAnswerError(
-            "repeat-beyond-photo",
-            f"The print's repeat does not fit into the photo, so no match can be planned.{least}",
-            "Photograph two repeats or more each way, or measure it with a tape and give --repeat.",
-        )
-    seams = document.get("seams") or {}
-    extra = {
-        "motif_width_mm": _number_or_none(motif.get("width_mm")),
-        "motif_height_mm": _number_or_none(motif.get("height_mm")),
-        "pattern_delta_e": _number_or_none(seams.get("pattern_delta_e")),
-        "needs": _needs(seams.get("needs")),
-    }
-    if repeat["kind"] == "none":
-        return Print(None, "none", way, source, **extra)  # type: ignore[arg-type]
-    layout = repeat["layout"]
-    if repeat["kind"] not in ("lattice", "stripe") or layout not in get_args(Layout):
-        raise ValueError(f"repeat {repeat['kind']!r} {layout!r}")
-    basis = tuple((float(v[0]), float(v[1])) for v in repeat["basis_mm"])
-    lattice = _sensible(Lattice(basis), "measurement")
-    longest = max(math.hypot(*v) for v in lattice.reduced().basis_mm)
-    error = _number_or_none(repeat.get("error_mm")) or 0.0
-    return Print(lattice, layout, way, source, error_share=error / longest, **extra)  # type: ignore[arg-type]
-
-
-def _needs(value: object) -> Needs | None:
-    if value is not None and value not in get_args(Needs):
-        raise ValueError(f"needs {value!r}")
-    return cast("Needs | None", value)
-
-
-def _number_or_none(value: object) -> float | None:
-    if value is None:
-        return None
-    number = float(cast(float, value))
-    if not (math.isfinite(number) and number >= 0):
-        raise ValueError(f"{value!r} is not a size")
-    return number
 
 
 def _taken_way(words: str) -> tuple[Way, str]:
@@ -290,8 +173,8 @@ def _stripe(across: float | None, along: float | None) -> Lattice:
     return Lattice(((share / across, share / along),))
 
 
-def _sensible(lattice: Lattice, place: str) -> Lattice:
-    """Return the lattice, refusing one as fine as a weave."""
+def sensible(lattice: Lattice, place: str) -> Lattice:
+    """Return the lattice, refusing one as fine as a weave or longer than any cloth."""
     if not max(math.hypot(*v) for v in lattice.basis_mm) <= LONGEST_MM:
         raise InputError(
             "repeat-too-large", f"{place}: the repeat is longer than any cloth.", "Check the unit."
@@ -337,7 +220,7 @@ def _table_lattice(table: PrintTable, layout: Layout) -> Lattice | None:
             "bad-drop", f"print.drop: a {layout} layout takes no drop.", 'Write layout = "drop" beside it.'
         )
     if table.basis is not None:
-        return _sensible(_of_basis(table, layout), "print.basis")
+        return sensible(_of_basis(table, layout), "print.basis")
     across, along = (
         None if text is None else parse_positive_length(text, place=f"print.{axis}")
         for axis, text in (("across", table.across), ("along", table.along))
@@ -354,7 +237,7 @@ def _table_lattice(table: PrintTable, layout: Layout) -> Lattice | None:
     drop = _drop(table.drop, "print.drop") if layout == "drop" else None
     lattice = made_lattice(layout, across, along, drop)
     assert lattice is not None  # every gap is told of above
-    return _sensible(lattice, "print")
+    return sensible(lattice, "print")
 
 
 def _of_basis(table: PrintTable, layout: Layout) -> Lattice:
