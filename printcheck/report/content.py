@@ -95,5 +95,10 @@ def shown_name(name: str, longest: int = LONGEST_NAME) -> str:
     'front?[31m #1'
     """
     closed = " ".join(name.split())
-    kept = "".join("?" if unicodedata.category(c) in HIDDEN else c for c in closed)
+    kept = tamed(closed)
     return kept if len(kept) <= longest else kept[: longest - 3].rstrip() + "..."
+
+
+def tamed(text: str) -> str:
+    """Text with a question mark for each character that could move, hide or turn what is shown."""
+    return "".join("?" if unicodedata.category(c) in HIDDEN else c for c in text)

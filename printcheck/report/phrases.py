@@ -5,6 +5,7 @@ from __future__ import annotations
 import colorsys
 import math
 
+from printcheck.report.content import shown_name
 from printcheck.units import INCH_MM, UnitSystem, format_buy, format_length
 
 SIXTEENTH_MM = INCH_MM / 16  # below this a length rounds to no eighth of an inch at all
@@ -14,6 +15,7 @@ HUES = (  # end of each name on the colour circle, degrees; from memory of every
     (15, "red"), (42, "orange"), (68, "yellow"), (165, "green"), (195, "turquoise"), (255, "blue"),
     (290, "violet"), (345, "pink"), (360, "red"),
 )  # fmt: skip
+LONGEST_CURRENCY = 8  # letters: a code or a short word
 WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
 
 
@@ -67,7 +69,7 @@ def percent(share: float) -> str:
 
 def money(amount: float | None, currency: str) -> str:
     """Amount with its currency; a dash where there is no price."""
-    return "-" if amount is None else f"{amount:.2f} {currency}".strip()
+    return "-" if amount is None else f"{amount:.2f} {shown_name(currency, LONGEST_CURRENCY)}".strip()
 
 
 def buy(mm: float | None, units: UnitSystem) -> str:

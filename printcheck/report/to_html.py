@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from printcheck.report import pen_svg
-from printcheck.report.content import Content
+from printcheck.report.content import Content, tamed
 from printcheck.report.figures import Figure, Part, light_enough
 
 
@@ -22,6 +22,7 @@ def report(content: Content, parts: list[Part]) -> str:
 
     loader = PackageLoader("printcheck.report")
     pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    pages.finalize = lambda value: tamed(value) if type(value) is str else value
     shown = [
         # the pen escapes every word of a drawing itself
         (part, Markup(pen_svg.svg(part.drawing, standalone=False)) if isinstance(part, Figure) else "")

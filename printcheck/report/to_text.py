@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from printcheck.model import Measurement
 from printcheck.plan import LengthPlan
 from printcheck.report import say_measured, say_planned
-from printcheck.report.content import Content, Row, Section, Table
+from printcheck.report.content import Content, Row, Section, Table, tamed
 from printcheck.units import UnitSystem
 
 COLUMNS = 79  # one less than a terminal's 80, so that no terminal wraps the last letter
@@ -31,7 +31,7 @@ def write(content: Content) -> str:
     lines = [*wrapped(content.title), "=" * min(COLUMNS, width(content.title)), *_rows(content.answers)]
     for section in content.sections:
         lines += ["", *wrapped(section.title), "-" * width(section.title), *_section(section)]
-    return "\n".join(line.rstrip() for line in lines)
+    return "\n".join(tamed(line).rstrip() for line in lines)
 
 
 def width(text: str) -> int:
