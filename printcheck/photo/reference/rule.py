@@ -13,7 +13,7 @@ from printcheck.errors import NoAnswerError
 from printcheck.findings import finding
 from printcheck.photo.reference.common import Sighting, grown, to_photo_px
 from printcheck.photo.reference.pose import camera_of
-from printcheck.photo.reference.rule_bands import find_bands
+from printcheck.photo.reference.rule_bands import Band, find_bands
 from printcheck.photo.reference.rule_comb import Comb, Strip, find_combs, straighten
 from printcheck.photo.reference.rule_extent import WIDEST_MM, extent
 from printcheck.photo.reference.rule_marks import Marks, read_marks
@@ -22,9 +22,10 @@ from printcheck.scaling import Reference
 
 if TYPE_CHECKING:
     from printcheck.cloth import Floats, Picture
+    from printcheck.photo.reference.rule_bands import Grey
 
 WORK_PX, COARSE_PX = 1600, 800  # px of the long side at which ticks are looked for: fine ones, then wide ones
-FINE_PX = 3200  # and then, where the tape is named and the photo has them
+FINE_PX = 2400  # and then, where the tape is named, strokes are in sight, and the photo has the pixels
 CLARITY = 0.50  # least share of the signal that is the comb's: thin ticks far apart have 0.55
 RESIDUAL = 0.06  # ticks: most scatter of the phase; a print's stripes by chance have 0.1 and more
 LEAST_TICKS = 24  # in view
@@ -66,26 +67,30 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         If two readings contradict one another.
     """
     long_side = max(picture.bgr.shape[:2])
-    sizes = [WORK_PX, COARSE_PX] + ([FINE_PX] if request.kind == "rule" and long_side > WORK_PX else [])
-    for size in sizes:
+    strokes: list[Band] = []
+    for size in (WORK_PX, COARSE_PX, FINE_PX):
         factor = max(1.0, long_side / size)
-        readings = _readings(_grey(picture, factor))
+        if size == FINE_PX and (request.kind == "auto" or not strokes or long_side <= WORK_PX):
+            break
+        grey = _grey(picture, factor)
+        strokes = find_bands(grey)
+        readings = _readings(grey, strokes)
         if readings:
             sighting = _sighting(picture, _agreed(readings), factor)
             return [] if sighting is None else [sighting]
     return []
 
 
-def _grey(picture: Picture, factor: float) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+def _grey(picture: Picture, factor: float) -> Grey:
     grey = cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY)
     if factor > 1:
         grey = cv2.resize(grey, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
     return np.asarray(grey, np.uint8)
 
 
-def _readings(grey: np.ndarray[tuple[int, ...], np.dtype[np.uint8]]) -> list[Reading]:
+def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
     """Rows of ticks understood, best first; those of the first band that has any."""
-    for band in find_bands(grey):
+    for band in bands:
         strip = straighten(grey, band)
         found = []
         for comb in find_combs(strip):
