@@ -39,6 +39,7 @@ class _Tree:
     heights: list[int]
     order: list[int]
     twin: list[int]
+    kin: list[list[int]]
     laid: dict[int, tuple[int, int]] = field(default_factory=dict)
     nodes: int = 0
     most_nodes: int = 0
@@ -79,7 +80,14 @@ def _tree(demand: Demand, grid: Grid, classes: Classes, target: int, rng: random
     luck = [rng.uniform(*LUCK) for _ in widths]
     order = sorted(range(len(widths)), key=lambda n: (-widths[n] * heights[n] * luck[n], n))
     twin = _twins(demand, widths, heights, order)
-    return _Tree(demand, grid, classes, grid.room(demand.width_mm), target, widths, heights, order, twin)
+    kin = _kin(classes, len(widths))
+    return _Tree(demand, grid, classes, grid.room(demand.width_mm), target, widths, heights, order, twin, kin)
+
+
+def _kin(classes: Classes, count: int) -> list[list[int]]:
+    """For each part the others of any family of its own."""
+    families = [f.of for f in (classes.full, classes.rows, classes.columns)]
+    return [[m for m in range(count) if m != n and any(f[m] == f[n] for f in families)] for n in range(count)]
 
 
 def fits_without_waste(demand: Demand, grid: Grid, target: int) -> bool:
@@ -170,7 +178,12 @@ def _in_class(tree: _Tree, n: int, x: int, y: int) -> bool:
     steps = tree.demand.steps
     if steps is None:
         return True
-    return all(_keeps(tree, steps, (n, m), (x - mx, y - my)) for m, (mx, my) in tree.laid.items())
+    for m in tree.kin[n]:
+        if m in tree.laid:
+            mx, my = tree.laid[m]
+            if not _keeps(tree, steps, (n, m), (x - mx, y - my)):
+                return False
+    return True
 
 
 def _keeps(tree: _Tree, steps: Steps, pair: tuple[int, int], apart: tuple[int, int]) -> bool:
