@@ -19,6 +19,7 @@ SHARE_OF_STRONGEST = 0.2  # threshold as a share of the strongest contrast: pale
 MOST = 9.0  # Delta E: cap of the threshold, for pale figures beside strong ones
 LEAST = 2.5  # Delta E: just noticeable (Mahy 1994: 2.3); below it nothing is figure
 NOISES = 3.0  # times the spread of the ground itself
+GROUND_SHARE = 0.4  # of the strongest contrast: what is nearer is ground, even in a print tone on tone
 AT_MOST_SHARE = 0.6  # of the strongest contrast, where the noise is large
 FILL_BELOW = 0.6  # inked share up to which enclosed ground belongs to its figure
 RIM_PX = 2.0  # picture pixels at a piece's edge that the camera blurred outwards
@@ -124,7 +125,7 @@ def _ground(lab: Array) -> Array:
 
 
 def _threshold(contrast: Array, strongest: float) -> float:
-    ground = contrast[contrast < NEAR]
+    ground = contrast[contrast < min(NEAR, GROUND_SHARE * strongest)]
     noise = float(np.median(ground)) if ground.size else 0.0
     wanted = max(min(SHARE_OF_STRONGEST * strongest, MOST), NOISES * noise, LEAST)
     return min(wanted, max(AT_MOST_SHARE * strongest, LEAST))

@@ -130,7 +130,7 @@ def test_large_blooms_gather_and_ditsies_do_not(draw: Draw) -> None:
 
 
 def test_beheading(draw: Draw) -> None:
-    """Figures far apart can be spared by a seam; at random it cuts the share their width takes of a column."""
+    """A seam can spare figures far apart; at random it cuts the share their width takes of a column."""
     art = prints.one_motif(rng(), Cell(80, 60), figure="bird", share=0.6)
     figures = read(draw(art, view_mm=320)).figures
     assert figures is not None
