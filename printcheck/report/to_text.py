@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import unicodedata
 from collections.abc import Iterator
 
@@ -87,14 +88,21 @@ def _rows(rows: tuple[Row, ...]) -> Iterator[str]:
 def _table(table: Table) -> Iterator[str]:
     yield from wrapped(table.caption)
     shown = table.rows[:MOST_ROWS]
-    widths = [max(width(row[i]) for row in (table.head, *shown)) + GAP for i in range(len(table.head))]
-    room = COLUMNS - sum(widths[:-1])
-    for row in (table.head, tuple("-" * min(w - GAP, room) for w in widths), *shown):
-        first, *rest = wrapped(row[-1], room)
-        yield "".join(_padded(cell, w) for cell, w in zip(row[:-1], widths, strict=False)) + first
-        yield from (" " * sum(widths[:-1]) + line for line in rest)
+    widths = _column_widths((table.head, *shown))
+    for row in (table.head, tuple("-" * w for w in widths), *shown):
+        cells = [wrapped(cell, w) for cell, w in zip(row, widths, strict=True)]
+        for parts in itertools.zip_longest(*cells, fillvalue=""):
+            yield "".join(_padded(part, w + GAP) for part, w in zip(parts, widths, strict=True))
     if len(table.rows) > len(shown):
         yield f"... and {len(table.rows) - len(shown)} more, in the report and the layout."
+
+
+def _column_widths(rows: tuple[tuple[str, ...], ...]) -> list[int]:
+    """Columns as wide as their widest cell; the widest give way until all fit the line."""
+    widths = [max(1, *(width(cell) for cell in column)) for column in zip(*rows, strict=True)]
+    while sum(widths) + GAP * (len(widths) - 1) > COLUMNS:
+        widths[widths.index(max(widths))] -= 1
+    return widths
 
 
 def _padded(text: str, columns: int) -> str:
