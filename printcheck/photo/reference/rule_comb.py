@@ -22,7 +22,6 @@ ROW_GROUP = 4  # px of depth whose spectra are added
 PERIODS_PX = (2.15, 19.0)  # px: below two nothing can be told; 1 mm on 85 mm of cloth is 19
 PERIOD_STEP = 1.01  # from trial to trial
 SLOPES = np.linspace(-0.12, 0.12, 13)  # change of the frequency from the middle to an end, as a share
-MOST_GROUPS = 44  # groups of rows in which periods are tried: both edges of a tape seen from near
 SAME_PERIOD = 0.05  # share: two rows have one period; the print under the tape has another
 ROWS_A_PERIOD, ROWS_APART, MOST_ROWS = 4, 3, 12  # rows followed up, and groups between two of one period
 TRACK_PX = (70.0, 40.0, 30.0)  # px: blur of the phase, pass by pass
@@ -166,14 +165,10 @@ def _trials(power: Floats) -> list[tuple[float, float, float]]:
     bins = frequency[:, None, None] * (1 + SLOPES[None, :, None] * place) * PAD
     whole = np.clip(np.rint(bins).astype(np.int64), 0, power.shape[2] - 1)
     rows = np.arange(windows)
-    peaks = power[:, :, PAD // round(PERIODS_PX[1]) :].max(2).mean(1)
-    worth = np.argsort(-peaks)[:MOST_GROUPS]  # groups without a strong line anywhere carry no comb
-    score = np.zeros((groups, *whole.shape[:2]), np.float32)
-    for group in worth:
-        score[group] = power[group][rows, whole].mean(2)
+    score = np.stack([power[g][rows, whole].mean(2) for g in range(groups)])  # groups, periods, slopes
     best = score.reshape(groups, -1).max(1)
     answer: list[tuple[float, float, float]] = []
-    for group in worth[np.argsort(-best[worth])]:
+    for group in np.argsort(-best):
         k, slope = np.unravel_index(int(np.argmax(score[group])), score.shape[1:])
         row, found = (group + 0.5) * ROW_GROUP, float(frequency[k])
         alike = [r for r, f, _ in answer if abs(math.log(found / f)) < SAME_PERIOD]
