@@ -112,7 +112,7 @@ def test_scale_from_a_coin(asked: str, alloy: str, kind: str, view_mm: float, ti
     error, sigma = error_of(photo, opened(photo), asked)
     assert abs(error) < 0.01
     assert abs(error) < 2 * sigma
-    assert 0.003 < sigma < 0.02  # the rim alone is good for 0.3 %, and the tilt is not known
+    assert 0.0045 < sigma < 0.02  # the rim alone is good for about 0.4 %, and the tilt is not known
 
 
 def test_tilt_is_said_to_be_unknown_and_the_coin_is_hidden() -> None:

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
 # numbers of a pose that are fitted: a round thing has no turn of its own
 FREE = (0, 1, 3, 4, 5, LN_FOCAL, K1)
-HARMONIC_SIGMA_PX = 0.2  # px: least sigma of each harmonic of the outline; rays' errors go together
+HARMONIC_SIGMA_PX = 0.28  # px: least sigma of each harmonic of the outline; rays' errors go together
 HARMONIC_OF_RMS = 0.4  # of the outline's rms: likewise, where it is rough
-RIM_ERROR = 0.003  # share: where the outline lies on the rounded rim, its shadow included
+RIM_ERROR = 0.0045  # share: where the outline lies on the rounded rim, its shadow included
 LENS_ROUNDS = 3  # of the fixed point that undoes the lens; k1 is small
 
 
