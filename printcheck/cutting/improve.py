@@ -45,19 +45,32 @@ class _Board:
     """Parts on a strip of a given length, with weights for pairs that overlap."""
 
     demand: Demand
-    shapes: Sequence[Shape]
+    shapes: list[Shape]  # as they lie
+    turned: list[bool]
     at: Floats  # (n, 2)
     length_mm: float
     weight: Floats  # (n, n)
 
-    def overlaps(self, n: int, places: Floats) -> Floats:
-        """Weighted overlap of one part with all others at each place."""
+    def overlaps(self, n: int, own: Shape, places: Floats) -> Floats:
+        """Weighted overlap of one part, in a given shape, with all others at each place."""
         total = np.zeros(len(places))
         for other, shape in enumerate(self.shapes):
             if other != n:
-                depth = depth_map(shape, self.shapes[n]).depth_mm(places - self.at[other])
+                depth = depth_map(shape, own).depth_mm(places - self.at[other])
                 total += self.weight[n, other] * depth
         return total
+
+    def settle(self, n: int, places: Floats, *, may_turn: bool) -> None:
+        """Put one part where it runs least into the others, turned end for end where that is better."""
+        best = np.inf
+        own = self.shapes[n]
+        for turn, shape in ((False, own), (True, own.turned))[: 2 if may_turn else 1]:
+            overlaps = self.overlaps(n, shape, places)
+            k = int(overlaps.argmin())
+            if overlaps[k] < best:
+                best = overlaps[k]
+                self.at[n], self.shapes[n] = places[k], shape
+                self.turned[n] ^= turn
 
     def depths(self) -> Floats:
         """Overlap of every pair, in mm, symmetric."""
@@ -96,7 +109,8 @@ def _shorter(matching: Matching, start: Pressed, cut: float, rng: np.random.Gene
     at = np.array([(s.x_mm, s.y_mm) for s in start.spots])
     tallest = max(s.length_mm for s in shapes)
     target = max(start.length_mm * (1 - cut), tallest)
-    board = _Board(demand, shapes, at, target, np.ones((len(shapes), len(shapes))))
+    turned = [s.turned for s in start.spots]
+    board = _Board(demand, shapes, turned, at, target, np.ones((len(shapes), len(shapes))))
     out = [n for n, s in enumerate(shapes) if at[n, 1] + s.length_mm > target]
     for n in sorted(out, key=lambda n: -shapes[n].length_mm):
         _move(board, n, rng, forced=True)
@@ -108,7 +122,7 @@ def _shorter(matching: Matching, start: Pressed, cut: float, rng: np.random.Gene
         depth = depths.sum() / 2
         if depth <= LOOSE_MM and depth < PRESS_AGAIN * tried:
             tried = depth
-            found = settled(demand, _spots(board, start), rounds=ROUNDS)
+            found = settled(demand, _spots(board), rounds=ROUNDS)
             if found is not None and found.sound and found.length_mm < start.length_mm:
                 return found
         board.weight = np.where(depths > 0, board.weight * HEAVIER, np.maximum(1.0, board.weight * LIGHTER))
@@ -119,8 +133,8 @@ def _shorter(matching: Matching, start: Pressed, cut: float, rng: np.random.Gene
     return None
 
 
-def _spots(board: _Board, start: Pressed) -> list[Spot]:
-    return [Spot(float(x), float(y), s.turned) for (x, y), s in zip(board.at, start.spots, strict=True)]
+def _spots(board: _Board) -> list[Spot]:
+    return [Spot(float(x), float(y), turned) for (x, y), turned in zip(board.at, board.turned, strict=True)]
 
 
 def _move(board: _Board, n: int, rng: np.random.Generator, *, forced: bool = False) -> None:
@@ -133,7 +147,7 @@ def _move(board: _Board, n: int, rng: np.random.Generator, *, forced: bool = Fal
     if not forced:
         places = np.vstack([board.at[n], places])
     if len(places):
-        board.at[n] = places[int(board.overlaps(n, places).argmin())]
+        board.settle(n, places, may_turn=len(family) == 1 and board.demand.parts[n].may_turn)
 
 
 def _move_family(board: _Board, family: Sequence[int], rng: np.random.Generator) -> None:

@@ -180,7 +180,8 @@ def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts
         for equation in demand.steps.equations(tie.kind) if demand.steps else ():
             target = sum(s * k for s, k in zip(equation.steps_mm, steps, strict=True))
             target -= equation.across * own[0] + equation.along * own[1]
-            row = programme.solver.Constraint(target - tie.slack_mm, target + tie.slack_mm)
+            slack = tie.slack_of(equation)
+            row = programme.solver.Constraint(target - slack, target + slack)
             if tie.first == tie.second:
                 continue
             for variables, share in ((programme.x, equation.across), (programme.y, equation.along)):

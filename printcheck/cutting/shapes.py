@@ -45,9 +45,11 @@ class Shape:
     @cached_property
     def turned(self) -> Shape:
         """The shape turned end for end in its box."""
-        return Shape(
+        made = Shape(
             self.width_mm, self.length_mm, self._turned(self.ring), tuple(map(self._turned, self.parts))
         )
+        made.__dict__["turned"] = self  # turned twice it is this very object again
+        return made
 
     def _turned(self, ring: Ring) -> Ring:
         return tuple((self.width_mm - x, self.length_mm - y) for x, y in ring)
