@@ -25,7 +25,7 @@ MISSING_SIDE = -2.0  # ln odds: three sides fit some camera whatever they are
 ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
 ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
-UNLIKE_WITHOUT_PLACE = 1.0  # where there is no other place to compare with
+UNLIKE_WITHOUT_PLACE = 0.6  # where there is no other place to compare with
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from printcheck.model import ScaleSource
 
 SURE = 0.95  # evidence at which a second look is not taken
-NAMED_LEAST, UNNAMED_LEAST = 0.6, 0.85  # evidence asked of an object that the user named, or did not
+NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
 CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the picture
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
@@ -44,7 +44,7 @@ RIVALS = (
 RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
 RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
 RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
-WEAK = 0.8  # evidence below which the sighting is remarked on
+WEAK = 0.92  # evidence below which the sighting is remarked on
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
 
 

@@ -23,7 +23,8 @@ TYPICAL_FOCAL = 0.85  # of the long side: 24 to 35 mm lenses, as on phones, are 
 TYPICAL_FOCAL_SIGMA = 0.18  # of ln f: one sigma over phones, twice-zoomed ones at the far end
 EXIF_FOCAL_SIGMA = 0.03  # of ln f: EXIF rounds to whole millimetres
 K1_SIGMA = 0.012  # one sigma of what phones leave uncorrected; measured on drawn and real lenses
-ROUNDS = 15  # of Levenberg's method; eight suffice from a closed-form start
+ROUNDS = 10  # of Levenberg's method; eight suffice from a closed-form start
+SETTLED_GAIN = 1e-3  # of chi2: when no fit gains more, all are done
 STEP = 1e-5  # for numeric derivatives, of parameters of order one
 FIRST_DAMPING, LEAST_DAMPING, MOST_DAMPING = 1e-3, 1e-9, 1e6
 TINY = 1e-12
@@ -275,9 +276,12 @@ def levenberg(
         move = np.linalg.solve(normal + lift, -pull[..., None])[..., 0]
         trial = numbers + move * unit
         then = residuals(trial)
-        better = np.sum(then**2, 1) < np.sum(now**2, 1)
+        gain = np.sum(now**2, 1) - np.sum(then**2, 1)
+        better = gain > 0
         numbers, now = np.where(better[:, None], trial, numbers), np.where(better[:, None], then, now)
         damping = np.clip(np.where(better, damping / 8, damping * 6), LEAST_DAMPING, MOST_DAMPING)
+        if np.all(better & (gain < SETTLED_GAIN)):
+            break
     normal, _ = normal_equations(numbers, now)
     covariance = np.linalg.pinv(normal, hermitian=True) * unit[:, :, None] * unit[:, None, :]
     return numbers, covariance, np.sum(now**2, axis=1)

@@ -46,7 +46,7 @@ FINE_PX = 2000  # long side of the picture in which sides are fitted
 # size and blur of the pictures whose edges are pooled; the coarse ones blur away fine stripes and weave
 FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
 SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
-SMALLEST, LARGEST = 0.08, 0.95  # long side of the object over the picture's long side
+SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; more leaves no cloth
 MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
 MOST_QUADS = 1000  # that go on to the pose test
 ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
@@ -58,7 +58,7 @@ NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all co
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
-MOST_CANDIDATES = 100  # whose sides are fitted
+MOST_CANDIDATES = 80  # whose sides are fitted
 
 
 Look = tuple[tuple[int, float], ...]
@@ -219,11 +219,10 @@ def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candid
     if not len(proposals):
         return []
     kept = _apart(proposals, ranks, MOST_CANDIDATES)
-    rough = (proposals[kept] + 0.5) / scene.fine_px - 0.5
-    sides = fit_sides(scene.fine, rough)
+    sides = fit_sides(scene.fine, (proposals[kept] + 0.5) / scene.fine_px - 0.5)
     corners = (sides.corners + 0.5) * scene.fine_px - 0.5
     sane = np.abs(corners - proposals[kept]).max((1, 2)) < 0.1 * scene.long_side
-    sides, corners, ranks = sides.of(sane), corners[sane], ranks[kept][sane]
+    sides, corners = sides.of(sane), corners[sane]
     if not len(corners):
         return []
     seen = SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sides.sigma * scene.fine_px)

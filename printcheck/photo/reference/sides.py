@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 BLUR_PX = 0.8  # sigma before differencing, on top of the photo's own blur
 HALF_GRADIENT = 3.0  # CIELAB (8-bit) per px at which support is one half
-PROFILES = 48  # across each side
+PROFILES = 44  # across each side
 LEFT_OUT = 0.08  # of the side at each end: rounded corners (3.18 of 53.98 mm is 0.06)
 STEP_PX = 0.5  # between samples of a profile
 REACHES_PX = (8.0, 3.5, 3.0)  # to either side, of the first fit and the next
@@ -26,7 +26,7 @@ PEAK_NEAR_PX = 1.2  # distance from it at which a peak has to be 2.7 times as hi
 SUPPORTED = 0.30  # of support: a profile that shows the edge
 AGREE_PX = 0.3  # residual at which a peak's say in the line has fallen to a third
 NEAR_PX = 1.5  # residual of peaks that count in the rms: those of another edge lie beyond
-_PROFILES_TRIED = np.arange(0, PROFILES, 3)
+_PROFILES_TRIED = np.arange(0, PROFILES, 4)
 TRIALS = np.array(
     [(i, j) for i in _PROFILES_TRIED for j in _PROFILES_TRIED if j - i >= PROFILES // 4]
 ).T  # pairs of profiles
@@ -95,11 +95,10 @@ def fine_picture(bgr: Bgr) -> Fine:
 
 def fit_sides(fine: Fine, corners: Floats) -> Sides:
     """Sides near those of (N, 4, 2) rough corners in px of the fine picture."""
-    rough = corners
     for reach in REACHES_PX:
-        fitted = _fitted(fine, rough, reach)
-        rough = fitted.corners
-    return fitted
+        sides = _fitted(fine, corners, reach)
+        corners = sides.corners
+    return sides
 
 
 def _fitted(fine: Fine, corners: Floats, reach: float) -> Sides:
