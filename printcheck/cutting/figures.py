@@ -7,6 +7,7 @@ match changing; and where no place fixes it, so may the print's phase under the 
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -34,10 +35,17 @@ class _Scene:
     groups: list[list[int]]
     length_mm: float
     phase: Vector = (0.0, 0.0)
+    stop: float = math.inf
 
 
 def spared(
-    project: Project, print_: Print, demand: Demand, layout: CutLayout, lattice: Lattice
+    project: Project,
+    print_: Print,
+    demand: Demand,
+    layout: CutLayout,
+    lattice: Lattice,
+    *,
+    seconds: float,
 ) -> tuple[CutLayout, FiguresCut] | None:
     """Return the layout with fewest motifs cut at its length, and how many are; None for small motifs."""
     width, height = _washed_motif(project, print_)
@@ -45,6 +53,7 @@ def spared(
         return None
     corners = [(p.x_mm, p.y_mm) for p in layout.placements]
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
+    scene.stop = time.monotonic() + seconds
     fixed = _placed_phase(project.places, demand, layout, lattice)
     _choose_phase(scene, fixed)
     placed = {place.piece for place in project.places}  # moving these would move the print with them
@@ -103,6 +112,8 @@ def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
     start = scene.phase
     phases = max(1, min(PHASES, math.isqrt(MOST_LOOKS // (2 * _motif_count(scene)))))
     for i in range(phases):
+        if time.monotonic() > scene.stop:
+            return
         for j in range(phases):
             u, v = i / phases, j / phases
             before = scene.phase
@@ -175,7 +186,7 @@ def _shift(scene: _Scene, group: list[int]) -> bool:
     moved = False
     for axis in (0, 1):
         low, high = _room(scene, group, axis)
-        if high - low < LEAST_ROOM_MM:
+        if high - low < LEAST_ROOM_MM or time.monotonic() > scene.stop:
             continue
         corners, best = list(scene.corners), _motifs(scene, group)[0]
         for k in range(SHIFTS):

@@ -41,6 +41,7 @@ from printcheck.plan import (
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
+LEAST_FIGURE_S = 0.3  # s: on an idle machine the work is done by then
 FIGURE_TIME = 0.05  # of the time, where motifs are to be spared
 CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
 
@@ -195,7 +196,8 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
     lattice = washed_lattice(job.project, job.print_)
     if demand is None or answers.matched is None or lattice is None or any(p.outline for p in demand.parts):
         return answers, None
-    found = spared(job.project, job.print_, demand, answers.matched, lattice)
+    limit = max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds)
+    found = spared(job.project, job.print_, demand, answers.matched, lattice, seconds=limit)
     if found is None:
         return answers, None
     return replace(answers, matched=found[0]), found[1]
