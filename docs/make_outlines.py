@@ -8,11 +8,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "cutting"))
 
-from garments import GARMENTS, garment  # noqa: E402  (the test's own garments)
+from garments import GARMENTS, garment
 
-from printcheck.cutting import plan_length  # noqa: E402
-from printcheck.lattice import Lattice  # noqa: E402
-from printcheck.plan import Print  # noqa: E402
+from printcheck.cutting import plan_length
+from printcheck.lattice import Lattice
+from printcheck.plan import Print
 
 REPEATS_MM = (50, 100, 200, 300)
 
