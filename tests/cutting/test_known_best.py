@@ -125,6 +125,16 @@ def test_a_further_piece_never_needs_less(case: tuple[Project, Print]) -> None:
         assert one.matched.bound_mm <= two.matched.length_mm + 1e-6
 
 
+@pytest.mark.parametrize("way", ["one-way", "two-way"])
+def test_a_measured_repeat_is_met_exactly(way: str) -> None:
+    """No common unit in sight: the layout is found on rounded sizes, and stands on the true ones."""
+    project = replace(trousers(), cloth=Cloth(1530.0, 10.0, 0.033, 0.017))
+    print_ = with_lattice(Lattice.of_steps(163.8724, 221.3178, 0.5), way)
+    plan = plan_length(project, print_, seconds=6)
+    assert plan.matched is not None and plan.matched.bound_mm <= plan.matched.length_mm
+    assert max(s.residual_mm or 0.0 for s in plan.seams) < 1e-3
+
+
 def test_time_limit_holds_on_many_pieces() -> None:
     pieces = tuple(Piece(f"p#{n}", 100.0 + 7 * n, 150.0 + 11 * (n % 13)) for n in range(60))
     seams = tuple(
