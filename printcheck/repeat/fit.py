@@ -18,8 +18,8 @@ from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.light import View
 from printcheck.repeat.residual import residual_of
 
-DEGREES = (1, 1, 2, 3, 3)  # of the map, round by round: a stiff map first finds its feet
-REACH = (0.4, 0.7, 1.0, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
+DEGREES = (1, 1, 3, 3)  # of the map, round by round: a stiff map first finds its feet
+REACH = (0.4, 0.7, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
 FOLDED_DEGREES = (5, 5, 5)  # further rounds for cloth that the cubic does not lay flat
 FLAT_ENOUGH = 0.85  # share of variance explained above which the cubic is left alone
 POWERS = 6  # 1, s ... s^5
@@ -205,7 +205,7 @@ def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reac
     usual = float((squared * weight).sum() / max(float(weight.sum()), 1.0)) + 1e-6
     trust = weight / (1 + squared / (ROBUST * usual))
     sums, at = _block_sums(error, mean, trust, frame, cell)
-    terms = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p) if p + q > 0]
+    terms = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p)]
     block_s, block_t = np.interp(at[0], np.arange(columns), s), np.interp(at[1], np.arange(rows), t)
     phi = np.stack([block_s[None, :] ** p * block_t[:, None] ** q for p, q in terms], axis=-1)
     step = _solved(sums, phi.reshape(-1, len(terms)), np.array([p + q for p, q in terms]))
@@ -220,7 +220,7 @@ def _inside(view: View, frame: Frame, cell: tuple[int, int], reach: float) -> Im
     width, height = view.size
     x, y = frame.raster(cell)
     near = (np.abs(x - width / 2) < reach * width / 2) & (np.abs(y - height / 2) < reach * height / 2)
-    return near.astype(np.float32)
+    return np.asarray(near, dtype=np.float32)
 
 
 def _block_sums(
@@ -259,7 +259,7 @@ def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
     normal = np.block([[xx, xy], [xy, yy]])
     right = -np.concatenate([phi.T @ sums[:, 3], phi.T @ sums[:, 4]])
     ridge = RIDGE * np.trace(normal) / (2 * n) + 1e-9
-    normal[np.diag_indices(2 * n)] += ridge * np.tile(degrees.astype(np.float64), 2)
+    normal[np.diag_indices(2 * n)] += ridge * np.tile(np.maximum(degrees, 0.1), 2)
     return np.linalg.solve(normal, right).reshape(2, n)
 
 

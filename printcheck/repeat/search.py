@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -31,7 +32,7 @@ HIGH_PASS = 0.2  # of the short side
 FAINT_BLURS = (2.0, 4.0)  # sigma in working pixels
 CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
-SMALL_CELL_PX = 8.0
+SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
 PROFILE_REACH = 0.62  # of the short side: how far across a stripe's period is looked for
 
@@ -60,7 +61,7 @@ def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None 
     near = _found(look(cloth))
     if near.view.mm_per_px > CLOSE_MM and near.may_be_finer:
         closer = _found(look(cloth, crop=CLOSER))
-        near = closer if closer.evidence is not None else near
+        near = closer if closer.shortest_mm < SMALL_CELL_PX * near.view.mm_per_px else near
     answer = (
         nothing_found(cloth, near.view, near.peaks.best)
         if near.evidence is None
@@ -79,14 +80,20 @@ class _Found:
     evidence: Evidence | None
 
     @property
+    def shortest_mm(self) -> float:
+        """Shortest lattice vector, mm; infinite where nothing repeats."""
+        if self.evidence is None:
+            return math.inf
+        basis = self.evidence.fit.basis
+        vectors = square_period(basis)[None] if self.evidence.stripe else basis
+        return float(np.hypot(*vectors.T).min()) * self.view.mm_per_px
+
+    @property
     def may_be_finer(self) -> bool:
         """Whether the working pixels are too coarse for what was found, or nothing at all repeats."""
         if self.evidence is None:
             return self.peaks.best < LEAST_CORRELATION
-        basis = self.evidence.fit.basis
-        return float(
-            np.hypot(*(square_period(basis)[None] if self.evidence.stripe else basis).T).min()
-        ) < SMALL_CELL_PX
+        return self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px
 
 
 def _found(view: View) -> _Found:

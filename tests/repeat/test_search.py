@@ -1,4 +1,4 @@
-"""The search as a whole, on prints drawn here with a known lattice."""
+"""The search as a whole, on prints drawn with a known lattice."""
 
 from __future__ import annotations
 
@@ -6,42 +6,117 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth
-from printcheck.model import PhotoFacts, Scale
+from printcheck.cloth import Working
 from printcheck.repeat import find_lattice
-
-
-def cloth_of(bgr: np.ndarray, mm_per_px: float, mask: np.ndarray | None = None) -> FlatCloth:
-    height, width = bgr.shape[:2]
-    return FlatCloth(
-        bgr,
-        np.ones((height, width), bool) if mask is None else mask,
-        mm_per_px,
-        np.eye(3),
-        PhotoFacts("drawn.png", width, height),
-        Scale("given", mm_per_px, 0.001),
-    )
-
-
-def dots(across: float, along: float, drop: float = 0.0, size: tuple[int, int] = (640, 480)) -> np.ndarray:
-    """Dark discs on light cloth; lengths in pixels."""
-    picture = np.full((size[1], size[0], 3), 230, np.uint8)
-    for i in range(-1, int(size[0] / across) + 2):
-        for j in range(-2, int(size[1] / along) + 2):
-            centre = (i * across + 9, (j + (i * drop) % 1) * along + 7)
-            at = tuple(round(v * 16) for v in centre)
-            cv2.circle(picture, at, round(0.22 * min(across, along) * 16), (90, 60, 40), -1, cv2.LINE_AA, 4)
-    return picture
+from tests.repeat.drawn import INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
 
 
 @pytest.mark.parametrize(("drop", "layout"), [(0.0, "straight"), (0.5, "half-drop"), (1 / 3, "drop")])
 def test_dots_on_a_known_lattice(drop: float, layout: str) -> None:
-    repeat = find_lattice(cloth_of(dots(70, 84, drop), 0.5)).repeat
+    repeat = find_lattice(cloth_of(noisy(dots(70, 84, drop=drop)))).repeat
     assert (repeat.kind, repeat.layout) == ("lattice", layout)
-    assert repeat.along_mm == pytest.approx(42, rel=0.005)
+    assert repeat.along_mm == pytest.approx(42, rel=0.003)
     assert repeat.drop == pytest.approx(drop)
+    assert repeat.confidence > 0.9
+
+
+def test_columns_in_two_colours_make_the_repeat_twice_as_wide() -> None:
+    close = tuple(v + 12 for v in INK)  # about 5 Delta E: seen, but a thousandth of the picture's energy
+    repeat = find_lattice(cloth_of(noisy(dots(60, 60, second=close), 3))).repeat
+    assert repeat.across_mm == pytest.approx(60, rel=0.005)
+    assert repeat.along_mm == pytest.approx(30, rel=0.005)
+
+
+def test_turned_cloth_is_read_on_its_own_axes() -> None:
+    repeat = find_lattice(cloth_of(noisy(dots(66, 50, turn_deg=8)))).repeat
+    assert repeat.turn_deg == pytest.approx(8, abs=0.2)
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((33, 25), rel=0.005)
+
+
+def test_off_grain_cloth_is_remarked_on() -> None:
+    answer = find_lattice(cloth_of(noisy(dots(66, 50, skew=np.tan(np.deg2rad(2.5))))))
+    assert answer.repeat.skew_deg == pytest.approx(2.5, abs=0.3)
+    assert answer.repeat.along_mm == pytest.approx(25, rel=0.005)
+    assert answer.repeat.across_mm is None  # 4 per cent off: nothing repeats straight across
+    assert "repeat-off-grain" in {f.code for f in answer.findings}
+
+
+@pytest.mark.parametrize("angle", [0, 90, 37])
+def test_stripes(angle: float) -> None:
+    repeat = find_lattice(cloth_of(noisy(stripes(72, angle)))).repeat
+    assert (repeat.kind, repeat.layout) == ("stripe", "stripe")
+    assert np.hypot(*repeat.basis_mm[0]) == pytest.approx(36, rel=0.005)
+    if angle == 0:
+        assert (repeat.across_mm, repeat.along_mm) == (pytest.approx(36, rel=0.005), None)
+    if angle == 90:
+        assert (repeat.across_mm, repeat.along_mm) == (None, pytest.approx(36, rel=0.005))
+
+
+def test_faint_cross_lines_make_a_stripe_a_plaid() -> None:
+    picture = stripes(72, 0)
+    picture[np.arange(SIZE[1]) % 54 < 8] -= 12
+    repeat = find_lattice(cloth_of(noisy(picture, 2))).repeat
+    assert (repeat.kind, repeat.layout) == ("lattice", "straight")
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((36, 27), rel=0.005)
+
+
+def test_an_object_on_a_third_of_the_picture_changes_nothing() -> None:
+    picture, mask = noisy(dots(52, 44)), np.ones((SIZE[1], SIZE[0]), bool)
+    cv2.rectangle(picture, (60, 60), (340, 420), (30, 160, 200), -1)
+    mask[55:425, 55:345] = False
+    repeat = find_lattice(cloth_of(picture, mask=mask)).repeat
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((26, 22), rel=0.005)
+
+
+def test_hue_alone_is_a_print() -> None:
+    # the two colours have the same lightness (CIELAB 60), so grey would show nothing
+    lab = np.full((*SIZE[::-1], 3), (60.0, 30.0, 0.0), np.float32)
+    inside = dots(70, 70)[..., 0] < 160
+    lab[inside] = (60.0, -30.0, 0.0)
+    picture = cv2.cvtColor(cv2.GaussianBlur(lab, (0, 0), 1.0), cv2.COLOR_LAB2BGR) * 255
+    assert find_lattice(cloth_of(noisy(picture, 2))).repeat.across_mm == pytest.approx(35, rel=0.005)
 
 
 def test_plain_cloth_has_no_repeat() -> None:
-    noise = np.random.default_rng(1).normal(180, 3, (480, 640, 3))
-    assert find_lattice(cloth_of(noise.clip(0, 255).astype(np.uint8), 0.5)).repeat.basis_mm == ()
+    answer = find_lattice(cloth_of(noisy(np.full((480, 640, 3), 180.0), 3)))
+    assert (answer.repeat.kind, answer.repeat.basis_mm) == ("none", ())
+
+
+def test_a_scatter_is_larger_than_the_photo_or_none() -> None:
+    rng = np.random.default_rng(5)
+    picture = np.full((480, 640, 3), 220, np.uint8)
+    for _ in range(120):
+        at = (int(rng.integers(0, 640)), int(rng.integers(0, 480)))
+        cv2.circle(picture, at, int(rng.integers(6, 22)), OTHER, -1, cv2.LINE_AA)
+    repeat = find_lattice(cloth_of(noisy(picture))).repeat
+    assert repeat.kind == "beyond-photo"
+    assert repeat.basis_mm == ()
+    assert repeat.at_least_mm == pytest.approx(0.62 * 240, rel=0.05)
+
+
+def test_the_error_covers_the_truth() -> None:
+    off = []
+    for n in range(6):
+        across = 40 + 7.3 * n
+        repeat = find_lattice(cloth_of(noisy(dots(across, across), seed=n))).repeat
+        assert repeat.error_mm is not None and repeat.across_mm is not None
+        off.append(abs(repeat.across_mm - across / 2) / repeat.error_mm)
+    assert max(off) < 3  # three sigma of a normal law: 1 in 370
+
+
+def test_strain_says_where_the_print_is_seen() -> None:
+    size = (640, 640)
+    flat = dots(64, 64, size=size)
+    x, y = np.meshgrid(np.arange(640, dtype=np.float32), np.arange(640, dtype=np.float32))
+    bend = 5 * ((x - 320) / 320) ** 2  # pixel x shows what a flat print has at x - bend
+    answer = find_lattice(cloth_of(cv2.remap(flat, x - bend, y, cv2.INTER_CUBIC)))
+    assert answer.strain_px is not None
+    ends, middle = answer.strain_px[4, [0, -1], 0], answer.strain_px[4, 4, 0]
+    assert (ends - middle) == pytest.approx([5, 5], abs=1.0)
+
+
+def test_working_pictures_show_the_way() -> None:
+    seen: list[Working] = []
+    find_lattice(cloth_of(noisy(dots(70, 84))), working=seen.append)
+    assert [w.name for w in seen] == ["repeat-1-even-light", "repeat-2-correlation", "repeat-3-cells"]
+    assert all(w.bgr.dtype == np.uint8 and w.bgr.ndim == 3 for w in seen)

@@ -1,0 +1,92 @@
+"""The parts of the search, each against something that knows the answer without it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from skimage.registration import phase_cross_correlation
+
+from printcheck.repeat.candidates import peaks_of, proposals, reduced
+from printcheck.repeat.correlation import autocorrelate
+from printcheck.repeat.finer import finer_lattice
+from printcheck.repeat.fit import fit_lattice
+from printcheck.repeat.light import look
+from printcheck.repeat.satellites import Satellite, enlarged, satellites_of
+from tests.repeat.drawn import INK, cloth_of, dots, noisy
+
+
+def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
+    picture = noisy(dots(73, 73, drop=0.5), 2)
+    view = look(cloth_of(picture))
+    found = proposals(peaks_of(autocorrelate(view), shortest_px=4))[0]
+    rng = np.random.default_rng(3)
+    for vector in found:
+        step = np.round(vector).astype(int)
+        top, left = rng.integers(110, 150, 2)
+        here = view.lab[top : top + 200, left : left + 300, 0]
+        there = view.lab[top + step[1] : top + step[1] + 200, left + step[0] : left + step[0] + 300, 0]
+        shift, _, _ = phase_cross_correlation(here, there, upsample_factor=20, normalization=None)
+        assert step - shift[::-1] == pytest.approx(vector, abs=0.25)  # both to a fraction of a pixel
+
+
+def test_correlation_is_that_of_the_overlap() -> None:
+    view = look(cloth_of(noisy(dots(60, 50))))
+    surface = autocorrelate(view)
+    rx, ry = surface.reach
+    dx, dy = 37, 21
+    a = view.lab[:-dy, :-dx][view.weight[:-dy, :-dx] * view.weight[dy:, dx:] > 0]
+    b = view.lab[dy:, dx:][view.weight[:-dy, :-dx] * view.weight[dy:, dx:] > 0]
+    a, b = a - a.mean(axis=0), b - b.mean(axis=0)
+    wanted = (a * b).sum() / np.sqrt((a**2).sum() * (b**2).sum())
+    assert surface.values[ry + dy, rx + dx] == pytest.approx(wanted, abs=1e-3)
+    assert surface.values[ry, rx] == pytest.approx(1, abs=1e-3)
+
+
+def test_the_fit_betters_the_start() -> None:
+    view = look(cloth_of(noisy(dots(61.3, 47.9))))
+    fit = fit_lattice(view, np.array([[61.0, 0.4], [-0.3, 48.2]]))
+    assert fit.basis == pytest.approx(np.array([[61.3, 0], [0, 47.9]]), abs=0.06)
+    assert fit.explained > 0.97
+
+
+@pytest.mark.parametrize("factor", [2, 3, 5])
+def test_a_larger_lattice_has_the_area_of_its_index(factor: int) -> None:
+    # International Tables for Crystallography A: a sublattice of index k has k times the cell's area
+    basis = np.array([[10.0, 1.0], [-2.0, 9.0]])
+    for wave in [(1, 0), (0, 1), (1, 1), (1, factor - 1)]:
+        larger = enlarged(basis, Satellite(factor, wave, 9.0, 99.0, 9.0, 1.0))
+        assert abs(np.linalg.det(larger)) == pytest.approx(factor * abs(np.linalg.det(basis)))
+        steps = larger @ np.linalg.inv(basis)
+        assert steps == pytest.approx(np.round(steps), abs=1e-9)
+        assert (np.round(steps) @ wave) % factor == pytest.approx([0, 0])
+
+
+def test_alternating_columns_show_as_a_satellite_and_like_ones_do_not() -> None:
+    basis = np.array([[50.0, 0.0], [0.0, 50.0]])
+    for second, wanted in ((tuple(v + 12 for v in INK), True), (INK, False)):
+        view = look(cloth_of(noisy(dots(50, 50, second=second), 3)))
+        strongest = satellites_of(view, fit_lattice(view, basis))[0]
+        assert (strongest.ratio > 15 and strongest.size > 2.7) is wanted
+        if wanted:
+            assert (strongest.factor, strongest.wave) == (2, (1, 0))
+
+
+def test_a_cell_that_holds_its_print_twice_is_halved() -> None:
+    view = look(cloth_of(noisy(dots(40, 50))))
+    finer = finer_lattice(fit_lattice(view, np.array([[80.0, 0.0], [0.0, 100.0]])))
+    assert finer is not None
+    assert finer == pytest.approx(np.array([[40.0, 0], [0, 50.0]]), abs=0.3)
+    assert finer_lattice(fit_lattice(view, np.array([[40.0, 0.0], [0.0, 50.0]]))) is None
+
+
+def test_reduction_keeps_the_lattice() -> None:
+    low = reduced(np.array([[60.0, 100.0], [0.0, 80.0]]))
+    assert abs(np.linalg.det(low)) == pytest.approx(4800)
+    assert sorted(np.hypot(*low.T)) == pytest.approx(sorted([np.hypot(60, 20), 80]))
+
+
+def test_even_light_takes_the_slope_and_keeps_the_print() -> None:
+    view = look(cloth_of(noisy(dots(60, 60), 1, light=0.8)))
+    ground = view.lab[..., 0] > np.median(view.lab[..., 0]) - 3
+    left, right = view.lab[:, 30:120][ground[:, 30:120]], view.lab[:, -120:-30][ground[:, -120:-30]]
+    assert abs(left[:, 0].mean() - right[:, 0].mean()) < 2.0  # of some 25 before
