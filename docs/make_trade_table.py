@@ -1,4 +1,4 @@
-"""Write docs/accuracy/trade_verdicts.md: what the trade says of a print, and what printcheck says of its photo.
+"""Write docs/accuracy/trade_verdicts.md: what the trade says of a print, and what we say of its photo.
 
 Run from the project's root: ``python docs/make_trade_table.py``. The trade's verdicts are common practice:
 pin and polka dots, small ginghams, ditsies, plain cloth, skins and small tossed motifs give little trouble;
@@ -205,15 +205,17 @@ def table() -> str:
         shown = f"{judgement.seams.mismatch_delta_e:.0f} / {judgement.seams.pattern_delta_e:.1f}"
         note = "yes" if same else f"**no**: {EXPLAINED.get(one.name, 'not explained yet')}"
         rows.append(
-            f"| {one.name} | {VERDICTS[one.trade][0]} | {judgement.difficulty.level} | {codes} | {shown} | {note} |"
+            f"| {one.name} | {VERDICTS[one.trade][0]} | {judgement.difficulty.level} | {codes} "
+            f"| {shown} | {note} |"
         )
     head = [
         "## The trade's verdict and ours",
         "",
-        f"{len(PRINTS)} drawn prints, photographed with turn, uneven light, weave and noise; the repeat is the one "
-        "found in the photo. The trade's verdict is common practice. We agree when our level is easy for little "
-        "trouble, and otherwise when it is not easy and names the trade's reason. The last numbers are Delta E of "
-        "an unmatched seam at 1.5 m, and the same as pattern.",
+        f"{len(PRINTS)} drawn prints, photographed with turn, uneven light, weave and noise; the repeat is "
+        "the one found in the photo. The trade's verdict is common practice. We agree when our level is easy "
+        "for little trouble, and otherwise when it is not easy and names the trade's reason. The numbers "
+        "are Delta E of an unmatched seam at 1.5 m, and the same as pattern. Written by "
+        "`docs/make_trade_table.py`.",
         "",
         f"Agreement: **{right} of {len(PRINTS)}** ({100 * right / len(PRINTS):.0f} %).",
         "",

@@ -13,8 +13,7 @@ from printcheck.motif.light import Coarse, folded
 TERMS = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
 FEWEST_CELLS = 3  # below this the mean is nearly the cell itself
 PARTS = 4  # quarters of a cell that speak for themselves
-NUMBERS = (3, 6, 10)  # terms of a plane, a quadratic, a cubic
-CELLS_PER_TERM = 4.0  # quarter cells seen for every term of the bend: fewer would follow noise
+PARTS_NEEDED = {3: 0, 6: 16, 10: 48}  # quarter cells seen for the terms of a plane, a quadratic, a cubic
 RIDGE = 0.02  # of the mean stiffness: keeps directions the print cannot show (along a stripe) unbent
 SEEN_MOSTLY = 0.3  # share of a cell that must be seen for it to speak
 FARTHEST = 1.5  # coarse samples: a larger shift is no small bend but a wrong lattice
@@ -64,7 +63,7 @@ def bend_of(coarse: Coarse, frame: Frame, low: Array) -> Bend | None:
         return None
     reach = np.maximum(np.array([used.shape[1], used.shape[0]]) / 2, 0.5)
     places, stiff, pull = _pulls(coarse, frame, rows, columns)
-    number = max(n for n in NUMBERS if n == NUMBERS[0] or CELLS_PER_TERM * n <= len(rows) * PARTS)
+    number = max(n for n, needed in PARTS_NEEDED.items() if needed <= len(rows) * PARTS)
     terms = _terms(*(places / reach - 1).T, number=number)
     weights = _solved(stiff, pull, terms)
     shift = terms @ weights  # in coarse samples

@@ -1,4 +1,4 @@
-"""Open artwork with a known up (OpenMoji, CC BY-SA 4.0, from its package; never copied in), on a drawn print."""
+"""Open artwork with a known up (OpenMoji, CC BY-SA 4.0, from its package, never copied in), on a print."""
 
 from __future__ import annotations
 
