@@ -66,7 +66,12 @@ def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
         if again and (not found or again[0][0] > found[0][0]):
             found = again
     least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
-    sure = [pair for pair in found if pair[0] >= least and _scale(scene, pair[1])[1] < MOST_SIGMA]
+    sure = [
+        (evidence, candidate)
+        for evidence, candidate in found
+        if evidence >= (CUT_LEAST if candidate.missing else least)
+        and _scale(scene, candidate)[1] < MOST_SIGMA
+    ]
     if sure:
         remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)
