@@ -186,6 +186,19 @@ define(
     "Look whether every second or third motif differs, or photograph a larger piece.",
 )
 
+define(
+    "repeat-tilt-unknown",
+    "caution",
+    "The print shrinks by {percent:.1f} % from one side of the photo to the other: the camera was tilted.",
+    "Photograph from straight above, or lay a card or sheet of known size on the cloth to undo the tilt.",
+)
+define(
+    "repeat-tilt-disagrees",
+    "caution",
+    "The print changes by {percent:.1f} % across the photo, which the object's tilt does not explain.",
+    "Make sure the object of known size lies flat on the cloth, and the cloth flat on the table.",
+)
+
 # -- motif and judge --------------------------------------------------------------------------------
 define(
     "way-unsure",

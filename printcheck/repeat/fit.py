@@ -300,8 +300,8 @@ def _explained(cells: Image, weight: Image, mean: Image, count: Image) -> float:
     return 1.0 - within / max(float(errors[twice].sum()) + between, 1e-9)
 
 
-def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
-    """Mean lattice over the seen cloth, and the scatter of the local one as a share."""
+def local_lattices(view: View, frame: Frame) -> tuple[Vectors, Vectors]:
+    """Places on a grid where cloth is seen (n, 2), and the lattice there (n, 2, 2)."""
     width, height = view.size
     x = np.linspace(0.05, 0.95, JACOBIAN_GRID) * width
     y = np.linspace(0.05, 0.95, JACOBIAN_GRID) * height
@@ -309,7 +309,12 @@ def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
     if not seen:
         seen = [np.array([width / 2, height / 2])]
     at = np.array([_coordinates(frame, point) for point in seen])
-    local = frame.basis_at(at[:, 0], at[:, 1])
+    return np.array(seen), frame.basis_at(at[:, 0], at[:, 1])
+
+
+def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
+    """Mean lattice over the seen cloth, and the scatter of the local one as a share."""
+    _, local = local_lattices(view, frame)
     mean = local.mean(axis=0)
     off = np.sqrt(np.square(local - mean).sum(axis=2).mean(axis=0)) / np.hypot(*mean.T)
     return mean, float(off.max())

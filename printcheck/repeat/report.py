@@ -16,6 +16,7 @@ from printcheck.repeat.confidence import confidence_of, undecided
 from printcheck.repeat.decide import Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.light import View, high_passed, softened
+from printcheck.repeat.tilt import check_tilt
 
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
@@ -79,7 +80,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         view.to_flat(fit.origin),
         math.radians(upright.turn_deg),
         _strain(cloth, view, evidence, whole),
-        _findings(evidence, upright, seen),
+        _findings(cloth, view, evidence, upright, seen),
     )
 
 
@@ -125,7 +126,9 @@ def _repeats_seen(view: View, basis: Vectors) -> float:
     return float(min(abs(wave[0]) * width + abs(wave[1]) * height for wave in waves))
 
 
-def _findings(evidence: Evidence, upright: Upright, seen: float) -> tuple[Finding, ...]:
+def _findings(
+    cloth: FlatCloth, view: View, evidence: Evidence, upright: Upright, seen: float
+) -> tuple[Finding, ...]:
     found = []
     if seen < ENOUGH_SEEN:
         found.append(finding("repeat-few-seen", seen=seen))
@@ -133,6 +136,9 @@ def _findings(evidence: Evidence, upright: Upright, seen: float) -> tuple[Findin
         found.append(finding("repeat-off-grain", degrees=abs(upright.skew_deg)))
     if evidence.fit.spread > UNEVEN:
         found.append(finding("repeat-uneven-cloth", percent=100 * evidence.fit.spread))
+    tilted = check_tilt(cloth, view, evidence)
+    if tilted is not None:
+        found.append(tilted)
     if undecided(evidence):
         found.append(finding("repeat-maybe-larger"))
     return tuple(found)

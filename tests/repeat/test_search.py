@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -120,3 +122,17 @@ def test_working_pictures_show_the_way() -> None:
     find_lattice(cloth_of(noisy(dots(70, 84))), working=seen.append)
     assert [w.name for w in seen] == ["repeat-1-even-light", "repeat-2-correlation", "repeat-3-cells"]
     assert all(w.bgr.dtype == np.uint8 and w.bgr.ndim == 3 for w in seen)
+
+
+@pytest.mark.parametrize(("tilt", "code"), [(None, "repeat-tilt-unknown"), (0.0, "repeat-tilt-disagrees")])
+def test_the_print_is_a_second_witness_of_tilt(tilt: float | None, code: str) -> None:
+    flat = dots(40, 40)
+    seen = np.array([[0, 0], [640, 0], [610, 480], [30, 480]], np.float32)  # the far side 10 per cent smaller
+    corners = np.array([[0, 0], [640, 0], [640, 480], [0, 480]], np.float32)
+    tilted = cv2.warpPerspective(
+        flat, cv2.getPerspectiveTransform(corners, seen), SIZE, borderValue=(230,) * 3
+    )
+    for picture, wanted in ((tilted, True), (flat, False)):
+        cloth = cloth_of(noisy(picture))
+        cloth = replace(cloth, scale=replace(cloth.scale, tilt_deg=tilt))
+        assert (code in {f.code for f in find_lattice(cloth).findings}) is wanted

@@ -1,0 +1,46 @@
+"""The lattice as a second witness of the camera's tilt.
+
+A print is printed evenly. When its repeats, in the picture that was laid flat, shrink steadily from one
+side to the other, the picture was not laid flat rightly: the camera was tilted and nothing told so, or
+the object of known size lay at a slant.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from printcheck.cloth import FlatCloth
+from printcheck.findings import Finding, finding
+from printcheck.repeat.decide import Evidence
+from printcheck.repeat.fit import local_lattices
+from printcheck.repeat.light import View
+
+LEAST_SLOPE = 0.025  # share by which the repeat changes from side to side; a lens or a fold does less
+LEAST_SHARE = 0.7  # of the change that a steady slope must explain: a fold goes up and down
+FEWEST_PLACES = 12
+
+
+def slope_of(view: View, evidence: Evidence) -> tuple[float, float]:
+    """Share by which the repeat changes steadily across the picture, and how much of all change that is."""
+    if evidence.stripe:  # one period alone cannot tell a slope from a fan
+        return 0.0, 0.0
+    places, local = local_lattices(view, evidence.fit.frame)
+    if len(places) < FEWEST_PLACES:
+        return 0.0, 0.0
+    size = 0.5 * np.log(np.abs(np.linalg.det(local)))  # of a length
+    half = np.array(view.size) / 2
+    terms = np.concatenate([(places - half) / half, np.ones((len(places), 1))], axis=1)
+    coefficients, *_ = np.linalg.lstsq(terms, size, rcond=None)
+    off = size - size.mean()
+    left = size - terms @ coefficients
+    share = 1 - float(left @ left) / max(float(off @ off), 1e-12)
+    return 2 * float(np.hypot(*coefficients[:2])), share
+
+
+def check_tilt(cloth: FlatCloth, view: View, evidence: Evidence) -> Finding | None:
+    """Return a finding where the print contradicts the tilt that the picture was laid flat with."""
+    slope, share = slope_of(view, evidence)
+    if slope < LEAST_SLOPE or share < LEAST_SHARE:
+        return None
+    code = "repeat-tilt-unknown" if cloth.scale.tilt_deg is None else "repeat-tilt-disagrees"
+    return finding(code, percent=100 * slope)
