@@ -21,7 +21,7 @@ from printcheck.report import to_layout, to_page, to_picture
 ALLOWED = {
     *("html", "head", "meta", "title", "style", "body", "header", "main", "nav", "section", "footer"),
     *("figure", "figcaption", "h1", "h2", "p", "ul", "li", "a", "dl", "div", "dt", "dd", "strong"),
-    *("table", "caption", "thead", "tbody", "tr", "th", "td"),
+    *("table", "caption", "span", "thead", "tbody", "tr", "th", "td"),
     *("svg", "rect", "polygon", "polyline", "circle", "text", "image"),
 }
 
