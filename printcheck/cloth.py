@@ -116,6 +116,9 @@ class MeanCell:
         How many whole cells' worth of cloth went in.
     px_mm : float
         Side of one pixel of the flat picture: nothing finer was seen.
+    alike : float
+        Least over greatest correlation of two halves of the cells, split by row, by column and chequerwise:
+        clearly below 1 where the true repeat is larger than the lattice.
     """
 
     lab: Lab
@@ -123,6 +126,7 @@ class MeanCell:
     reliability: float
     cells: float
     px_mm: float = 0.0
+    alike: float = 1.0
 
 
 @dataclass(frozen=True)

@@ -219,6 +219,12 @@ define(
     "Photograph a larger piece of the cloth.",
 )
 define(
+    "cells-unlike",
+    "caution",
+    "Neighbouring repeats differ more than light and noise explain: the true repeat may be larger.",
+    "Look whether colours or facing alternate; if so, measure over two of them.",
+)
+define(
     "cell-few",
     "note",
     "Only {cells:.1f} repeats could be averaged, so small differences between motifs may go unseen.",

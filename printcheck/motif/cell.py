@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import cv2
@@ -15,6 +16,9 @@ from printcheck.motif.light import COARSE_SAMPLES, Coarse, coarse_of
 
 ALIGNED_TIMES = 3  # the later ones take what the first left of a large bend
 ALIGNED_SAMPLES = 1.5e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend
+# halves of the four kinds of cell: by row, by column, chequerwise; a print whose true repeat is twice the
+# lattice differs between the halves of one split at least
+SPLITS = (([0, 1], [2, 3]), ([0, 2], [1, 3]), ([0, 3], [1, 2]))
 OVERLAP = 0.3  # share of the cell that odd and even cells must both show to be compared
 SEEN_AT_LEAST = 0.5  # share of a cell's samples that must have been seen once at least
 
@@ -58,7 +62,11 @@ def mean_cell(cloth: FlatCloth, lattice: PrintLattice) -> MeanCell | None:
     lab = _lab(sums.sum(axis=0), counts.sum(axis=0))
     if frame.stripe:
         lab = np.repeat(lab, frame.run, axis=0)
-    return MeanCell(lab, frame.basis_mm, _reliability(sums, counts), whole, cloth.mm_per_px)
+    scores = [_reliability(sums, counts, split) for split in SPLITS]
+    known = [score for score in scores if math.isfinite(score)]
+    alike = min(known) / max(max(known), 1e-6) if known else 1.0
+    reliability = max(known) if known else float("nan")
+    return MeanCell(lab, frame.basis_mm, reliability, whole, cloth.mm_per_px, alike)
 
 
 def _bend(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Bend | None:
@@ -82,19 +90,19 @@ def _bend(cloth: FlatCloth, lattice: PrintLattice, frame: Frame) -> Bend | None:
 
 
 def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Array]:
-    """Sums of the light-corrected picture over the even and the odd cells, and how often each was seen."""
+    """Sums of the corrected picture over the four kinds of cell (even or odd row, column), and counts."""
     run, period = frame.run, frame.period
     size = (unrolled.columns * period, unrolled.rows * run)
     gain = resized(coarse.gain, *size, smooth=True)
-    sums = np.zeros((2, run, period, 3), np.float32)
-    counts = np.zeros((2, run, period), np.float32)
+    sums = np.zeros((4, run, period, 3), np.float32)
+    counts = np.zeros((4, run, period), np.float32)
     for row, column in zip(*np.nonzero(coarse.keep), strict=True):
         part = (slice(row * run, (row + 1) * run), slice(column * period, (column + 1) * period))
         mask = np.ascontiguousarray(unrolled.seen[part])
         corrected = unrolled.bgr[part] * gain[part][..., None]
-        odd = (row + column) % 2
-        cv2.accumulate(corrected, sums[odd], mask=mask)
-        counts[odd] += mask > 0
+        kind = row % 2 * 2 + column % 2
+        cv2.accumulate(corrected, sums[kind], mask=mask)
+        counts[kind] += mask > 0
     return sums, counts
 
 
@@ -105,12 +113,13 @@ def _lab(sums: Array, counts: Array) -> Array:
     return lab_of(mean)
 
 
-def _reliability(sums: Array, counts: Array) -> float:
-    """Correlation of the even cells' mean with the odd cells', over what both show."""
-    both = (counts > 0).all(axis=0)
+def _reliability(sums: Array, counts: Array, split: tuple[list[int], list[int]]) -> float:
+    """Correlation of the mean of one half of the cells with the other half's, over what both show."""
+    halves = [(sums[kinds].sum(axis=0), counts[kinds].sum(axis=0)) for kinds in split]
+    both = (halves[0][1] > 0) & (halves[1][1] > 0)
     if both.mean() < OVERLAP:
         return float("nan")
-    first, second = (_lab(s, c)[both] for s, c in zip(sums, counts, strict=True))
+    first, second = (_lab(total, count)[both] for total, count in halves)
     first, second = first - first.mean(axis=0), second - second.mean(axis=0)
     power = float(np.sqrt((first**2).sum() * (second**2).sum()))
     return float(np.clip((first * second).sum() / power, 0, 1)) if power > 0 else 0.0

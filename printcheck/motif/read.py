@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from printcheck.model import StripeOrCheck
 
 PROBABLY = 0.3  # margin below which the way is only probable
+UNLIKE = 0.9  # halves of the cells that differ more hold unlike motifs; true repeats reach 0.97
 FEW_CELLS = 2.0  # whole cells below which nothing averages out
 
 
@@ -80,4 +81,6 @@ def _findings(cell: MeanCell, direction: Direction, bars: StripeOrCheck | None) 
         found.append(finding("way-unsure", way=direction.way))
     if cell.cells < FEW_CELLS and bars is None:
         found.append(finding("cell-few", cells=cell.cells))
+    if cell.alike < UNLIKE:
+        found.append(finding("cells-unlike"))
     return found

@@ -13,7 +13,7 @@ from printcheck.cloth import FlatCloth, PrintLattice
 from printcheck.judge import judge
 from printcheck.model import PrintFacts, Repeat
 from printcheck.motif import mean_cell, read_print
-from printcheck.synthetic import Art, Cell, geometric, prints
+from printcheck.synthetic import Art, Cell, geometric, nearly, prints
 
 Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 HALF = Fraction(1, 2)
@@ -219,3 +219,16 @@ def test_a_swatch_smaller_than_one_motif(draw: Draw) -> None:
 def test_a_cell_of_a_few_pixels(draw: Draw) -> None:
     cloth, lattice = draw(prints.dots(rng(), 4, share=0.6), view_mm=400)
     judge(lattice.repeat, read((cloth, lattice)), mean_cell(cloth, lattice))
+
+
+@pytest.mark.parametrize("pattern", nearly.PATTERNS)
+def test_a_lattice_that_is_a_fraction_of_the_truth_is_noticed(draw: Draw, pattern: str) -> None:
+    """Every second figure faces the other way; the step between neighbours is not the repeat."""
+    art = nearly.alternating_figures(rng(), 40, what="facing", pattern=pattern)
+    cloth, lattice = draw(art, view_mm=300)
+    assert "cells-unlike" not in {f.code for f in read((cloth, lattice)).findings}
+    to_px = np.linalg.solve(np.array(art.basis_mm), lattice.basis_px)
+    step = np.array([[40.0, 0.0], [0.0, 40.0]])
+    repeat = replace(lattice.repeat, basis_mm=((40.0, 0.0), (0.0, 40.0)))
+    fraction = replace(lattice, repeat=repeat, basis_px=step @ to_px)
+    assert "cells-unlike" in {f.code for f in read((cloth, fraction)).findings}
