@@ -46,6 +46,7 @@ class Matching:
     bound_mm: float = 0.0  # no layout is shorter
     best: Pressed | None = None
     picks: list[int | None] = field(default_factory=list)
+    tried_tightest: bool = False
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     @property
@@ -87,23 +88,23 @@ def lay_boxes(matching: Matching) -> None:
         matching.note(settled(matching.demand, answer[1]))
 
 
-def glue_on(matching: Matching, seed: int) -> None:
+def glue_on(matching: Matching, rng: random.Random) -> None:
     """Nest glued bodies with ever new lattice steps until the time is up."""
-    rng = random.Random(seed)
-    count = len(joints(matching.demand))
-    first = True
     while matching.left > (GLUE_SECONDS + GLUE_OVERRUN_S if matching.best else 0):
-        picks = _changed(matching, count, rng, first and seed == 0)
-        first = False
-        bodies = glued(matching.demand, picks)
-        if bodies is None:
-            continue
-        turning = matching.turning and rng.random() < _TURNING_SHARE
-        spots = nest_bodies(
-            matching.demand, bodies, seconds=GLUE_SECONDS, seed=rng.randrange(2**31), turning=turning
-        )
-        if spots is not None:
-            matching.note(settled(matching.demand, spots), picks)
+        glue_once(matching, rng)
+
+
+def glue_once(matching: Matching, rng: random.Random) -> None:
+    """Nest bodies glued at the best steps known, one or two of them changed; the tightest for a start."""
+    picks = _changed(matching, len(joints(matching.demand)), rng)
+    bodies = glued(matching.demand, picks)
+    if bodies is None:
+        return
+    turning = matching.turning and rng.random() < _TURNING_SHARE
+    seed = rng.randrange(2**31)
+    spots = nest_bodies(matching.demand, bodies, seconds=GLUE_SECONDS, seed=seed, turning=turning)
+    if spots is not None:
+        matching.note(settled(matching.demand, spots), picks)
 
 
 _TURNING_SHARE = 0.6  # of the runs, where the print lets pieces turn
@@ -150,12 +151,14 @@ def _drawn_out(spots: Sequence[Spot], stretch: float) -> list[Spot]:
     return [replace(spot, y_mm=spot.y_mm * (1 + stretch)) for spot in spots]
 
 
-def _changed(matching: Matching, count: int, rng: random.Random, first: bool) -> list[int | None]:
+def _changed(matching: Matching, count: int, rng: random.Random) -> list[int | None]:
     """Picks of the best layout with one or two joints changed; the tightest steps for a start."""
-    if first or count == 0:
-        return [0] * count
     with matching.lock:
-        picks: list[int | None] = list(matching.picks) or [0] * count
+        picks: list[int | None] = list(matching.picks)
+        tried, matching.tried_tightest = matching.tried_tightest, True
+    if not tried or count == 0:
+        return [0] * count
+    picks = picks or [0] * count
     for joint in rng.sample(range(count), min(count, rng.randint(1, CHANGED_JOINTS))):
         picks[joint] = None if rng.random() < LOOSE_SHARE else rng.randrange(STEPS_KEPT)
     return picks

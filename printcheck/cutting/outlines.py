@@ -9,6 +9,7 @@ plain <= one-way <= matched always holds.
 from __future__ import annotations
 
 import math
+import random
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -17,7 +18,7 @@ from typing import TypeVar
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
 from printcheck.cutting.greedy import greedy
 from printcheck.cutting.improve import improve
-from printcheck.cutting.matching import Matching, glue_on, lay_boxes, snap_all
+from printcheck.cutting.matching import Matching, glue_on, glue_once, lay_boxes, snap_all
 from printcheck.cutting.nest import nested
 from printcheck.cutting.press import Pressed, pressed
 from printcheck.cutting.rectangles import layout_of
@@ -134,14 +135,17 @@ def _matched(demand: Demand, free: Sequence[Pressed], *, stop: float) -> Pressed
 
 def _matched_by(search: Matching, thread: int) -> None:
     """One thread betters the shortest layout known, the other feeds it new ones from the engine."""
+    rng = random.Random(SEEDS[thread])
     if thread == 0:
         snap_all(search)
         if search.best is None:
             lay_boxes(search)
+        while search.best is None and search.left > 0:
+            glue_once(search, rng)
         improve(search, thread)
     else:
         lay_boxes(search)
-        glue_on(search, thread)
+        glue_on(search, rng)
 
 
 def _side_by_side(tasks: Sequence[Callable[[], T]]) -> list[T]:
