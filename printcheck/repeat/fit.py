@@ -27,8 +27,9 @@ LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
 FITTING_CELL_PX = 28  # mean cell side while fitting
+FITTING_PX = 160_000  # pixels in the fitting raster: the map is smooth, more only costs time
 FINAL_CELL_PX = 64  # mean cell side in the raster that is handed on
-SHORTEST_CELL_PX = 4
+SHORTEST_CELL_PX = 5
 LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
 FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
 ROBUST = 4.0  # squared residual over the usual one at which a pixel's say is halved
@@ -133,9 +134,12 @@ class Fit:
 def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) -> Fit:
     """Fit the lattice to the whole working picture, starting from these vectors (working pixels)."""
     frame = _start(view, basis, origin)
-    cell = _cell_size(basis, FITTING_CELL_PX)
+    mean_side = float(np.sqrt(abs(np.linalg.det(basis))))
+    crowded = mean_side * float(np.sqrt(FITTING_PX / view.weight.size))
+    cell = _cell_size(basis, min(FITTING_CELL_PX, crowded))
+    stiffest = _highest_degree(view, basis)
     for degree, reach in zip(DEGREES, REACH, strict=True):
-        frame = _improved(view, frame, cell, degree, reach)
+        frame = _improved(view, frame, cell, min(degree, stiffest), reach)
     fit = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
     if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
         return fit
@@ -161,7 +165,15 @@ def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
     return Frame(coefficients, (int(low[0]), int(low[1])), (int(counts[0]), int(counts[1])))
 
 
-def _cell_size(basis: Vectors, longest: int) -> tuple[int, int]:
+def _highest_degree(view: View, basis: Vectors) -> int:
+    """Degree of map that the repeats in view bear: with few, a bend and the cell's own form look alike."""
+    width, height = view.size
+    waves = np.linalg.inv(basis)
+    seen = [abs(wave[0]) * width + abs(wave[1]) * height for wave in waves.T]
+    return max(2, int(min(seen)) - 1)
+
+
+def _cell_size(basis: Vectors, longest: float) -> tuple[int, int]:
     lengths = np.hypot(*basis.T)
     scale = min(1.0, longest / float(np.sqrt(lengths[0] * lengths[1])))
     across, down = (max(SHORTEST_CELL_PX, round(float(v) * scale)) for v in lengths)
