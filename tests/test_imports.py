@@ -14,8 +14,8 @@ WORDS = {"errors", "units", "findings", "model", "plan", "lattice", "cloth", "sc
 STAGES = {"photo", "repeat", "motif", "judge", "project", "cutting", "report"}
 # room -> the rooms it may import besides itself
 MAY_IMPORT = {
-    **{word: WORDS for word in WORDS},
-    **{stage: WORDS for stage in STAGES},
+    **dict.fromkeys(WORDS, WORDS),
+    **dict.fromkeys(STAGES, WORDS),
     "synthetic": WORDS,
     "pipeline": WORDS | STAGES,
     "batch": WORDS | STAGES | {"pipeline"},
