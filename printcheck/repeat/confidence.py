@@ -12,6 +12,7 @@ LEAST_STRIPE_CONTRAST = 0.8  # CIELAB: shading makes stripes more easily than la
 LEAST_CONTRAST = 0.33  # CIELAB
 SURE_CONTRAST = 1.5  # CIELAB of fine contrast
 SURE_EXPLAINED = 0.8
+SURE_STRIPE = 0.97  # a stripe that leaves more than this unexplained may hide cross lines
 ALMOST_RATIO = 8.0  # power over chance of a larger repeat that was not taken: half sure
 UNEVEN = 0.06  # scatter of the local repeat at which the answer is half sure: the fit may have slipped
 SURE_SEEN = 2.5  # repeats in view
@@ -31,6 +32,8 @@ def stands(view: View, evidence: Evidence) -> bool:
 def confidence_of(view: View, evidence: Evidence, seen: float) -> float:
     """Share of like answers that are right, 0 to 1."""
     sure = min(1.0, fine_contrast(view, evidence.fit) / SURE_CONTRAST)
+    if evidence.stripe:
+        sure *= min(1.0, evidence.fit.explained / SURE_STRIPE) ** 2
     sure *= min(1.0, evidence.fit.explained / SURE_EXPLAINED)
     sure /= 1 + (evidence.fit.spread / UNEVEN) ** 2
     sure /= 1 + (_almost(evidence) / ALMOST_RATIO) ** 3
