@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 PROBABLY = 0.3  # margin below which the way is only probable
 UNLIKE = 0.9  # halves of the cells that differ more hold unlike motifs; true repeats reach 0.97
+HEDGED = 0.5  # largest margin of a way that was read from cells unlike one another
 FEW_CELLS = 2.0  # whole cells below which nothing averages out
 
 
@@ -52,6 +54,8 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
     bars = bars_of(cell, symmetry, stripe=stripe)
     separation = separate(cell)
     direction, headings = direction_of(cell, symmetry, bars, separation)
+    if cell.alike < UNLIKE:
+        direction = replace(direction, margin=min(direction.margin, HEDGED))
     motif = Motif() if bars else _motif(cell, separation, headings, direction)
     clump = None if stripe or bars else clump_of(cell, separation.ground_lab)
     figures = None if bars else figures_at_risk(cell, separation, headings)
