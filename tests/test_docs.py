@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 import pytest
 
-from printcheck.cli import cli
+from printcheck.cli import cli, run
 from printcheck.findings import DEFINITIONS
 
 ROOT = Path(__file__).parent.parent
@@ -53,6 +53,15 @@ def test_the_two_commands_are_marked_for_ci() -> None:
         block = re.search(rf"<!-- {mark} command -->\n```sh\n(.+)\n```", text)
         assert block, f"the README marks no {mark} command"
         assert word in block[1]
+
+
+def test_the_readme_shows_what_the_command_prints(capsys: pytest.CaptureFixture[str]) -> None:
+    said = re.findall(r"```text\n(.+?)\n```", PAGES[0].read_text(encoding="utf-8"), flags=re.DOTALL)
+    assert len(said) == 2
+    assert run(["measure", str(ROOT / "sample_images" / "half-drop-floral.jpg")]) == 0
+    printed = capsys.readouterr().out
+    for block in said:
+        assert block in printed
 
 
 def test_every_finding_says_what_to_do() -> None:
