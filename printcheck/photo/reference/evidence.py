@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.photo.reference.quads import CUT_LEAST_SEEN
 from printcheck.photo.reference.rectangle import SIDE_SEEN, Candidate, Scene
 from printcheck.photo.reference.witness import corner_unlikeness, look_picture, unlikeness
 
@@ -58,13 +59,13 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
     """
     possible = [c for c in found if _possible(c)]
     # what no likeness could save is not asked about: that is the slow question
-    first = sorted(possible, key=lambda c: -_ln_odds(c, _weights(c).unlike_most))[:ASKED]
+    first = sorted(possible, key=lambda c: -ln_odds(c, _weights(c).unlike_most))[:ASKED]
     look = look_picture(scene.small.bgr)
     factor = scene.long_side / max(look.shape[:2])
     scored: list[tuple[float, Candidate]] = []
     for candidate in first:
         settled = any(e > SETTLED and overlap(candidate.corners, c.corners) > OVERLAP for e, c in scored)
-        if settled or _ln_odds(candidate, _weights(candidate).unlike_most) < 0:
+        if settled or ln_odds(candidate, _weights(candidate).unlike_most) < 0:
             continue
         at = (candidate.corners + 0.5) / factor - 0.5
         unlike = unlikeness(look, at)
@@ -72,7 +73,7 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
             continue
         unlike = unlike if math.isfinite(unlike) else UNLIKE_WITHOUT_PLACE
         asked = replace(candidate, unlike=unlike)
-        scored.append((1 / (1 + math.exp(-_ln_odds(asked, unlike))), asked))
+        scored.append((1 / (1 + math.exp(-ln_odds(asked, unlike))), asked))
     scored.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
     for evidence, candidate in scored:
@@ -95,14 +96,21 @@ def _possible(candidate: Candidate) -> bool:
         and pose.tilt_deg < STEEPEST_DEG
         and candidate.weakest_cover > LEAST_COVER
         and candidate.missing <= 1
+        and not (candidate.missing and _half_hidden(candidate))
     )
+
+
+def _half_hidden(candidate: Candidate) -> bool:
+    """Whether a side that runs out of the picture shows less than half of itself: its end is a guess."""
+    return float(np.sort(candidate.seen)[1]) < CUT_LEAST_SEEN
 
 
 def _weights(candidate: Candidate) -> Weights:
     return ROUND if candidate.kind.corner_mm > 0 else SHARP
 
 
-def _ln_odds(candidate: Candidate, unlike: float) -> float:
+def ln_odds(candidate: Candidate, unlike: float) -> float:
+    """Evidence of a candidate as ln odds, where the most similar other place is this ``unlike``."""
     w = _weights(candidate)
     # where nothing is known of the corners, either kind of them speaks for an outline
     seen = candidate.seen > SIDE_SEEN

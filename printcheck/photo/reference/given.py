@@ -9,7 +9,8 @@ import numpy as np
 
 from printcheck.errors import InputError
 from printcheck.findings import Finding, finding
-from printcheck.photo.reference.common import UNKNOWN_TILT_DEG, Sighting, untilted
+from printcheck.photo.reference.common import UNKNOWN_TILT_DEG, Sighting, hidden_by, untilted
+from printcheck.photo.reference.marked import lies_on_cloth
 from printcheck.photo.reference.pose import camera_of, fit_pose, scale_of_pair
 from printcheck.scaling import Corners, Given, PhotoWidth, Span
 
@@ -124,6 +125,7 @@ def corners(request: Corners, picture: Picture) -> Sighting:
         math.hypot(error, LENGTH_ERROR_MM / side_mm),
         tilt_deg=pose.tilt_deg,
         outline_px=seen,
+        hidden_px=hidden_by(seen) if lies_on_cloth(picture, seen) else (),
         why="four corners of a rectangle of known size",
         findings=findings,
         pose=pose,

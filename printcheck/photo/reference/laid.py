@@ -12,6 +12,7 @@ from printcheck.errors import NoAnswerError
 from printcheck.findings import Finding, finding
 from printcheck.photo.reference.common import Sighting, hidden_by
 from printcheck.photo.reference.evidence import overlap, weighed
+from printcheck.photo.reference.mend import mended
 from printcheck.photo.reference.pose import Pose, scale_of_pair
 from printcheck.photo.reference.rectangle import (
     FIRST_LOOK,
@@ -83,7 +84,7 @@ def _best(
     scene: Scene, kinds: tuple[Kind, ...], look: tuple[tuple[int, float], ...]
 ) -> list[tuple[float, Candidate]]:
     """Best candidates of all kinds, one per place in the picture."""
-    every = [pair for kind in kinds for pair in weighed(scene, candidates(scene, kind, look))]
+    every = [pair for kind in kinds for pair in weighed(scene, mended(scene, candidates(scene, kind, look)))]
     every.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
     for evidence, candidate in every:

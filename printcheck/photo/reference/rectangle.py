@@ -31,7 +31,7 @@ from printcheck.photo.reference.pose import (
     tilts,
 )
 from printcheck.photo.reference.quads import cut_quads, hinted, quads
-from printcheck.photo.reference.sides import Fine, fine_picture, fit_sides
+from printcheck.photo.reference.sides import REACHES_PX, Fine, fine_picture, fit_sides
 from printcheck.photo.reference.witness import roundness
 
 if TYPE_CHECKING:
@@ -218,10 +218,16 @@ def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candid
     proposals, ranks = _proposed(scene, kind, look)
     if not len(proposals):
         return []
-    kept = _apart(proposals, ranks, MOST_CANDIDATES)
-    sides = fit_sides(scene.fine, (proposals[kept] + 0.5) / scene.fine_px - 0.5)
+    return measured(scene, kind, proposals[_apart(proposals, ranks, MOST_CANDIDATES)])
+
+
+def measured(
+    scene: Scene, kind: Kind, rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
+) -> list[Candidate]:
+    """Sides and pose fitted near (N, 4, 2) rough corners in photo px, in order round, a long side first."""
+    sides = fit_sides(scene.fine, (rough + 0.5) / scene.fine_px - 0.5, reaches_px)
     corners = (sides.corners + 0.5) * scene.fine_px - 0.5
-    sane = np.abs(corners - proposals[kept]).max((1, 2)) < 0.1 * scene.long_side
+    sane = np.abs(corners - rough).max((1, 2)) < 0.1 * scene.long_side
     sides, corners = sides.of(sane), corners[sane]
     if not len(corners):
         return []

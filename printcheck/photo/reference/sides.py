@@ -93,9 +93,9 @@ def fine_picture(bgr: Bgr) -> Fine:
     return Fine(np.asarray(cv2.GaussianBlur(lab, (0, 0), BLUR_PX), np.float32))
 
 
-def fit_sides(fine: Fine, corners: Floats) -> Sides:
+def fit_sides(fine: Fine, corners: Floats, reaches_px: tuple[float, ...] = REACHES_PX) -> Sides:
     """Sides near those of (N, 4, 2) rough corners in px of the fine picture."""
-    for reach in REACHES_PX:
+    for reach in reaches_px:
         sides = _fitted(fine, corners, reach)
         corners = sides.corners
     return sides
