@@ -9,7 +9,8 @@ import numpy as np
 
 from printcheck.cloth import MeanCell
 from printcheck.model import Bar, StripeOrCheck
-from printcheck.motif.arrays import Array, blurred
+from printcheck.motif.arrays import Array
+from printcheck.motif.edges import edges_of, middle_of
 from printcheck.motif.symmetry import Symmetry
 
 SEPARABLE = (
@@ -19,10 +20,6 @@ HARDLY_SEPARABLE = 0.65  # broad printed lines that cross without adding up reac
 ALIGNED = 0.85  # share of the edges along the bars, asked for between the two: dots are round
 ALIGNED_DEG = 12.0
 ON_AXIS_DEG = 15.0  # bars further off the cloth's axes make a trellis, not a check
-EDGE_SHARE = 0.06  # of the profile's largest departure from its mean: weaker steps are no edges
-FINEST_PX = 3.0  # picture pixels: a bar this narrow may be a mere passage between two colours
-BETWEEN = 1.15  # detour over a passage's colour, against the straight way between its neighbours'
-EDGE_BLUR = 1.0  # samples
 FOLDS = 0.96  # correlation with its own mirror image from which a sequence is balanced
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
@@ -31,7 +28,7 @@ SQUARE = 0.02  # the two periods of a square check differ by less
 
 @dataclass(frozen=True)
 class Profile:
-    """Mean colour along one vector of the cell, (N, 3) CIELAB, and its length square to the bars in mm."""
+    """Mean colour along one vector of the cell, (N, 3), and its length square to the bars in mm."""
 
     lab: Array
     period_mm: float
@@ -127,39 +124,14 @@ def balance(profile: Profile) -> float:
 def sequence(profile: Profile) -> tuple[Bar, ...]:
     """Bars between the edges of the profile, from the first edge on."""
     lab, n = profile.lab, len(profile.lab)
-    edges = _merged(_edges(lab), lab, FINEST_PX * profile.px_mm / profile.period_mm * n)
+    edges = edges_of(lab, profile.px_mm / profile.period_mm * n)
     if len(edges) < 2:
         return ()
     bars = []
     for start, stop in zip(edges, [*edges[1:], edges[0] + n], strict=True):
-        trim = 0.25 * (stop - start)  # the bar's colour away from its blurred edges
-        inner = np.arange(np.ceil(start + trim - 0.5), np.floor(stop - trim - 0.5) + 1)
-        if not len(inner):
-            inner = np.array([round((start + stop) / 2 - 0.5)])
-        colour = lab[inner.astype(int) % n].mean(axis=0)
+        colour = lab[middle_of(start, stop, n)].mean(axis=0)
         bars.append(Bar((stop - start) / n * profile.period_mm, hex_of(colour)))
     return tuple(bars)
-
-
-def _merged(edges: list[float], lab: Array, finest: float) -> list[float]:
-    """Edges, the two sides of a mere passage from one colour to the next taken as one.
-
-    A passage is a bar of few pixels whose colour lies between its neighbours': blur and strain make them.
-    """
-    n = len(lab)
-    kept = list(edges)
-    for index in range(len(edges)):
-        start, stop = edges[index], edges[(index + 1) % len(edges)] + (n if index + 1 == len(edges) else 0)
-        if stop - start > finest or start not in kept or stop % n not in kept or len(kept) < 3:
-            continue
-        before, middle, after = (
-            lab[int(place) % n] for place in (start - finest, (start + stop) / 2, stop + finest)
-        )
-        detour = np.linalg.norm(middle - before) + np.linalg.norm(after - middle)
-        if detour <= BETWEEN * np.linalg.norm(after - before):
-            kept.remove(start)
-            kept[kept.index(stop % n)] = (start + stop) / 2 % n
-    return sorted(kept)
 
 
 def hex_of(lab: Array) -> str:
@@ -167,23 +139,6 @@ def hex_of(lab: Array) -> str:
     bgr = cv2.cvtColor(lab.reshape(1, 1, 3).astype(np.float32), cv2.COLOR_Lab2BGR)[0, 0]
     blue, green, red = (round(float(c) * 255) for c in np.clip(bgr, 0, 1))
     return f"#{red:02x}{green:02x}{blue:02x}"
-
-
-def _edges(lab: Array) -> list[float]:
-    """Places of the edges in samples (0 is the start of the first sample), sub-sample by a parabola."""
-    n = len(lab)
-    pad = min(n, 8)
-    wide = np.pad(lab, ((pad, pad), (0, 0)), mode="wrap")[None]
-    smooth = blurred(np.ascontiguousarray(wide), EDGE_BLUR, 0.01)[0]
-    smooth = smooth[pad:-pad]
-    slope = np.sqrt((((np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)) / 2) ** 2).sum(axis=1))
-    departure = float(np.sqrt(((lab - lab.mean(axis=0)) ** 2).sum(axis=1)).max())
-    before, after = np.roll(slope, 1), np.roll(slope, -1)
-    peak = (slope >= before) & (slope > after) & (slope > EDGE_SHARE * departure)
-    at = np.nonzero(peak)[0]
-    bend = before[at] - 2 * slope[at] + after[at]
-    shift = np.where(bend < 0, 0.5 * (before[at] - after[at]) / np.minimum(bend, -1e-9), 0.0)
-    return sorted(((at + 0.5 + shift) % n).tolist())
 
 
 def _on_axes(basis: Array) -> bool:
