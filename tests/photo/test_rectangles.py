@@ -251,3 +251,22 @@ def test_auto_finds_nothing_on_bare_cloth() -> None:
         sight(opened(photo), Reference("auto", "auto"))
     assert caught.value.code == "no-reference"
     assert math.isfinite(photo.truth.mm_per_px)
+
+
+def test_a_long_thing_in_full_view_is_no_card_cut_by_the_edge() -> None:
+    """A telephone's long side is no card's short side, though its ends point out of the picture."""
+    camera = Camera(view_mm=215)
+    phone = plate(147.0, 71.5, 9.0)
+    photo = photograph(art_of("dots"), camera, objects=(Laid(phone, (-68.0, 0.0), 88),), seed=2)
+    with pytest.raises(NoAnswerError):
+        seen(photo, "card")
+
+
+@pytest.mark.parametrize("asked", ["A6", "A5"])
+@pytest.mark.parametrize("repeat", [18.0, 42.0])
+def test_no_sheet_on_checks(asked: str, repeat: float) -> None:
+    rng = np.random.default_rng(8)
+    photo = photograph(prints.window_check(rng, repeat), Camera(view_mm=330, tilt_deg=10), seed=8)
+    with pytest.raises(NoAnswerError) as caught:
+        seen(photo, asked)
+    assert caught.value.code == "no-reference"

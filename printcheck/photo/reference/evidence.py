@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 MISFIT_LIMIT = 12.0  # chi2 of 10 residuals less 8 numbers; 99 % of true ones lie below
 STEEPEST_DEG = 35.0  # camera tilt
 LEAST_COVER = 0.4  # of the weakest side
+CUT_LEAST_COVER = 0.75  # likewise of one that is cut: a long thing in full view (a telephone) shows 0.6
 LEAST_UNLIKE = 0.15  # less is printed again elsewhere, whatever else speaks for it
 LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and more, checks 0.02
 SETTLED = 0.98  # evidence of a reading at which other readings of the same place are not asked about
@@ -46,10 +47,11 @@ class Weights:
     misfit: float  # per unit of misfit
     rough: float  # per px of mean rms above ROUGH_RMS_PX
     unlike_most: float = 1.4
+    pale: float = 0.0  # for the share within that is of one pale colour
 
 
 ROUND = Weights(-13.5, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.2, -6.0)
-SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0)
+SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0, pale=2.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -96,13 +98,14 @@ def _possible(candidate: Candidate) -> bool:
         and pose.tilt_deg < STEEPEST_DEG
         and candidate.weakest_cover > LEAST_COVER
         and candidate.missing <= 1
-        and not (candidate.missing and _half_hidden(candidate))
+        and not (candidate.missing and _ends_in_view(candidate))
     )
 
 
-def _half_hidden(candidate: Candidate) -> bool:
-    """Whether a side that runs out of the picture shows less than half of itself: its end is a guess."""
-    return float(np.sort(candidate.seen)[1]) < CUT_LEAST_SEEN
+def _ends_in_view(candidate: Candidate) -> bool:
+    """Whether the sides that should run out of the picture show too little of themselves, or stop before."""
+    shown = float(np.sort(candidate.seen)[1])
+    return shown < CUT_LEAST_SEEN or candidate.weakest_cover < CUT_LEAST_COVER
 
 
 def _weights(candidate: Candidate) -> Weights:
@@ -120,6 +123,7 @@ def ln_odds(candidate: Candidate, unlike: float) -> float:
         + w.round * min(max(corner, w.round_range[0]), w.round_range[1])
         + w.unlike * min(unlike, w.unlike_most)
         + w.hint * candidate.hint
+        + w.pale * candidate.pale
         + w.cover * candidate.weakest_cover
         + w.support * float(candidate.support[seen].mean())
         + MISSING_SIDE * candidate.missing

@@ -32,7 +32,7 @@ from printcheck.photo.reference.pose import (
 )
 from printcheck.photo.reference.quads import cut_quads, hinted, quads
 from printcheck.photo.reference.sides import REACHES_PX, Fine, fine_picture, fit_sides
-from printcheck.photo.reference.witness import roundness
+from printcheck.photo.reference.witness import paleness, roundness
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -81,6 +81,8 @@ class Kind:
         One sigma of its size, as a share.
     any_corner : bool
         Nothing is known of its corners.
+    paper : bool
+        It is pale and plain as a rule.
     """
 
     name: str
@@ -90,6 +92,7 @@ class Kind:
     thick_mm: float = 0.0
     size_sigma: float = 0.0
     any_corner: bool = False
+    paper: bool = False
 
     @property
     def plane(self) -> Floats:
@@ -129,6 +132,8 @@ class Candidate:
         How much what lies within is found nowhere else, 0 to 1.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
+    pale : float
+        Share of what lies within that is of one pale colour; 0 where that is not asked.
     unlike : float
         How different the most similar other place is; NaN until asked.
     """
@@ -143,6 +148,7 @@ class Candidate:
     round: float
     hint: float
     sides: SeenSides
+    pale: float = 0.0
     unlike: float = math.nan
 
     @property
@@ -243,6 +249,7 @@ def measured(
     )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
+    pale = paleness(scene.small.bgr, share) if kind.paper else np.zeros(len(share))
     return [
         Candidate(
             kind,
@@ -255,6 +262,7 @@ def measured(
             float(round_[i]),
             float(hint[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
+            float(pale[i]),
         )
         for i in range(len(corners))
     ]

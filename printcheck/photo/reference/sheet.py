@@ -40,4 +40,4 @@ def sheet(name: str) -> Kind:
     sides = SHEETS_MM[name]
     tolerance = SMALL_TOLERANCE_MM if max(sides) <= SMALL_SHEET_MM else LARGE_TOLERANCE_MM
     sigma = tolerance / 3 / max(sides)
-    return Kind(f"{name} sheet", max(sides), min(sides), thick_mm=PAPER_MM, size_sigma=sigma)
+    return Kind(f"{name} sheet", max(sides), min(sides), thick_mm=PAPER_MM, size_sigma=sigma, paper=True)
