@@ -33,8 +33,9 @@ def edges_of(lab: Array, px: float) -> list[float]:
     (A. J. Tabatabai, O. R. Mitchell, "Edge location to subpixel values in digital imagery", IEEE PAMI 6,
     1984). It is taken in the sRGB values the cells were averaged in: in CIELAB halfway is not half.
     """
-    edges = _merged(_edges(lab), lab, FINEST_PX * px)
-    return edges if len(edges) < 2 else sorted(_balanced(edges, _rgb(lab)))
+    rgb = _rgb(lab)
+    edges = _merged(_edges(lab), rgb, FINEST_PX * px)
+    return edges if len(edges) < 2 else sorted(_balanced(edges, rgb))
 
 
 def middle_of(start: float, stop: float, n: int) -> Array:
@@ -98,19 +99,20 @@ def _edges(lab: Array) -> list[float]:
     return sorted(((at + 0.5 + shift) % n).tolist())
 
 
-def _merged(edges: list[float], lab: Array, finest: float) -> list[float]:
+def _merged(edges: list[float], rgb: Array, finest: float) -> list[float]:
     """Edges, the two sides of a mere passage from one colour to the next taken as one.
 
     A passage is a bar of few pixels whose colour lies between its neighbours': blur and strain make them.
+    Blur mixes sRGB values, so the way through a passage is straight there and bent in CIELAB.
     """
-    n = len(lab)
+    n = len(rgb)
     kept = list(edges)
     for index in range(len(edges)):
         start, stop = edges[index], edges[(index + 1) % len(edges)] + (n if index + 1 == len(edges) else 0)
         if stop - start > finest or start not in kept or stop % n not in kept or len(kept) < 3:
             continue
         before, middle, after = (
-            lab[int(place) % n] for place in (start - finest, (start + stop) / 2, stop + finest)
+            rgb[int(place) % n] for place in (start - finest, (start + stop) / 2, stop + finest)
         )
         detour = np.linalg.norm(middle - before) + np.linalg.norm(after - middle)
         if detour <= BETWEEN * np.linalg.norm(after - before):

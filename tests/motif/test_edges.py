@@ -34,3 +34,20 @@ def test_an_edge_stands_at_the_mean_of_the_cells_edges(starts: list[float]) -> N
     wanted = sorted([np.mean(starts) % 400, (np.mean(starts) + 200) % 400])
     assert [first, second] == pytest.approx(wanted, abs=0.3)
     assert second - first == pytest.approx(200, abs=0.15)
+
+
+def _three(between: tuple[float, float, float], width: int, n: int = 400) -> np.ndarray:
+    """Violet, a narrow bar and blue; blurred in sRGB by two samples."""
+    violet, blue = (0.55, 0.24, 0.65), (0.27, 0.45, 0.55)
+    rgb = np.array([violet] * 200 + [between] * width + [blue] * (n - 200 - width))
+    blurred = np.asarray(cv2.GaussianBlur(np.vstack([rgb] * 3)[None], (0, 0), 2.0))[0]
+    lab = cv2.cvtColor(blurred[None, n : 2 * n].astype(np.float32), cv2.COLOR_RGB2Lab)
+    return np.asarray(lab)[0]
+
+
+def test_a_narrow_bar_of_its_own_colour_stays_and_a_mixture_goes() -> None:
+    """A rose bar is none of the mixtures of violet and blue that a smeared edge shows."""
+    rose, mixture = (0.66, 0.38, 0.49), (0.41, 0.345, 0.60)
+
+    assert len(edges_of(_three(rose, 9), PX)) == 3
+    assert len(edges_of(_three(mixture, 8), PX)) == 2
