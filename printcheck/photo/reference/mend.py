@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 CONTRADICTION = 3.0  # misfit of 2 degrees of freedom that one true rectangle in five would exceed
 LEAST_COVER, LEAST_HINT = 0.6, 0.5  # of candidates worth the second search; true ones have more
 MOST_MENDED = 8  # candidates, the best supported
-MOST_LOST = 0.1  # of the weakest side's support: a much weaker line that fits better is not the true edge
+MOST_LOST = 0.03  # of the weakest side's support: a much weaker line that fits better is not the true edge
 NEAR_PX = (3.5, 2.5)  # reach of the second search to either side: stripes and shadows lie farther off
 
 
