@@ -19,9 +19,9 @@ from printcheck.repeat.arrays import Vectors
 
 MOST_TURN_DEG = 17.0  # a photo is taken up to about 15 degrees askew; more is the print's own slant
 MOST_SKEW_DEG = 3.0  # off grain: beyond it the slant is meant
-MOST_SLOPE = (
-    0.03  # off grain beyond 3 per cent (a common limit, common practice) nothing repeats straight across
-)
+# Cloth up to 2 degrees off grain (0.035) still has a crosswise repeat to cut by; a little more, for the
+# error of the slope. Beyond it nothing repeats straight across.
+MOST_SLOPE = 0.04
 FARTHEST = 6  # steps in each basis vector
 DROPS = tuple(
     sorted({Fraction(p, q) for q in (1, 2, 3, 4, 5) for p in range(q)}, key=lambda f: f.denominator)
