@@ -10,6 +10,7 @@ from printcheck.model import Direction, StripeOrCheck, Way
 from printcheck.motif.headings import Headings, headings_of
 from printcheck.motif.keypoints import Turns, detail_turns
 from printcheck.motif.separate import Separation
+from printcheck.motif.standing import standing_odds
 from printcheck.motif.symmetry import Symmetry
 
 if TYPE_CHECKING:
@@ -37,6 +38,8 @@ OBLIQUE = 0.40
 BETWEEN = 0.32  # middle of the two, for the margin
 HINT_MARGIN = 0.25  # a hint, not a proof
 DEFAULT_MARGIN = 0.1
+STAND = 3.0  # odds from which unlike figures are said to stand
+STANDING_MARGIN = 0.5  # at most: what one pair of likes with equal heads gives
 HALVED = 0.5  # margin where the second witness disagrees
 
 
@@ -49,6 +52,7 @@ class Evidence:
     separation: Separation
     headings: Headings
     details: Callable[[], Turns]
+    standing: Callable[[], float]
 
 
 def direction_of(
@@ -66,10 +70,18 @@ def direction_of(
     6. One motif with a heading: one-way.
     7. Details of a packed print: unturned likes, one-way; turned ones, tossed.
     8. Motifs without likes, by their own mirror lines: upright, one-way; slanting, tossed.
-    9. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
+    9. Unlike figures that stand square to the cloth: one-way.
+    10. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
     """
     headings = headings_of(cell, separation)
-    evidence = Evidence(symmetry, bars, separation, headings, lambda: detail_turns(cell))
+    evidence = Evidence(
+        symmetry,
+        bars,
+        separation,
+        headings,
+        lambda: detail_turns(cell),
+        lambda: standing_odds(cell, separation),
+    )
     for step in LADDER:
         answer = step(evidence)
         if answer is not None:
@@ -81,7 +93,7 @@ def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
     """Way as far as the motifs and details in view tell, where no repeat is known."""
     headings = headings_of(swatch, separation)
     nothing = Symmetry(0.0, 0.0, 0.0, 0.0, 0.0)
-    evidence = Evidence(nothing, None, separation, headings, lambda: detail_turns(swatch))
+    evidence = Evidence(nothing, None, separation, headings, lambda: detail_turns(swatch), lambda: 1.0)
     for step in (_likes, _headless, _details):
         answer = step(evidence)
         if answer is not None:
@@ -150,13 +162,34 @@ def _mirror_lines(e: Evidence) -> Direction | None:
     if len(e.separation.motifs) < 2 or upright == slanting:
         return None
     way: Way = "one-way" if upright > slanting else "tossed"
-    return Direction(way, HINT_MARGIN, "the motifs' own mirror lines")
+    standing = 0.0 if way == "tossed" or slanting else _standing_margin(e)
+    return Direction(way, max(HINT_MARGIN, standing), "the motifs' own mirror lines")
+
+
+def _figures_stand(e: Evidence) -> Direction | None:
+    margin = _standing_margin(e)
+    return Direction("one-way", margin, "figures stand") if margin > 0 else None
+
+
+def _unlike_figures(e: Evidence) -> bool:
+    """Whether the print is separate figures, each with a heading and none with a like."""
+    s, h = e.separation, e.headings
+    separate = len(s.motifs) >= 2 and s.ending_share >= MOTIFS_HOLD
+    return separate and h.headed_area >= HEADLESS and h.with_head < FEWEST_VOTES
+
+
+def _standing_margin(e: Evidence) -> float:
+    """Margin that unlike figures stand, 0 where that cannot be said."""
+    odds = e.standing() if _unlike_figures(e) else 1.0
+    return min((odds - 1) / (odds + 1), STANDING_MARGIN) if odds >= STAND else 0.0
 
 
 def _details(e: Evidence) -> Direction | None:
     turns = e.details()
     margin = _clipped(abs(turns.near - BETWEEN) / 0.3)
     if turns.count >= FEWEST_DETAILS and turns.near >= UNTURNED:
+        if _unlike_figures(e):  # the details' likes are in the same figure: legs, petals, windows
+            margin = max(min(margin, HINT_MARGIN), _standing_margin(e))
         return Direction("one-way", margin, "details unturned")
     if turns.count >= ENOUGH_DETAILS and turns.near < TURNED and turns.oblique > OBLIQUE:
         return Direction("tossed", margin, "details turned")
@@ -172,6 +205,7 @@ LADDER: tuple[Callable[[Evidence], Direction | None], ...] = (
     _one_motif,
     _details,
     _mirror_lines,
+    _figures_stand,
 )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import cv2
 import numpy as np
 import pytest
@@ -93,3 +95,27 @@ def test_a_figure_at_many_headings_is_tossed(code: str) -> None:
         stamped(cell, turned(art, heading), (65 + 130 * (index // 3), 65 + 130 * (index % 3)))
     cloth, lattice = cloth_of(cell)
     assert read_print(cloth, lattice, mean_cell(cloth, lattice)).direction.way == "tossed"
+
+
+UNLIKE = ("1F408", "1F418", "1F422", "1F333", "1F3E0", "26F5", "1F682", "1F40C", "1F404", "1FAD6", "1F426")
+
+
+def _pair(codes: tuple[str, str], headings: tuple[float, float]) -> np.ndarray:
+    cell = ground(140, 260)
+    for index, (code, heading) in enumerate(zip(codes, headings, strict=True)):
+        stamped(cell, turned(figure(code), heading), (70, 65 + 130 * index))
+    return cell
+
+
+def test_two_unlike_figures_are_surer_where_they_stand() -> None:
+    """No likes to compare: what is left is how each figure lies. Headings from a seeded draw."""
+    draw = np.random.default_rng(5)
+    sure: dict[str, list[bool]] = {"upright": [], "tossed": []}
+    for first, second in itertools.pairwise(UNLIKE):
+        for name in sure:
+            headings = (0.0, 0.0) if name == "upright" else tuple(draw.uniform(0, 360, 2))
+            cloth, lattice = cloth_of(_pair((first, second), (headings[0], headings[1])))
+            way = read_print(cloth, lattice, mean_cell(cloth, lattice)).direction
+            sure[name].append(way.way == "one-way" and way.margin >= 0.3)
+    assert np.mean(sure["upright"]) >= 0.4, sure
+    assert np.mean(sure["tossed"]) <= 0.2, sure
