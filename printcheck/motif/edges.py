@@ -1,4 +1,4 @@
-"""Edges between the bars of a profile: found where the colour changes fastest, placed by balance."""
+"""Edges between the bars of a profile: found where the colour changes fastest."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ FINEST_PX = 3.0  # picture pixels: a bar this narrow may be a mere passage betwe
 BETWEEN = 1.15  # detour over a passage's colour, against the straight way between its neighbours'
 EDGE_BLUR = 1.0  # samples
 TRIM = 0.25  # of a bar's width at either end: what is left is free of its blurred edges
-ARRIVED = 0.03  # of the step: this near to a bar's own colour an edge has ended
-FLAT = 0.08  # of the step: a bar whose middle varies more is too narrow to show its own colour
 
 
 def edges_of(lab: Array, px: float) -> list[float]:
@@ -25,17 +23,8 @@ def edges_of(lab: Array, px: float) -> list[float]:
         CIELAB once round the repeat.
     px : float
         Samples to a pixel of the picture.
-
-    Notes
-    -----
-    Cells that do not lie on one another to a pixel smear an edge, now and then into two steps, and the
-    steepest place of a smear is anywhere in it. Its point of balance is the mean of the cells' own edges
-    (A. J. Tabatabai, O. R. Mitchell, "Edge location to subpixel values in digital imagery", IEEE PAMI 6,
-    1984). It is taken in the sRGB values the cells were averaged in: in CIELAB halfway is not half.
     """
-    rgb = _rgb(lab)
-    edges = _merged(_edges(lab), rgb, FINEST_PX * px)
-    return edges if len(edges) < 2 else sorted(_balanced(edges, rgb))
+    return _merged(_edges(lab), _rgb(lab), FINEST_PX * px)
 
 
 def middle_of(start: float, stop: float, n: int) -> Array:
@@ -46,34 +35,6 @@ def middle_of(start: float, stop: float, n: int) -> Array:
         inner = np.array([round((start + stop) / 2 - 0.5)])
     indices: Array = inner.astype(int) % n
     return indices
-
-
-def _balanced(edges: list[float], rgb: Array) -> list[float]:
-    n = len(rgb)
-    ring = [edges[-1] - n, *edges, edges[0] + n]
-    return [_balance(rgb, *ring[k : k + 3]) % n for k in range(len(edges))]
-
-
-def _balance(rgb: Array, before: float, edge: float, after: float) -> float:
-    """Where the step would stand if it were sharp; as found where a bar shows no colour of its own."""
-    n = len(rgb)
-    middles = rgb[middle_of(before, edge, n)], rgb[middle_of(edge, after, n)]
-    low, high = (np.median(m, axis=0) for m in middles)
-    step = high - low
-    power = float(step @ step)
-    if power <= 0 or any(
-        float(np.abs((m - np.median(m, axis=0)) @ step).max()) > FLAT * power for m in middles
-    ):
-        return edge
-    first, last = int(np.ceil((before + edge) / 2)), int(np.floor((edge + after) / 2))
-    share = (rgb[np.arange(first, last) % n] - low) @ step / power
-    middle = int(np.clip(int(edge) - first, 1, max(len(share) - 1, 1)))
-    started = np.nonzero(share[:middle] <= ARRIVED)[0]
-    ended = np.nonzero(share[middle:] >= 1 - ARRIVED)[0]
-    if not len(started) or not len(ended):
-        return edge
-    start, stop = int(started[-1]), middle + int(ended[0]) + 1
-    return first + start + float((1 - share[start:stop]).sum())
 
 
 def _rgb(lab: Array) -> Array:
