@@ -17,7 +17,6 @@ from starlette.routing import Route
 from printcheck import pipeline
 from printcheck.errors import InputError, PrintcheckError
 from printcheck.scaling import one_scale
-from printcheck.units import parse_positive_length
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -182,12 +181,9 @@ def _planned(asked: dict[str, str], measured: pipeline.MeasuredPhoto) -> pipelin
 
     if not asked.get("kind"):
         return None
-    settings = {"cloth_width": asked["cloth_width"]} if "cloth_width" in asked else {}
-    for name, text in settings.items():
-        parse_positive_length(text, place=name)
     printed = print_from_measurement(measured.measurement)
     return pipeline.plan_length(
-        built_in(asked["kind"], settings), printed, pipeline.Effort(EFFORT_S), measured=measured
+        built_in(asked["kind"]), printed, pipeline.Effort(EFFORT_S), measured=measured
     )
 
 
