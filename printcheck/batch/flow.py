@@ -167,7 +167,10 @@ class _Run:
         if options.jsonld:
             _write(options.jsonld, markup.jsonld_parts(self.rows()), "--jsonld")
         if options.sheet:
-            cards = ({"file": j.file, "thumbnail": o.thumbnail, **o.cells} for j, o in self.rows())
+            cards = (
+                {"file": j.file, "thumbnail": o.thumbnail, "shown_mm": o.shown_mm, **o.cells}
+                for j, o in self.rows()
+            )
             _write(options.sheet, contact_sheet.parts(cards), "--contact-sheet")
 
 

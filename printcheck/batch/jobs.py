@@ -10,7 +10,7 @@ from typing import Any, Literal
 from printcheck import __version__
 from printcheck.scaling import AUTO, ScaleRequest
 
-ROW_FORMAT = 1  # raise it when the same photo and options give another row
+ROW_FORMAT = 2  # raise it when the same photo and options give another row
 COLUMNS = (
     "file",
     "status",
@@ -75,6 +75,7 @@ class Outcome:
     cells: dict[str, str]
     numbers: dict[str, float] = field(default_factory=dict)
     thumbnail: str = ""  # JPEG, base64
+    shown_mm: float = 0.0  # width of cloth in the small picture
     passing: bool = False  # a failure that another run may not meet (time, a crash): done again then
 
     @property

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 import os
 import tempfile
 from pathlib import Path
@@ -12,12 +11,9 @@ from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from printcheck.errors import PrintcheckError
 
 if TYPE_CHECKING:
-    from printcheck.cloth import FlatCloth
     from printcheck.model import Measurement
 
-THUMBNAIL_PX = 180  # longer side on the contact sheet: two across on a phone
-THUMBNAIL_QUALITY = 70  # JPEG: about 8 kB each
-ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 MATCH_WORDS = {
     "none": "no matching needed",
@@ -30,8 +26,7 @@ ONE_WAY_WORDS = "lay all pieces one way"
 
 def start_worker() -> None:
     """Hold a worker to one thread: the processes share the cores, not the threads inside each."""
-    for name in ONE_THREAD:
-        os.environ[name] = "1"
+    os.environ.update(ONE_THREAD)
     import cv2
 
     cv2.setNumThreads(1)
@@ -53,6 +48,7 @@ def work(job: Job) -> Outcome:
 
 def _measured(job: Job) -> Outcome:
     from printcheck.pipeline import Options, measure_photo
+    from printcheck.report.thumbnail import thumbnail
 
     options = Options(scale=job.scale, selvedge=job.selvedge)
     if "://" in job.path:
@@ -60,8 +56,8 @@ def _measured(job: Job) -> Outcome:
             measured = measure_photo(_fetch(job.path, Path(folder)), options)
     else:
         measured = measure_photo(job.path, options)
-    picture = _thumbnail(measured.cloth) if job.thumbnail else ""
-    return Outcome(cells_of(measured.measurement), _numbers(measured.measurement), picture)
+    picture, shown_mm = thumbnail(measured.cloth) if job.thumbnail else ("", 0.0)
+    return Outcome(cells_of(measured.measurement), _numbers(measured.measurement), picture, shown_mm)
 
 
 def _without_name(message: str, job: Job) -> str:
@@ -122,14 +118,3 @@ def _numbers(m: Measurement) -> dict[str, float]:
 
 def _mm(value: float | None, digits: int = 1) -> str:
     return "" if value is None else f"{value:.{digits}f}"
-
-
-def _thumbnail(cloth: FlatCloth) -> str:
-    import cv2
-
-    height, width = cloth.bgr.shape[:2]
-    k = min(1.0, THUMBNAIL_PX / max(height, width))
-    size = (max(1, round(width * k)), max(1, round(height * k)))
-    small = cv2.resize(cloth.bgr, size, interpolation=cv2.INTER_AREA)
-    _, data = cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, THUMBNAIL_QUALITY])
-    return base64.b64encode(data.tobytes()).decode("ascii")

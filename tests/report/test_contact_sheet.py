@@ -1,0 +1,65 @@
+"""The contact sheet: what its small pictures show, and what its filters hold."""
+
+from __future__ import annotations
+
+import base64
+import re
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.cloth import FlatCloth
+from printcheck.model import PhotoFacts, Scale
+from printcheck.report.contact_sheet import parts
+from printcheck.report.thumbnail import HEIGHT_PX, OUTSIDE_BGR, WIDTH_PX, thumbnail
+
+
+def cloth(size_px: tuple[int, int], to_photo: np.ndarray) -> FlatCloth:
+    """Blue cloth at 0.5 mm per pixel in a photo of 800 x 600."""
+    width, height = size_px
+    bgr = np.full((height, width, 3), (200, 80, 40), np.uint8)
+    facts = PhotoFacts("a.jpg", 800, 600)
+    mask = np.ones((height, width), bool)
+    return FlatCloth(bgr, mask, 0.5, to_photo, facts, Scale("given", 0.5, 0.01, None, None))
+
+
+def decoded(data: str) -> np.ndarray:
+    picture = cv2.imdecode(np.frombuffer(base64.b64decode(data), np.uint8), cv2.IMREAD_COLOR)
+    assert picture is not None
+    return picture
+
+
+@pytest.mark.parametrize("size_px", [(800, 600), (1200, 600), (600, 2000), (3, 2)])
+def test_the_width_shown_is_that_of_the_middle_at_four_to_three(size_px: tuple[int, int]) -> None:
+    data, shown_mm = thumbnail(cloth(size_px, np.eye(3)))
+    assert decoded(data).shape == (HEIGHT_PX, WIDTH_PX, 3)
+    assert shown_mm == pytest.approx(0.5 * min(size_px[0], size_px[1] * 4 / 3), abs=0.5)
+
+
+def test_outside_the_photo_it_is_pale() -> None:
+    moved = np.array([[1.0, 0.0, -400.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])  # the left half lies outside
+    picture = decoded(thumbnail(cloth((800, 600), moved))[0])
+    assert np.abs(picture[:, :100].astype(int) - OUTSIDE_BGR).max() < 12  # JPEG's rounding
+    assert picture[:, -100:, 2].max() < 80
+
+
+def card(**cells: object) -> dict[str, object]:
+    row = dict.fromkeys(("repeat_across_mm", "repeat_along_mm", "match_advice", "message"), "")
+    kind = {"status": "ok", "difficulty": "care", "way": "tossed", "classes": "small busy"}
+    return {"file": "a<b>.jpg", "thumbnail": "AAAA", "shown_mm": 150.0, **row, **kind, **cells}
+
+
+def test_a_card_is_shown_under_each_of_its_kinds_and_its_bar_is_to_scale() -> None:
+    page = "".join(parts([card()]))
+    assert 'data-classes="small busy"' in page
+    assert 'body:has(#classes-busy:checked) .card:not([data-classes~="busy"])' in page
+    width, length = re.search(r'width: ([\d.]+)%"></span>(\d+) mm', page).groups()  # type: ignore[union-attr]
+    assert float(width) / 100 * 150.0 == pytest.approx(float(length), abs=0.1)
+    assert "a&lt;b&gt;.jpg" in page
+
+
+def test_a_failed_photo_has_no_picture() -> None:
+    page = "".join(parts([card(status="failed", message="damaged", thumbnail="", shown_mm=0.0)]))
+    assert "<img" not in page
+    assert "damaged" in page
