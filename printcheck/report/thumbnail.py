@@ -35,7 +35,7 @@ def thumbnail(cloth: FlatCloth) -> tuple[str, float]:
     shown = max(1, round(min(width, height * WIDTH_PX / HEIGHT_PX)))
     tall = max(1, round(shown * HEIGHT_PX / WIDTH_PX))
     top, left = (height - tall) // 2, (width - shown) // 2
-    photo = np.where(_in_photo(cloth)[..., None], cloth.bgr, np.uint8(OUTSIDE_BGR))
+    photo = np.where(_in_photo(cloth)[..., None], cloth.bgr, np.array(OUTSIDE_BGR, np.uint8))
     window = np.asarray(photo[top : top + tall, left : left + shown], np.uint8)
     small = cv2.resize(window, (WIDTH_PX, HEIGHT_PX), interpolation=cv2.INTER_AREA)
     _, data = cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, QUALITY])
