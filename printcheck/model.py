@@ -103,10 +103,11 @@ class Direction:
 
 @dataclass(frozen=True)
 class Bar:
-    """One bar of a stripe, check or plaid, with its sRGB colour ``#rrggbb``."""
+    """One bar of a stripe, check or plaid, with its sRGB colour ``#rrggbb`` and its width's sigma."""
 
     width_mm: float
     colour: str
+    error_mm: float | None = None
 
 
 @dataclass(frozen=True)

@@ -108,12 +108,24 @@ def axes_right(true: Basis, across: float | None, along: float | None) -> bool |
 
 def bars_error_mm(true: list[list[Any]], got: list[dict[str, Any]]) -> float | None:
     """Largest difference of bar widths in mm at the best start and direction; None if the count differs."""
-    wanted, found = [float(w) for w, _ in true], [float(b["width_mm"]) for b in got]
+    fits = _bars_paired(true, got)
+    return None if fits is None else max(abs(have - want) for want, have, _ in fits)
+
+
+def bars_as_stated(true: list[list[Any]], got: list[dict[str, Any]], *, least_mm: float) -> bool:
+    """Whether every bar is within ``least_mm`` or twice its own stated error."""
+    fits = _bars_paired(true, got)
+    return fits is not None and all(
+        abs(have - want) <= max(least_mm, 2 * sigma) for want, have, sigma in fits
+    )
+
+
+def _bars_paired(true: list[list[Any]], got: list[dict[str, Any]]) -> list[tuple[float, float, float]] | None:
+    """True width, found width and its error of every bar, at the start and direction that fit best."""
+    wanted = [float(w) for w, _ in true]
+    found = [(float(b["width_mm"]), float(b.get("error_mm") or 0.0)) for b in got]
     if len(wanted) != len(found) or not wanted:
         return None
-    best = math.inf
-    for order in (found, found[::-1]):
-        for i in range(len(order)):
-            turned = order[i:] + order[:i]
-            best = min(best, max(abs(a - b) for a, b in zip(wanted, turned, strict=True)))
-    return best
+    ways = [order[i:] + order[:i] for order in (found, found[::-1]) for i in range(len(found))]
+    best = min(ways, key=lambda way: max(abs(w - v) for w, (v, _) in zip(wanted, way, strict=True)))
+    return [(w, v, e) for w, (v, e) in zip(wanted, best, strict=True)]

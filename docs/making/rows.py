@@ -21,6 +21,7 @@ from printcheck.scaling import ScaleRequest, one_scale
 from printcheck.synthetic import Scene, scene
 
 Row = dict[str, Any]
+BAR_MM = 0.2  # a bar this near its true width is right
 
 
 def request(args: tuple[str, ...]) -> ScaleRequest:
@@ -71,6 +72,7 @@ def _bars_row(truth: Any, bars: dict[str, Any] | None) -> Row:  # noqa: ANN401 (
         "bars_true": len(true),
         "bars_got": len(found) or len(along),
         "bars_error_mm": compare.bars_error_mm(true, found or along) if true else None,
+        "bars_as_stated": compare.bars_as_stated(true, found or along, least_mm=BAR_MM) if true else None,
         "balanced_true": [truth.balanced_across, truth.balanced_along],
         "balanced_got": [bars["balanced_across"], bars["balanced_along"]] if bars else None,
     }

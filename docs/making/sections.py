@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from making import diagram
+from making.rows import BAR_MM
 from making.tables import failures, grouped, lattice, quantile, share, table
 
 Row = dict[str, Any]
@@ -124,10 +125,12 @@ def prints(rows: list[Row]) -> str:
             name, len(group), share(_one_way_or_not(r) for r in group),
             share(_same_way(r) for r in group), quantile(sizes, 0.5, digits=1),
             share(e is not None and e <= 0.1 for e in sizes),
-            share(w is not None and w <= 0.2 for w in widths), share(balance),
+            share(w is not None and w <= BAR_MM for w in widths),
+            share(bool(r.get("bars_as_stated")) for r in group if r["bars_true"]), share(balance),
         ])  # fmt: skip
     table_head = ("kind", "n", "one-way or not %", "way %", "motif size median error %",
-                  "within 10 %", "bars within 0.2 mm %", "balance %")  # fmt: skip
+                  "within 10 %", "bars within 0.2 mm %", "or within two of their own errors %",
+                  "balance %")  # fmt: skip
     ways = ("one-way", "two-way", "four-way", "tossed")
     seen = Counter((r["way_true"], r["way_got"]) for r in judged)
     crossed = [[f"true {t}", *(seen[t, g] for g in ways)] for t in ways]
@@ -169,7 +172,7 @@ def _amiss(rows: list[Row]) -> str:
         wrong = [] if _same_way(r) else [f"way {r['way_true']}, said {r['way_got']}"]
         if size is None or size > 0.1:
             wrong.append(f"motif {_size(r['motif_true'])}, said {_size(r['motif_got'])}")
-        if r["bars_true"] and (r["bars_error_mm"] is None or r["bars_error_mm"] > 0.2):
+        if r["bars_true"] and (r["bars_error_mm"] is None or r["bars_error_mm"] > BAR_MM):
             off = r["bars_error_mm"]
             wrong.append(
                 f"{r['bars_true']} bars, said {r['bars_got']}" if off is None else f"a bar {off:.2f} mm off"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
@@ -11,6 +12,7 @@ from printcheck.cloth import MeanCell
 from printcheck.model import Bar, StripeOrCheck
 from printcheck.motif.arrays import Array
 from printcheck.motif.edges import edges_of, middle_of
+from printcheck.motif.steps import fitted
 from printcheck.motif.symmetry import Symmetry
 
 SEPARABLE = (
@@ -24,15 +26,22 @@ FOLDS = 0.96  # correlation with its own mirror image from which a sequence is b
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
+UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
 
 @dataclass(frozen=True)
 class Profile:
-    """Mean colour along one vector of the cell, (N, 3), and its length square to the bars in mm."""
+    """Mean colour along one vector of the cell, (N, 3), and its length square to the bars in mm.
+
+    ``rgb`` is the mean of the encoded sRGB values, in which a woven check is exactly one sequence across
+    plus one along; ``error`` the relative error of the length, one sigma.
+    """
 
     lab: Array
+    rgb: Array
     period_mm: float
     px_mm: float = 0.0
+    error: float = 0.0
 
 
 def separability(cell: MeanCell) -> float:
@@ -61,13 +70,16 @@ def _additive(cell: MeanCell) -> bool:
     return share >= SEPARABLE or (share >= HARDLY_SEPARABLE and aligned(cell) >= ALIGNED)
 
 
-def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool) -> StripeOrCheck | None:
-    """Bars of the print; None where it is neither stripe nor check."""
+def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool, error: float = 0.0) -> StripeOrCheck | None:
+    """Bars of the print; None where it is neither stripe nor check.
+
+    ``error`` is the relative error of the repeat, one sigma: every bar's width has it too.
+    """
     if stripe:
-        return _stripe(cell)
+        return _stripe(cell, error)
     if not _on_axes(cell.basis_mm) or not _additive(cell):
         return None
-    across, along = profile_of(cell, 0), profile_of(cell, 1)
+    across, along = (profile_of(cell, axis, error=error) for axis in (0, 1))
     bars, bars_along = sequence(across), sequence(along)
     if not bars or not bars_along:
         return None
@@ -85,8 +97,8 @@ def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool) -> StripeOrChec
     )
 
 
-def _stripe(cell: MeanCell) -> StripeOrCheck | None:
-    profile = profile_of(cell, 0)
+def _stripe(cell: MeanCell, error: float) -> StripeOrCheck | None:
+    profile = profile_of(cell, 0, error=error)
     bars = sequence(profile)
     if not bars:
         return None
@@ -102,12 +114,14 @@ def _stripe(cell: MeanCell) -> StripeOrCheck | None:
     )
 
 
-def profile_of(cell: MeanCell, axis: int) -> Profile:
+def profile_of(cell: MeanCell, axis: int, *, error: float = 0.0) -> Profile:
     """Profile along vector 0 or 1 of the cell; the bars run along the other."""
     lab: Array = cell.lab.mean(axis=axis)
+    rgb: Array = np.asarray(cv2.cvtColor(cell.lab, cv2.COLOR_Lab2RGB)).mean(axis=axis)
     other = cell.basis_mm[1 - axis]
     area = abs(float(np.linalg.det(cell.basis_mm)))
-    return Profile(lab, area / float(np.hypot(*other)), cell.px_mm)
+    uneven = UNEVEN / math.sqrt(max(1.0, cell.cells))
+    return Profile(lab, rgb, area / float(np.hypot(*other)), cell.px_mm, math.hypot(error, uneven))
 
 
 def balance(profile: Profile) -> float:
@@ -122,15 +136,19 @@ def balance(profile: Profile) -> float:
 
 
 def sequence(profile: Profile) -> tuple[Bar, ...]:
-    """Bars between the edges of the profile, from the first edge on."""
+    """Bars between the edges of the profile, from the first edge on, each with the error of its width."""
     lab, n = profile.lab, len(profile.lab)
-    edges = edges_of(lab, profile.px_mm / profile.period_mm * n)
-    if len(edges) < 2:
+    px = profile.px_mm / profile.period_mm * n
+    found = edges_of(lab, px)
+    if len(found) < 2:
         return ()
+    edges, errors = fitted(profile.rgb, found, px)
+    per_sample = profile.period_mm / n
     bars = []
-    for start, stop in zip(edges, [*edges[1:], edges[0] + n], strict=True):
+    for start, stop, error in zip(edges, [*edges[1:], edges[0] + n], errors, strict=True):
         colour = lab[middle_of(start, stop, n)].mean(axis=0)
-        bars.append(Bar((stop - start) / n * profile.period_mm, hex_of(colour)))
+        width = (stop - start) * per_sample
+        bars.append(Bar(width, hex_of(colour), math.hypot(error * per_sample, width * profile.error)))
     return tuple(bars)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
 from printcheck.findings import Finding, finding
-from printcheck.model import Direction, Motif, PrintFacts
+from printcheck.model import Direction, Motif, PrintFacts, Repeat
 from printcheck.motif.bars import bars_of
 from printcheck.motif.clump import clump_of
 from printcheck.motif.direction import direction_of
@@ -51,7 +52,7 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
         return loose_facts(cloth, lattice.repeat)
     stripe = lattice.repeat.kind == "stripe"
     symmetry = symmetry_of(cell, stripe=stripe)
-    bars = bars_of(cell, symmetry, stripe=stripe)
+    bars = bars_of(cell, symmetry, stripe=stripe, error=_relative_error(lattice.repeat))
     separation = separate(cell)
     direction, headings = direction_of(cell, symmetry, bars, separation)
     if cell.alike < UNLIKE:
@@ -60,6 +61,12 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
     clump = None if stripe or bars else clump_of(cell, separation.ground_lab)
     figures = None if bars else figures_at_risk(cell, separation, headings)
     return PrintFacts(motif, direction, bars, clump, figures, tuple(_findings(cell, direction, bars)))
+
+
+def _relative_error(repeat: Repeat) -> float:
+    """Error of the repeat against its longest vector, the one it is stated of."""
+    longest = max((math.hypot(*vector) for vector in repeat.basis_mm), default=0.0)
+    return (repeat.error_mm or 0.0) / longest if longest else 0.0
 
 
 def _motif(cell: MeanCell, separation: Separation, headings: Headings, direction: Direction) -> Motif:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.model import Measurement, Repeat, StripeOrCheck
+from printcheck.model import Bar, Measurement, Repeat, StripeOrCheck
 from printcheck.report.content import Content, Row, Section, remarks, shown_name
 from printcheck.report.phrases import box, colour_name, degrees, error_text, listed, percent, size, with_error
 from printcheck.units import UnitSystem
@@ -215,11 +215,17 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     for label, bars in (("Bars across", found.bars), ("Bars along", found.bars_along)):
         if bars:
             shown = ", ".join(f"{size(bar.width_mm, units)} {colour_name(bar.colour)}" for bar in bars)
-            rows.append(Row(label, shown))
+            rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
         rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
     even = "the same read from either side" if _balanced(found) else "not the same read from either side"
     return [*rows, Row("Balance", f"{'even' if _balanced(found) else 'uneven'}: {even}")]
+
+
+def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
+    """The largest of the bars' errors, which holds for all."""
+    errors = [bar.error_mm for bar in bars if bar.error_mm is not None]
+    return f" (each ± {error_text(max(errors), units)} at most)" if errors else ""
 
 
 def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:

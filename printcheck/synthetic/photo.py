@@ -183,8 +183,10 @@ def _truth(
 ) -> Truth:
     lean = math.tan(math.radians(camera.skew_deg))
     basis = tuple((v[0], v[1] + v[0] * lean) for v in art.basis_mm)
+    shrunk = 1.0
     if art.kind == "stripe" and basis:
         basis = (_skewed_stripe(art.basis_mm[0], lean),)
+        shrunk = math.hypot(*basis[0]) / math.hypot(*art.basis_mm[0])  # a slanting bar leans with its rows
     width, height = camera.size_px
     return Truth(
         family=art.family,
@@ -197,7 +199,7 @@ def _truth(
         way=art.way,
         motif_mm=art.motif_mm,
         headings_deg=art.headings_deg,
-        bars=tuple((b.width_mm, b.colour) for b in art.bars),
+        bars=tuple((shrunk * b.width_mm, b.colour) for b in art.bars),
         bars_along=tuple((b.width_mm, b.colour) for b in art.bars_along),
         balanced_across=art.balanced_across,
         balanced_along=art.balanced_along,

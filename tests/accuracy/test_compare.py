@@ -63,3 +63,11 @@ def test_bars_are_compared_from_any_start_and_end(compare: ModuleType) -> None:
     got = [{"width_mm": w} for w in (3.1, 6.0, 4.0)]  # backwards, and one a tenth too wide
     assert compare.bars_error_mm(true, got) == pytest.approx(0.1)
     assert compare.bars_error_mm(true, got[:2]) is None
+
+
+def test_a_bar_may_be_off_by_twice_its_own_error(compare: ModuleType) -> None:
+    true = [[80.0, "#000000"], [60.0, "#ffffff"]]
+    got = [{"width_mm": 80.5, "error_mm": 0.3}, {"width_mm": 60.0}]
+    assert compare.bars_as_stated(true, got, least_mm=0.2)
+    assert not compare.bars_as_stated(true, [{**got[0], "error_mm": 0.2}, got[1]], least_mm=0.2)
+    assert not compare.bars_as_stated(true, got[:1], least_mm=0.2)

@@ -1,0 +1,60 @@
+"""Blurred bars of known widths, fitted."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.motif.steps import fitted
+
+PX = 3.0  # samples to a pixel of the picture
+N = 300
+INKS = np.array([[0.9, 0.85, 0.8], [0.2, 0.3, 0.6], [0.7, 0.2, 0.25]])
+FINE = 16  # drawn this much finer, so that edges fall between samples
+
+
+def drawn(
+    edges: list[float], blur: float, *, chroma_blur: float | None = None, noise: float = 0.0
+) -> np.ndarray:
+    """Bars between the edges, blurred by ``blur`` samples, and their colour by ``chroma_blur`` more."""
+    x = (np.arange(N * FINE) + 0.5) / FINE
+    bar = np.searchsorted(edges, x) % len(edges)
+    rgb = INKS[bar].astype(np.float32)
+    ycc = np.asarray(cv2.cvtColor(rgb[None], cv2.COLOR_RGB2YCrCb))[0]
+    for channels, sigma in (([0], blur), ([1, 2], chroma_blur or blur)):
+        wide = np.vstack([ycc[:, channels]] * 3)[None]
+        ycc[:, channels] = np.asarray(cv2.GaussianBlur(wide, (0, 0), sigma * FINE))[
+            0, N * FINE : 2 * N * FINE
+        ].reshape(-1, len(channels))
+    rgb = np.asarray(cv2.cvtColor(ycc[None], cv2.COLOR_YCrCb2RGB))[0]
+    rgb = rgb.reshape(N, FINE, 3).mean(axis=1)
+    return rgb + noise * np.random.default_rng(1).standard_normal(rgb.shape)
+
+
+@pytest.mark.parametrize("width", [7.0, 9.0, 14.0, 40.0])  # samples: 2.3 pixels and more
+@pytest.mark.parametrize("chroma_blur", [4.0, 7.0])
+def test_edges_lie_where_they_were_drawn(width: float, chroma_blur: float) -> None:
+    """Steepest places of a bar of 7 samples under a blur of 4 stand 9 apart; its edges 7."""
+    true = [50.3, 50.3 + width, 180.9]
+    rgb = drawn(true, 4.0, chroma_blur=chroma_blur)
+    found, _ = fitted(rgb, [49.0, 52.0 + width, 180.0], PX)
+    assert found == pytest.approx(true, abs=0.15)
+
+
+def test_errors_grow_with_the_noise_and_hold() -> None:
+    true = [50.3, 62.3, 180.9]
+    widths = np.diff([*true, true[0] + N])
+    last = np.zeros(3)
+    for noise in (0.002, 0.01, 0.05):
+        found, errors = fitted(drawn(true, 4.0, noise=noise), [49.0, 64.0, 180.0], PX)
+        off = np.abs(np.diff([*found, found[0] + N]) - widths)
+        assert (off < 3 * np.array(errors) + 0.02).all()
+        assert (np.array(errors) > last).all()
+        last = np.array(errors)
+
+
+def test_a_blank_profile_is_left_alone() -> None:
+    found, errors = fitted(np.full((N, 3), 0.5), [20.0, 90.0], PX)
+    assert found == pytest.approx([20.0, 90.0], abs=4)
+    assert np.isfinite(errors).all()
