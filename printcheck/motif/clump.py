@@ -9,6 +9,7 @@ from printcheck.cloth import MeanCell
 from printcheck.model import Clump
 from printcheck.motif.arrays import Array, resized
 from printcheck.motif.bars import hex_of
+from printcheck.motif.torus import Piece, pieces_of
 
 COLOURS = 6
 HAND_SIGMA_MM = 25.0  # a hand's breadth: 60 mm at half height
@@ -16,34 +17,54 @@ GROUND_DELTA_E = 10.0  # colours this near the ground do not gather, they are th
 STRENGTH = 2.0  # Delta E at a hand's breadth, from which it is seen as a bunch
 CROWDING = 1.6  # times the colour's mean share
 SIDE = 128  # samples a side: the field is 25 mm smooth
+# radius of a disc in units of the blur's sigma, and that at which the blurred disc has fallen to half of its
+# peak: worked out on drawn discs
+DISC, HALF_LEVEL = (
+    (0.0, 0.5, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0),
+    (1.177, 1.217, 1.274, 1.337, 1.405, 1.560, 1.898, 2.337, 2.829, 3.861, 5.900),
+)
 
 
 def clump_of(cell: MeanCell, ground: Array) -> Clump | None:
-    """Strongest gathering of one colour; None where nothing gathers."""
-    lab = resized(cell.lab, SIDE, SIDE)
-    names, centres = _colours(lab)
+    """Strongest gathering of one colour; None where nothing gathers.
+
+    Notes
+    -----
+    The share of every colour but the ground's is blurred to a hand's breadth. Strength is the spread of
+    that field times the colour's Delta E from the ground. A bunch is where the field is above half of its
+    rise, with the blur taken out of its size; a colour whose high places run on without end makes bands,
+    not bunches.
+    """
+    names, centres = _colours(cell.lab)
     blur = _garment_blur(cell.basis_mm)
     best: Clump | None = None
     for index, centre in enumerate(centres):
         apart = float(np.linalg.norm(centre - ground))
-        share = (names == index).astype(float)
+        share = resized((names == index).astype(np.float32), SIDE, SIDE)
         if apart < GROUND_DELTA_E or not share.any():
             continue
         field = np.fft.irfft2(np.fft.rfft2(share) * blur, s=share.shape)
         strength, crowding = float(field.std()) * apart, float(field.max() / share.mean())
         if strength >= STRENGTH and crowding >= CROWDING and (best is None or strength > best.strength):
-            best = _clump(field, cell.basis_mm, hex_of(centre), strength)
+            best = _clump(field, cell.basis_mm, hex_of(centre), strength) or best
     return best
 
 
 def _colours(lab: Array) -> tuple[Array, Array]:
-    """Colour index of every sample, and the colours."""
-    flat = lab.reshape(-1, 3)
+    """Colour index of every sample, and the colours.
+
+    The colours are found on every third sample or so; every sample is named, since averaging first would
+    name the edges of small motifs after no colour of theirs.
+    """
+    flat = np.ascontiguousarray(lab.reshape(-1, 3), np.float32)
+    some = flat[:: max(1, len(flat) // SIDE**2)]
     stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 12, 0.5)
     cv2.setRNGSeed(1)  # the same photo gives the same answer
-    names = np.zeros((len(flat), 1), np.int32)
-    _, labels, centres = cv2.kmeans(flat, COLOURS, names, stop, 1, cv2.KMEANS_PP_CENTERS)
-    return np.asarray(labels).reshape(lab.shape[:2]), np.asarray(centres)
+    names = np.zeros((len(some), 1), np.int32)
+    centres = np.asarray(cv2.kmeans(some, COLOURS, names, stop, 1, cv2.KMEANS_PP_CENTERS)[2])
+    away = (centres**2).sum(axis=1) - 2 * flat @ centres.T
+    nearest: Array = away.argmin(axis=1).reshape(lab.shape[:2])
+    return nearest, centres
 
 
 def _garment_blur(basis: Array) -> Array:
@@ -55,11 +76,33 @@ def _garment_blur(basis: Array) -> Array:
     return factor
 
 
-def _clump(field: Array, basis: Array, colour: str, strength: float) -> Clump:
+def _clump(field: Array, basis: Array, colour: str, strength: float) -> Clump | None:
+    """The bunch at the field's highest place; None where that place is part of an endless band."""
+    bunches = pieces_of(field > (field.max() + field.min()) / 2).ending
     row, column = np.unravel_index(int(field.argmax()), field.shape)
+    highest = next((k for k, piece in enumerate(bunches) if _holds(piece, int(row), int(column))), None)
+    if highest is None:
+        return None
+    centres = np.array([[p.columns.mean() + 0.5, p.rows.mean() + 0.5] for p in bunches]) / SIDE @ basis
+    spacing = _spacing(centres, highest, basis)
+    area = bunches[highest].area / SIDE**2 * abs(float(np.linalg.det(basis)))
+    size = min(2 * _disc_mm(float(np.sqrt(area / np.pi))), spacing)
     at = (np.array([column, row]) + 0.5) / SIDE @ basis
-    level = field.mean() + 0.5 * (field.max() - field.mean())
-    area = float((field > level).mean()) * abs(float(np.linalg.det(basis)))
-    spacing = float(min(np.hypot(*basis[0]), np.hypot(*basis[1])))
-    size = min(2 * float(np.sqrt(area / np.pi)), spacing)
     return Clump(colour, size, spacing, strength, (float(at[0]), float(at[1])))
+
+
+def _holds(piece: Piece, row: int, column: int) -> bool:
+    return bool(((piece.rows % SIDE == row) & (piece.columns % SIDE == column)).any())
+
+
+def _spacing(centres: Array, own: int, basis: Array) -> float:
+    """Distance from one bunch to the nearest other one or copy of it."""
+    around = np.array([[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)]) @ basis
+    away = np.hypot(*np.moveaxis(centres[:, None] + around - centres[own], -1, 0))
+    away[own, len(around) // 2] = np.inf
+    return float(away.min())
+
+
+def _disc_mm(half_level_mm: float) -> float:
+    """Radius of the disc whose blurred picture falls to half at this radius."""
+    return float(np.interp(half_level_mm / HAND_SIGMA_MM, HALF_LEVEL, DISC)) * HAND_SIGMA_MM

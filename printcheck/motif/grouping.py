@@ -14,6 +14,9 @@ LARGER_THAN_USUAL = 1.6  # times the median area (of pieces above a fifth of it)
 COUNTED_FROM = 0.2  # share of the largest from which a piece counts for the median
 ERODE = 0.14  # of the square root of the area: breaks the bridge between two that touch
 PART_FROM = 0.3  # share of the largest part from which a part is a motif of its own
+HOLLOW = 0.8  # area over that of the convex hull: blooms in a chain stay below, a bloom alone lies above
+WORN = 0.04  # of the square root of the area: where motifs merely touch, this parts them
+BIT = 0.02  # of the piece's area: smaller bits left by the wear are tips and points
 MOST_PIECES = 400  # beyond this many pieces a cell is texture; joining is left out for speed
 
 
@@ -99,12 +102,28 @@ def split_touching(pieces: list[Piece]) -> list[Piece]:
     return kept
 
 
-def _parts(piece: Piece) -> list[Piece]:
+def runs_together(piece: Piece) -> bool:
+    """Whether the piece is several motifs that touch: hollow in outline, and parted by a little wear."""
+    points = np.stack([piece.columns, piece.rows], axis=1).astype(np.float32)
+    hull = cv2.contourArea(cv2.convexHull(points))
+    if piece.area > HOLLOW * max(hull, 1.0):
+        return False
+    depth, _ = _depth(piece)
+    _, _, stats, _ = cv2.connectedComponentsWithStats((depth > WORN * np.sqrt(piece.area)).astype(np.uint8))
+    return int((stats[1:, cv2.CC_STAT_AREA] >= BIT * piece.area).sum()) > 1
+
+
+def _depth(piece: Piece) -> tuple[Array, tuple[Array, Array]]:
+    """Distance of every sample from the piece's rim, and where the piece's own samples stand in it."""
     top, left = int(piece.rows.min()), int(piece.columns.min())
     picture = np.zeros((int(piece.rows.max()) - top + 3, int(piece.columns.max()) - left + 3), np.uint8)
     at = (piece.rows - top + 1, piece.columns - left + 1)
     picture[at] = 1
-    depth = cv2.distanceTransform(picture, cv2.DIST_L2, 3)
+    return np.asarray(cv2.distanceTransform(picture, cv2.DIST_L2, 3)), at
+
+
+def _parts(piece: Piece) -> list[Piece]:
+    depth, at = _depth(piece)
     worn = (depth > ERODE * np.sqrt(piece.area)).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(worn)
     sizes = stats[1:, cv2.CC_STAT_AREA]

@@ -95,7 +95,7 @@ def _uncut(separation: Separation, seen: Bools) -> Separation:
 
 def _motif(swatch: MeanCell, separation: Separation, findings: list[Finding]) -> Motif:
     motifs = separation.motifs
-    if not motifs:
+    if separation.packed:
         return Motif(correlation_length_mm=correlation_length(swatch))
     findings.append(finding("motif-at-least"))
     return Motif(

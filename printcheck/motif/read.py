@@ -59,7 +59,7 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
         direction = replace(direction, margin=min(direction.margin, HEDGED))
     motif = Motif() if bars else _motif(cell, separation, headings, direction)
     clump = None if stripe or bars else clump_of(cell, separation.ground_lab)
-    figures = None if bars else figures_at_risk(cell, separation, headings)
+    figures = None if bars or separation.packed else figures_at_risk(cell, separation, headings)
     return PrintFacts(motif, direction, bars, clump, figures, tuple(_findings(cell, direction, bars)))
 
 
@@ -71,7 +71,7 @@ def _relative_error(repeat: Repeat) -> float:
 
 def _motif(cell: MeanCell, separation: Separation, headings: Headings, direction: Direction) -> Motif:
     motifs = separation.motifs
-    if not motifs:
+    if separation.packed:
         return Motif(correlation_length_mm=correlation_length(cell))
     width, height = motifs[0].box_mm[2:]
     return Motif(

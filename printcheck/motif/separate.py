@@ -9,7 +9,7 @@ import numpy as np
 
 from printcheck.cloth import MeanCell
 from printcheck.motif.arrays import Array, Bools
-from printcheck.motif.grouping import joined_satellites, split_touching
+from printcheck.motif.grouping import joined_satellites, runs_together, split_touching
 from printcheck.motif.torus import Piece, pieces_of, without_holes
 
 BIN = 4.0  # CIELAB units: histogram bins in which the ground's colour is looked for
@@ -28,7 +28,10 @@ SPECK_MM2 = 0.15  # a piece below this is noise or weave
 SPECK_SHARE = 0.02  # as is one below this share of the largest piece
 PACKED_BELOW = 0.6  # share of the inked area in pieces that end, below which nothing separates
 GROUND_ABOVE = 0.35  # share of the cell that must be ground
-CLUMP_TIMES = 4.0  # pieces this many times the median are motifs run together
+TOGETHER_TIMES = 4.0  # times the median area: motifs run together, if nothing else contradicts
+TOGETHER_SHARE = 0.15  # of the motifs' area in such pieces, from which the print has no separate motifs
+OPEN_GROUND = 0.65  # share of the cell that is ground, above which motifs have room to stand apart
+FULL_GROUND = 0.5  # below this even the usual pieces may be motifs run together
 
 
 @dataclass(frozen=True)
@@ -78,6 +81,17 @@ class Separation:
     def cover(self) -> float:
         """Inked share of the cell."""
         return float(self.mask.mean())
+
+    @property
+    def packed(self) -> bool:
+        """Whether nothing stands apart: no piece ends, or the largest ones are motifs run together."""
+        if not self.motifs or 1 - self.cover >= OPEN_GROUND:
+            return not self.motifs
+        areas = np.array([motif.piece.area for motif in self.motifs])
+        times = 0.0 if 1 - self.cover < FULL_GROUND else TOGETHER_TIMES
+        large = np.nonzero(areas >= times * np.median(areas))[0]
+        together = sum(areas[k] for k in large if runs_together(self.motifs[k].piece))
+        return bool(together >= TOGETHER_SHARE * areas.sum())
 
 
 def separate(cell: MeanCell) -> Separation:

@@ -129,14 +129,45 @@ def test_large_blooms_gather_and_ditsies_do_not(draw: Draw) -> None:
     assert 20 < clump.size_mm <= clump.spacing_mm
 
 
-def test_beheading(draw: Draw) -> None:
-    """A seam can spare figures far apart; at random it cuts the share their width takes of a column."""
-    art = prints.one_motif(rng(), Cell(80, 60), figure="bird", share=0.6)
-    figures = read(draw(art, view_mm=320)).figures
+RISKS: list[tuple[str, Cell, float]] = [  # the cell, and the distance of its columns
+    ("straight", Cell(80, 60), 80),
+    ("half-drop", Cell(70, 130, HALF), 70),
+    ("third-drop", Cell(66, 120, Fraction(1, 3)), 66),
+]
+
+
+@pytest.mark.parametrize("figure", ["bird", "cat", "snail"])
+@pytest.mark.parametrize(("name", "cell", "column"), RISKS, ids=[r[0] for r in RISKS])
+def test_beheading(draw: Draw, name: str, cell: Cell, column: float, figure: str) -> None:
+    """One figure w wide in columns c apart: a lengthwise seam at random meets it with the chance w / c."""
+    art = prints.one_motif(rng(), cell, figure=figure, share=0.6)
+    figures = read(draw(art, view_mm=340)).figures
     assert figures is not None
     assert art.motif_mm is not None
+    assert figures.figure_mm == pytest.approx(max(art.motif_mm), rel=0.04)
+    assert figures.cut_at_random == pytest.approx(art.motif_mm[0] / column, abs=0.02)
     assert figures.cut_at_best == 0
-    assert figures.cut_at_random == pytest.approx(art.motif_mm[0] / 80, abs=0.03)
+
+
+def test_a_figure_wider_than_its_column_is_always_cut(draw: Draw) -> None:
+    """Columns 30 mm apart, birds of 0.98 x 40 mm: every lengthwise seam meets one."""
+    art = prints.one_motif(rng(), Cell(30, 120, HALF), figure="bird", share=40 / 30)
+    figures = read(draw(art, view_mm=300)).figures
+    assert figures is not None
+    assert figures.cut_at_random == figures.cut_at_best == 1
+
+
+def test_several_figures_are_cut_by_the_mean_of_their_widths(draw: Draw) -> None:
+    """Four like figures in a repeat of 90 mm, every second one at 0.85 of the size."""
+    art = prints.figures_print(rng(), Cell(90, 90), heads="one-way", count=4, kinds=1)
+    figures = read(draw(art, view_mm=340)).figures
+    assert figures is not None
+    assert art.motif_mm is not None
+    assert figures.cut_at_random == pytest.approx(art.motif_mm[0] * (1 + 0.85) / 2 / 90, abs=0.02)
+    assert figures.cut_at_best < figures.cut_at_random
+
+
+def test_dots_are_no_figures(draw: Draw) -> None:
     assert read(draw(prints.dots(rng(2), 60, share=0.5), view_mm=300)).figures is None
 
 

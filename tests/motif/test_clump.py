@@ -1,0 +1,96 @@
+"""Bunches of known size, place and strength, against an independent sum over the drawn spots."""
+
+from __future__ import annotations
+
+import math
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.cloth import MeanCell
+from printcheck.motif.clump import clump_of
+
+SIGMA_MM = 25.0  # a hand's breadth, as the measure states it
+GROUND, RED, BLUE = np.array([85.0, 0, 5]), np.array([50.0, 60, 35]), np.array([45.0, 5, -40])
+SPOT_MM = 5.0  # radius of one flower
+PX_MM = 1.0
+
+
+def spots(
+    rng: np.random.Generator, inside: tuple[float, float, float] | None, count: int, size: tuple[float, float]
+) -> np.ndarray:
+    """Places of flowers in mm, in the disc (x, y, radius) or all over the cell."""
+    if inside is None:
+        return rng.uniform(0, 1, (count, 2)) * size
+    x, y, radius = inside
+    far, angle = radius * np.sqrt(rng.uniform(0, 1, count)), rng.uniform(0, 2 * math.pi, count)
+    return np.stack([x + far * np.cos(angle), y + far * np.sin(angle)], axis=1)
+
+
+def drawn(
+    size: tuple[float, float], bunches: list[tuple[float, float, float]], *, count: int = 40
+) -> tuple[MeanCell, np.ndarray]:
+    """Cell with bunches of red flowers on a ground with strewn blue ones, and where it is red."""
+    rng = np.random.default_rng(7)
+    height, width = int(size[1] / PX_MM), int(size[0] / PX_MM)
+    lab = np.tile(GROUND, (height, width, 1)).astype(np.float32)
+    y, x = (np.mgrid[:height, :width] + 0.5) * PX_MM
+    red = np.zeros((height, width), bool)
+    for ink, places in [
+        (BLUE, spots(rng, None, 60, size)),
+        *((RED, spots(rng, b, count, size)) for b in bunches),
+    ]:
+        for px, py in places:
+            dx, dy = (
+                (x - px + size[0] / 2) % size[0] - size[0] / 2,
+                (y - py + size[1] / 2) % size[1] - size[1] / 2,
+            )
+            there = np.hypot(dx, dy) <= SPOT_MM
+            lab[there] = ink
+            red = np.where(there, ink is RED, red)
+    return MeanCell(lab, np.diag(size).astype(float), 1.0, 9.0, PX_MM), red
+
+
+@pytest.mark.parametrize("radius", [30.0, 50.0, 80.0])
+def test_size_place_and_spacing_of_a_bunch(radius: float) -> None:
+    cell, _ = drawn((320.0, 300.0), [(140.0, 120.0, radius)], count=int(40 * (radius / 40) ** 2))
+    found = clump_of(cell, GROUND)
+    assert found is not None
+    assert found.size_mm == pytest.approx(2 * (radius + SPOT_MM / 2), rel=0.15)
+    assert found.spacing_mm == pytest.approx(300.0, abs=1)  # the next one is its own copy along the cloth
+    assert found.at_mm == pytest.approx((140.0, 120.0), abs=20)
+
+
+def test_two_bunches_in_a_repeat_stand_as_far_apart_as_drawn() -> None:
+    cell, _ = drawn((320.0, 300.0), [(80.0, 80.0, 35.0), (220.0, 190.0, 35.0)])
+    found = clump_of(cell, GROUND)
+    assert found is not None
+    assert found.spacing_mm == pytest.approx(math.hypot(140, 110), rel=0.06)
+    assert found.size_mm == pytest.approx(75, rel=0.2)
+
+
+@pytest.mark.parametrize("radius", [30.0, 60.0])
+def test_strength_is_the_spread_of_the_blurred_share(radius: float) -> None:
+    """The blur in space, over nine copies of the cell, and the colour's distance from the ground."""
+    cell, red = drawn((320.0, 300.0), [(140.0, 120.0, radius)])
+    wide = np.asarray(cv2.GaussianBlur(np.tile(red.astype(np.float64), (3, 3)), (0, 0), SIGMA_MM / PX_MM))
+    field = wide[300:600, 320:640]
+    found = clump_of(cell, GROUND)
+    assert found is not None
+    assert found.strength == pytest.approx(field.std() * np.linalg.norm(RED - GROUND), rel=0.05)
+    assert found.colour.startswith("#")
+
+
+def test_flowers_strewn_evenly_make_no_bunch_and_a_band_is_none_either() -> None:
+    assert clump_of(drawn((320.0, 300.0), [])[0], GROUND) is None
+    cell, _ = drawn((320.0, 300.0), [])
+    cell.lab[100:180] = RED
+    assert clump_of(cell, GROUND) is None
+
+
+def test_a_bunch_over_the_corner_of_the_cell_is_one() -> None:
+    cell, _ = drawn((320.0, 300.0), [(5.0, 295.0, 50.0)], count=60)
+    found = clump_of(cell, GROUND)
+    assert found is not None
+    assert found.size_mm == pytest.approx(105, rel=0.15)
