@@ -137,7 +137,7 @@ class Clump:
 
 @dataclass(frozen=True)
 class FiguresAtRisk:
-    """Share of figures a lengthwise and a crosswise seam cuts, laid at random and laid best."""
+    """Share of the figures along a lengthwise seam that it cuts, laid at random and laid best."""
 
     cut_at_random: float
     cut_at_best: float

@@ -21,6 +21,7 @@ MATCH_WORDS = {
     "upright": "match the columns at the seams",
     "both": "match rows and columns at the seams",
 }
+REPEAT_UNKNOWN_WORDS = "look for the repeat on the bolt before matching"
 ONE_WAY_WORDS = "lay all pieces one way"
 
 
@@ -100,6 +101,8 @@ def cells_of(m: Measurement) -> dict[str, str]:
 def match_advice(m: Measurement) -> str:
     """Advice in a few words: what to match, and whether all pieces lie one way."""
     words = [MATCH_WORDS["none"] if m.seams.verdict == "unseen" else MATCH_WORDS[m.seams.needs]]
+    if m.repeat.kind == "beyond-photo" and m.seams.verdict != "unseen":
+        words = [REPEAT_UNKNOWN_WORDS]
     if m.direction.way == "one-way":
         words.append(ONE_WAY_WORDS)
     return ", ".join(words)

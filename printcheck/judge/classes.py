@@ -68,10 +68,18 @@ KINDS: tuple[tuple[SizeClass, Callable[[Repeat, PrintFacts], bool]], ...] = (
 )
 
 
+def _sizes(repeat: Repeat, motif: Motif) -> tuple[SizeClass, ...]:
+    """Word for the size; of a print that runs beyond the photo only what is surely large is said to be."""
+    size = deciding_size_mm(repeat, motif)
+    if size is None:
+        return ()
+    word = size_class(size)
+    bound = repeat.kind == "beyond-photo" and motif.width_mm is None
+    return () if bound and word != "large" else (word,)
+
+
 def classes_of(repeat: Repeat, facts: PrintFacts) -> tuple[SizeClass, ...]:
     """Return all classes of the print; ``("plain",)`` where there is none."""
     if is_plain(repeat, facts):
         return ("plain",)
-    size = deciding_size_mm(repeat, facts.motif)
-    sizes = () if size is None else (size_class(size),)
-    return sizes + tuple(name for name, applies in KINDS if applies(repeat, facts))
+    return _sizes(repeat, facts.motif) + tuple(name for name, applies in KINDS if applies(repeat, facts))

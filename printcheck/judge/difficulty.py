@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from printcheck.judge.classes import SMALL_MM, is_busy, is_plain
-from printcheck.judge.visibility import JUST_NOTICEABLE, PATTERN_MATTERS
+from printcheck.judge.visibility import PATTERN_MATTERS
 from printcheck.model import Difficulty, Level, PrintFacts, Reason, Repeat, SeamsSeen
 
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 LEVELS: tuple[Level, ...] = ("easy", "care", "hard")
 STRONG_CLUMP = 6.0  # Delta E at a hand's breadth: large florals 2.3-11.6, ditsies 0
 OFTEN_CUT = 0.35  # share of figures even the best seam cuts, from which cutting round them is the only way
+DECIDED = 0.3  # margin of the way below which nobody should cut by it
 LONG_REPEAT_MM = 300.0  # matching wastes up to one repeat a piece (The New Dressmaker, 1921)
 
 
@@ -43,6 +44,12 @@ class Case:
         return self.facts.stripe_or_check is not None
 
     @property
+    def lines(self) -> bool:
+        """Lines and forms that run on without end; a tossed print without motifs is merely packed."""
+        packed = self.facts.direction.way == "tossed"
+        return not self.barred and not packed and self.facts.motif.width_mm is None
+
+    @property
     def small(self) -> bool:
         """Small motifs, or a small repeat where none separate."""
         return self.size_mm is not None and self.size_mm <= SMALL_MM
@@ -61,6 +68,12 @@ class Case:
     def one_way(self) -> bool:
         """It has an up."""
         return self.facts.direction.way == "one-way"
+
+    @property
+    def no_up(self) -> bool:
+        """No turn shows, as far as the tests decide."""
+        direction = self.facts.direction
+        return direction.way in ("four-way", "tossed") and direction.margin >= DECIDED
 
     def wants(self, needs: str) -> bool:
         """Whether seams show and matching this way mends it."""
@@ -83,8 +96,9 @@ RULES: tuple[Rule, ...] = (
         "repeat-unknown",
         "care",
         lambda c: not c.known and not c.plain and not c.lost,
-        "The photo does not show where this print begins again, so it cannot say how seams will look.",
-        "Photograph a larger piece of the cloth; until then buy extra and lay all pieces the same way up.",
+        "The photo does not show where this print begins again, so nobody can say yet how to match it.",
+        "Look for the repeat on the bolt, or photograph a larger piece; until then buy extra, and lay all "
+        "pieces the same way up.",
     ),
     Rule(
         "figures",
@@ -103,24 +117,31 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "one-way",
         "care",
-        lambda c: c.known and c.one_way and not c.small,
+        lambda c: c.known and c.one_way and not c.small and not c.barred,
         "The print has an up: a piece cut the other way round shows it upside down.",
         "Lay all pieces with their tops the same way. It takes a little more cloth: buy the one-way length.",
     ),
     Rule(
         "one-way-small",
         "easy",
-        lambda c: c.known and c.one_way and c.small,
+        lambda c: c.known and c.one_way and c.small and not c.barred,
         "The print has an up, but it is so small that only close by anyone would notice.",
         "Lay all pieces with their tops the same way; it costs little.",
     ),
     Rule(
         "uneven-bars",
         "care",
-        lambda c: c.barred and c.one_way and c.seams.mismatch_delta_e >= JUST_NOTICEABLE and not c.lost,
-        "The bars are not the same to the left and to the right of the main bar, so a turned piece never "
+        lambda c: c.barred and c.one_way and not c.lost,
+        "The bars are not the same on both sides of the main bar, so a piece turned end for end never "
         "matches its neighbour.",
-        "Lay all pieces the same way up and let the bars run round the body in one direction.",
+        "Lay all pieces with their tops the same way. It takes a little more cloth: buy the one-way length.",
+    ),
+    Rule(
+        "uneven-bars-lost",
+        "easy",
+        lambda c: c.barred and c.one_way and c.lost,
+        "The bars follow one another in one direction only, but that is hardly seen.",
+        "Lay all pieces with their tops the same way; it costs little.",
     ),
     Rule(
         "bunches-strong",
@@ -140,7 +161,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "bold-lines",
         "hard",
-        lambda c: c.bold and not c.barred and c.facts.motif.width_mm is None and c.facts.clump is None,
+        lambda c: c.bold and c.lines and c.facts.clump is None,
         "Bold lines run on over the whole cloth, and they clash wherever a seam breaks them.",
         "Match them at the centre front, centre back and side seams, or choose a pattern with few seams.",
     ),
@@ -148,21 +169,22 @@ RULES: tuple[Rule, ...] = (
         "match-both",
         "care",
         lambda c: c.wants("both"),
-        "A seam that is not matched shows, across as well as along.",
-        "Match both ways at the centre front, the centre back and the side seams; inside seams can be left.",
+        "A seam that is not matched can be seen: the print breaks off at it.",
+        "Match both ways where seams are looked at: the centre front, the centre back, the side seams. "
+        "Inside seams can be left.",
     ),
     Rule(
         "match-rows",
         "care",
         lambda c: c.wants("level"),
-        "A seam where the rows of the print do not line up shows.",
+        "A seam where the rows of the print do not line up can be seen.",
         "Match the side seams so that the rows run on level; sideways it does not matter.",
     ),
     Rule(
         "match-columns",
         "care",
         lambda c: c.wants("upright"),
-        "A seam where the columns or stripes do not line up shows.",
+        "A seam where the columns or stripes do not line up can be seen.",
         "Match the shoulder and waist seams so that the columns run on; up and down it does not matter.",
     ),
     Rule(
@@ -207,7 +229,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "any-way-up",
         "easy",
-        lambda c: c.known and c.facts.direction.way in ("four-way", "tossed"),
+        lambda c: c.known and c.no_up,
         "The print has no up, so pieces may lie either way round.",
         "Turn pieces end for end wherever it saves cloth.",
     ),

@@ -44,4 +44,5 @@ def _seams(repeat: Repeat, facts: PrintFacts, cell: MeanCell | None, distance_m:
         return SeamsSeen(0.0, 0.0, distance_m, "unseen", "none")
     from printcheck.judge.visibility import loose_seams
 
-    return loose_seams(facts.swatch, viewing_distance_m=distance_m)
+    beyond = repeat.kind == "beyond-photo"
+    return loose_seams(facts.swatch, viewing_distance_m=distance_m, repeats=beyond)

@@ -84,21 +84,22 @@ def seams_of(cell: MeanCell, *, stripe: bool, viewing_distance_m: float = 1.5) -
     return SeamsSeen(mismatch, shown, viewing_distance_m, verdict, _needs(pattern))
 
 
-def loose_seams(swatch: MeanCell | None, *, viewing_distance_m: float) -> SeamsSeen:
+def loose_seams(swatch: MeanCell | None, *, viewing_distance_m: float, repeats: bool = False) -> SeamsSeen:
     """What any seam shows on a print without a known repeat, from the picture itself.
 
-    The picture is mirrored at its sides, so that they make no edge. Nothing is there to match, so nothing
-    is needed; without a picture the safe verdict is slight.
+    The picture is mirrored at its sides, so that they make no edge. Where the print ``repeats`` beyond the
+    picture, what is seen of it tells whether rows, columns or both matter; where it does not, nothing is
+    there to match. Without a picture the safe verdict is slight.
     """
     if swatch is None:
         return SeamsSeen(0.0, 0.0, viewing_distance_m, "slight", "none")
     half = np.concatenate([swatch.lab, swatch.lab[:, ::-1]], axis=1)
     doubled = replace(swatch, lab=np.concatenate([half, half[::-1]]), basis_mm=2 * swatch.basis_mm)
     spectrum = spectrum_of(doubled, viewing_distance_m=viewing_distance_m)
-    shown, coarse = (
-        math.sqrt(2 * float(s.power.sum())) for s in (spectrum, spectrum.blurred(PATTERN_SIGMA_MM))
-    )
-    return SeamsSeen(shown, coarse, viewing_distance_m, verdict_of(shown, coarse), "none")
+    pattern = spectrum.blurred(PATTERN_SIGMA_MM)
+    shown, coarse = (math.sqrt(2 * float(s.power.sum())) for s in (spectrum, pattern))
+    needs = _needs(pattern) if repeats else "none"
+    return SeamsSeen(shown, coarse, viewing_distance_m, verdict_of(shown, coarse), needs)
 
 
 def spectrum_of(cell: MeanCell, *, viewing_distance_m: float) -> Spectrum:

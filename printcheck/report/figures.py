@@ -8,6 +8,7 @@ from pathlib import Path
 from printcheck.report import say_measured, to_layout, to_picture, to_scale
 from printcheck.report.content import Section
 from printcheck.report.drawing import Drawing, Raster, encoded
+from printcheck.report.phrases import distance
 from printcheck.report.to_layout import Planned
 from printcheck.report.to_picture import Measured
 from printcheck.units import UnitSystem
@@ -41,6 +42,7 @@ def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) ->
     if measured.cell is None:
         return figures
     far = measured.measurement.seams.viewing_distance_m
+    held = "half a metre" if units == "metric" else "20 in"
     compared = to_scale.compared(measured.cell, units=units)
     seams = to_scale.seam_preview(measured.cell, viewing_distance_m=far)
     life = to_scale.life_size(measured.cell, units=units)
@@ -48,7 +50,7 @@ def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) ->
     return [
         *figures,
         Figure(compared, "A hand, a shirt's yoke and a cushion, all to one scale."),
-        Figure(seams, f"Printed and held at half a metre, it looks as the seam does from {far:g} m."),
+        Figure(seams, f"Printed and held at {held}, it looks as the seam does from {distance(far, units)}."),
         Figure(life, at_life_size, narrow=True),
     ]
 

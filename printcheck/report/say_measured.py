@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from printcheck.model import Bar, Measurement, Repeat, StripeOrCheck
 from printcheck.report.content import Content, Row, Section, remarks, shown_name
-from printcheck.report.phrases import box, colour_name, degrees, error_text, listed, percent, size, with_error
-from printcheck.units import UnitSystem
+from printcheck.report.phrases import (
+    box,
+    colour_name,
+    degrees,
+    distance,
+    error_text,
+    listed,
+    percent,
+    size,
+    spoken,
+    with_error,
+)
+from printcheck.report.say_matching import match_advice, more_cloth, seams_known
+from printcheck.units import INCH_MM, UnitSystem
 
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
 FEW_REPEATS = 3.0  # fewer in view and a better photo is asked for
@@ -33,27 +45,6 @@ VERDICTS = {
     "slight": "shows a little",
     "plain-to-see": "is plain to see",
 }
-NEEDS = {
-    "none": "No row or column needs to meet.",
-    "level": "Bring the rows level across each seam; the columns may fall as they like.",
-    "upright": "Bring the columns in line along each seam; the rows may fall as they like.",
-    "both": "Bring rows and columns together, so that the print runs on across the seam.",
-}
-MATCH = {
-    "unseen": "No: a seam that does not match is lost in the print.",
-    "slight": "Only where it is in plain sight, such as a centre front.",
-    "plain-to-see": "Yes.",
-}
-SEAMS_UNKNOWN = {  # advice on matching, and on the extra length, where no cell could be measured
-    "beyond-photo": (
-        "It cannot be said: the repeat does not fit in the photo.",
-        "It cannot be said until the repeat is known: buy more than the plain length.",
-    ),
-    "none": (
-        "There is nothing to match: no repeat was found.",
-        "None for matching: no repeat was found.",
-    ),
-}
 ERROR_MEANS = (
     "± is one standard error: in two cases of three the true value lies within it, "
     "in nineteen of twenty within twice as much."
@@ -62,7 +53,13 @@ ERROR_MEANS = (
 
 def content(m: Measurement, units: UnitSystem) -> Content:
     """Everything a report says of a measurement, in the order it is read."""
-    sections = (_numbers(m, units), _reasons(m), _how_sure(m, units), _better_photo(m), remarks(m.findings))
+    sections = (
+        _numbers(m, units),
+        _reasons(m),
+        _how_sure(m, units),
+        _better_photo(m, units),
+        remarks(spoken(m.findings, units)),
+    )
     return Content(
         f"The print in {shown_name(m.photo.file)}", _answers(m, units), tuple(filter(None, sections))
     )
@@ -84,34 +81,6 @@ def kind_of_print(m: Measurement) -> str:
 
 def _with_article(words: list[str]) -> str:
     return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)}"
-
-
-def seams_known(m: Measurement) -> bool:
-    """Whether it was measured what a seam shows: without a repeat there is no cell to measure it on."""
-    return m.repeat.kind in ("lattice", "stripe") or "plain" in m.classes or m.seams.mismatch_delta_e > 0
-
-
-def match_advice(m: Measurement) -> str:
-    """Whether and how to match at the seams."""
-    if not seams_known(m):
-        return SEAMS_UNKNOWN[m.repeat.kind][0]
-    if m.seams.verdict == "unseen":
-        return MATCH["unseen"]
-    return f"{MATCH[m.seams.verdict]} {NEEDS[m.seams.needs]}"
-
-
-def more_cloth(m: Measurement, units: UnitSystem) -> str:
-    """The trade's rule for the extra length, as long as no project has been planned."""
-    exact = "printcheck length works out the exact length for a project."
-    if not seams_known(m):
-        return f"{SEAMS_UNKNOWN[m.repeat.kind][1]} {exact}"
-    if m.seams.needs == "none" or m.seams.verdict == "unseen":
-        return f"None for the print: nothing has to meet. {exact}"
-    if m.seams.needs == "upright":
-        return f"No length, perhaps some width: only columns have to meet. {exact}"
-    if m.repeat.along_mm is None:
-        return f"It depends on the slant of the print. {exact}"
-    return f"As a ceiling, one repeat ({size(m.repeat.along_mm, units)}) for each length you cut. {exact}"
 
 
 def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
@@ -188,11 +157,17 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if motif.count_per_repeat is not None:
         rows.append(Row("Motifs per repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
     if motif.gap_mm is not None:
-        rows.append(Row("Ground between", size(motif.gap_mm, units), "motif.gap_mm"))
+        rows.append(Row("Gap between motifs", size(motif.gap_mm, units), "motif.gap_mm"))
     if motif.cover is not None:
-        rows.append(Row("Cloth covered", percent(motif.cover), "motif.cover"))
+        rows.append(Row("Ground covered", percent(motif.cover), "motif.cover"))
+    if motif.width_mm is None and motif.correlation_length_mm is not None:
+        far = size(motif.correlation_length_mm, units)
+        none = "none stand apart" if m.repeat.basis_mm else "none that stands apart is wholly in view"
+        text = f"{none}; places {far} from one another are no longer alike"
+        rows.append(Row("Motifs", text, "motif.correlation_length_mm"))
     if "plain" not in m.classes:
-        rows.append(Row("Which way up", WAYS[m.direction.way]))
+        unsure = "not sure, but perhaps " if m.direction.margin < FAIRLY_SURE else ""
+        rows.append(Row("Which way up", f"{unsure}{WAYS[m.direction.way]}"))
     if m.clump is not None:
         far = f"one every {size(m.clump.spacing_mm, units)}"
         rows.append(
@@ -202,7 +177,7 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         )
     if m.figures is not None:
         at_random, best = percent(m.figures.cut_at_random), percent(m.figures.cut_at_best)
-        cut = f"{at_random} at a seam laid at random, {best} at best"
+        cut = f"{at_random} of those along a lengthwise seam laid at random, {best} along the best placed"
         rows.append(Row("Figures cut", cut, "figures.cut_at_random"))
     return rows
 
@@ -212,14 +187,21 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if found is None:
         return []
     rows = []
-    for label, bars in (("Bars across", found.bars), ("Bars along", found.bars_along)):
+    for label, bars in zip(_bar_labels(found), (found.bars, found.bars_along), strict=True):
         if bars:
             shown = ", ".join(f"{size(bar.width_mm, units)} {colour_name(bar.colour)}" for bar in bars)
             rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
         rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
-    even = "the same read from either side" if _balanced(found) else "not the same read from either side"
+    even = "the same read from either end" if _balanced(found) else "not the same read from either end"
     return [*rows, Row("Balance", f"{'even' if _balanced(found) else 'uneven'}: {even}")]
+
+
+def _bar_labels(found: StripeOrCheck) -> tuple[str, str]:
+    """How the two sequences of bars are read."""
+    if found.family != "stripe" or found.balanced_along is None:
+        return "Bars, left to right", "Bars, top to bottom"
+    return ("Bars, top to bottom" if found.balanced_across is None else "Bars, on the slant"), ""
 
 
 def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
@@ -229,14 +211,14 @@ def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
 
 
 def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
-    if not seams_known(m):
+    if not seams_known(m) or "plain" in m.classes:
         return []
-    seams, far = m.seams, f"{m.seams.viewing_distance_m:g} m"
+    seams, far = m.seams, distance(m.seams.viewing_distance_m, units)
     return [
         Row("Unmatched seam", f"{VERDICTS[seams.verdict]}, seen from {far}"),
         Row(
             "Colour step",
-            f"Delta E {seams.mismatch_delta_e:.1f} (2.3 is just seen)",
+            f"Delta E {seams.mismatch_delta_e:.1f} (a measure of how unlike colours are: 2.3 is just seen)",
             "seams.mismatch_delta_e",
         ),
         Row(
@@ -260,8 +242,8 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
     scale, repeat = m.scale, m.repeat
     named = shown_name(scale.object) if scale.object else scale.source
     rows = [
-        Row("Scale from", f"{named}, ± {percent(scale.relative_error)}", ""),
-        Row("Fineness", f"{scale.mm_per_px:.3f} mm to the photo's pixel", "scale.mm_per_px"),
+        Row("Scale from", f"{named}, ± {percent(scale.relative_error)}", "scale.relative_error"),
+        _fineness(scale.mm_per_px, units),
     ]
     if scale.tilt_deg is not None:
         rows.append(Row("Camera tilt", degrees(scale.tilt_deg), "scale.tilt_deg"))
@@ -281,6 +263,14 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
     return Section("How sure", sentences=(ERROR_MEANS,), rows=tuple(rows))
 
 
+def _fineness(mm_per_px: float, units: UnitSystem) -> Row:
+    if units == "imperial":
+        per_inch = INCH_MM / mm_per_px if mm_per_px > 0 else 0.0
+        inch = f"{mm_per_px / INCH_MM:.4f} in to the photo's pixel, {per_inch:.0f} to the inch"
+        return Row("Fineness", inch, "scale.mm_per_px")
+    return Row("Fineness", f"{mm_per_px:.3f} mm to the photo's pixel", "scale.mm_per_px")
+
+
 def sureness(confidence: float) -> str:
     """Word for a confidence from 0 to 1."""
     if confidence >= SURE:
@@ -288,10 +278,10 @@ def sureness(confidence: float) -> str:
     return "fairly sure" if confidence >= FAIRLY_SURE else "not sure"
 
 
-def _better_photo(m: Measurement) -> Section:
+def _better_photo(m: Measurement, units: UnitSystem) -> Section:
     repeat, points = m.repeat, []
     if repeat.kind == "beyond-photo" or (
-        repeat.repeats_seen is not None and repeat.repeats_seen < FEW_REPEATS
+        repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
     ):
         points.append(
             "Step back, or spread out more cloth: three repeats or more each way should be in view."
@@ -301,7 +291,8 @@ def _better_photo(m: Measurement) -> Section:
     if m.scale.tilt_deg is not None and m.scale.tilt_deg > STEEP_DEG:
         points.append("Hold the camera straight above the cloth.")
     if m.scale.mm_per_px > CLOSE_PX_MM:
-        points.append("Go closer or use a larger photo: each pixel shows more than half a millimetre.")
+        fine = "half a millimetre" if units == "metric" else "a fiftieth of an inch"
+        points.append(f"Go closer or use a larger photo: each pixel shows more than {fine}.")
     unsure = repeat.kind != "none" and repeat.confidence < SURE and "plain" not in m.classes
     if points or unsure:
         points.append(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from printcheck.lattice import Lattice
 from printcheck.plan import CutLayout, LengthPlan, SeamResidual
 from printcheck.report.content import Content, Row, Section, Table, remarks, shown_name
-from printcheck.report.phrases import buy, listed, money, percent, size
+from printcheck.report.phrases import buy, in_units, listed, money, percent, size, spoken
 from printcheck.units import UnitSystem
 
 LAYOUT_NAMES = {
@@ -35,7 +35,7 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         _cloth_and_print(plan, units),
         _seams(plan, units),
         _places(plan, units),
-        remarks(plan.findings),
+        remarks(spoken(plan.findings, units)),
     )
     title = f"The cloth for {shown_name(plan.project)}"
     return Content(title, _answers(plan, units), tuple(filter(None, sections)))
@@ -49,7 +49,7 @@ def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
 
 def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     bought = plan.buy
-    worth = () if plan.worth is None else (Row("Is it worth it?", plan.worth.text),)
+    worth = () if plan.worth is None else (Row("Is it worth it?", in_units(plan.worth.text, units)),)
     if plan.matched is None or bought.matched_mm is None:
         return (
             Row("Buy", f"{buy(bought.one_way_mm, units)}, without matching.", "buy.one_way_mm"),
@@ -104,7 +104,7 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
 
 
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
-    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
+    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {in_units(plan.rule_of_thumb.text, units)}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     if plan.repeat_error is not None:
         share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
@@ -157,7 +157,7 @@ def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
             _or_dash(w.matched_mm, units),
             buy(w.buy_mm, units),
             money(w.cost, plan.buy.currency),
-            w.note or ("yes, proved" if w.proved else "not proved"),
+            in_units(w.note, units) or ("yes, proved" if w.proved else "not proved"),
         )
         for w in plan.widths
     )

@@ -96,6 +96,31 @@ def test_what_to_match(needs: str, code: str) -> None:
     assert code in found
 
 
+def test_of_a_print_larger_than_the_photo_only_a_large_size_is_sure() -> None:
+    facts = PrintFacts(Motif(), Direction("one-way", 0.1, "repeat not known"))
+    assert classes_of(Repeat("beyond-photo", at_least_mm=42.0), facts) == ("directional",)
+    assert classes_of(Repeat("beyond-photo", at_least_mm=140.0), facts)[0] == "large"
+
+
+def test_uneven_bars_are_one_reason_not_two() -> None:
+    bars = (Bar(9.0, "#112233"), Bar(5.0, "#ffffff"), Bar(3.0, "#aa2222"))
+    facts = PrintFacts(Motif(), Direction("one-way", 1.0), StripeOrCheck("stripe", False, None, bars))
+    assert {"uneven-bars", "match-columns"} == codes(facts, replace(BOLD, needs="upright"))[1]
+    level, found = codes(facts, UNSEEN)
+    assert level == "easy"
+    assert {"uneven-bars-lost", "small-check"} == found
+
+
+def test_a_packed_tossed_print_has_no_lines_that_clash() -> None:
+    facts = PrintFacts(Motif(correlation_length_mm=9.0), Direction("tossed", 1.0))
+    assert "bold-lines" not in codes(facts, BOLD)[1]
+
+
+def test_nobody_is_told_to_turn_pieces_on_a_doubtful_way() -> None:
+    assert "any-way-up" in codes(DOTS, UNSEEN)[1]
+    assert "any-way-up" not in codes(replace(DOTS, direction=Direction("tossed", 0.2)), UNSEEN)[1]
+
+
 def test_bunches() -> None:
     clump = Clump("#ff0080", 60.0, 200.0, 3.0)
     assert "bunches" in codes(replace(DOTS, clump=clump), UNSEEN)[1]

@@ -107,3 +107,12 @@ def test_a_picture_without_repeat_is_judged_by_its_own_contrast() -> None:
     assert bold.verdict == "plain-to-see"
     assert bold.needs == "none"
     assert loose_seams(None, viewing_distance_m=1.5).verdict == "slight"
+
+
+@pytest.mark.parametrize(("upright", "needs"), [(True, "upright"), (False, "level")])
+def test_a_print_larger_than_the_photo_needs_what_is_seen_of_it(upright: bool, needs: str) -> None:
+    seen = bars(40.0, 200.0, upright=upright)
+    assert loose_seams(seen, viewing_distance_m=1.5, repeats=True).needs == needs
+    both = cell_of(seen.lab + seen.lab.swapaxes(0, 1), 200, 200)
+    assert loose_seams(both, viewing_distance_m=1.5, repeats=True).needs == "both"
+    assert loose_seams(both, viewing_distance_m=1.5).needs == "none"

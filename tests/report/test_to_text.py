@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 import report_given as given
 
+from printcheck.findings import finding
 from printcheck.model import Measurement
 from printcheck.plan import LengthPlan
 from printcheck.report import to_text
 from printcheck.report.content import shown_name
+from printcheck.report.phrases import in_units, spoken
 
 UNITS = ["metric", "imperial"]
 
@@ -38,6 +41,42 @@ def test_imperial_holds_no_millimetre() -> None:
     plan = to_text.length(given.skirt()[1], "imperial")
     assert "1 3/8 yd" in plan  # 1200 / 914.4 = 1.312, bought up to the next eighth
     assert " cm" not in plan
+
+
+METRIC = re.compile(r"\d ?(mm|cm|m)\b|metre")
+
+
+def test_imperial_reports_speak_of_no_metric_length(measured: Measurement, planned: LengthPlan) -> None:
+    """But for the name of an object of known size, which is the user's own word for it."""
+    text = to_text.measurement(measured, "imperial").replace(measured.scale.object or "-", "")
+    assert not METRIC.search(text), METRIC.search(text)
+    assert not METRIC.search(to_text.length(planned, "imperial"))
+
+
+def test_sentences_change_their_units_and_sizes_of_things_do_not() -> None:
+    """25.4 mm to the inch, 914.4 to the yard; what is bought is rounded up to an eighth."""
+    assert in_units("Up to 140 mm, then 0.30 m more.", "imperial") == "Up to 5 1/2 in, then 3/8 yd more."
+    assert in_units("a sheet of 105x148 mm", "imperial") == "a sheet of 105x148 mm"
+    assert in_units("Up to 140 mm.", "metric") == "Up to 140 mm."
+    measured_by_ruler = finding("scale-board-unmeasured", percent=1.0, nominal=100.0)
+    assert spoken((measured_by_ruler,), "imperial") == (measured_by_ruler,)
+
+
+@pytest.mark.parametrize(("verdict", "said"), [("plain-to-see", "Probably"), ("slight", "Perhaps")])
+def test_a_print_larger_than_the_photo_sends_to_the_bolt(verdict: str, said: str) -> None:
+    m = given.beyond()
+    seams = replace(m.seams, mismatch_delta_e=30.0, pattern_delta_e=12.0, verdict=verdict, needs="both")
+    text = " ".join(to_text.measurement(replace(m, seams=seams)).split())
+    assert said in text
+    assert "look for that on the bolt" in text
+    assert "nothing has to meet" not in text
+    assert "No row or column" not in text
+
+
+def test_plain_cloth_has_no_seam_to_lose_in_a_print() -> None:
+    text = to_text.measurement(given.plain_cloth())
+    assert "plain cloth has nothing to match" in text
+    assert "lost in the print" not in text
 
 
 def test_an_unsure_repeat_is_said_to_be_unsure_at_once() -> None:
