@@ -1,12 +1,13 @@
 """How far two shapes run into each other, read from a small picture: quick, and right to a few millimetres.
 
 The picture of two shapes has one cell for each difference of their positions; it holds the distance to
-the nearest difference at which they lie apart. The search for good places asks this many thousand
-times; what it finds is then pressed exact by half-planes.
+the nearest difference at which they lie apart. Laid over the cloth at the place of one part, it tells the
+overlap with the other at all places at once; what the search finds is then pressed exact by half-planes.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Floats32 = NDArray[np.float32]
 
 CELL_MM = 4.0  # mm: finer costs memory, and pressing takes apart what is left within a cell
 KEPT = 2048  # pairs of shapes remembered, up to a fifth of a megabyte each
@@ -32,7 +34,7 @@ class DepthMap:
     """Depths in cells; row and column 1 stand for the difference ``low``."""
 
     cells: NDArray[np.uint8]
-    low: Floats
+    low: tuple[float, float]
 
     def depth_mm(self, differences: Floats) -> Floats:
         """Depth at each difference (n, 2), second position less first, in mm; 0 where they lie apart."""
@@ -43,12 +45,35 @@ class DepthMap:
         np.minimum(at, (columns - 1, rows - 1), out=at)
         return np.asarray(self.cells[at[:, 1], at[:, 0]] * CELL_MM, dtype=np.float64)
 
+    def one_mm(self, dx: float, dy: float) -> float:
+        """Depth at one difference not below ``low``, in mm."""
+        column = int((dx - self.low[0]) / CELL_MM + 1.5)
+        row = int((dy - self.low[1]) / CELL_MM + 1.5)
+        rows, columns = self.cells.shape
+        return CELL_MM * self.cells.item(row, column) if row < rows and column < columns else 0.0
+
+    def add_to(self, total: Floats32, start: Floats, weight: float) -> None:
+        """Add the weighted depths, in cells, at a grid of differences a cell apart from ``start`` on."""
+        column = math.floor((start[0] - self.low[0]) / CELL_MM + 1.5)
+        row = math.floor((start[1] - self.low[1]) / CELL_MM + 1.5)
+        left, top = max(0, -column), max(0, -row)
+        right = min(total.shape[1], self.cells.shape[1] - column)
+        foot = min(total.shape[0], self.cells.shape[0] - row)
+        if right <= left or foot <= top:
+            return
+        window = total[top:foot, left:right]
+        cells = self.cells[top + row : foot + row, left + column : right + column]
+        if weight == 1.0:
+            cv2.accumulate(cells, window)
+        else:
+            cv2.addWeighted(cells, weight, window, 1.0, 0.0, window, cv2.CV_32F)
+
 
 @lru_cache(maxsize=KEPT)
 def depth_map(first: Shape, second: Shape) -> DepthMap:
     """Picture of the depths of two shapes."""
-    low = np.array([-second.width_mm, -second.length_mm])
-    size = (np.array([first.width_mm, first.length_mm]) - low) / CELL_MM
+    low = (-second.width_mm, -second.length_mm)
+    size = np.subtract((first.width_mm, first.length_mm), low) / CELL_MM
     picture = np.zeros((int(np.ceil(size[1])) + 3, int(np.ceil(size[0])) + 3), np.uint8)
     for a in first.parts:
         for b in second.parts:

@@ -11,13 +11,12 @@ import math
 import time
 from collections.abc import Sequence
 
-from ortools.linear_solver import pywraplp
-
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot
 from printcheck.cutting.improve import improve
 from printcheck.cutting.matching import Matching, snap_all
-from printcheck.cutting.press import Programme, add_pair, add_ties, counts_of, difference, shapes_of
+from printcheck.cutting.press import add_pair, add_ties, counts_of, difference, shapes_of
+from printcheck.cutting.programme import Programme
 from printcheck.cutting.shapes import Shape
 from printcheck.cutting.uncertain import spots_of, with_repeat
 from printcheck.plan import CutLayout, RepeatError
@@ -47,26 +46,22 @@ def _stretched(
     demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot], counts: tuple[tuple[int, ...], ...]
 ) -> float | None:
     """Shortest length of a plan on one repeat."""
-    programme = Programme(pywraplp.Solver.CreateSolver("GLOP"))
-    solver = programme.solver
-    length = solver.NumVar(0.0, solver.infinity(), "")
-    solver.Objective().SetCoefficient(length, 1.0)
+    programme = Programme()
+    length = programme.variable(0.0, cost=1.0)
     for part in demand.parts:
         low, high = 0.0, max(0.0, demand.width_mm - part.width_mm)
         if part.fixed_x_mm is not None:
             low = high = part.fixed_x_mm
-        programme.x.append(solver.NumVar(low, high, ""))
-        programme.y.append(solver.NumVar(0.0, solver.infinity(), ""))
-        foot = solver.Constraint(part.length_mm, solver.infinity())
-        foot.SetCoefficient(length, 1.0)
-        foot.SetCoefficient(programme.y[-1], -1.0)
+        programme.x.append(programme.variable(low, high))
+        programme.y.append(programme.variable(0.0))
+        programme.row((length, programme.y[-1]), (1.0, -1.0), low=part.length_mm)
     add_ties(programme, demand, spots, counts)
     for j in range(len(shapes)):
         for i in range(j):
             if not _add_boxes(programme, shapes, spots, i, j):
                 add_pair(programme, shapes, spots, (i, j), reach=math.inf, elastic=False)
-    solver.Objective().SetMinimization()
-    return length.solution_value() if solver.Solve() == pywraplp.Solver.OPTIMAL else None
+    values = programme.solve()
+    return None if values is None else values[length]
 
 
 def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Spot], i: int, j: int) -> bool:
@@ -80,9 +75,7 @@ def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Sp
     gap, least, after, before = max(gaps, key=lambda g: g[0])
     if gap < -ROUNDING_MM:
         return False
-    row = programme.solver.Constraint(least, programme.solver.infinity())
-    row.SetCoefficient(after, 1.0)
-    row.SetCoefficient(before, -1.0)
+    programme.row((after, before), (1.0, -1.0), low=least)
     return True
 
 

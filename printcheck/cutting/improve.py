@@ -1,228 +1,160 @@
-"""A sound layout made shorter: parts that stick out are moved to where they fit best on their lattice.
+"""Layouts made shorter: on a cloth cut a little too short, overlapping parts are moved until none overlap.
 
-The cloth is cut a little shorter than the layout. Parts that no longer fit, and then all that overlap,
-are moved one after another to the allowed place where they run least into the others; overlaps that
-stay weigh more and more, so that the search does not turn in circles. What is left is pressed apart.
-(Guided local search, as in the overlap removal of Umetani and others, Int. Trans. Oper. Res. 2009.)
+The cloth is cut a little shorter than the best layout. Parts that overlap are moved one after another to
+the allowed place where they run least into the others; overlaps that stay weigh more and more, so that
+the search does not turn in circles. What is left is pressed apart. A cut that fails is tried again from
+where it failed, two parts exchanged, or from another layout.
+(Guided local search as in Umetani and others, Int. Trans. Oper. Res. 2009; trying again from what failed,
+disturbed, as in Gardeyn and Wauters, 2025.)
 """
 
 from __future__ import annotations
 
+import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.cutting.demands import Demand
-from printcheck.cutting.depth import depth_map
+from printcheck.cutting.board import Board, family
 from printcheck.cutting.greedy import Spot
-from printcheck.cutting.matching import Matching, settled
+from printcheck.cutting.matching import Matching, drawn_to, settled
+from printcheck.cutting.moves import move
 from printcheck.cutting.press import Pressed, shapes_of
-from printcheck.cutting.shapes import Shape
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Floats = NDArray[np.float64]
 
 CUTS = (0.04, 0.02, 0.01, 0.005)  # shares by which the cloth is cut shorter, from bold to careful
-SWEEPS = 30  # rounds of moving parts before a cut is given up
-PLACES = 400  # places looked at for one part
-NEAR_SHARE = 0.4  # of a free part's places lie near it
-NEAR_MM = 60.0  # mm: how near
+SWEEPS = 150  # rounds of moving parts before a cut is given up
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
-LOOSE_MM = 60.0  # mm of overlap in all that pressing may still take apart
+LOOSE_MM = 30.0  # mm of overlap in all that pressing may still take apart
 PRESS_AGAIN = 0.7  # of the overlap at the last pressing: with less, it is worth pressing again
 ROUNDS = 10  # of pressing
-FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
-MOST_STEPS = 60  # lattice steps each way
+REACH_MM = 30.0  # mm a part may move in one round of pressing: few parts come near in it, so it is quick
+AGAIN_SHARE = 0.5  # of tries after one that failed start from where it failed, two parts exchanged
+OTHER_SHARE = 0.1  # of tries start from a layout made without the print
+GIVEN_UP = 100  # tries in a row that failed: with few parts, the layout is as good as it gets
+LARGE_SHARE = 0.5  # of the parts, the larger ones, may be exchanged
 
 
-@dataclass
-class _Board:
-    """Parts on a strip of a given length, with weights for pairs that overlap."""
+@dataclass(frozen=True)
+class _Try:
+    """Where a try ended: the parts' places with least overlap, sound or not."""
 
-    demand: Demand
-    shapes: list[Shape]  # as they lie
-    turned: list[bool]
-    at: Floats  # (n, 2)
-    length_mm: float
-    weight: Floats  # (n, n)
-
-    def overlaps(self, n: int, own: Shape, places: Floats) -> Floats:
-        """Weighted overlap of one part, in a given shape, with all others at each place."""
-        total = np.zeros(len(places))
-        for other, shape in enumerate(self.shapes):
-            if other != n:
-                depth = depth_map(shape, own).depth_mm(places - self.at[other])
-                total += self.weight[n, other] * depth
-        return total
-
-    def settle(self, n: int, places: Floats, *, may_turn: bool) -> None:
-        """Put one part where it runs least into the others, turned end for end where that is better."""
-        best = np.inf
-        own = self.shapes[n]
-        for turn, shape in ((False, own), (True, own.turned))[: 2 if may_turn else 1]:
-            overlaps = self.overlaps(n, shape, places)
-            k = int(overlaps.argmin())
-            if overlaps[k] < best:
-                best = overlaps[k]
-                self.at[n], self.shapes[n] = places[k], shape
-                self.turned[n] ^= turn
-
-    def depths(self) -> Floats:
-        """Overlap of every pair, in mm, symmetric."""
-        sizes = np.array([(s.width_mm, s.length_mm) for s in self.shapes])
-        gap = self.at[:, None] - (self.at + sizes)[None]  # corner of the first to foot of the second
-        meet = np.triu(np.maximum(gap, gap.transpose(1, 0, 2)).max(axis=2) < 0, 1)
-        found = np.zeros(meet.shape)
-        for i, j in zip(*np.nonzero(meet), strict=True):
-            pair = depth_map(self.shapes[j], self.shapes[i])
-            found[i, j] = found[j, i] = pair.depth_mm((self.at[i] - self.at[j])[None])[0]
-        return found
-
-    def room(self, n: int) -> tuple[float, float]:
-        """How far a part's corner may move across and along."""
-        return (
-            max(0.0, self.demand.width_mm - self.shapes[n].width_mm),
-            max(0.0, self.length_mm - self.shapes[n].length_mm),
-        )
+    spots: tuple[Spot, ...]
+    found: Pressed | None
 
 
-def improve(matching: Matching, seed: int) -> None:
-    """Make the best layout shorter until the time is up or no cut helps any more."""
+def improve(matching: Matching, seed: int, *, stop: float = math.inf) -> None:
+    """Make the best layout shorter until the time is up or no cut has helped for long.
+
+    Parameters
+    ----------
+    matching : Matching
+        The best layout so far, which other threads may better, too.
+    seed : int
+        Another search for every seed.
+    stop : float
+        Time on the monotonic clock; the search's own is kept as well.
+    """
     rng = np.random.default_rng(seed)
-    cut = 0
-    while matching.left > 0 and matching.best is not None:
-        start = matching.best
-        found = _shorter(matching, start, CUTS[cut % len(CUTS)], rng)
-        if found is None or not matching.note(found):
-            cut += 1
+    failures, failed = 0, None
+    while matching.best is not None and failures < GIVEN_UP and matching.left > 0:
+        if time.monotonic() > stop:
+            return
+        start, exchange = _start(matching, matching.best, failed, rng)
+        cut = CUTS[failures % len(CUTS)]
+        ended = _shorter(
+            matching, start, matching.best.length_mm * (1 - cut), rng, exchange=exchange, stop=stop
+        )
+        if ended.found is not None and matching.note(ended.found):
+            failures, failed = 0, None
+        else:
+            failures, failed = failures + 1, ended.spots
 
 
-def _shorter(matching: Matching, start: Pressed, cut: float, rng: np.random.Generator) -> Pressed | None:
-    """Layout shorter than a given one, or None where it was not found."""
-    demand = matching.demand
-    shapes = shapes_of(demand, start.spots)
-    at = np.array([(s.x_mm, s.y_mm) for s in start.spots])
-    tallest = max(s.length_mm for s in shapes)
-    target = max(start.length_mm * (1 - cut), tallest)
-    turned = [s.turned for s in start.spots]
-    board = _Board(demand, shapes, turned, at, target, np.ones((len(shapes), len(shapes))))
-    out = [n for n, s in enumerate(shapes) if at[n, 1] + s.length_mm > target]
-    for n in sorted(out, key=lambda n: -shapes[n].length_mm):
-        _move(board, n, rng, forced=True)
-    tried = np.inf
+def _start(
+    matching: Matching, best: Pressed, failed: Sequence[Spot] | None, rng: np.random.Generator
+) -> tuple[Sequence[Spot], bool]:
+    """Layout that the next try starts from, and whether two of its parts are exchanged."""
+    chance = rng.random()
+    if failed is not None and chance < AGAIN_SHARE:
+        return failed, True
+    if matching.free and chance > 1 - OTHER_SHARE:
+        free = matching.free[int(rng.integers(len(matching.free)))]
+        return drawn_to(matching, free, best.length_mm), False
+    return best.spots, False
+
+
+def _shorter(
+    matching: Matching,
+    start: Sequence[Spot],
+    length_mm: float,
+    rng: np.random.Generator,
+    *,
+    exchange: bool,
+    stop: float,
+) -> _Try:
+    """Try for a layout no longer than the one that a cut has made too short a cloth for."""
+    board = _cut_short(matching, start, length_mm)
+    if exchange:
+        _exchange(board, rng)
+    tried = least = math.inf
+    spots = board.spots()
     for _ in range(SWEEPS):
-        depths = board.depths()
-        if matching.left <= 0:
-            return None
-        depth = depths.sum() / 2
+        depth = board.depths.sum() / 2
+        if depth < least:
+            least, spots = depth, board.spots()
         if depth <= LOOSE_MM and depth < PRESS_AGAIN * tried:
             tried = depth
-            found = settled(demand, _spots(board), rounds=ROUNDS)
-            if found is not None and found.sound and found.length_mm < start.length_mm:
-                return found
-        board.weight = np.where(depths > 0, board.weight * HEAVIER, np.maximum(1.0, board.weight * LIGHTER))
-        crowded = [n for n in range(len(shapes)) if depths[n].sum() > 0]
-        rng.shuffle(crowded)
-        for n in crowded:
-            _move(board, n, rng)
-    return None
+            found = settled(
+                matching.demand, board.spots(), rounds=ROUNDS, reach=REACH_MM, deadline=matching.stop
+            )
+            if found is not None and found.sound and _is_shorter(matching, found):
+                return _Try(found.spots, found)
+        if not _sweep(matching, board, rng, stop):
+            break
+    return _Try(tuple(spots), None)
 
 
-def _spots(board: _Board) -> list[Spot]:
-    return [Spot(float(x), float(y), turned) for (x, y), turned in zip(board.at, board.turned, strict=True)]
+def _is_shorter(matching: Matching, found: Pressed) -> bool:
+    return matching.best is None or found.length_mm < matching.best.length_mm
 
 
-def _move(board: _Board, n: int, rng: np.random.Generator, *, forced: bool = False) -> None:
-    """Move one part, or its family, to the best of many allowed places."""
-    family = _family(board.demand, n)
-    if len(family) > 1 and rng.random() < FAMILY_SHARE:
-        _move_family(board, family, rng)
+def _sweep(matching: Matching, board: Board, rng: np.random.Generator, stop: float) -> bool:
+    """Weigh the overlaps anew and move every part that has one; False when the time is up."""
+    heavier = np.maximum(1.0, board.weight * LIGHTER)
+    board.weight = np.where(board.depths > 0, board.weight * HEAVIER, heavier)
+    for n in rng.permutation(np.flatnonzero(board.depths.any(axis=0))):
+        if matching.left <= 0 or time.monotonic() > stop:
+            return False
+        if board.depths[n].any():
+            move(board, int(n), rng)
+    return True
+
+
+def _exchange(board: Board, rng: np.random.Generator) -> None:
+    """Let two large parts change places, each with its family."""
+    area = [s.width_mm * s.length_mm for s in board.shapes]
+    large = np.argsort(area)[-max(2, int(LARGE_SHARE * len(area))) :]
+    if len(area) < 2:
         return
-    places = _places(board, n, rng)
-    if not forced:
-        places = np.vstack([board.at[n], places])
-    if len(places):
-        board.settle(n, places, may_turn=len(family) == 1 and board.demand.parts[n].may_turn)
+    one, two = (int(n) for n in rng.choice(large, 2, replace=False))
+    by = board.at[two] - board.at[one]
+    for n, shift in ((one, by), (two, -by)):
+        board.shift(family(board.demand, n), shift)
 
 
-def _move_family(board: _Board, family: Sequence[int], rng: np.random.Generator) -> None:
-    """Shift a whole family by the best of many shifts that keep it on the cloth."""
-    at = board.at[list(family)]
-    rooms = np.array([board.room(n) for n in family])
-    low, high = (-at).max(axis=0), (rooms - at).min(axis=0)
-    if np.any(low > high):
-        high = np.maximum(low, high)
-    shifts = rng.uniform(low, high, (PLACES // 4, 2))
-    shifts = np.vstack([np.clip(np.zeros((1, 2)), low, high), shifts])
-    total = np.zeros(len(shifts))
-    inside = set(family)
-    for n in family:
-        for other, shape in enumerate(board.shapes):
-            if other not in inside:
-                pair = depth_map(shape, board.shapes[n])
-                total += board.weight[n, other] * pair.depth_mm(board.at[n] + shifts - board.at[other])
-    board.at[list(family)] += shifts[int(total.argmin())]
-
-
-def _places(board: _Board, n: int, rng: np.random.Generator) -> Floats:
-    """Places a part may take while its kin stay: near and far ones, on its lattice where it is tied."""
-    demand, (across, along) = board.demand, board.room(n)
-    kinds = {t.kind for t in demand.ties if n in (t.first, t.second) and t.first != t.second}
-    here = board.at[n]
-    part = demand.parts[n]
-    xs, ys = rng.uniform(0, across, PLACES), rng.uniform(0, along, PLACES)
-    near = int(NEAR_SHARE * PLACES)
-    xs[:near] = here[0] + rng.uniform(-NEAR_MM, NEAR_MM, near)
-    ys[:near] = here[1] + rng.uniform(-NEAR_MM, NEAR_MM, near)
-    xs[: near // 2 : 2], ys[1 : near // 2 : 2] = 0.0, 0.0  # against the edges
-    steps = demand.steps
-    if kinds and steps is not None:
-        if "both" in kinds and len(steps.basis_mm) == 2:
-            grid = _lattice(steps.basis_mm, rng)
-            xs, ys = here[0] + grid[:, 0], here[1] + grid[:, 1]
-        else:
-            if kinds & {"both", "upright"} and steps.column_mm is not None:
-                xs = here[0] + np.round((xs - here[0]) / steps.column_mm) * steps.column_mm
-            if kinds & {"both", "level"} and steps.level_mm is not None:
-                ys = here[1] + np.round((ys - here[1]) / steps.level_mm) * steps.level_mm
-    if part.fixed_x_mm is not None:
-        xs = np.full(len(ys), part.fixed_x_mm)
-    fits = (xs >= 0) & (xs <= across) & (ys >= 0) & (ys <= along)
-    return np.column_stack([xs, ys])[fits]
-
-
-def _lattice(basis: tuple[tuple[float, float], ...], rng: np.random.Generator) -> Floats:
-    """Lattice vectors about the origin, a sample of them where they are many."""
-    found = _all_vectors(basis)
-    return found[rng.integers(len(found), size=_MOST_PLACES)] if len(found) > _MOST_PLACES else found
-
-
-@lru_cache(maxsize=16)
-def _all_vectors(basis: tuple[tuple[float, float], ...]) -> Floats:
-    (a, b), (c, d) = basis
-    i, j = np.meshgrid(np.arange(-MOST_STEPS, MOST_STEPS + 1), np.arange(-MOST_STEPS, MOST_STEPS + 1))
-    found = np.column_stack([(i * a + j * c).ravel(), (i * b + j * d).ravel()])
-    kept = (np.abs(found) < _FARTHEST_MM).all(axis=1) & np.any(found != 0, axis=1)
-    return np.asarray(found[kept], dtype=np.float64)
-
-
-_FARTHEST_MM = 4000.0  # mm: longer than the layouts that outlines are used for in one piece
-_MOST_PLACES = 1200  # lattice places looked at for one part, before those off the cloth are left out
-
-
-def _family(demand: Demand, n: int) -> list[int]:
-    """Parts joined to one through ties of any kind."""
-    found, queue = {n}, [n]
-    while queue:
-        here = queue.pop()
-        for tie in demand.ties:
-            if here in (tie.first, tie.second):
-                for other in {tie.first, tie.second} - found:
-                    found.add(other)
-                    queue.append(other)
-    return sorted(found)
+def _cut_short(matching: Matching, start: Sequence[Spot], length_mm: float) -> Board:
+    """A layout on a cloth that is too short for it; what sticks out is pushed back."""
+    shapes = shapes_of(matching.demand, start)
+    at = np.array([(s.x_mm, s.y_mm) for s in start])
+    target = max(length_mm, *(s.length_mm for s in shapes))
+    turned = [s.turned for s in start]
+    board = Board(matching.demand, shapes, turned, at, target)
+    done: set[int] = set()
+    for n in range(len(shapes)):
+        if n not in done:
+            kin = family(matching.demand, n)
+            done.update(kin)
+            board.shift(kin, np.zeros(2))
+    return board

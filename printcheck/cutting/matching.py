@@ -9,6 +9,7 @@ What stands is loosened and pressed again with one part moved elsewhere, as long
 
 from __future__ import annotations
 
+import math
 import random
 import threading
 import time
@@ -20,7 +21,7 @@ from printcheck.cutting.glue import STEPS_KEPT, Body, glued, joints
 from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.nest import nested
 from printcheck.cutting.polish import keeps_ties
-from printcheck.cutting.press import Pressed, pressed
+from printcheck.cutting.press import WIDE_REACH_MM, Pressed, pressed
 from printcheck.cutting.snap import snapped
 
 STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn out before they are snapped
@@ -77,7 +78,9 @@ def snap_all(matching: Matching) -> None:
         for spots in matching.free:
             if matching.left <= 0:
                 return
-            matching.note(settled(matching.demand, _drawn_out(spots, stretch)))
+            drawn = _drawn_out(spots, stretch)
+            if matching.note(settled(matching.demand, drawn, deadline=matching.stop)):
+                return
 
 
 def lay_boxes(matching: Matching) -> None:
@@ -85,26 +88,33 @@ def lay_boxes(matching: Matching) -> None:
     seconds = min(BOX_SECONDS, max(0.05, matching.left / 4))
     answer = greedy(matching.demand, seconds=seconds)
     if answer is not None:
-        matching.note(settled(matching.demand, answer[1]))
+        matching.note(settled(matching.demand, answer[1], deadline=matching.stop))
 
 
-def glue_on(matching: Matching, rng: random.Random) -> None:
-    """Nest glued bodies with ever new lattice steps until the time is up."""
-    while matching.left > (GLUE_SECONDS + GLUE_OVERRUN_S if matching.best else 0):
-        glue_once(matching, rng)
+def glue_on(matching: Matching, rng: random.Random, *, stop: float) -> None:
+    """Nest glued bodies with ever new lattice steps while a run ends by ``stop``; till the end if need be."""
+    run = GLUE_SECONDS + GLUE_OVERRUN_S
+    while matching.left > run and (matching.best is None or stop - time.monotonic() > run):
+        if not glue_once(matching, rng):
+            return
 
 
-def glue_once(matching: Matching, rng: random.Random) -> None:
-    """Nest bodies glued at the best steps known, one or two of them changed; the tightest for a start."""
-    picks = _changed(matching, len(joints(matching.demand)), rng)
+def glue_once(matching: Matching, rng: random.Random) -> bool:
+    """Nest bodies glued at the best steps known, one or two of them changed; the tightest for a start.
+
+    Returns False where nothing can be glued.
+    """
+    count = len(joints(matching.demand))
+    picks = _changed(matching, count, rng)
     bodies = glued(matching.demand, picks)
     if bodies is None:
-        return
+        return count > 0
     turning = matching.turning and rng.random() < _TURNING_SHARE
     seed = rng.randrange(2**31)
     spots = nest_bodies(matching.demand, bodies, seconds=GLUE_SECONDS, seed=seed, turning=turning)
     if spots is not None:
-        matching.note(settled(matching.demand, spots), picks)
+        matching.note(settled(matching.demand, spots, deadline=matching.stop), picks)
+    return count > 0
 
 
 _TURNING_SHARE = 0.6  # of the runs, where the print lets pieces turn
@@ -133,10 +143,24 @@ def nest_bodies(
     return tuple(placed[n] for n in range(len(demand.parts)))
 
 
-def settled(demand: Demand, spots: Sequence[Spot], *, rounds: int = PRESS_ROUNDS) -> Pressed | None:
+def settled(
+    demand: Demand,
+    spots: Sequence[Spot],
+    *,
+    rounds: int = PRESS_ROUNDS,
+    reach: float = WIDE_REACH_MM,
+    deadline: float = math.inf,
+) -> Pressed | None:
     """Snap a layout to the lattice and press it."""
     moved, counts = snapped(demand, _held(demand, spots))
-    return pressed(demand, moved, counts, rounds=rounds)
+    return pressed(demand, moved, counts, rounds=rounds, reach=reach, deadline=deadline)
+
+
+def drawn_to(matching: Matching, spots: Sequence[Spot], length_mm: float) -> tuple[Spot, ...]:
+    """Draw a free layout out to a length and snap it to the lattice, overlapping as it may."""
+    now = max(s.y_mm + p.length_mm for s, p in zip(spots, matching.demand.parts, strict=True))
+    stretch = max(0.0, length_mm / now - 1)
+    return snapped(matching.demand, _held(matching.demand, _drawn_out(spots, stretch)))[0]
 
 
 def _held(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:

@@ -1,6 +1,6 @@
 """The three layouts of a project with true outlines.
 
-The free layouts come from a nesting engine and are pressed exact; the matched one from the search of
+Free layouts come from a nesting engine and from moves of our own; the matched one from the search of
 :mod:`printcheck.cutting.matching`. Plain and one-way are looked for side by side, then the matched one
 with both threads: about the same work for each. What keeps more is a layout for what asks less, so
 plain <= one-way <= matched always holds.
@@ -16,7 +16,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TypeVar
 
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
-from printcheck.cutting.greedy import greedy
+from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.improve import improve
 from printcheck.cutting.matching import Matching, glue_on, glue_once, lay_boxes, snap_all
 from printcheck.cutting.nest import nested
@@ -26,11 +26,12 @@ from printcheck.cutting.search import Found
 from printcheck.cutting.shapes import shape_of
 from printcheck.plan import CutLayout
 
-FREE_SHARE = 0.6  # of the time for plain and one-way side by side; two threads then share the rest
-ENGINE_SHARE = 0.8  # of the time of a free layout; what is left betters the engine's answer
-ROUND_UP = 0.5  # s: the engine counts whole seconds
-OVERRUN_S = 0.7  # s: what the engine takes beyond its time
-BOX_SECONDS = 0.2  # s: an answer at once, in case the engine gives none
+FREE_SHARE = 0.55  # of the time for plain and one-way side by side; two threads then share the rest
+ENGINE_SHARE = 0.6  # of the time of a free layout; our own moves take the rest
+OVERRUN_S = 0.4  # s: what the engine takes beyond its whole seconds, mostly
+BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
+BOX_SHARE = 0.2  # of the time at most, where that is short
+GLUE_SHARE = 0.4  # of the matched time one thread nests glued parts; then both move parts
 SEEDS = (11, 12)  # any numbers
 THREADS = 2
 
@@ -57,7 +58,7 @@ def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | Non
     matching = demands.matched if demands.matched is not None and _print_matters(demands.matched) else None
     share = FREE_SHARE if matching is not None else 1.0
     say("laying the outlines without the print", 0.0)
-    plain, one_way = _free(demands, share * seconds)
+    plain, one_way = _free(demands, began + share * seconds)
     free_s = time.monotonic() - began
     matched = None
     if matching is not None:
@@ -77,6 +78,29 @@ def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | Non
     )
 
 
+def solve_one_outlines(
+    demand: Demand, *, seconds: float, free: Sequence[CutLayout], start: CutLayout | None = None
+) -> CutLayout | None:
+    """Return the layout of one matched demand, None where none was found.
+
+    Parameters
+    ----------
+    demand : Demand
+        What the layout must keep.
+    seconds : float
+        Time to search.
+    free : sequence of CutLayout
+        Layouts made without the print.
+    start : CutLayout, optional
+        A layout of a stricter demand, so that a looser one never needs more.
+    """
+    began = time.monotonic()
+    known = [Pressed(layout.length_mm, _spots(layout)) for layout in free]
+    first = None if start is None else Pressed(start.length_mm, _spots(start))
+    found = _matched(demand, known, stop=began + seconds, start=first)
+    return None if found is None else _layout(demand, found, time.monotonic() - began)
+
+
 def bound_mm(demand: Demand) -> float:
     """Length that no layout goes below: the outlines' area over the width, and the longest part."""
     area = sum(_area(part.width_mm, part.length_mm, part.outline) for part in demand.parts)
@@ -90,62 +114,84 @@ def _area(width: float, length: float, outline: Sequence[tuple[float, float]]) -
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, ends, strict=True))) / 2
 
 
-def _free(demands: Demands, seconds: float) -> tuple[Pressed, Pressed]:
-    """Plain and one-way layouts, looked for side by side; one problem where nothing may turn."""
-    plain = demands.plain if any(part.may_turn for part in demands.plain.parts) else demands.one_way
-    found = _side_by_side(
-        [lambda: _nest(plain, seconds, SEEDS[0]), lambda: _nest(demands.one_way, seconds, SEEDS[1])]
-    )
-    if plain is demands.one_way:
-        best = min(found, key=_length)
-        return best, best
-    return found[0], found[1]
+def _free(demands: Demands, stop: float) -> tuple[Pressed, Pressed]:
+    """Plain and one-way layouts, looked for side by side; one problem where nothing may turn.
+
+    The engine works without the interpreter's lock, our moves mostly with it: so while one problem is
+    with the engine the other is being moved, and then they change over.
+    """
+    one_way = Matching(demands.one_way, stop, bound_mm=bound_mm(demands.one_way))
+    turns = any(part.may_turn for part in demands.plain.parts)
+    plain = Matching(demands.plain, stop, bound_mm=bound_mm(demands.plain)) if turns else one_way
+    for search in (plain, one_way):
+        _lay_freely(search)
+    half = time.monotonic() + ENGINE_SHARE * (stop - time.monotonic())
+
+    def engine_first() -> None:
+        _nest(plain, half, SEEDS[0])
+        improve(plain, SEEDS[0])
+
+    def moves_first() -> None:
+        improve(one_way, SEEDS[1], stop=half)
+        _nest(one_way, stop, SEEDS[1])
+        improve(one_way, SEEDS[1])
+
+    _side_by_side([engine_first, moves_first])
+    nothing = Pressed(math.inf, ())
+    return plain.best or nothing, one_way.best or nothing
 
 
-def _nest(demand: Demand, seconds: float, seed: int) -> Pressed:
-    """Shortest layout of one free demand: the engine's or that of the boxes, bettered."""
-    search = Matching(demand, time.monotonic() + seconds, bound_mm=bound_mm(demand))
-    boxes = greedy(demand, seconds=BOX_SECONDS)
-    if boxes is not None:
-        search.note(pressed(demand, boxes[1], ()))
-    if search.left <= 0 and search.best is not None:
-        return search.best
+def _lay_freely(search: Matching) -> None:
+    """A layout of the boxes, at once."""
+    boxes = greedy(search.demand, seconds=min(BOX_SECONDS, BOX_SHARE * search.left))
+    if boxes is not None and search.best is None:
+        search.note(pressed(search.demand, boxes[1], (), deadline=search.stop))
+
+
+def _nest(search: Matching, stop: float, seed: int) -> None:
+    """Nest a free demand by the engine, which counts whole seconds and overruns them."""
+    parts = search.demand.parts
+    seconds = math.floor(stop - time.monotonic() - OVERRUN_S)
+    if seconds < 1 or search.left <= 0:
+        return
     spots = nested(
-        [shape_of(p.width_mm, p.length_mm, p.outline).ring for p in demand.parts],
-        [p.may_turn for p in demand.parts],
-        width_mm=demand.width_mm,
-        seconds=max(1, math.floor(ENGINE_SHARE * seconds - OVERRUN_S + ROUND_UP)),
+        [shape_of(p.width_mm, p.length_mm, p.outline).ring for p in parts],
+        [p.may_turn for p in parts],
+        width_mm=search.demand.width_mm,
+        seconds=seconds,
         seed=seed,
     )
     if spots is not None:
-        search.note(pressed(demand, spots, ()))
-    improve(search, seed)
-    return search.best or Pressed(math.inf, ())
+        search.note(pressed(search.demand, spots, (), deadline=search.stop))
 
 
-def _matched(demand: Demand, free: Sequence[Pressed], *, stop: float) -> Pressed | None:
+def _matched(
+    demand: Demand, free: Sequence[Pressed], *, stop: float, start: Pressed | None = None
+) -> Pressed | None:
     """Shortest matched layout; parts turned only where that keeps one-way <= matched."""
     unturned = tuple(f.spots for f in free if f.spots and not any(s.turned for s in f.spots))
     least = min((f.length_mm for f in free if f.spots in unturned), default=0.0)
-    turning = bool(demand.turnable)
-    search = Matching(demand, stop, unturned, turning, least, bound_mm(demand))
-    _side_by_side([lambda: _matched_by(search, 0), lambda: _matched_by(search, 1)])
+    search = Matching(demand, stop, unturned, bool(demand.turnable), least, bound_mm(demand))
+    search.note(start)
+    snap_all(search)
+    if search.best is None:
+        lay_boxes(search)
+    half = time.monotonic() + GLUE_SHARE * search.left
+    _side_by_side([lambda: _move_on(search), lambda: _glue_then_move(search, half)])
     return search.best
 
 
-def _matched_by(search: Matching, thread: int) -> None:
-    """One thread betters the shortest layout known, the other feeds it new ones from the engine."""
-    rng = random.Random(SEEDS[thread])
-    if thread == 0:
-        snap_all(search)
-        if search.best is None:
-            lay_boxes(search)
-        while search.best is None and search.left > 0:
-            glue_once(search, rng)
-        improve(search, thread)
-    else:
-        lay_boxes(search)
-        glue_on(search, rng)
+def _move_on(search: Matching) -> None:
+    rng = random.Random(SEEDS[0])
+    while search.best is None and search.left > 0:
+        glue_once(search, rng)
+    improve(search, SEEDS[0])
+
+
+def _glue_then_move(search: Matching, half: float) -> None:
+    """Feed the other thread layouts from the engine, then better the best as well."""
+    glue_on(search, random.Random(SEEDS[1]), stop=half)
+    improve(search, SEEDS[1])
 
 
 def _side_by_side(tasks: Sequence[Callable[[], T]]) -> list[T]:
@@ -155,6 +201,10 @@ def _side_by_side(tasks: Sequence[Callable[[], T]]) -> list[T]:
 
 def _print_matters(demand: Demand) -> bool:
     return bool(demand.ties) or any(part.fixed_x_mm is not None for part in demand.parts)
+
+
+def _spots(layout: CutLayout) -> tuple[Spot, ...]:
+    return tuple(Spot(p.x_mm, p.y_mm, p.turned) for p in layout.placements)
 
 
 def _length(found: Pressed) -> float:

@@ -12,15 +12,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
-from ortools.linear_solver import pywraplp
 
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot
 from printcheck.cutting.nofit import no_fit
 from printcheck.cutting.polish import tie_counts
+from printcheck.cutting.programme import Programme
 from printcheck.cutting.shapes import Shape, shape_of
 
 REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
@@ -75,6 +75,7 @@ def pressed(
     counts: Counts,
     *,
     rounds: int = MOST_ROUNDS,
+    reach: float = WIDE_REACH_MM,
     deadline: float = math.inf,
 ) -> Pressed | None:
     """Press a layout together, its lattice steps kept; overlaps in it are pressed apart first.
@@ -91,9 +92,9 @@ def pressed(
     now = tuple(spots)
     elastic = True  # ties may not be met yet, and the engine's places are rounded
     for _ in range(rounds):
-        found = _round(demand, shapes, now, counts, elastic=elastic)
+        found = _round(demand, shapes, now, counts, elastic=elastic, reach=reach)
         if found is None and elastic:  # a tie asks for a longer way
-            found = _round(demand, shapes, now, counts, elastic=True, bounded=False)
+            found = _round(demand, shapes, now, counts, elastic=True, bounded=False, reach=reach)
         if found is None:
             return best
         gained = best is None or _better(found, best)
@@ -112,15 +113,6 @@ def _better(one: Pressed, two: Pressed) -> bool:
     return one.overlap_mm < 0.98 * two.overlap_mm - TOUCH_MM
 
 
-@dataclass
-class Programme:
-    """A linear programme over the corners of all parts."""
-
-    solver: pywraplp.Solver
-    x: list[pywraplp.Variable] = field(default_factory=list)
-    y: list[pywraplp.Variable] = field(default_factory=list)
-
-
 def _round(
     demand: Demand,
     shapes: Sequence[Shape],
@@ -128,36 +120,30 @@ def _round(
     counts: Counts,
     *,
     elastic: bool,
+    reach: float,
     bounded: bool = True,
 ) -> Pressed | None:
-    solver = pywraplp.Solver.CreateSolver("GLOP")
-    programme = Programme(solver)
-    reach = WIDE_REACH_MM if elastic else REACH_MM
-    length = solver.NumVar(0.0, solver.infinity(), "")
-    goal = solver.Objective()
-    goal.SetCoefficient(length, 1.0)
+    programme = Programme()
+    reach = reach if elastic else min(reach, REACH_MM)
+    length = programme.variable(0.0, cost=1.0)
     for part, spot in zip(demand.parts, spots, strict=True):
         room = max(0.0, demand.width_mm - part.width_mm)
         low, high = (0.0, room) if part.fixed_x_mm is None else (part.fixed_x_mm, part.fixed_x_mm)
-        top, foot_mm = 0.0, solver.infinity()
+        top, foot = 0.0, math.inf
         if bounded:
             low, high = max(low, min(high, spot.x_mm - reach)), min(high, max(low, spot.x_mm + reach))
-            top, foot_mm = max(0.0, spot.y_mm - reach), max(0.0, spot.y_mm) + reach
-        x, y = solver.NumVar(low, high, ""), solver.NumVar(top, foot_mm, "")
-        programme.x.append(x)
-        programme.y.append(y)
-        foot = solver.Constraint(part.length_mm, solver.infinity())
-        foot.SetCoefficient(length, 1.0)
-        foot.SetCoefficient(y, -1.0)
-        goal.SetCoefficient(y, UPWARD_COST)
+            top, foot = max(0.0, spot.y_mm - reach), max(0.0, spot.y_mm) + reach
+        programme.x.append(programme.variable(low, high))
+        programme.y.append(programme.variable(top, foot, UPWARD_COST))
+        programme.row((length, programme.y[-1]), (1.0, -1.0), low=part.length_mm)
     add_ties(programme, demand, spots, counts)
     for i, j in _near(shapes, spots, 2 * reach):
         add_pair(programme, shapes, spots, (i, j), reach=reach, elastic=elastic)
-    goal.SetMinimization()
-    if solver.Solve() != pywraplp.Solver.OPTIMAL:
+    values = programme.solve()
+    if values is None:
         return None
     moved = tuple(
-        Spot(x.solution_value(), y.solution_value(), spot.turned)
+        Spot(values[x], values[y], spot.turned)
         for x, y, spot in zip(programme.x, programme.y, spots, strict=True)
     )
     return _measured(demand, shapes, moved)
@@ -181,13 +167,12 @@ def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts
             target = sum(s * k for s, k in zip(equation.steps_mm, steps, strict=True))
             target -= equation.across * own[0] + equation.along * own[1]
             slack = tie.slack_of(equation)
-            row = programme.solver.Constraint(target - slack, target + slack)
-            if tie.first == tie.second:
-                continue
+            columns, shares = [], []
             for variables, share in ((programme.x, equation.across), (programme.y, equation.along)):
-                if share:
-                    row.SetCoefficient(variables[tie.first], share)
-                    row.SetCoefficient(variables[tie.second], -share)
+                if share and tie.first != tie.second:
+                    columns += [variables[tie.first], variables[tie.second]]
+                    shares += [share, -share]
+            programme.row(columns, shares, low=target - slack, high=target + slack)
 
 
 def add_pair(
@@ -212,19 +197,12 @@ def add_pair(
     least: dict[tuple[float, float], float] = {}
     for (nx, ny), r in zip(np.round(normals, 9).tolist(), needed.tolist(), strict=True):
         least[nx, ny] = max(least.get((nx, ny), -math.inf), r)
-    solver = programme.solver
-    slack = None
+    columns = [programme.x[j], programme.x[i], programme.y[j], programme.y[i]]
     if elastic:
-        slack = solver.NumVar(0.0, solver.infinity(), "")
-        solver.Objective().SetCoefficient(slack, OVERLAP_COST)
+        columns.append(programme.variable(0.0, cost=OVERLAP_COST))
     for (nx, ny), r in least.items():
-        row = solver.Constraint(r, solver.infinity())
-        row.SetCoefficient(programme.x[j], nx)
-        row.SetCoefficient(programme.x[i], -nx)
-        row.SetCoefficient(programme.y[j], ny)
-        row.SetCoefficient(programme.y[i], -ny)
-        if slack is not None:
-            row.SetCoefficient(slack, 1.0)
+        shares = (nx, -nx, ny, -ny, 1.0)
+        programme.row(columns, shares[: len(columns)], low=r)
 
 
 def _near(shapes: Sequence[Shape], spots: Sequence[Spot], reach: float) -> Iterator[tuple[int, int]]:

@@ -1,0 +1,181 @@
+"""Moves of the search for shorter layouts: one part, a family as it stands, or a tied pair at a new step."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from printcheck.cutting.board import CORNERS, Board, Field, family, windows
+from printcheck.cutting.depth import CELL_MM, depth_map
+from printcheck.lattice import Vector
+from printcheck.plan import MatchKind
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Floats32 = NDArray[np.float32]
+
+FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
+PAIR_SHARE = 0.1  # of moves of a tied pair look for a new step and place together: the dearest move
+MOST_PLACES = 20_000  # lattice places looked at for one part; of more, a sample
+MOST_STEPS = 200  # lattice steps looked at for a pair; of more, a sample
+
+
+def move(board: Board, n: int, rng: np.random.Generator) -> None:
+    """Move one part, or some of its family, to the allowed place where it runs least into the others."""
+    kin = family(board.demand, n)
+    chance = rng.random()
+    if len(kin) == 1:
+        _move_free(board, n, rng)
+    elif chance < FAMILY_SHARE:
+        _move_family(board, kin, rng)
+    elif chance < FAMILY_SHARE + PAIR_SHARE and len(kin) == 2 and _full(board, kin[0]):
+        _move_pair(board, kin[0], kin[1], rng)
+    else:
+        _move_tied(board, n, rng)
+
+
+def _move_free(board: Board, n: int, rng: np.random.Generator) -> None:
+    corner = int(rng.integers(CORNERS))
+    own = board.shapes[n]
+    shapes = (own, own.turned) if board.demand.parts[n].may_turn else (own,)
+    found = [board.field(n, shape).least(corner) for shape in shapes]
+    k = min(range(len(found)), key=lambda k: found[k][0])
+    board.put(n, found[k][1], turn=k == 1)
+
+
+def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
+    """Move one part by steps that keep it matched to its kin."""
+    field = board.field(n, board.shapes[n])
+    steps = board.demand.steps
+    assert steps is not None
+    if _full(board, n):
+        places = board.at[n] + _sample(
+            _lattice(steps.basis_mm, field.low - board.at[n], field.high - board.at[n]), MOST_PLACES, rng
+        )
+        if len(places):
+            values = field.values(places)
+            least = np.flatnonzero(values == values.min())
+            board.put(n, places[rng.choice(least)])
+        return
+    kinds = _kinds(board, n)
+    xs = _line(field, 0, board.at[n][0], steps.column_mm if kinds & {"both", "upright"} else None)
+    ys = _line(field, 1, board.at[n][1], steps.level_mm if kinds & {"both", "level"} else None)
+    if len(xs) and len(ys):
+        columns = np.rint((xs - field.low[0]) / CELL_MM).astype(int)
+        rows = np.rint((ys - field.low[1]) / CELL_MM).astype(int)
+        values = field.cells[np.ix_(rows, columns)]
+        least = np.flatnonzero(values.ravel() == values.min())
+        row, column = divmod(int(rng.choice(least)), len(xs))
+        board.put(n, np.array([xs[column], ys[row]]))
+
+
+def _move_family(board: Board, kin: Sequence[int], rng: np.random.Generator) -> None:
+    """Shift a whole family to where it runs least into the others, its steps kept."""
+    fields = [board.field(n, board.shapes[n], kin) for n in kin]
+    cut, low = windows(fields, [board.at[n] for n in kin])
+    if not cut[0].size:
+        return
+    total = Field(_sum(cut), np.zeros(2), np.full(2, np.inf))
+    _, place = total.least(int(rng.integers(CORNERS)))
+    board.shift(kin, low * CELL_MM + place)
+
+
+def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
+    """Lay two matched parts anew: at the lattice step and the place where both fit best."""
+    steps = board.demand.steps
+    assert steps is not None
+    one, two = (board.field(n, board.shapes[n], (a, b)) for n in (a, b))
+    now = board.at[b] - board.at[a]
+    near = _lattice(steps.basis_mm, two.low - one.high - now, two.high - one.low - now)
+    apart = now + _sample(near, MOST_STEPS, rng)
+    if not len(apart):
+        return
+    depths = board.weight[a, b] * depth_map(board.shapes[a], board.shapes[b]).depth_mm(apart) / CELL_MM
+    leaning = one.leaning(int(rng.integers(CORNERS)))
+    cells = np.rint((one.low + apart - two.low) / CELL_MM).astype(int).tolist()
+    best, found = math.inf, None
+    for k in np.argsort(depths, kind="stable"):
+        if depths[k] >= best or best < 1:  # cells: overlap with none
+            break
+        value, place = _least_together(leaning, two.cells, cells[k])
+        if depths[k] + value < best:
+            best, found = depths[k] + value, (place, apart[k])
+    if found is not None:
+        (column, row), step = found
+        low, high = np.maximum(one.low, two.low - step), np.minimum(one.high, two.high - step)
+        start = np.clip(one.place(row, column), low, np.maximum(low, high))
+        board.put(a, start)
+        board.put(b, start + step)
+
+
+def _least_together(one: Floats32, two: Floats32, by: list[int]) -> tuple[float, tuple[int, int]]:
+    """Least sum of one field and another a number of cells away, and the cell of the first."""
+    right, down = by
+    left, top = max(0, -right), max(0, -down)
+    end = min(one.shape[1], two.shape[1] - right)
+    foot = min(one.shape[0], two.shape[0] - down)
+    if end <= left or foot <= top:
+        return math.inf, (0, 0)
+    value, _, (column, row), _ = cv2.minMaxLoc(
+        cv2.add(one[top:foot, left:end], two[top + down : foot + down, left + right : end + right])
+    )
+    return value, (left + column, top + row)
+
+
+def _sum(cut: Sequence[Floats32]) -> Floats32:
+    total = cut[0]
+    for other in cut[1:]:
+        total = np.add(total, other)
+    return total
+
+
+def _full(board: Board, n: int) -> bool:
+    """Whether a part's ties leave it the steps of a lattice in two directions."""
+    steps = board.demand.steps
+    return steps is not None and len(steps.basis_mm) == 2 and "both" in _kinds(board, n)
+
+
+def _kinds(board: Board, n: int) -> set[MatchKind]:
+    return {t.kind for t in board.demand.ties if n in (t.first, t.second) and t.first != t.second}
+
+
+def _line(field: Field, axis: int, here: float, step: float | None) -> Floats:
+    """Places on one axis: a cell apart, or steps from where a part lies."""
+    low, high = field.low[axis], field.high[axis]
+    if step is None:
+        return np.asarray(np.minimum(low + CELL_MM * np.arange(field.cells.shape[1 - axis]), high))
+    first, last = math.ceil((low - here) / step - _SAME), math.floor((high - here) / step + _SAME)
+    return np.asarray(np.clip(here + step * np.arange(first, last + 1), low, high))
+
+
+_SAME = 1e-6  # of a step: a place this near is on it
+
+
+def _lattice(basis: tuple[Vector, ...], low: Floats, high: Floats) -> Floats:
+    """Lattice vectors within a box, in mm."""
+    (a, b), (c, d) = basis
+    det = a * d - b * c
+    x, y = np.array([(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])]).T
+    i, j = (x * d - c * y) / det, (a * y - b * x) / det
+    every = max(1, math.isqrt(int(np.ptp(i) * np.ptp(j) / _MOST_LOOKED_AT)))
+    m, n = np.meshgrid(
+        np.arange(math.ceil(i.min()), math.floor(i.max()) + 1, every),
+        np.arange(math.ceil(j.min()), math.floor(j.max()) + 1, every),
+    )
+    found = np.column_stack([(m * a + n * c).ravel(), (m * b + n * d).ravel()])
+    return np.asarray(found[np.all((found >= low - _EDGE_MM) & (found <= high + _EDGE_MM), axis=1)])
+
+
+_MOST_LOOKED_AT = 100_000  # vectors; of a finer lattice every second or third is looked at
+_EDGE_MM = 1e-6  # mm: rounding
+
+
+def _sample(vectors: Floats, most: int, rng: np.random.Generator) -> Floats:
+    """Vectors in any order, some left out where they are many."""
+    return np.asarray(rng.permutation(vectors)[:most])

@@ -1,0 +1,116 @@
+"""The pictures of overlap that outlines are moved by, against the exact no-fit polygons."""
+
+from __future__ import annotations
+
+import garments
+import numpy as np
+import pytest
+
+from printcheck.cutting.board import CORNERS, Board, family
+from printcheck.cutting.demands import Demand, demands_of
+from printcheck.cutting.depth import CELL_MM
+from printcheck.cutting.improve import improve
+from printcheck.cutting.matching import Matching, lay_boxes
+from printcheck.cutting.moves import move
+from printcheck.cutting.nofit import no_fit
+from printcheck.cutting.polish import keeps_ties
+from printcheck.cutting.shapes import shape_of
+from printcheck.lattice import Lattice
+from printcheck.plan import Print
+
+LENGTH_MM = 700.0
+
+
+def board(lattice: Lattice, *, variant: str = "matched", way: str = "one-way") -> Board:
+    """All parts of the swimsuit in a heap: each at the nearest match to the middle."""
+    demands = demands_of(garments.garment("swim"), Print(lattice, "straight", way, "test"))
+    demand: Demand = getattr(demands, variant)
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+    at = np.full((len(shapes), 2), 150.0)
+    for tie in demand.ties:  # each part is in one tie at most
+        at[tie.first] = at[tie.second] + np.subtract(tie.at_second, tie.at_first)
+    return Board(demand, shapes, [False] * len(shapes), at, LENGTH_MM)
+
+
+def test_a_field_is_zero_only_where_a_part_runs_into_no_other():
+    heap = board(Lattice.of_steps(100, 100), variant="one_way")
+    rng = np.random.default_rng(1)
+    heap.at = rng.uniform(0, 400, heap.at.shape)
+    shape = heap.shapes[0]
+    field = heap.field(0, shape)
+    wrong = looked = 0
+    for _ in range(300):
+        row, column = (int(rng.integers(n)) for n in field.cells.shape)
+        place = field.place(row, column)
+        gaps = [
+            no_fit(lies, shape).apart_mm((place - at)[None])[0]
+            for lies, at in zip(heap.shapes[1:], heap.at[1:], strict=True)
+        ]
+        if min(gaps) >= CELL_MM:
+            assert field.cells[row, column] == 0
+        if min(gaps) < -3 * CELL_MM:  # the rim of a picture counts as apart
+            looked += 1
+            wrong += field.cells[row, column] == 0
+    assert looked > 30 and wrong == 0
+
+
+def test_the_least_place_of_a_field_is_the_least_of_all():
+    heap = board(Lattice.of_steps(100, 100), variant="one_way")
+    field = heap.field(3, heap.shapes[3])
+    for corner in range(CORNERS):
+        _, place = field.least(corner)
+        assert field.values(place[None])[0] == field.cells.min()
+
+
+@pytest.mark.parametrize(
+    "lattice",
+    [
+        Lattice.of_steps(50, 50),
+        Lattice.of_steps(60, 80, 0.5),
+        Lattice.of_steps(130, 170, 1 / 3),
+        Lattice(((30.0, 0.0),)),
+        Lattice(((0.0, 45.0),)),
+    ],
+    ids=["straight", "half-drop", "third-drop", "lengthwise stripe", "crosswise stripe"],
+)
+def test_no_move_leaves_the_lattice_or_the_cloth(lattice):
+    heap = board(lattice)
+    rng = np.random.default_rng(2)
+    assert keeps_ties(heap.demand, heap.spots())
+    before = heap.depths.sum()
+    for _ in range(6):
+        for n in range(len(heap.shapes)):
+            move(heap, n, rng)
+    assert keeps_ties(heap.demand, heap.spots())
+    sizes = np.array([(s.width_mm, s.length_mm) for s in heap.shapes])
+    assert heap.at.min() >= -1e-6
+    assert np.all(heap.at + sizes <= np.array([heap.demand.width_mm, LENGTH_MM]) + 1e-6)
+    assert heap.depths.sum() < before / 3
+
+
+def test_parts_turn_only_where_they_may():
+    heap = board(Lattice.of_steps(100, 100), variant="plain")
+    rng = np.random.default_rng(3)
+    for _ in range(3):
+        for n in range(len(heap.shapes)):
+            move(heap, n, rng)
+    assert any(heap.turned)
+    tied = board(Lattice.of_steps(100, 100), way="two-way")
+    for n in range(len(tied.shapes)):
+        move(tied, n, rng)
+    for n, turned in enumerate(tied.turned):
+        assert not (turned and len(family(tied.demand, n)) > 1)  # kin turn together or not at all
+
+
+def test_moving_parts_makes_a_layout_shorter_and_keeps_every_tie():
+    demand = demands_of(
+        garments.garment("swim"), Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
+    ).matched
+    import time
+
+    search = Matching(demand, time.monotonic() + 60)
+    lay_boxes(search)
+    first = search.best.length_mm
+    improve(search, 1, stop=time.monotonic() + 3)
+    assert search.best.sound and keeps_ties(demand, search.best.spots)
+    assert search.best.length_mm < 0.95 * first  # boxes alone waste a quarter of the cloth here
