@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Vectors
+from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.correlation import Surface
 
 SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
@@ -17,7 +17,7 @@ LEAST_OVERLAP = 0.17
 TOLERANCES = (0.10, 0.05, 0.02)  # below the best peak: repeats of noisy prints scatter by a tenth
 WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
-MOST_PEAKS = 400
+MOST_PEAKS = 300  # strongest, and as many nearest
 LEAST_RISE = 0.2  # of a peak over the trough between it and no shift: less is weave on a large form's flank
 
 
@@ -35,7 +35,10 @@ class Peaks:
 
 
 def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
-    """Local maxima with sub-pixel places (parabola through the neighbours on each axis)."""
+    """Local maxima with places and heights between the pixels (parabolas through the neighbours).
+
+    Of small cells a peak between pixels would else seem lower than one that meets them.
+    """
     values = surface.values
     rx, ry = surface.reach
     top = cv2.dilate(values, np.ones((5, 5), np.uint8))
@@ -46,19 +49,24 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
     width, height = rx / 0.66, ry / 0.66
     keep = ((dy > 0) | ((dy == 0) & (dx > 0))) & (np.hypot(dx, dy) >= shortest_px)
     keep &= (np.abs(dx) <= FARTHEST * width) & (np.abs(dy) <= FARTHEST * height)
-    x, y = x[keep], y[keep]
-    order = np.argsort(-values[y, x])[:MOST_PEAKS]
-    x, y = x[order], y[order]
+    x, y = _chosen(x[keep], y[keep], values, (rx, ry))
+    heights = values.astype(np.float64)
+    middle = heights[y, x]
+    off_x, more_x = _vertex(heights[y, x - 1], middle, heights[y, x + 1])
+    off_y, more_y = _vertex(heights[y - 1, x], middle, heights[y + 1, x])
+    shifts = np.stack([x - rx + off_x, y - ry + off_y], axis=1)
     clear = _rise(surface, np.stack([x - rx, y - ry], axis=1).astype(np.float64)) >= LEAST_RISE
-    x, y = x[clear], y[clear]
-    shifts = np.stack(
-        [
-            x - rx + _vertex(values[y, x - 1], values[y, x], values[y, x + 1]),
-            y - ry + _vertex(values[y - 1, x], values[y, x], values[y + 1, x]),
-        ],
-        axis=1,
-    )
-    return Peaks(shifts, values[y, x].astype(np.float64))
+    tops = np.minimum(middle + more_x + more_y, 1.0)[clear]
+    order = np.argsort(-tops)
+    return Peaks(shifts[clear][order], tops[order])
+
+
+def _chosen(x: Places, y: Places, values: Image, reach: tuple[int, int]) -> tuple[Places, Places]:
+    """The strongest and the nearest: of a small cell the shortest shift is one of thousands alike."""
+    strongest = np.argsort(-values[y, x])
+    nearest = np.argsort(np.hypot(x - reach[0], y - reach[1]))
+    chosen = np.union1d(strongest[:MOST_PEAKS], nearest[:MOST_PEAKS])
+    return x[chosen], y[chosen]
 
 
 def proposals(peaks: Peaks) -> list[Vectors]:
@@ -125,7 +133,8 @@ def _rise(surface: Surface, shifts: Vectors) -> Vectors:
     return np.asarray(surface.at(shifts[:, None, :])[:, 0] - heights.min(axis=1))
 
 
-def _vertex(left: Vectors, middle: Vectors, right: Vectors) -> Vectors:
-    """Offset of a parabola's top from its middle sample, within half a pixel."""
+def _vertex(left: Vectors, middle: Vectors, right: Vectors) -> tuple[Vectors, Vectors]:
+    """Top of a parabola: its offset from the middle sample, within half a pixel, and its height above it."""
     bend = np.minimum(left - 2 * middle + right, -1e-6)
-    return np.clip(0.5 * (left - right) / bend, -0.5, 0.5).astype(np.float64)
+    offset = np.clip(0.5 * (left - right) / bend, -0.5, 0.5)
+    return offset, 0.25 * (right - left) * offset

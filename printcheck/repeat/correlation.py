@@ -18,6 +18,8 @@ from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.light import View
 
 FARTHEST = 0.66  # of each side: beyond it the overlap is too small to trust
+COARSE = 4  # working pixels a step where only windows of nearly the picture's size are summed
+FLATTEST = 1e-3  # of the whole picture's variance: an overlap is given no less
 LEAST_OVERLAP = 0.08  # of the seen pixels; less is set to zero
 
 
@@ -51,38 +53,87 @@ class Surface:
 
 
 def autocorrelate(view: View) -> Surface:
-    """Masked normalised autocorrelation of the working picture."""
-    height, width = view.weight.shape
-    rx, ry = int(FARTHEST * width), int(FARTHEST * height)
-    shape = cv2.getOptimalDFTSize(height + ry + 1), cv2.getOptimalDFTSize(width + rx + 1)
+    """Masked normalised autocorrelation of the working picture.
 
-    def forward(channel: Image) -> Image:
-        padded = np.zeros(shape, np.float32)
+    Sums over the overlap alone change slowly with the shift, so they are taken from a smaller picture.
+    """
+    plan = _Plan(view.size, FARTHEST)
+    power = np.sum([_power(plan.forward(view.lab[:, :, c])) for c in range(3)], axis=0)
+    together = plan.back(power)
+    count, shared, spread = (_enlarged(part, view.size, plan.reach) for part in _overlap_sums(view))
+    values = np.asarray((together - shared) / spread, dtype=np.float32)
+    overlap = np.asarray(count / count[plan.reach[1], plan.reach[0]], dtype=np.float32)
+    values[overlap < LEAST_OVERLAP] = 0
+    return Surface(np.clip(values, -1, 1), overlap)
+
+
+class _Plan:
+    """Transforms of pictures of one size, with room for the shifts up to a share of each side."""
+
+    def __init__(self, size: tuple[int, int], farthest: float, spare: int = 0) -> None:
+        self.size = size
+        self.reach = int(farthest * size[0]) + spare, int(farthest * size[1]) + spare
+        (width, height), (rx, ry) = size, self.reach
+        self.shape = cv2.getOptimalDFTSize(height + ry + 1), cv2.getOptimalDFTSize(width + rx + 1)
+
+    def forward(self, channel: Image) -> Image:
+        width, height = self.size
+        padded = np.zeros(self.shape, np.float32)
         padded[:height, :width] = channel
         return np.asarray(cv2.dft(padded, nonzeroRows=height))
 
-    def correlate(first: Image, second: Image) -> Image:
-        product = cv2.mulSpectrums(second, first, 0, conjB=True)
+    def back(self, product: Image) -> Image:
+        """Sums for shifts of -reach ... reach."""
         wrapped = cv2.dft(product, flags=cv2.DFT_INVERSE | cv2.DFT_REAL_OUTPUT | cv2.DFT_SCALE)
-        return _unwrapped(np.asarray(wrapped), rx, ry)
+        return _unwrapped(np.asarray(wrapped), *self.reach)
 
-    seen = forward(view.weight)
-    energy = forward(np.square(view.lab).sum(axis=2))
-    channels = [forward(np.ascontiguousarray(view.lab[:, :, c])) for c in range(3)]
-    count = np.maximum(correlate(seen, seen), 1.0)
-    power = np.stack([cv2.mulSpectrums(f, f, 0, conjB=True) for f in channels]).sum(axis=0)
-    wrapped = cv2.dft(power, flags=cv2.DFT_INVERSE | cv2.DFT_REAL_OUTPUT | cv2.DFT_SCALE)
-    together = _unwrapped(np.asarray(wrapped), rx, ry)
-    spread = correlate(energy, seen)
-    for channel in channels:
-        mean = correlate(channel, seen)
-        together -= mean * mean[::-1, ::-1] / count
-        spread -= mean**2 / count
-    spread = np.maximum(spread, 1e-3 * float(spread[ry, rx]) * count / float(count[ry, rx]))
-    values = np.asarray(together / np.sqrt(spread * spread[::-1, ::-1]), dtype=np.float32)
-    overlap = np.asarray(count / count[ry, rx], dtype=np.float32)
-    values[overlap < LEAST_OVERLAP] = 0
-    return Surface(np.clip(values, -1, 1), overlap)
+
+def _power(transform: Image) -> Image:
+    return np.asarray(cv2.mulSpectrums(transform, transform, 0, conjB=True))
+
+
+def _overlap_sums(view: View) -> tuple[Image, Image, Image]:
+    """Over each overlap: pixels, the means' share of the products, and the root of both variances.
+
+    For shifts on a grid of about COARSE pixels.
+    """
+    width, height = view.size
+    small = _small_of(view.size)
+    pixels = width * height / (small[0] * small[1])
+    plan = _Plan(small, FARTHEST, spare=1)
+
+    def shrunk(picture: Image) -> Image:
+        return np.asarray(cv2.resize(picture, small, interpolation=cv2.INTER_AREA))
+
+    seen = plan.forward(shrunk(view.weight))
+
+    def over_the_overlap(picture: Image) -> Image:
+        product = np.asarray(cv2.mulSpectrums(seen, plan.forward(picture), 0, conjB=True), np.float32)
+        return np.asarray(plan.back(product) * pixels, dtype=np.float32)
+
+    lab = shrunk(view.lab)
+    energy = shrunk(np.asarray(cv2.transform(np.square(view.lab), np.ones((1, 3), np.float32))))
+    means = [over_the_overlap(lab[:, :, c]) for c in range(3)]
+    count = np.maximum(over_the_overlap(shrunk(view.weight)), 1.0)
+    spread = over_the_overlap(energy) - np.sum(np.square(means), axis=0) / count
+    middle = plan.reach[1], plan.reach[0]
+    spread = np.maximum(spread, FLATTEST * float(spread[middle]) * count / float(count[middle]))
+    shared = np.sum([mean * mean[::-1, ::-1] for mean in means], axis=0) / count
+    return count, shared, np.sqrt(spread * spread[::-1, ::-1])
+
+
+def _enlarged(sums: Image, size: tuple[int, int], reach: tuple[int, int]) -> Image:
+    """Sums for every shift up to this reach, from those for shifts on a coarser grid (bilinear)."""
+    ry, rx = (n // 2 for n in sums.shape)
+    step_x, step_y = (sums_of / full for sums_of, full in zip(_small_of(size), size, strict=True))
+    there = np.array([[step_x, 0, rx - reach[0] * step_x], [0, step_y, ry - reach[1] * step_y]])
+    shape = 2 * reach[0] + 1, 2 * reach[1] + 1
+    return np.asarray(cv2.warpAffine(sums, there, shape, flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP))
+
+
+def _small_of(size: tuple[int, int]) -> tuple[int, int]:
+    """Size of the smaller picture that the sums over the overlap are taken from."""
+    return max(2, round(size[0] / COARSE)), max(2, round(size[1] / COARSE))
 
 
 def _unwrapped(wrapped: Image, rx: int, ry: int) -> Image:

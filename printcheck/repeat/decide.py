@@ -12,12 +12,13 @@ from printcheck.repeat.faint import second_direction
 from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import Fit, fit_lattice
 from printcheck.repeat.light import View, contrast
+from printcheck.repeat.relight import relit
 from printcheck.repeat.satellites import NOTICEABLE, Satellite, enlarged, satellites_of
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
 CONTRAST_SHARE = 0.8  # of a faint print's own contrast
 FEWEST_PERIODS = 1.4  # of the larger repeat in view
-MANY_PERIODS = 3.0
+FEW_PERIODS, MANY_PERIODS = 2.0, 3.0  # of the larger repeat in view, between which less and less is asked
 LEAST_RATIO = 10.0  # power over chance; true lattices stayed below 9.7 with three periods in view
 LEAST_RATIO_FEW = 18.0  # with fewer periods wrinkles imitate an alternation
 LEAST_RATIO_STRIPE = 7.0
@@ -26,6 +27,7 @@ LEAST_GAIN = 0.35  # of what is left unexplained: a few whole bars or motifs tha
 LEAST_SHARE = 0.05  # of all variance, besides
 SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
 ONE_WAY = 0.03  # of the slopes' power: less in one direction is noise, and the print a stripe
+WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
 LEAST_CONTEST = 0.03  # of all variance: a whole other fit says more than one wave
 FINE_SHARE = (
     28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
@@ -43,46 +45,56 @@ STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no s
 
 @dataclass(frozen=True)
 class Evidence:
-    """A fitted lattice with what speaks for and against it."""
+    """A fitted lattice with what speaks for and against it, and the view it was fitted to."""
 
+    view: View
     fit: Fit
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
-    """Fit, enlarge while the cells alternate, else try finer."""
-    first = _judged(view, fit_lattice(view, basis))
-    evidence = first
+    """Fit, enlarge while the cells alternate, then try finer: two steps may have been taken five times."""
+    evidence = _judged(view, fit_lattice(view, basis))
     for _ in range(ROUNDS):
         larger = _larger(view, evidence)
         if larger is None:
             break
         evidence = _judged(view, fit_lattice(view, enlarged(evidence.fit.basis, larger)))
-    if evidence is first:
-        finer = finer_lattice(first.fit)
-        if finer is not None:
-            smaller = _judged(view, fit_lattice(view, finer))
-            if _larger(view, smaller) is None:
-                return smaller
+    finer = finer_lattice(evidence.fit)
+    if finer is not None:
+        smaller = _judged(view, fit_lattice(view, finer))
+        if _larger(view, smaller) is None:
+            return smaller
     return evidence
 
 
 def contest(view: View, proposals: list[Vectors], best: float) -> Evidence:
     """Settle the proposals, smallest cell first; a larger cell must explain far more to win.
 
-    Only where the first falls short of what the best single shift explains are the others asked.
+    Only where the first falls short of what the best single shift explains is the light told anew, and
+    if that was not it, are the others asked.
     """
     winner = settle_lattice(view, proposals[0])
+    if winner.fit.explained < best - SHORTFALL:
+        view = relit(view, winner.fit)
+        winner = settle_lattice(view, winner.fit.basis)
     for proposal in proposals[1:]:
         if winner.fit.explained >= best - SHORTFALL:
             break
+        if _is_multiple(proposal, winner.fit.basis):
+            continue  # the cells' differences have been judged, and a coarser cell fits shading better
         rival = settle_lattice(view, proposal)
         left = 1 - winner.fit.explained
         gained = rival.fit.explained - winner.fit.explained
         if gained >= LEAST_CONTEST and gained >= LEAST_GAIN * left:
             winner = rival
     return winner
+
+
+def _is_multiple(basis: Vectors, of: Vectors) -> bool:
+    steps = basis @ np.linalg.inv(of)
+    return bool(np.abs(steps - np.round(steps)).max() < WHOLE_STEPS)
 
 
 def one_way_along(fit: Fit) -> Vectors | None:
@@ -101,7 +113,7 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
     for _ in range(ROUNDS):
         fit = fit_lattice(view, np.array([period, beside(view, period)]))
-        evidence = Evidence(fit, True, satellites_of(view, fit, across_only=True))
+        evidence = Evidence(view, fit, True, satellites_of(view, fit, across_only=True))
         larger = _larger(view, evidence)
         if larger is None:
             break
@@ -115,7 +127,7 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
 
 
 def _judged(view: View, fit: Fit) -> Evidence:
-    return Evidence(fit, False, satellites_of(view, fit))
+    return Evidence(view, fit, False, satellites_of(view, fit))
 
 
 def _crosses(fit: Fit) -> bool:
@@ -173,14 +185,15 @@ def fine_contrast(view: View, fit: Fit) -> float:
 
 def _larger(view: View, evidence: Evidence) -> Satellite | None:
     """The strongest wave that shows a larger repeat; None where none does."""
-    few = LEAST_RATIO_STRIPE_FEW if evidence.stripe else LEAST_RATIO_FEW
-    many = LEAST_RATIO_STRIPE if evidence.stripe else LEAST_RATIO
+    ratios = (
+        (LEAST_RATIO_STRIPE_FEW, LEAST_RATIO_STRIPE) if evidence.stripe else (LEAST_RATIO_FEW, LEAST_RATIO)
+    )
     noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
     left = 1 - evidence.fit.explained
     for s in evidence.satellites:
         if s.periods < FEWEST_PERIODS or s.size < noticeable:
             continue
-        if s.ratio >= (many if s.periods >= MANY_PERIODS else few):
+        if s.ratio >= np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), ratios):
             return s
         if not evidence.stripe and s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
             return s

@@ -1,27 +1,31 @@
 """A faint second direction: cross lines that a strong stripe drowns.
 
-The stripe's own mean profile is taken off the picture, drawn out along the stripes; what is left is
-searched for a second ridge that crosses the stripes.
+The picture is drawn out along the stripes, and every place across them freed of what changes slowly along
+them: the stripe itself, the light on it, and an edge that the fitted map misses by part of a pixel. What
+is left is searched for a second ridge that crosses the stripes.
 """
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.correlation import autocorrelate
 from printcheck.repeat.fit import Fit
-from printcheck.repeat.light import View, contrast, high_passed
+from printcheck.repeat.light import View, contrast
 from printcheck.repeat.stripe import period_of, profile_of, ridge_of
 
 LEAST_ANGLE_DEG = 30.0  # between the two directions
 LOW_PERCENTILE = 20  # of the ridge's ray: faint lines are noisier than a stripe
 LEAST_RIDGE = 0.1
 LEAST_PEAK = 0.37  # of the profile; stripes without cross lines stayed below 0.30
+TOLERANCE = 0.25  # below the best peak: a faint line's repeats scatter; alternate ones are asked for later
 LEAST_CONTRAST = 0.9  # CIELAB, of the residual: less is noise
 REACH = 0.62  # of the short side
 SHORTEST_PX = 5.0
-HIGH_PASS = 0.2  # of the short side
+LEAST_SEEN = 1e-3  # weight under the Gaussian
+SLOW = 0.2  # sigma along the stripes, of the short side: less would take the cross lines themselves
 
 
 def second_direction(view: View, fit: Fit) -> Vectors | None:
@@ -37,7 +41,7 @@ def second_direction(view: View, fit: Fit) -> Vectors | None:
     if ridge.strength < LEAST_RIDGE:
         return None
     profile = profile_of(surface, ridge, reach_px=REACH * short_side)
-    found = period_of(profile, shortest_px=SHORTEST_PX, least_peak=LEAST_PEAK)
+    found = period_of(profile, shortest_px=SHORTEST_PX, least_peak=LEAST_PEAK, tolerance=TOLERANCE)
     if found is None:
         return None
     across = np.array([-ridge.along[1], ridge.along[0]]) / found[0]  # cycles per raster pixel
@@ -47,17 +51,22 @@ def second_direction(view: View, fit: Fit) -> Vectors | None:
 
 
 def _without_stripes(view: View, fit: Fit) -> View:
-    """The picture drawn out along the stripes, less their mean profile."""
-    ni, cw = fit.weight.shape[1], fit.weight.shape[3]
+    """The picture drawn out along the stripes, less what changes slowly along each of their threads."""
+    cw = fit.weight.shape[3]
     seen = _plane(fit.weight[..., None])[..., 0]
     picture = _plane(fit.cells)
-    total = (picture * seen[..., None]).sum(axis=0).reshape(ni, cw, 3).sum(axis=0)
-    count = seen.sum(axis=0).reshape(ni, cw).sum(axis=0)
-    profile = np.tile(total / np.maximum(count, 1)[:, None], (ni, 1))
-    left = np.asarray((picture - profile) * seen[..., None], dtype=np.float32)
+    sigma = SLOW * min(seen.shape)
+    slow = _along(picture * seen[..., None], sigma) / np.maximum(_along(seen, sigma), LEAST_SEEN)[..., None]
+    left = np.asarray((picture - slow) * seen[..., None], dtype=np.float32)
     scale = float(np.hypot(*fit.basis[0])) / cw
-    drawn = View(left, seen, view.mean, view.mm_per_px * scale, view.reduction * scale, view.offset_px)
-    return high_passed(drawn, HIGH_PASS * min(drawn.size))
+    return View(left, seen, view.mean, view.mm_per_px * scale, view.reduction * scale, view.offset_px)
+
+
+def _along(picture: Image, sigma_px: float) -> Image:
+    """Gaussian sums down each column; a column mixes with no other."""
+    kernel = cv2.getGaussianKernel(2 * int(3 * sigma_px) + 1, sigma_px, cv2.CV_32F)
+    one = np.ones((1, 1), np.float32)
+    return np.asarray(cv2.sepFilter2D(picture, -1, one, kernel, borderType=cv2.BORDER_CONSTANT))
 
 
 def _plane(cells: Image) -> Image:

@@ -18,6 +18,7 @@ FRACTIONS = (2, 3, 4, 5, 7)
 LEAST_CORRELATION = 0.55  # of the mean cell with itself moved: below it no copy is meant
 LARGEST_DIFFERENCE = 2.7  # CIELAB: about the just noticeable difference (2.3, Mahy 1994)
 CONTRAST_SHARE = 0.25  # of the mean cell's own contrast: faint prints must differ by less
+CHANGE_SHARE = 0.5  # of the change along the cell's quieter side: faint lines across a stripe count too
 BLUR_SHARE = 0.03  # of the cell side
 NOISE_FACTOR = 3.0  # the largest of some hundred places of noise
 
@@ -28,7 +29,8 @@ def finer_lattice(fit: Fit) -> Vectors | None:
     centred = cell - cell.mean(axis=(0, 1))
     spread = float(np.sqrt(np.square(centred).sum(axis=2).mean()))
     surface = _circular_correlation(centred)
-    limit = max(min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread), NOISE_FACTOR * _noise(fit))
+    largest = min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread, CHANGE_SHARE * _least_change(cell))
+    limit = max(largest, NOISE_FACTOR * _noise(fit))
     found = [
         np.array([i, j]) / k
         for k in FRACTIONS
@@ -40,6 +42,12 @@ def finer_lattice(fit: Fit) -> Vectors | None:
         and _difference(cell, i / k, j / k, k) <= limit
     ]
     return _generated(fit.basis, found) if found else None
+
+
+def _least_change(cell: Image) -> float:
+    """Largest colour change along the side of the cell where it changes least, CIELAB."""
+    ranges = [np.ptp(cell, axis=axis) for axis in (0, 1)]
+    return min(float(np.sqrt(np.square(change).sum(axis=-1)).max()) for change in ranges)
 
 
 def _smoothed(cell: Image) -> Image:

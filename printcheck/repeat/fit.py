@@ -26,7 +26,7 @@ POWERS = 6  # 1, s ... s^5
 LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
-FITTING_CELL_PX = 28  # mean cell side while fitting
+FITTING_CELL_PX = 45  # mean cell side while fitting: a cell of ten fine lines is still told apart
 FITTING_PX = 160_000  # pixels in the fitting raster: the map is smooth, more only costs time
 FINAL_CELL_PX = 64  # mean cell side in the raster that is handed on
 SHORTEST_CELL_PX = 5
@@ -34,6 +34,8 @@ LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
 FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
 ROBUST = 4.0  # squared residual over the usual one at which a pixel's say is halved
 JACOBIAN_GRID = 7  # places each way where the local lattice is read off
+NEWTON_STEPS = 6  # from the middle to any place: the map is nearly straight
+NEAR_ENOUGH = 1e-4  # lattice steps
 
 
 @dataclass(frozen=True)
@@ -127,7 +129,7 @@ class Fit:
 
     def mean_basis_at(self, points: Vectors) -> Vectors:
         """Mean of the local lattice over points of the working picture (n, 2)."""
-        at = np.array([_coordinates(self.frame, point) for point in points])
+        at = _coordinates(self.frame, points)
         return np.asarray(self.frame.basis_at(at[:, 0], at[:, 1]).mean(axis=0))
 
 
@@ -283,7 +285,7 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
     seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
     local, spread = _local_lattice(view, frame)
     width, height = view.size
-    centre_i, centre_j = _coordinates(frame, np.array([(width - 1) / 2, (height - 1) / 2]))
+    centre_i, centre_j = _coordinates(frame, np.array([[(width - 1) / 2, (height - 1) / 2]]))[0]
     node = np.round([centre_i, centre_j])
     return Fit(
         frame,
@@ -317,11 +319,12 @@ def local_lattices(view: View, frame: Frame) -> tuple[Vectors, Vectors]:
     width, height = view.size
     x = np.linspace(0.05, 0.95, JACOBIAN_GRID) * width
     y = np.linspace(0.05, 0.95, JACOBIAN_GRID) * height
-    seen = [np.array([u, v]) for v in y for u in x if view.weight[int(v), int(u)] > 0]
-    if not seen:
-        seen = [np.array([width / 2, height / 2])]
-    at = np.array([_coordinates(frame, point) for point in seen])
-    return np.array(seen), frame.basis_at(at[:, 0], at[:, 1])
+    places = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    places = places[view.weight[places[:, 1].astype(int), places[:, 0].astype(int)] > 0]
+    if not len(places):
+        places = np.array([[width / 2, height / 2]])
+    at = _coordinates(frame, places)
+    return places, frame.basis_at(at[:, 0], at[:, 1])
 
 
 def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
@@ -332,16 +335,17 @@ def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
     return mean, float(off.max())
 
 
-def _coordinates(frame: Frame, point: Vectors) -> Vectors:
-    """Lattice coordinates of a point of the working picture (a few Newton steps)."""
-    at = np.array(frame.first, dtype=np.float64) + np.array(frame.counts) / 2
-    for _ in range(6):
-        off = point - frame.at(at[0], at[1])
-        step = off @ np.linalg.inv(frame.basis_at(at[0], at[1]))
+def _coordinates(frame: Frame, points: Vectors) -> Vectors:
+    """Lattice coordinates of points of the working picture (n, 2), by a few Newton steps."""
+    first, counts = np.array(frame.first), np.array(frame.counts)
+    at = np.tile(first + counts / 2, (len(points), 1))
+    for _ in range(NEWTON_STEPS):
+        off = points - frame.at(at[:, 0], at[:, 1])
+        step = np.linalg.solve(frame.basis_at(at[:, 0], at[:, 1]).transpose(0, 2, 1), off[..., None])[..., 0]
         at = at + step
-        if np.abs(step).max() < 1e-4:
+        if np.abs(step).max() < NEAR_ENOUGH:
             break
-    return np.clip(at, np.array(frame.first) - 1, np.array(frame.first) + np.array(frame.counts) + 1)
+    return np.clip(at, first - 1, first + counts + 1)
 
 
 def _derivative(powers: Vectors) -> Vectors:

@@ -20,6 +20,7 @@ FINEST_MM = 0.2  # working pixel: finer shows the weave (0.3 to 0.8 mm) and noth
 THUMBNAIL_PX = 80  # longest side for fitting the light, which is smooth
 LIGHT_DEGREE = 3  # of the polynomial in x and y: one-sided light, vignette and one broad fold
 CAST_DEGREE = 2  # the light's colour changes more simply: a window on one side, a lamp on the other
+MOST_CAST = 0.7  # of a channel's logarithm over the picture; of plain cloth in mixed light it stays below
 RIM_SHARE = 0.012  # of the shorter side: cameras leave dark or coloured edges
 ROBUST_ROUNDS = 4
 DARKEST_LIGHT = 0.2  # share of the usual light below which a pixel shows noise, not print
@@ -170,30 +171,43 @@ def _light(bgr: Image, weight: Image) -> Image:
     fitted = _smooth_part(grey, seen, _terms(*small, LIGHT_DEGREE))[:, None]
     plain = _terms(*small, CAST_DEGREE)
     casts = [_smooth_part(np.log(thumbnail[:, c]) - grey, seen, plain) for c in range(3)]
-    light = np.exp(np.clip(fitted + np.stack(casts, axis=1), -3, 3)).astype(np.float32)
+    cast = np.stack(casts, axis=1)
+    if np.ptp(cast[seen], axis=0).max() > MOST_CAST:  # broad forms of the print itself
+        cast = np.zeros_like(cast)
+    light = np.exp(np.clip(fitted + cast, -3, 3)).astype(np.float32)
     whole = cv2.resize(light.reshape(small[1], small[0], 3), (width, height), interpolation=cv2.INTER_LINEAR)
     return np.asarray(whole, dtype=np.float32)
 
 
 def _smooth_part(values: Vectors, seen: Mask, terms: Vectors) -> Vectors:
     """Robust polynomial through the seen values, less its own median."""
-    chosen, wanted = terms[seen], values[seen]
+    fitted = terms @ robust_fit(terms[seen], values[seen])
+    return np.asarray(fitted - np.median(fitted[seen]))
+
+
+def robust_fit(terms: Vectors, wanted: Vectors, *, ridge: float = 1e-6) -> Vectors:
+    """Coefficients of the terms (n, k) whose sum comes near the wanted values (n,), outliers left out."""
     trust = np.ones(len(wanted))
     coefficients = np.zeros(terms.shape[1])
     for _ in range(ROBUST_ROUNDS):
-        left = chosen * trust[:, None]
-        coefficients = np.linalg.solve(left.T @ chosen + 1e-6 * np.eye(len(coefficients)), left.T @ wanted)
-        residual = wanted - chosen @ coefficients
+        left = terms * trust[:, None]
+        normal = left.T @ terms + ridge * np.eye(terms.shape[1])
+        coefficients = np.linalg.solve(normal, left.T @ wanted)
+        residual = wanted - terms @ coefficients
         spread = 1.4826 * np.median(np.abs(residual)) + 1e-3  # a normal law's sigma from its median deviation
         trust = 1 / (1 + (residual / (2 * spread)) ** 2)
-    fitted = terms @ coefficients
-    return np.asarray(fitted - np.median(fitted[seen]))
+    return coefficients
 
 
 def _terms(width: int, height: int, degree: int) -> Vectors:
     x, y = np.meshgrid(np.linspace(-1, 1, width), np.linspace(-1, 1, height))
+    return polynomial_terms(x.ravel(), y.ravel(), degree)
+
+
+def polynomial_terms(x: Vectors, y: Vectors, degree: int) -> Vectors:
+    """All products of powers up to the degree, the constant first, (n, terms)."""
     powers = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p)]
-    return np.stack([(x**p * y**q).ravel() for p, q in powers], axis=1)
+    return np.stack([x**p * y**q for p, q in powers], axis=1)
 
 
 def _median(values: Image, weight: Image) -> float:

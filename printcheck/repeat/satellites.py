@@ -23,6 +23,7 @@ from printcheck.repeat.arrays import Image, Mask, Vectors
 from printcheck.repeat.candidates import reduced
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import View
+from printcheck.repeat.rows import band_of
 
 Maps = NDArray[np.complex64]  # (waves, ch, cw, 3)
 
@@ -76,7 +77,18 @@ def satellites_of(view: View, fit: Fit, *, across_only: bool = False) -> list[Sa
     factors = [k for k in FACTORS if k <= 3 or cells.number >= MANY_CELLS or across_only]
     tested = [(k, wave) for k in factors for wave in _waves(k, across_only)]
     found = [s for k, wave in tested if (s := cells.satellite(k, wave)) is not None]
+    found += [s for axis in ((0,) if across_only else (0, 1)) if (s := _band(fit, cells, axis)) is not None]
     return sorted(found, key=lambda s: -s.ratio)
+
+
+def _band(fit: Fit, cells: _Cells, axis: int) -> Satellite | None:
+    """One row in n, across (axis 0) or down, as a wave of that many cells."""
+    order = (1, 0, 2, 3) if axis == 0 else (0, 1, 2, 3)
+    band = band_of(fit.residual.transpose(*order, 4), fit.weight.transpose(*order), cells.whole_discount)
+    if band is None:
+        return None
+    wave = (1, 0) if axis == 0 else (0, 1)
+    return Satellite(band.number, wave, band.size, band.ratio, band.periods, 0.0)
 
 
 def enlarged(basis: Vectors, satellite: Satellite) -> Vectors:
@@ -104,7 +116,7 @@ class _Cells:
     def __init__(self, fit: Fit, mm_per_px: float, colour: Image) -> None:
         inner = _middle(fit.weight.shape[0]), _middle(fit.weight.shape[1])
         ch, cw = fit.weight.shape[2:]
-        shrink = max(1, int(np.ceil(max(ch, cw) / TEST_CELL_PX)))
+        shrink = int(np.ceil(ch / TEST_CELL_PX)), int(np.ceil(cw / TEST_CELL_PX))
         residual = _binned(fit.residual[inner], shrink)
         weight = _binned(fit.weight[inner][..., None], shrink)[..., 0]
         nj, ni = weight.shape[:2]
@@ -128,7 +140,8 @@ class _Cells:
             for length, side in zip(lengths, (self.shape[1], self.shape[0]), strict=True)
         ]
         mean = _binned(fit.mean[None, None], shrink)[0, 0]
-        self.discount = self._discount(mean, lengths)
+        self.discount = _edges_discounted(mean, lengths) * self.count / self.count.max()
+        self.whole_discount = _edges_discounted(fit.mean, lengths)
         self.light = _light_shapes(mean + colour + BLACK)
         self._known: dict[tuple[float, float], Maps] = {}
 
@@ -179,14 +192,6 @@ class _Cells:
         blurred = cv2.GaussianBlur(wrapped, (0, 0), self.sigma[0], sigmaY=self.sigma[1])
         inner = np.ascontiguousarray(blurred[pad:-pad, pad:-pad], dtype=np.float32).ravel()
         return np.asarray((inner - self.light.T @ (self.light @ inner)).reshape(cell.shape))
-
-    def _discount(self, mean: Image, lengths: Vectors) -> Vectors:
-        """Share of the power that counts at each place: less at edges and where few cells are seen."""
-        wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
-        across = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) / 2 * (self.shape[1] / lengths[0])
-        down = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) / 2 * (self.shape[0] / lengths[1])
-        steep = MISFIT_PX**2 * (np.square(across) + np.square(down)).sum(axis=2)
-        return np.asarray(self.count / self.count.max() / (1 + steep / NOTICEABLE**2))
 
     def _range(self, frequency: Vectors, factor: int) -> float:
         """Largest discounted difference between the mean cells of the classes the wave sets apart."""
@@ -243,6 +248,16 @@ class _Cells:
         return np.asarray(apart(frequency) & apart(-frequency) & quick)
 
 
+def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:
+    """Share of the power that counts at each place of the cell: less at edges."""
+    ch, cw = mean.shape[:2]
+    wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
+    across = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) / 2 * (cw / lengths[0])
+    down = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) / 2 * (ch / lengths[1])
+    steep = MISFIT_PX**2 * (np.square(across) + np.square(down)).sum(axis=2)
+    return np.asarray(1 / (1 + steep / NOTICEABLE**2))
+
+
 def _light_shapes(colour: Image) -> Image:
     """What slow light could add to a cell of these colours: orthonormal rows (6, pixels x 3).
 
@@ -277,11 +292,12 @@ def _waves(factor: int, across_only: bool) -> list[tuple[int, int]]:
     return found
 
 
-def _binned(cells: Image, shrink: int) -> Image:
-    """Cells with ``shrink`` by ``shrink`` pixels averaged (the rim that does not divide is dropped)."""
-    if shrink == 1:
+def _binned(cells: Image, shrink: tuple[int, int]) -> Image:
+    """Cells with so many pixels down and across averaged (the rim that does not divide is dropped)."""
+    down, across = shrink
+    if shrink == (1, 1):
         return cells
     nj, ni, ch, cw, channels = cells.shape
-    ch, cw = ch // shrink, cw // shrink
-    trimmed = cells[:, :, : ch * shrink, : cw * shrink]
-    return np.asarray(trimmed.reshape(nj, ni, ch, shrink, cw, shrink, channels).mean(axis=(3, 5)))
+    ch, cw = ch // down, cw // across
+    trimmed = cells[:, :, : ch * down, : cw * across]
+    return np.asarray(trimmed.reshape(nj, ni, ch, down, cw, across, channels).mean(axis=(3, 5)))

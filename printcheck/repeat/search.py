@@ -24,7 +24,7 @@ from printcheck.repeat.decide import (
 from printcheck.repeat.light import View, contrast, high_passed, look, softened
 from printcheck.repeat.report import lattice_of, nothing_found
 from printcheck.repeat.show import show
-from printcheck.repeat.stripe import Ridge, is_stripe, period_of, profile_of, ridge_of
+from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
 LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
@@ -99,6 +99,7 @@ class _Found:
 def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
+    view = view if evidence is None else evidence.view
     if evidence is not None and (
         not stands(view, evidence) or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best)
     ):
@@ -144,5 +145,9 @@ def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
         return None
     evidence = contest(view, proposed, peaks.best)
     along = one_way_along(evidence.fit)
-    striped = None if along is None else _stripe_along(view, surface, Ridge(along, peaks.best))
-    return striped or evidence
+    if along is not None:
+        return _stripe_along(view, surface, Ridge(along, peaks.best)) or evidence
+    ridge = ridge_of(surface, short_side=min(view.size))
+    striped = _stripe_along(view, surface, ridge) if may_be_stripe(ridge, peaks.best) else None
+    # a stripe that explains as much is the plainer answer: what seems to cross it is folds or chance
+    return striped if striped is not None and striped.fit.explained > evidence.fit.explained else evidence

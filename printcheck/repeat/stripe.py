@@ -14,6 +14,7 @@ NEAREST_PX = 4.0
 RAY_LENGTH = 0.45  # of the shorter side: how far along the stripe the print must hold
 LOW_PERCENTILE = 5  # of the ray: a seam or a slub may spoil a few places, not the stripe
 RIDGE_SHARE = 0.75  # of the best peak; measured: stripes and faint checks 0.966 up, everything else 0.76 down
+DOUBTFUL_SHARE = 0.6
 LEAST_BEST = 0.6
 TOLERANCE = 0.10
 LEAST_PEAK = 0.5  # of the profile across
@@ -58,6 +59,11 @@ def is_stripe(ridge: Ridge, best: float) -> bool:
     return ridge.strength >= RIDGE_SHARE * max(best, LEAST_BEST)
 
 
+def may_be_stripe(ridge: Ridge, best: float) -> bool:
+    """Whether the ridge is so nearly as good that folds or wear may be what breaks it."""
+    return ridge.strength >= DOUBTFUL_SHARE * max(best, LEAST_BEST)
+
+
 def profile_of(surface: Surface, ridge: Ridge, *, reach_px: float) -> Vectors:
     """Mean correlation along the ridge for each shift of 0, 1, 2 ... px across it, by overlap."""
     across = np.array([-ridge.along[1], ridge.along[0]])
@@ -71,7 +77,7 @@ def profile_of(surface: Surface, ridge: Ridge, *, reach_px: float) -> Vectors:
 
 
 def period_of(
-    profile: Vectors, *, shortest_px: float, least_peak: float = LEAST_PEAK
+    profile: Vectors, *, shortest_px: float, least_peak: float = LEAST_PEAK, tolerance: float = TOLERANCE
 ) -> tuple[float, float] | None:
     """Period across in pixels and the height of its peak; None where the profile shows no repeat."""
     inner = profile[1:-1]
@@ -84,7 +90,7 @@ def period_of(
     if not len(peaks):
         return None
     best = profile[peaks].max()
-    lag = int(peaks[profile[peaks] >= best - TOLERANCE * best][0])
+    lag = int(peaks[profile[peaks] >= best - tolerance * best][0])
     left, middle, right = profile[lag - 1 : lag + 2]
     offset = 0.5 * (left - right) / min(left - 2 * middle + right, -1e-9)
     return lag + float(np.clip(offset, -0.5, 0.5)), float(middle)

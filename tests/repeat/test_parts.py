@@ -12,7 +12,7 @@ from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import fit_lattice
 from printcheck.repeat.light import look
 from printcheck.repeat.satellites import Satellite, enlarged, satellites_of
-from tests.repeat.drawn import INK, cloth_of, dots, noisy
+from tests.repeat.drawn import INK, cloth_of, dots, noisy, stripes
 
 
 def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
@@ -90,3 +90,9 @@ def test_even_light_takes_the_slope_and_keeps_the_print() -> None:
     ground = view.lab[..., 0] > np.median(view.lab[..., 0]) - 3
     left, right = view.lab[:, 30:120][ground[:, 30:120]], view.lab[:, -120:-30][ground[:, -120:-30]]
     assert abs(left[:, 0].mean() - right[:, 0].mean()) < 2.0  # of some 25 before
+
+
+def test_a_cell_sixty_times_as_long_as_wide_is_judged() -> None:
+    view = look(cloth_of(noisy(stripes(6.0, 0.0))))
+    fit = fit_lattice(view, np.array([[6.0, 0.0], [0.0, 400.0]]) / view.reduction)
+    assert satellites_of(view, fit)
