@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
 
@@ -17,12 +19,6 @@ GROUND_DELTA_E = 10.0  # colours this near the ground do not gather, they are th
 STRENGTH = 2.0  # Delta E at a hand's breadth, from which it is seen as a bunch
 CROWDING = 1.6  # times the colour's mean share
 SIDE = 128  # samples a side: the field is 25 mm smooth
-# radius of a disc in units of the blur's sigma, and that at which the blurred disc has fallen to half of its
-# peak: worked out on drawn discs
-DISC, HALF_LEVEL = (
-    (0.0, 0.5, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0),
-    (1.177, 1.217, 1.274, 1.337, 1.405, 1.560, 1.898, 2.337, 2.829, 3.861, 5.900),
-)
 
 
 def clump_of(cell: MeanCell, ground: Array) -> Clump | None:
@@ -32,8 +28,8 @@ def clump_of(cell: MeanCell, ground: Array) -> Clump | None:
     -----
     The share of every colour but the ground's is blurred to a hand's breadth. Strength is the spread of
     that field times the colour's Delta E from the ground. A bunch is where the field is above half of its
-    rise, with the blur taken out of its size; a colour whose high places run on without end makes bands,
-    not bunches.
+    rise over the usual, its size that of the colour itself in there: a disc spreads by its radius over the
+    root of two. A colour whose high places run on without end makes bands, not bunches.
     """
     names, centres = _colours(cell.lab)
     blur = _garment_blur(cell.basis_mm)
@@ -46,7 +42,7 @@ def clump_of(cell: MeanCell, ground: Array) -> Clump | None:
         field = np.fft.irfft2(np.fft.rfft2(share) * blur, s=share.shape)
         strength, crowding = float(field.std()) * apart, float(field.max() / share.mean())
         if strength >= STRENGTH and crowding >= CROWDING and (best is None or strength > best.strength):
-            best = _clump(field, cell.basis_mm, hex_of(centre), strength) or best
+            best = _clump(field, share, cell.basis_mm, hex_of(centre), strength) or best
     return best
 
 
@@ -76,17 +72,16 @@ def _garment_blur(basis: Array) -> Array:
     return factor
 
 
-def _clump(field: Array, basis: Array, colour: str, strength: float) -> Clump | None:
+def _clump(field: Array, share: Array, basis: Array, colour: str, strength: float) -> Clump | None:
     """The bunch at the field's highest place; None where that place is part of an endless band."""
-    bunches = pieces_of(field > (field.max() + field.min()) / 2).ending
+    bunches = pieces_of(field > (field.max() + np.median(field)) / 2).ending
     row, column = np.unravel_index(int(field.argmax()), field.shape)
     highest = next((k for k, piece in enumerate(bunches) if _holds(piece, int(row), int(column))), None)
     if highest is None:
         return None
     centres = np.array([[p.columns.mean() + 0.5, p.rows.mean() + 0.5] for p in bunches]) / SIDE @ basis
     spacing = _spacing(centres, highest, basis)
-    area = bunches[highest].area / SIDE**2 * abs(float(np.linalg.det(basis)))
-    size = min(2 * _disc_mm(float(np.sqrt(area / np.pi))), spacing)
+    size = min(_size_mm(bunches[highest], share, basis), spacing)
     at = (np.array([column, row]) + 0.5) / SIDE @ basis
     return Clump(colour, size, spacing, strength, (float(at[0]), float(at[1])))
 
@@ -103,6 +98,9 @@ def _spacing(centres: Array, own: int, basis: Array) -> float:
     return float(away.min())
 
 
-def _disc_mm(half_level_mm: float) -> float:
-    """Radius of the disc whose blurred picture falls to half at this radius."""
-    return float(np.interp(half_level_mm / HAND_SIGMA_MM, HALF_LEVEL, DISC)) * HAND_SIGMA_MM
+def _size_mm(bunch: Piece, share: Array, basis: Array) -> float:
+    """Diameter of the disc over which the colour would lie as widely spread as it does in the bunch."""
+    weight = share[bunch.rows % SIDE, bunch.columns % SIDE]
+    places = np.stack([bunch.columns, bunch.rows], axis=1) / SIDE @ basis
+    away = places - np.average(places, axis=0, weights=weight)
+    return 2 * math.sqrt(2 * float(np.average((away**2).sum(axis=1), weights=weight)))
