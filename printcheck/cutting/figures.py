@@ -9,11 +9,18 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from printcheck.cutting.demands import Demand, between_mm
+from printcheck.cutting.motif_marks import Numbers, as_set, exactly, lattice_near, marks_of
+from printcheck.cutting.nofit import forbidden, no_fit
+from printcheck.cutting.shapes import Shape, shape_of
 from printcheck.lattice import Lattice, Vector
 from printcheck.plan import CutLayout, FiguresCut, Place, Print, Project
+
+if TYPE_CHECKING:
+    from printcheck.cutting.motif_marks import Floats, Ints
 
 SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
 PHASES = 16  # places of the print tried each way over one repeat, where the work allows
@@ -26,7 +33,7 @@ INSIDE_MM = 1e-6  # mm: rounding noise
 
 @dataclass
 class _Scene:
-    """The layout being bettered: boxes of the parts, groups that move as one, the print's phase."""
+    """The layout being bettered: parts as they lie, groups that move as one, the print's phase."""
 
     demand: Demand
     lattice: Lattice
@@ -34,6 +41,7 @@ class _Scene:
     corners: list[Vector]
     groups: list[list[int]]
     length_mm: float
+    shapes: list[Shape] = field(default_factory=list)  # as they lie
     phase: Vector = (0.0, 0.0)
     stop: float = math.inf
 
@@ -53,6 +61,7 @@ def spared(
         return None
     corners = [(p.x_mm, p.y_mm) for p in layout.placements]
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
+    scene.shapes = _shapes(demand, layout)
     scene.stop = time.monotonic() + seconds
     fixed = _placed_phase(project.places, demand, layout, lattice)
     _choose_phase(scene, fixed)
@@ -65,8 +74,13 @@ def spared(
     moved = tuple(
         replace(p, x_mm=x, y_mm=y) for p, (x, y) in zip(layout.placements, scene.corners, strict=True)
     )
-    cut, touched = _motifs(scene, range(len(demand.parts)))
+    cut, touched = _counted(scene, [p.turned for p in layout.placements])
     return replace(layout, placements=moved), FiguresCut(cut, touched, scene.phase)
+
+
+def _shapes(demand: Demand, layout: CutLayout) -> list[Shape]:
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+    return [s.turned if p.turned else s for s, p in zip(shapes, layout.placements, strict=True)]
 
 
 def _washed_motif(project: Project, print_: Print) -> tuple[float | None, float | None]:
@@ -136,20 +150,56 @@ _PART_LOOKS = 10  # looks that the arithmetic around one part costs
 
 def _motifs(scene: _Scene, parts: Sequence[int] | range) -> tuple[int, int]:
     """Motifs cut by the edges of these parts, and motifs on them at all; shared ones count once."""
-    cut: set[tuple[int, int]] = set()
-    touched: set[tuple[int, int]] = set()
+    cut: Numbers = set()
+    touched: Numbers = set()
     for n in parts:
         part = scene.demand.parts[n]
-        one_cut, one_touched = _on_part(scene, scene.corners[n], (part.width_mm, part.length_mm))
+        look = _on_outline if part.outline else _on_box
+        one_cut, one_touched = look(scene, n)
         cut |= one_cut
         touched |= one_touched
     return len(cut), len(touched)
 
 
-def _on_part(
-    scene: _Scene, corner: Vector, size: Vector
-) -> tuple[set[tuple[int, int]], set[tuple[int, int]]]:
-    """Numbers of the lattice points whose motif meets a part's box, cut and all."""
+def _counted(scene: _Scene, turned: Sequence[bool]) -> tuple[int, int]:
+    """Motifs cut and touched, counted by the true outlines."""
+    cut: Numbers = set()
+    touched: Numbers = set()
+    for n, part in enumerate(scene.demand.parts):
+        if part.outline:
+            x, y = scene.corners[n]
+            ring = [part.point(at, turned[n]) for at in part.outline]
+            numbers, centres = _motifs_about(scene, n)
+            on_cloth = [(x + px, y + py) for px, py in ring]
+            marks = exactly(on_cloth, scene.motif, centres, scene.demand.width_mm)
+            cut |= as_set(numbers[marks == 1])
+            touched |= as_set(numbers[marks > 0])
+        else:
+            one_cut, one_touched = _on_box(scene, n)
+            cut |= one_cut
+            touched |= one_touched
+    return len(cut), len(touched)
+
+
+def _motifs_about(scene: _Scene, n: int) -> tuple[Ints, Floats]:
+    """Numbers and centres of the motifs that a part's box may touch."""
+    (x, y), (w, h), part = scene.corners[n], scene.motif, scene.demand.parts[n]
+    low = (x - w / 2, y - h / 2)
+    high = (x + part.width_mm + w / 2, y + part.length_mm + h / 2)
+    return lattice_near(scene.lattice.basis_mm, scene.phase, low, high)
+
+
+def _on_outline(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
+    """Numbers of the motifs that a part's outline cuts, and of those on it at all."""
+    numbers, centres = _motifs_about(scene, n)
+    marks = marks_of(scene.shapes[n], scene.motif).read(centres - scene.corners[n])
+    return as_set(numbers[marks == 1]), as_set(numbers[marks > 0])
+
+
+def _on_box(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
+    """Numbers of the motifs that a part's box cuts, and of those on it at all."""
+    corner, part = scene.corners[n], scene.demand.parts[n]
+    size = (part.width_mm, part.length_mm)
     (a, b), (c, d) = scene.lattice.basis_mm
     half = (scene.motif[0] / 2, scene.motif[1] / 2)
     left, top = corner[0] - scene.phase[0], corner[1] - scene.phase[1]
@@ -215,11 +265,30 @@ def _room(scene: _Scene, group: list[int], axis: int) -> tuple[float, float]:
         at = scene.corners[n]
         low, high = max(low, -at[axis]), min(high, edge - at[axis] - size[n][axis])
         for m, other in enumerate(scene.corners):
+            if m in group:
+                continue
+            if scene.demand.parts[n].outline or scene.demand.parts[m].outline:
+                back, forth = _room_beside(scene, n, m, axis)
+                low, high = max(low, back), min(high, forth)
+                continue
             beside = at[1 - axis] < other[1 - axis] + size[m][1 - axis] - INSIDE_MM
-            if m in group or not (beside and other[1 - axis] < at[1 - axis] + size[n][1 - axis] - INSIDE_MM):
+            if not (beside and other[1 - axis] < at[1 - axis] + size[n][1 - axis] - INSIDE_MM):
                 continue
             if other[axis] + size[m][axis] <= at[axis] + INSIDE_MM:
                 low = max(low, other[axis] + size[m][axis] - at[axis])
             else:
                 high = min(high, other[axis] - at[axis] - size[n][axis])
     return min(low, 0.0), max(high, 0.0)
+
+
+def _room_beside(scene: _Scene, n: int, m: int, axis: int) -> tuple[float, float]:
+    """How far part n may move back and forth along one axis before it meets the outline of part m."""
+    apart = [scene.corners[n][k] - scene.corners[m][k] for k in (0, 1)]
+    stretches = forbidden(no_fit(scene.shapes[m], scene.shapes[n]), axis, apart[1 - axis])
+    low, high = -math.inf, math.inf
+    for start, end in stretches.tolist():
+        if start + end < 2 * apart[axis]:
+            low = max(low, end - apart[axis])
+        else:
+            high = min(high, start - apart[axis])
+    return low, high

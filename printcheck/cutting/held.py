@@ -7,20 +7,27 @@ the error can be laid everywhere between, on no more cloth than the longer end.
 
 from __future__ import annotations
 
+import itertools
 import math
 import time
 from collections.abc import Sequence
 
+import numpy as np
+
+from printcheck.cutting.classes import classes_of
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.greedy import Spot
 from printcheck.cutting.improve import improve
 from printcheck.cutting.matching import Matching, snap_all
+from printcheck.cutting.nofit import no_fit
 from printcheck.cutting.press import add_pair, add_ties, counts_of, difference, shapes_of
 from printcheck.cutting.programme import Programme
 from printcheck.cutting.shapes import Shape
-from printcheck.cutting.uncertain import spots_of, with_repeat
+from printcheck.cutting.uncertain import cliff_finding, spots_of, with_repeat
+from printcheck.findings import Finding
 from printcheck.plan import CutLayout, RepeatError
 
+CLIFF_OVERLAP_MM = 0.5  # mm: what a seam may miss by, and so may give way
 ROUNDING_MM = 1e-6  # mm: boxes that run into each other by less lie beside each other
 
 
@@ -100,3 +107,27 @@ def outline_error(demand: Demand, layout: CutLayout, share: float, *, seconds: f
     # a plan bettered for an end may be the shorter one; what was planned is needed all the same
     safe = None if best is None else max(best, layout.length_mm)
     return RepeatError(share, layout.length_mm, safe)
+
+
+def outline_cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ...]:
+    """Return a warning for a part that would run into its kin were the repeat a little shorter.
+
+    The lattice steps between the two are kept; where they then overlap, one more row is needed.
+    """
+    steps = demand.steps
+    if steps is None or steps.level_mm is None:
+        return ()
+    now, then = classes_of(demand).rows, classes_of(with_repeat(demand, 1 - share)).rows
+    spots = spots_of(layout)
+    shapes = shapes_of(demand, spots)
+    worst: tuple[float, int] | None = None
+    for upper, lower in itertools.permutations(range(len(spots)), 2):
+        dx, dy = difference(spots, upper, lower)
+        if now.of[upper] != now.of[lower] or dy <= 0:
+            continue
+        gap, shorter = (rows.at[lower][1] - rows.at[upper][1] for rows in (now, then))
+        moved = shorter + (dy - gap) * (1 - share)
+        overlap = -no_fit(shapes[upper], shapes[lower]).apart_mm(np.array([(dx, moved)]))[0]
+        if overlap > CLIFF_OVERLAP_MM and (worst is None or overlap > worst[0]):
+            worst = (overlap, upper)
+    return () if worst is None else (cliff_finding(demand, worst[1], share, steps.level_mm),)

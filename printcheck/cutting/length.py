@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, replace
 
 from printcheck.cutting.buying import buy_of
@@ -41,6 +42,7 @@ from printcheck.plan import (
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
+LEAST_STEP_S = 0.05  # s: for each step, however late it is
 LEAST_FIGURE_S = 0.3  # s: on an idle machine the work is done by then
 FIGURE_TIME = 0.05  # of the time, where motifs are to be spared
 CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
@@ -88,7 +90,7 @@ def plan_length(
     demands = demands_of(project, print, match=match)
     settled, findings = (None, ()) if demands.matched is None else settle(demands.matched)
     demands = replace(demands, matched=settled)
-    job = _Job(project, print, seconds, match, start_allowance)
+    job = _Job(project, print, seconds, match, start_allowance, time.monotonic())
     answers = _solve(demands, job.main_seconds, progress)
     if settled is not None and answers.matched is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
@@ -110,6 +112,12 @@ class _Job:
     seconds: float
     match: Match
     start_allowance: bool
+    began: float
+
+    def at_most(self, seconds: float) -> float:
+        """Seconds for a step: as many as wished, where there are that many left."""
+        left = self.seconds - (time.monotonic() - self.began)
+        return max(LEAST_STEP_S, min(seconds, left))
 
     @property
     def seams(self) -> tuple[Seam, ...]:
@@ -192,11 +200,11 @@ def _insist_sound(project: Project, print_: Print, answers: Answers, match: Matc
 
 
 def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
-    """Move parts within their room so that fewer motifs are cut; rectangles alone."""
+    """Move parts within their room so that fewer motifs are cut."""
     lattice = washed_lattice(job.project, job.print_)
-    if demand is None or answers.matched is None or lattice is None or any(p.outline for p in demand.parts):
+    if demand is None or answers.matched is None or lattice is None:
         return answers, None
-    limit = max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds)
+    limit = job.at_most(max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds))
     found = spared(job.project, job.print_, demand, answers.matched, lattice, seconds=limit)
     if found is None:
         return answers, None
@@ -206,22 +214,20 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
 def _repeat_error(
     job: _Job, demand: Demand | None, answers: Answers
 ) -> tuple[RepeatError | None, tuple[Finding, ...]]:
-    """Carry the repeat's error through; for rectangles warn of the cliff, too."""
+    """Carry the repeat's error through, and warn of the cliff."""
     if demand is None or answers.matched is None:
         return None, ()
     from printcheck.cutting.uncertain import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 
     share = plausible_share(job.print_.error_share)
-    outlines = any(part.outline for part in demand.parts)
-    warnings = () if outlines else cliffs(demand, answers.matched, share or CLIFF_SHARE)
+    measure, warn = repeat_error, cliffs
+    if any(part.outline for part in demand.parts):
+        from printcheck.cutting.held import outline_cliffs as warn
+        from printcheck.cutting.held import outline_error as measure
+    warnings = warn(demand, answers.matched, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings
-    if outlines:
-        from printcheck.cutting.held import outline_error
-
-        error = outline_error(demand, answers.matched, share, seconds=job.error_seconds)
-    else:
-        error = repeat_error(demand, answers.matched, share, seconds=job.error_seconds)
+    error = measure(demand, answers.matched, share, seconds=job.at_most(job.error_seconds))
     if error.safe_mm is None:
         warnings = (*warnings, finding("repeat-error-not-held", percent=f"{100 * share:.2g}"))
     return error, warnings
@@ -270,11 +276,13 @@ def _worth(job: _Job, answers: Answers, others: dict[tuple[Seam, ...], CutLayout
 def _other_layout(demands: Demands, job: _Job, answers: Answers) -> CutLayout | None:
     if demands.matched is None:
         return None
-    seconds = CHOICE_TIME * job.seconds
+    seconds = job.at_most(CHOICE_TIME * job.seconds)
+    stricter = answers.matched if job.match == "all" else None  # keeps every seam that this one keeps
     if any(part.outline for part in demands.plain.parts):
-        found, kept = _solve(demands, seconds, None).matched, answers.matched
-        stricter = kept is not None and job.match == "all"
-        return kept if kept and stricter and (not found or kept.length_mm < found.length_mm) else found
+        from printcheck.cutting.outlines import solve_one_outlines
+
+        free = (answers.one_way, answers.plain)
+        return solve_one_outlines(demands.matched, seconds=seconds, free=free, start=stricter)
     from printcheck.cutting.rectangles import solve_one
 
     return solve_one(demands.matched, seconds=seconds, plain=answers.plain, start=answers.matched)

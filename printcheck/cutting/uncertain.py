@@ -100,14 +100,18 @@ def cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ..
                 worst = (jump, upper)
     if worst is None:
         return ()
-    part = demand.parts[worst[1]]
-    return (
-        finding(
-            "repeat-cliff",
-            piece=part.name,
-            length=format_length(part.length_mm),
-            repeat=format_length(steps.row_mm or steps.level_mm),
-            percent=f"{100 * share:.2g}",
-            jump=format_length(worst[0]),
-        ),
+    return (cliff_finding(demand, worst[1], share, worst[0]),)
+
+
+def cliff_finding(demand: Demand, part: int, share: float, jump_mm: float) -> Finding:
+    """Warning that a part only just clears whole repeats, and what one more would cost."""
+    steps, own = demand.steps, demand.parts[part]
+    assert steps is not None
+    return finding(
+        "repeat-cliff",
+        piece=own.name,
+        length=format_length(own.length_mm),
+        repeat=format_length(steps.row_mm or steps.level_mm or 0.0),
+        percent=f"{100 * share:.2g}",
+        jump=format_length(jump_mm),
     )
