@@ -161,10 +161,12 @@ def plan_length(
 
     effort = effort or Effort()
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
+    others = sum(width != project.cloth.width_mm for width in widths_mm)
+    share = effort.seconds / (1 + others)  # the same for every width
     made = plan(
         project,
         printed,
-        seconds=effort.seconds,
+        seconds=share,
         match=effort.match,
         start_allowance=effort.start_allowance,
         progress=progress,
@@ -176,10 +178,11 @@ def plan_length(
             project,
             printed,
             widths_mm,
-            seconds=effort.seconds,
+            seconds=share * others,
             match=effort.match,
             start_allowance=effort.start_allowance,
             refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
+            known=made,
         )
         made = replace(made, widths=rows)
     return PlannedLength(made, project, printed, measured)
