@@ -161,8 +161,8 @@ def plan_length(
 
     effort = effort or Effort()
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
-    others = sum(width != project.cloth.width_mm for width in widths_mm)
-    share = effort.seconds / (1 + others)  # the same for every width
+    others = [width for width in widths_mm if width != project.cloth.width_mm]
+    share = effort.seconds / (1 + len(others))  # the same for every width
     made = plan(
         project,
         printed,
@@ -172,19 +172,24 @@ def plan_length(
         progress=progress,
     )
     if widths_mm:
-        from printcheck.cutting.widths import compare_widths
+        from printcheck.cutting.widths import compare_widths, row_of
 
-        rows = compare_widths(
-            project,
-            printed,
-            widths_mm,
-            seconds=share * others,
-            match=effort.match,
-            start_allowance=effort.start_allowance,
-            refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
-            known=made,
+        rows = {project.cloth.width_mm: row_of(project.cloth.width_mm, made)}
+        compared = (
+            compare_widths(
+                project,
+                printed,
+                others,
+                seconds=share * len(others),
+                match=effort.match,
+                start_allowance=effort.start_allowance,
+                refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
+            )
+            if others
+            else ()
         )
-        made = replace(made, widths=rows)
+        rows |= {row.width_mm: row for row in compared}
+        made = replace(made, widths=tuple(rows[width] for width in widths_mm))
     return PlannedLength(made, project, printed, measured)
 
 

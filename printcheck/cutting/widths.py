@@ -28,13 +28,11 @@ def compare_widths(
     match: Match = "all",
     start_allowance: bool = False,
     refit: Callable[[Project, Cloth], Project] = on_cloth,
-    known: LengthPlan | None = None,
 ) -> tuple[WidthRow, ...]:
     """Return a row for each width of the same cloth, selvedge to selvedge and before washing, in mm.
 
     The effort is shared out equally. A width that is too narrow for a piece keeps its row, with a note.
-    ``refit`` draws the project for a cloth: a built-in one changes its pieces with the width. ``known``
-    is the plan for the project's own width where it was made before, so that it is not made twice.
+    ``refit`` draws the project for a cloth: a built-in one changes its pieces with the width.
 
     Raises
     ------
@@ -45,8 +43,6 @@ def compare_widths(
         raise InputError(
             "widths-number", f"{len(widths_mm)} widths to compare.", f"Give from 1 to {MOST_WIDTHS} widths."
         )
-    own = project.cloth.width_mm if known is not None else None
-    share = seconds / max(1, sum(width != own for width in widths_mm))
     rows = []
     for width in widths_mm:
         if not (math.isfinite(width) and width > 2 * project.cloth.selvedge_mm):
@@ -55,9 +51,6 @@ def compare_widths(
                 f"A cloth width of {width:g} mm leaves nothing to cut.",
                 "Give a wider cloth.",
             )
-        if known is not None and width == own:
-            rows.append(_row(width, known))
-            continue
         try:
             wider = refit(project, replace(project.cloth, width_mm=width))
         except InputError as error:  # a piece that does not fit: said in the row
@@ -65,18 +58,19 @@ def compare_widths(
             continue
         try:
             plan = plan_length(
-                wider, print, seconds=share, match=match, start_allowance=start_allowance
+                wider, print, seconds=seconds / len(widths_mm), match=match, start_allowance=start_allowance
             )
         except InputError as error:
             if error.code != "piece-too-wide":
                 raise
             rows.append(WidthRow(width, None, None, None, False, None, None, error.message))
         else:
-            rows.append(_row(width, plan))
+            rows.append(row_of(width, plan))
     return tuple(rows)
 
 
-def _row(width: float, plan: LengthPlan) -> WidthRow:
+def row_of(width: float, plan: LengthPlan) -> WidthRow:
+    """Return the row of a width, in mm, that was planned already."""
     matched, buy = plan.matched, plan.buy
     if matched is None:
         note = next((f.text for f in plan.findings if f.severity == "warning"), "")
