@@ -21,9 +21,10 @@ def rule_of_thumb(demands: Demands, plain: CutLayout) -> RuleOfThumb:
         return RuleOfThumb(0.0, NONE_TEXT if repeat is None else "No seam is to be matched.")
     lengths = _lengths_cut(demand, plain)
     extra = lengths * repeat
+    each = "the one length cut" if lengths == 1 else f"each of {lengths} lengths cut"
     return RuleOfThumb(
         extra,
-        f"One extra repeat of {format_length(repeat)} for each of {lengths} lengths cut: "
+        f"One extra repeat of {format_length(repeat)} for {each}: "
         f"{format_length(extra)} ({SOURCE}).",
     )
 

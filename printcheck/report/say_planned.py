@@ -229,7 +229,8 @@ def _places(plan: LengthPlan, units: UnitSystem) -> Section:
     rows, keys = [], []
     for i in order:
         p = placements[i]
-        notes = [word for word, said in (("turned", p.turned), ("mirrored", p.mirrored)) if said]
+        ways = (("turned", p.turned), ("mirrored", p.mirrored), ("foot to the right", p.crosswise))
+        notes = [word for word, said in ways if said]
         at = (size(p.y_mm, units), size(p.x_mm, units))
         rows.append((shown_name(p.piece, 24), *at, listed(notes) or "-"))
         keys.append(("", f"{key}.placements.{i}.y_mm", f"{key}.placements.{i}.x_mm", ""))
