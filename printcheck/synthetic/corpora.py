@@ -235,6 +235,13 @@ VIEWS: dict[str, tuple[float, float, float]] = {
     "rule": (150, 520, 4),
     "rule-in": (150, 420, 4),
 }
+# diameter of a coin -> its metals and its thickness in mm (from memory)
+COINS: dict[float, tuple[tuple[str, ...], float]] = {
+    23.25: (("two-tone",), 2.33),
+    24.26: (("silver",), 1.75),
+    25.9: (("copper", "gold"), 1.85),
+}
+NEAREST_MM = 120.0  # camera to cloth: a phone does not focus nearer, and zooms instead
 REFERENCE_ORDER = (
     *("card", "A6", "coin:23.25mm", "card", "rule", "A5", "card", "coin:24.26mm", "card-cut", "A4"),
     *("card", "rect:127x76mm", "rule-in", "card", "letter", "coin:25.9mm", "card", "A6", "rule", "card"),
@@ -247,8 +254,8 @@ def thing_for(rng: Rng, kind: str, view_mm: float) -> Thing:
         return objects.card(rng)
     if kind.startswith("coin"):
         diameter = float(kind[5:-2])
-        metals = {23.25: ["two-tone"], 24.26: ["silver"], 25.9: ["copper", "gold"]}[diameter]
-        return metal.coin(rng, diameter, metal=str(rng.choice(metals)))
+        metals, thick_mm = COINS[diameter]
+        return metal.coin(rng, diameter, metal=str(rng.choice(metals)), thick_mm=thick_mm)
     if kind.startswith("rule"):
         return metal.tape(rng, 1.5 * view_mm, units="in" if kind.endswith("in") else "mm")
     if kind.startswith("rect"):
@@ -260,6 +267,7 @@ def _references(rng: Rng, index: int) -> tuple[str, Photo]:
     kind = REFERENCE_ORDER[index % len(REFERENCE_ORDER)]
     low, high, tilt = VIEWS[kind]
     camera = some_camera(rng, some_view(rng, low, high), tilt_deg=tilt)
+    camera = replace(camera, focal=max(camera.focal, NEAREST_MM / camera.view_mm))
     art = _any_print(rng, camera)
     thing = thing_for(rng, kind, camera.view_mm)
     laid = (

@@ -26,7 +26,9 @@ TAPE_THICK_MM = 0.4
 INCH_MM = 25.4
 
 
-def coin(rng: Rng, diameter_mm: float, *, metal: str = "silver", name: str = "") -> Thing:
+def coin(
+    rng: Rng, diameter_mm: float, *, metal: str = "silver", name: str = "", thick_mm: float = COIN_THICK_MM
+) -> Thing:
     """A coin with a raised rim and our own relief; ``metal`` is one of METALS."""
     inks = [np.add(tone, (rng.uniform(-8, 8), 0, 0)) for tone in METALS[metal]]
     light, seed = rng.uniform(0, 2 * math.pi), int(rng.integers(2**31))
@@ -52,9 +54,8 @@ def coin(rng: Rng, diameter_mm: float, *, metal: str = "silver", name: str = "")
         cover = np.clip((1 - r) * n / 2 + 0.5, 0, 1).astype(np.float32)
         return face, cover
 
-    return Thing(
-        "coin", name or f"coin:{diameter_mm:g}mm", (diameter_mm, diameter_mm), draw, COIN_THICK_MM, True
-    )
+    size = (diameter_mm, diameter_mm)
+    return Thing("coin", name or f"coin:{diameter_mm:g}mm", size, draw, thick_mm, True)
 
 
 def _relief(n: int, seed: int) -> Cover:

@@ -16,7 +16,7 @@ from printcheck.photo.reference.card import CARD
 from printcheck.photo.reference.common import Sighting
 from printcheck.photo.reference.sheet import sheet
 from printcheck.scaling import Reference, parse_reference
-from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints
+from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints, scene
 from printcheck.synthetic.art import Art
 from printcheck.synthetic.objects import Thing
 
@@ -105,11 +105,33 @@ def test_thickness_is_allowed_for_when_the_focal_length_is_known() -> None:
     photo = photograph(
         art_of("dots"), camera, objects=(Laid(objects.card(np.random.default_rng(2)), turn_deg=12),)
     )
-    with_exif = share_off(photo, seen(photo, "card", exif=True))
+    with_exif = seen(photo, "card", exif=True)
     unknown = seen(photo, "card")
-    assert abs(with_exif) < 0.0015
+    assert abs(share_off(photo, with_exif)) < 0.0015
     assert -0.008 < share_off(photo, unknown) < -0.004  # the card reads larger, the cloth so much finer
     assert unknown.relative_error > 0.003  # and the error says so
+
+
+@pytest.mark.parametrize("turn", [12, 70, 195])
+def test_a_shadow_of_the_cards_own_tone_is_not_its_edge(turn: float) -> None:
+    """The shadow's slope is steeper than the card's edge on two sides, and a millimetre off it."""
+    cloth = prints.dots(np.random.default_rng(1), 22.0)
+    card = plate(85.60, 53.98, 3.18, (112, 112, 112))
+    camera = Camera(view_mm=300, tilt_deg=10, tilt_towards_deg=50)
+    laid = Laid(card, (15.0, -10.0), turn, shadow=0.45, shadow_mm=(1.2, 1.6))
+    photo = photograph(cloth, camera, objects=(laid,), seed=4)
+    sighting = seen(photo, "card", exif=True)
+    assert abs(share_off(photo, sighting)) < 0.004
+    assert abs(share_off(photo, sighting)) < 3 * sighting.relative_error
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    assert np.abs(np.sort(sighting.outline_px, 0) - np.sort(corners, 0)).max() < 2.5
+
+
+def test_a_rectangle_printed_on_a_larger_thing_is_no_card() -> None:
+    """A chip and the letters beside it on a business card: round about them is no cloth."""
+    drawn = scene("decoys", 12)
+    with pytest.raises(NoAnswerError):
+        seen(drawn.photo, "card")
 
 
 def test_what_is_hidden_covers_the_object() -> None:

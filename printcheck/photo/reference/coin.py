@@ -15,7 +15,7 @@ from printcheck.photo.reference.coin_names import Coin, coin_of
 from printcheck.photo.reference.coin_pose import RIM_ERROR, fit_coin
 from printcheck.photo.reference.coin_rim import ON_RIM_PX, ON_RIM_SHARE, Rim, outermost, rings, rough_rims
 from printcheck.photo.reference.coin_search import Circle, search
-from printcheck.photo.reference.common import Sighting, hidden_by, to_photo_px
+from printcheck.photo.reference.common import Sighting, hidden_by, on_cloth, to_photo_px
 from printcheck.photo.reference.pose import camera_of
 from printcheck.scaling import Reference
 
@@ -29,7 +29,9 @@ COVER, TIGHTNESS, IN_VIEW = 0.88, 0.40, 0.80  # least of each, for a rim to be b
 RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which is 0.58
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
-LIFT_SIGMA = 0.6  # of the coin's thickness: one sigma of its rim's height where the distance is unknown
+# Without EXIF the photo may be whole, cropped, zoomed or a scan: the camera stood at the distance of a usual
+# lens or anywhere beyond, so that the height of the rim counts in full, not at all, or anything between.
+UNKNOWN_LIFT = 0.5, 0.29  # share of it: the middle, and one sigma of evenly spread shares
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong outline, not a photo from above
 
 
@@ -125,13 +127,11 @@ def _sighting(picture: Picture, coin: Coin, rim: Rim, factor: float) -> Sighting
     points = to_photo_px((rim.points + 0.5) * factor - 0.5, picture)
     outline = to_photo_px((rim.outline() + 0.5) * factor - 0.5, picture)
     camera = camera_of(picture)
-    # the rim lies nearer to the camera than the cloth; a picture without EXIF may as well be a scan
-    lift = coin.thickness_mm if picture.focal_px is not None else 0.0
-    pose = fit_coin(points, coin.diameter_mm, lift, rms_px=rim.rms_px * scale, camera=camera)
+    rim_pose = fit_coin(points, coin.diameter_mm, rms_px=rim.rms_px * scale, camera=camera)
+    pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture, UNKNOWN_LIFT)
     if pose.tilt_deg > LARGEST_TILT_DEG or not math.isfinite(pose.chi2):
         return None
-    unknown_lift = LIFT_SIGMA * (coin.thickness_mm - lift) / pose.distance_mm
-    error = math.hypot(pose.scale_sigma(camera.centre_px), RIM_ERROR, unknown_lift)
+    error = math.hypot(pose.scale_sigma(camera.centre_px), RIM_ERROR, lift_sigma)
     sure = rim.cover >= SURE_COVER and rim.tightness >= SURE_TIGHTNESS
     return Sighting(
         "coin",

@@ -92,8 +92,9 @@ def _by_diameter(diameter_mm: float) -> Coin:
             f"--reference: no coin is {diameter_mm:g} mm across.",
             f"Give a diameter between {SMALLEST_MM:g} and {LARGEST_MM:g} mm.",
         )
-    known = [coin for coin in COINS if abs(coin.diameter_mm - diameter_mm) < SAME_DIAMETER_MM]
-    thickness = known[0].thickness_mm if known else TYPICAL_THICKNESS_MM
+    nearest = min(COINS, key=lambda coin: abs(coin.diameter_mm - diameter_mm))
+    known = abs(nearest.diameter_mm - diameter_mm) < SAME_DIAMETER_MM
+    thickness = nearest.thickness_mm if known else TYPICAL_THICKNESS_MM
     return Coin(f"{diameter_mm:g} mm", diameter_mm, thickness, None)
 
 

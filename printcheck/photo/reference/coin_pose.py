@@ -21,16 +21,14 @@ RIM_ERROR = 0.0045  # share: where the outline lies on the rounded rim, its shad
 LENS_ROUNDS = 3  # of the fixed point that undoes the lens; k1 is small
 
 
-def fit_coin(
-    points_px: Floats, diameter_mm: float, thickness_mm: float, *, rms_px: float, camera: Camera
-) -> Pose:
-    """Pose of the cloth under a coin, from its outline (N, 2) in photo px.
+def fit_coin(points_px: Floats, diameter_mm: float, *, rms_px: float, camera: Camera) -> Pose:
+    """Pose of a coin's upper face, from its outline (N, 2) in photo px.
 
     Notes
     -----
     Damped least squares on the distance, in the plane of the rim, of each outline point from the circle.
     A circle seen a little off the square is all but a circle: so the tilt has a prior, and its sigma
-    stays in the covariance. The plane of the cloth lies ``thickness_mm`` behind the rim.
+    stays in the covariance.
     """
     radius = diameter_mm / 2
     sigma = math.hypot(HARMONIC_SIGMA_PX, HARMONIC_OF_RMS * rms_px) * math.sqrt(len(points_px) / 2)
@@ -43,7 +41,6 @@ def fit_coin(
         return np.concatenate([off / sigma, priors(now, camera)])
 
     numbers, covariance = settle(residuals, numbers, unit=unit, free=FREE)
-    numbers[3:6] += thickness_mm * rotation(numbers[None, :3])[0, :, 2]
     return Pose(numbers, covariance, float(np.sum(residuals(numbers) ** 2)), camera.centre_px)
 
 

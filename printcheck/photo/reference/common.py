@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 MARGIN = 0.02  # of the object's size: hidden round it, for its own thickness and the rim's blur
 SHADOW = 0.06  # of the object's size: hidden round it too, where a light shadow may lie
+NEAREST_MM = 120.0  # camera to cloth: a phone's main lens does not focus nearer, so that the view is zoomed
 UNKNOWN_TILT_DEG = 4.0  # one sigma of the tilt of a photo meant to be taken from straight above
 ERROR_PER_DEGREE = 0.0048  # share of scale per degree of unknown tilt, object off centre; reference study
 
@@ -118,6 +119,31 @@ def to_picture_px(points: Floats, picture: Picture) -> Floats:
 def centre_px(picture: Picture) -> tuple[float, float]:
     """Centre of the photo, in photo pixels."""
     return (picture.facts.width_px - 1) / 2, (picture.facts.height_px - 1) / 2
+
+
+def on_cloth(
+    pose: Pose, thickness_mm: float, picture: Picture, unknown: tuple[float, float]
+) -> tuple[Pose, float]:
+    """Pose of the cloth under an object, from that of its upper face, and what its height leaves open.
+
+    Parameters
+    ----------
+    pose : Pose
+        Of the upper face, which is nearer to the camera by the thickness and so seems larger.
+    thickness_mm : float
+    picture : Picture
+    unknown : tuple of float
+        Where EXIF does not give the focal length: the share of that effect to allow for, as a usual lens
+        would show it, and one sigma of the share.
+
+    Returns
+    -------
+    Pose, and one sigma of the scale, as a share, for what is not known of the camera's distance.
+    """
+    if picture.focal_px is not None:
+        return pose.lowered(thickness_mm), 0.0
+    effect = thickness_mm / max(pose.distance_mm, NEAREST_MM)
+    return pose.lowered(unknown[0] * effect * pose.distance_mm), unknown[1] * effect
 
 
 def grown(outline_px: Floats, by_px: float) -> Floats:

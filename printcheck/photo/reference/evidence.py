@@ -22,8 +22,9 @@ LEAST_COVER = 0.4  # of the weakest side
 CUT_LEAST_COVER = 0.75  # likewise of one that is cut: a long thing in full view (a telephone) shows 0.6
 LEAST_UNLIKE = 0.15  # less is printed again elsewhere, whatever else speaks for it
 LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and more, checks 0.02
+SEEN_ONCE, ONCE_HINT = 1.0, 0.9  # unlikeness and hint of a thing seen once, whatever its corners resemble
+AROUND_USUAL = 0.6  # hint just outside a thing that its shadow, its blur and the cells of the hint explain
 SETTLED = 0.98  # evidence of a reading at which other readings of the same place are not asked about
-MISSING_SIDE = -2.0  # ln odds: three sides fit some camera whatever they are
 ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
 ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
@@ -48,10 +49,15 @@ class Weights:
     rough: float  # per px of mean rms above ROUGH_RMS_PX
     unlike_most: float = 1.4
     pale: float = 0.0  # for the share within that is of one pale colour
+    around: float = 0.0  # for the hint just outside, above AROUND_USUAL: a picture on a larger thing has it
+    missing: float = 0.0  # for a side out of the picture: three sides fit some camera whatever they are
 
 
-ROUND = Weights(-13.5, 25.0, (-0.3, 0.45), 2.7, 2.1, 7.2, 3.3, -0.2, -6.0)
-SHARP = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0, pale=2.0)
+ROUND = Weights(-12.8, 25.5, (-0.3, 0.45), 3.3, 3.3, 5.0, 3.2, -0.6, -7.0, around=-6.0, missing=-4.0)
+PAPER = Weights(
+    -17.3, -14.0, (-0.4, 0.3), 2.1, 9.0, 3.6, 1.0, -0.5, -4.6, pale=8.8, around=-3.0, missing=-4.6
+)
+ANY = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0, pale=2.0, around=-3.0, missing=-4.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -71,7 +77,10 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
             continue
         at = (candidate.corners + 0.5) / factor - 0.5
         unlike = unlikeness(look, at)
-        if unlike < LEAST_UNLIKE or corner_unlikeness(look, at) < LEAST_CORNER_UNLIKE:
+        if unlike < LEAST_UNLIKE:
+            continue
+        once = SEEN_ONCE < unlike < math.inf and candidate.hint > ONCE_HINT
+        if not once and corner_unlikeness(look, at) < LEAST_CORNER_UNLIKE:
             continue
         unlike = unlike if math.isfinite(unlike) else UNLIKE_WITHOUT_PLACE
         asked = replace(candidate, unlike=unlike)
@@ -109,7 +118,9 @@ def _ends_in_view(candidate: Candidate) -> bool:
 
 
 def _weights(candidate: Candidate) -> Weights:
-    return ROUND if candidate.kind.corner_mm > 0 else SHARP
+    if candidate.kind.corner_mm > 0:
+        return ROUND
+    return PAPER if candidate.kind.paper else ANY
 
 
 def ln_odds(candidate: Candidate, unlike: float) -> float:
@@ -126,7 +137,8 @@ def ln_odds(candidate: Candidate, unlike: float) -> float:
         + w.pale * candidate.pale
         + w.cover * candidate.weakest_cover
         + w.support * float(candidate.support[seen].mean())
-        + MISSING_SIDE * candidate.missing
+        + w.around * max(0.0, candidate.around - AROUND_USUAL)
+        + w.missing * candidate.missing
         + w.misfit * candidate.misfit
         + w.rough * max(0.0, float(candidate.rms[seen].mean()) - ROUGH_RMS_PX)
     )

@@ -10,9 +10,8 @@ import numpy as np
 
 from printcheck.errors import NoAnswerError
 from printcheck.findings import Finding, finding
-from printcheck.photo.reference.common import Sighting, hidden_by
+from printcheck.photo.reference.common import Sighting, hidden_by, on_cloth
 from printcheck.photo.reference.evidence import overlap, weighed
-from printcheck.photo.reference.mend import mended
 from printcheck.photo.reference.pose import Pose, scale_of_pair
 from printcheck.photo.reference.rectangle import (
     FIRST_LOOK,
@@ -24,6 +23,7 @@ from printcheck.photo.reference.rectangle import (
     posed,
     scene_of,
 )
+from printcheck.photo.reference.sharpen import sharpened
 
 if TYPE_CHECKING:
     from printcheck.cloth import Picture
@@ -35,7 +35,10 @@ CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the p
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
-LIFT_SIGMA = 0.6  # of the thickness over the distance, where the distance is not known well
+UNKNOWN_LIFT = (
+    0.0,
+    0.6,
+)  # without EXIF: the scale is that of the object's face, and its height is in the error
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
 # common things that are nearly but not quite cards or sheets (business cards: common practice)
 RIVALS = (
@@ -84,7 +87,9 @@ def _best(
     scene: Scene, kinds: tuple[Kind, ...], look: tuple[tuple[int, float], ...]
 ) -> list[tuple[float, Candidate]]:
     """Best candidates of all kinds, one per place in the picture."""
-    every = [pair for kind in kinds for pair in weighed(scene, mended(scene, candidates(scene, kind, look)))]
+    every = [
+        pair for kind in kinds for pair in weighed(scene, sharpened(scene, candidates(scene, kind, look)))
+    ]
     every.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
     for evidence, candidate in every:
@@ -93,25 +98,20 @@ def _best(
     return kept
 
 
-def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[Pose, Pose]:
-    """Poses of the cloth under the object: farther by its thickness, where EXIF gives the focal length.
-
-    Without it the distance is only guessed at, so the thickness goes into the error instead.
-    """
-    if scene.picture.focal_px is None:
-        return candidate.poses
-    one, two = (pose.lowered(candidate.kind.thick_mm) for pose in candidate.poses)
-    return one, two
+def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
+    """Poses of the cloth under the object, and what its distance leaves unknown of the scale."""
+    (one, sigma), (two, _) = (
+        on_cloth(pose, candidate.kind.thick_mm, scene.picture, UNKNOWN_LIFT) for pose in candidate.poses
+    )
+    return (one, two), sigma
 
 
 def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
     """Scale on the cloth at the picture's centre in mm per photo px, and one sigma as a share."""
-    scale, sigma = scale_of_pair(_on_cloth(scene, candidate), scene.camera.centre_px)
+    pair, lift_sigma = _on_cloth(scene, candidate)
+    scale, sigma = scale_of_pair(pair, scene.camera.centre_px)
     sigma *= max(1.0, math.sqrt(candidate.poses[0].chi2 / GOOD_MISFIT))
-    lift = 0.0
-    if scene.picture.focal_px is None:
-        lift = LIFT_SIGMA * candidate.kind.thick_mm / candidate.poses[0].distance_mm
-    return scale, math.hypot(sigma, candidate.kind.size_sigma, MODEL_SIGMA, lift)
+    return scale, math.hypot(sigma, candidate.kind.size_sigma, MODEL_SIGMA, lift_sigma)
 
 
 def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> None:
@@ -156,7 +156,7 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
 
 
 def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
-    pose = _on_cloth(scene, candidate)[0]
+    (pose, _), _ = _on_cloth(scene, candidate)
     _, sigma = _scale(scene, candidate)
     return Sighting(
         wanted.source,

@@ -109,11 +109,11 @@ def camera_of(picture: Picture) -> Camera:
 
 
 def rotation(rvec: Floats) -> Floats:
-    """(B, 3, 3) rotation matrices of (B, 3) rotation vectors (Rodrigues)."""
-    angle = np.linalg.norm(rvec, axis=1)[:, None, None]
-    x, y, z = (rvec / np.maximum(angle[:, 0], TINY)).T
+    """(..., 3, 3) rotation matrices of (..., 3) rotation vectors (Rodrigues)."""
+    angle = np.linalg.norm(rvec, axis=-1)[..., None, None]
+    x, y, z = np.moveaxis(rvec / np.maximum(angle[..., 0], TINY), -1, 0)
     zero = np.zeros_like(x)
-    cross = np.stack([zero, -z, y, z, zero, -x, -y, x, zero], 1).reshape(-1, 3, 3)
+    cross = np.stack([zero, -z, y, z, zero, -x, -y, x, zero], -1).reshape(*rvec.shape, 3)
     return np.asarray(np.eye(3) + np.sin(angle) * cross + (1 - np.cos(angle)) * (cross @ cross))
 
 
@@ -156,12 +156,12 @@ def homography(numbers: Floats, centre_px: tuple[float, float]) -> Floats:
 
 
 def project(numbers: Floats, plane_mm: Floats, centre_px: tuple[float, float]) -> Floats:
-    """(B, N, 2) photo px where (N, 2) or (B, N, 2) points of the plane are seen, k1 included."""
-    turn = rotation(numbers[:, :3])
-    seen = plane_mm @ np.swapaxes(turn[:, :, :2], 1, 2) + numbers[:, None, 3:6]
+    """(..., N, 2) photo px where (N, 2) or (..., N, 2) points of the plane are seen, k1 included."""
+    turn = rotation(numbers[..., :3])
+    seen = plane_mm @ np.swapaxes(turn[..., :2], -1, -2) + numbers[..., None, 3:6]
     flat = seen[..., :2] / np.where(np.abs(seen[..., 2:]) < TINY, TINY, seen[..., 2:])
-    bent = flat * (1 + numbers[:, None, None, K1] * np.sum(flat**2, axis=2, keepdims=True))
-    return np.asarray(bent * np.exp(numbers[:, None, None, LN_FOCAL]) + np.array(centre_px))
+    bent = flat * (1 + numbers[..., None, None, K1] * np.sum(flat**2, axis=-1, keepdims=True))
+    return np.asarray(bent * np.exp(numbers[..., None, None, LN_FOCAL]) + np.array(centre_px))
 
 
 def homography_of_quads(plane_mm: Floats, quads_px: Floats) -> Floats:
@@ -222,7 +222,7 @@ def fit_poses(
 
     def misfit(numbers: Floats) -> Floats:
         off = (project(numbers, plane_mm, camera.centre_px) - seen_px) / sigma_px
-        return np.asarray(off.reshape(len(numbers), -1))
+        return np.asarray(off.reshape(*numbers.shape[:-1], -1))
 
     return levenberg(start, misfit, camera=camera)
 
@@ -236,7 +236,7 @@ def levenberg(
     ----------
     start : (B, 8) float64
     misfit : callable
-        From (B, 8) poses to (B, M) residuals over their sigma.
+        From (..., B, 8) poses to (..., B, M) residuals over their sigma.
     camera : Camera, keyword-only
         Gives two more residuals: ln f and k1 against what is known.
     rounds : int, keyword-only
@@ -255,14 +255,13 @@ def levenberg(
     damping = np.full(len(start), FIRST_DAMPING)
 
     def residuals(numbers: Floats) -> Floats:
-        focal = (numbers[:, LN_FOCAL] - math.log(camera.focal_px)) / camera.focal_sigma
-        lens = np.stack([focal, numbers[:, K1] / camera.k1_sigma], 1)
-        return np.concatenate([misfit(numbers), lens], axis=1)
+        focal = (numbers[..., LN_FOCAL] - math.log(camera.focal_px)) / camera.focal_sigma
+        lens = np.stack([focal, numbers[..., K1] / camera.k1_sigma], -1)
+        return np.concatenate([misfit(numbers), lens], axis=-1)
 
     def slopes(numbers: Floats, now: Floats) -> Floats:
         moved = numbers + STEP * np.eye(PARAMETERS)[:, None] * unit  # (8, B, 8)
-        then = np.stack([residuals(each) for each in moved], axis=2)
-        return np.asarray((then - now[..., None]) / STEP)
+        return np.asarray(np.moveaxis(residuals(moved) - now, 0, -1) / STEP)
 
     def normal_equations(numbers: Floats, now: Floats) -> tuple[Floats, Floats]:
         jacobian = slopes(numbers, now)

@@ -40,6 +40,11 @@ WEAKEST_WEIGHT, BEYOND_WEIGHT = 0.5, 0.3  # in the rank, beside the mean support
 HINT_WEIGHT = 0.6  # in the rank: what lies within is found nowhere else
 HINT_PLACES = (0.2, 0.5, 0.8)  # of both sides, where the hint is read
 
+AROUND, AROUND_PLACES = (
+    1.25,
+    12,
+)  # how much larger the outline is that is read round a candidate; places a side
+
 
 @dataclass(frozen=True)
 class Quads:
@@ -206,6 +211,20 @@ def _measured(
         hint, x / lines.edges.support.shape[1], y / lines.edges.support.shape[0]
     )
     return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
+
+
+def hinted_around(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
+    """Mean of the hint along (4, n) outlines grown by AROUND; terms as for :func:`hinted`."""
+    height, width = hint.shape
+    x, y = (middle + AROUND * (v - middle) for v, middle in ((x, x.mean(0)), (y, y.mean(0))))
+    share = np.arange(AROUND_PLACES)[:, None, None] / AROUND_PLACES
+    column, row = (
+        np.floor((v + (np.roll(v, -1, 0) - v) * share) * side).astype(np.int64)
+        for v, side in ((x, width), (y, height))
+    )
+    inside = (column >= 0) & (row >= 0) & (column < width) & (row < height)
+    found = np.where(inside, hint[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)], 0)
+    return np.asarray(found.sum((0, 1)) / np.maximum(inside.sum((0, 1)), 1))
 
 
 def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:

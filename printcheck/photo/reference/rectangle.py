@@ -30,7 +30,7 @@ from printcheck.photo.reference.pose import (
     project,
     tilts,
 )
-from printcheck.photo.reference.quads import cut_quads, hinted, quads
+from printcheck.photo.reference.quads import cut_quads, hinted, hinted_around, quads
 from printcheck.photo.reference.sides import REACHES_PX, Fine, fine_picture, fit_sides
 from printcheck.photo.reference.witness import paleness, roundness
 
@@ -128,14 +128,16 @@ class Candidate:
         Of each side; see :class:`~printcheck.photo.reference.sides.Sides`.
     round : float
         Support for rounded corners less that for sharp ones.
-    hint : float
-        How much what lies within is found nowhere else, 0 to 1.
+    hint, around : float
+        How much what lies within, and just outside, is found nowhere else, 0 to 1.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
     pale : float
         Share of what lies within that is of one pale colour; 0 where that is not asked.
     unlike : float
         How different the most similar other place is; NaN until asked.
+    strain : float
+        What its sides lack in clearness beside the clearest lines there, in terms of misfit.
     """
 
     kind: Kind
@@ -147,9 +149,11 @@ class Candidate:
     seen: Floats
     round: float
     hint: float
+    around: float
     sides: SeenSides
     pale: float = 0.0
     unlike: float = math.nan
+    strain: float = 0.0
 
     @property
     def weakest_cover(self) -> float:
@@ -161,7 +165,7 @@ class Candidate:
         """Chi2 of the pose, with what cloth, card and shutter bend allowed for in proportion to the size."""
         long_px = float(np.linalg.norm(self.corners[1] - self.corners[0]))
         bend = BEND_SHARE * long_px / float(np.median(self.sides.sigma))
-        return self.poses[0].chi2 / (1 + bend**2)
+        return self.poses[0].chi2 / (1 + bend**2) + self.strain
 
     @property
     def missing(self) -> int:
@@ -249,7 +253,9 @@ def measured(
     )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
-    pale = paleness(scene.small.bgr, share) if kind.paper else np.zeros(len(share))
+    around = hinted_around(scene.hint, share[..., 0].T, share[..., 1].T)
+    asked = kind.paper or kind.any_corner
+    pale = paleness(scene.small.bgr, share) if asked else np.zeros(len(share))
     return [
         Candidate(
             kind,
@@ -261,6 +267,7 @@ def measured(
             sides.seen[i],
             float(round_[i]),
             float(hint[i]),
+            float(around[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
             float(pale[i]),
         )
@@ -302,7 +309,7 @@ def _shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
 
     def misfit(numbers: Floats) -> Floats:
         off = project(numbers, kind.plane, scene.camera.centre_px) - corners
-        return np.asarray(off.reshape(len(numbers), -1) / sigma)
+        return np.asarray(off.reshape(*numbers.shape[:-1], -1) / sigma)
 
     numbers, _, chi2 = levenberg(start, misfit, camera=scene.camera, rounds=ROUGH_ROUNDS)
     return np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
@@ -351,17 +358,17 @@ def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tu
 
 
 def side_misfit(kind: Kind, ends: Floats, sigma: Floats, camera: Camera) -> Callable[[Floats], Floats]:
-    """Residuals (B, 8): how far the measured ends of each side lie from the side as the pose would show it.
+    """Residuals (..., B, 8): how far the ends of each side lie from the side as the pose would show it.
 
     Distances across the side only, so that a side seen in part counts for what it shows.
     """
 
     def misfit(numbers: Floats) -> Floats:
         seen = project(numbers, kind.plane, camera.centre_px)
-        start, along = seen, np.roll(seen, -1, axis=1) - seen
+        start, along = seen, np.roll(seen, -1, axis=-2) - seen
         length = np.maximum(np.linalg.norm(along, axis=-1), 1e-9)
-        off = ends - start[:, :, None]
+        off = ends - start[..., None, :]
         across = (along[..., None, 0] * off[..., 1] - along[..., None, 1] * off[..., 0]) / length[..., None]
-        return np.asarray((across / sigma).reshape(len(numbers), -1))
+        return np.asarray((across / sigma).reshape(*numbers.shape[:-1], -1))
 
     return misfit

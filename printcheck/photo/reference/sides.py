@@ -72,19 +72,24 @@ class Sides:
     @property
     def corners(self) -> Floats:
         """(N, 4, 2) where neighbouring sides meet: corner k ends side k - 1 and starts side k."""
-        start, end = self.ends[:, :, 0], self.ends[:, :, 1]
-        normal = np.stack([start[..., 1] - end[..., 1], end[..., 0] - start[..., 0]], -1)
-        distance = np.sum(normal * start, -1)
-        other, far = np.roll(normal, 1, axis=1), np.roll(distance, 1, axis=1)
-        cross = other[..., 0] * normal[..., 1] - other[..., 1] * normal[..., 0]
-        x = (far * normal[..., 1] - distance * other[..., 1]) / cross
-        y = (other[..., 0] * distance - normal[..., 0] * far) / cross
-        return np.stack([x, y], -1)
+        return line_crossings(self.ends)
 
     def of(self, index: Array) -> Sides:
         """The same for some of the candidates."""
         parts = (self.ends, self.sigma, self.cover, self.support, self.rms, self.seen)
         return Sides(*(part[index] for part in parts))
+
+
+def line_crossings(ends: Floats) -> Floats:
+    """(N, 4, 2) where each of (N, 4, 2, 2) lines, given by two points, meets the one before it."""
+    start, end = ends[:, :, 0], ends[:, :, 1]
+    normal = np.stack([start[..., 1] - end[..., 1], end[..., 0] - start[..., 0]], -1)
+    distance = np.sum(normal * start, -1)
+    other, far = np.roll(normal, 1, axis=1), np.roll(distance, 1, axis=1)
+    cross = other[..., 0] * normal[..., 1] - other[..., 1] * normal[..., 0]
+    x = (far * normal[..., 1] - distance * other[..., 1]) / cross
+    y = (other[..., 0] * distance - normal[..., 0] * far) / cross
+    return np.stack([x, y], -1)
 
 
 def fine_picture(bgr: Bgr) -> Fine:
