@@ -161,8 +161,12 @@ def _motif_error(row: Row) -> float | None:
 
 
 def _balance_right(row: Row) -> bool:
-    got = row["balanced_got"] or [None, None]
-    return all(t is None or t == g for t, g in zip(row["balanced_true"], got, strict=True))
+    """Whether the fold is judged rightly; of a slanting stripe no picture tells which axis is across."""
+    true, got = row["balanced_true"], row["balanced_got"] or [None, None]
+    if row["kind_true"] == "stripe" and None not in true:
+        said = {g for g in got if g is not None}
+        return said == set(true)
+    return all(t is None or t == g for t, g in zip(true, got, strict=True))
 
 
 def _amiss(rows: list[Row]) -> str:

@@ -26,6 +26,7 @@ FOLDS = 0.96  # correlation with its own mirror image from which a sequence is b
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
+SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
 UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
 
@@ -139,14 +140,33 @@ def sequence(profile: Profile) -> tuple[Bar, ...]:
     """Bars between the edges of the profile, from the first edge on, each with the error of its width."""
     lab, n = profile.lab, len(profile.lab)
     px = profile.px_mm / profile.period_mm * n
-    found = edges_of(lab, px)
-    if len(found) < 2:
-        return ()
-    edges, errors = fitted(profile.rgb, found, px)
+    edges = edges_of(lab, px, smear=profile.error * n)
+    while len(edges) >= 2:
+        placed, errors = fitted(profile.rgb, edges, px)
+        colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(placed, n)]
+        faint = _faintest(colours)
+        if faint is None:
+            return _bars(profile, placed, errors, colours)
+        del edges[faint]
+    return ()
+
+
+def _ends(edges: list[float], n: int) -> list[tuple[float, float]]:
+    return list(zip(edges, [*edges[1:], edges[0] + n], strict=True))
+
+
+def _faintest(colours: list[Array]) -> int | None:
+    """Edge with the least step of colour, if nobody would see it; None where all are seen."""
+    steps = [float(np.linalg.norm(c - colours[k - 1])) for k, c in enumerate(colours)]
+    least = int(np.argmin(steps))
+    return least if steps[least] < SEEN_DELTA_E else None
+
+
+def _bars(profile: Profile, edges: list[float], errors: list[float], colours: list[Array]) -> tuple[Bar, ...]:
+    n = len(profile.lab)
     per_sample = profile.period_mm / n
     bars = []
-    for start, stop, error in zip(edges, [*edges[1:], edges[0] + n], errors, strict=True):
-        colour = lab[middle_of(start, stop, n)].mean(axis=0)
+    for (start, stop), error, colour in zip(_ends(edges, n), errors, colours, strict=True):
         width = (stop - start) * per_sample
         bars.append(Bar(width, hex_of(colour), math.hypot(error * per_sample, width * profile.error)))
     return tuple(bars)

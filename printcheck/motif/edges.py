@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
 
 from printcheck.motif.arrays import Array, blurred
 
-EDGE_SHARE = 0.06  # of the profile's largest departure from its mean: weaker steps are no edges
+EDGE_SHARE = (
+    0.06  # of the profile's largest departure from its mean, to a picture pixel: weaker slopes are light
+)
 FINEST_PX = 3.0  # picture pixels: a bar this narrow may be a mere passage between two colours
 BETWEEN = 1.15  # detour over a passage's colour, against the straight way between its neighbours'
-EDGE_BLUR = 1.0  # samples
+EDGE_BLUR = 1.0  # samples, or
+EDGE_BLUR_PX = 0.5  # picture pixels where those are more: finer ripples come from the sampling
 TRIM = 0.25  # of a bar's width at either end: what is left is free of its blurred edges
 
 
-def edges_of(lab: Array, px: float) -> list[float]:
+def edges_of(lab: Array, px: float, *, smear: float = 0.0) -> list[float]:
     """Places of the edges in samples, in order; 0 is the start of the first sample.
 
     Parameters
@@ -23,8 +28,10 @@ def edges_of(lab: Array, px: float) -> list[float]:
         CIELAB once round the repeat.
     px : float
         Samples to a pixel of the picture.
+    smear : float, keyword-only
+        Samples by which cells may lie off one another: so wide a passage can be an edge seen twice.
     """
-    return _merged(_edges(lab), _rgb(lab), FINEST_PX * px)
+    return _merged(_edges(lab, px), _rgb(lab), max(FINEST_PX * px, smear))
 
 
 def middle_of(start: float, stop: float, n: int) -> Array:
@@ -43,17 +50,17 @@ def _rgb(lab: Array) -> Array:
     return rgb
 
 
-def _edges(lab: Array) -> list[float]:
+def _edges(lab: Array, px: float) -> list[float]:
     """Places of the edges in samples (0 is the start of the first sample), sub-sample by a parabola."""
     n = len(lab)
-    pad = min(n, 8)
+    pad = min(n, max(8, math.ceil(4 * px)))
     wide = np.pad(lab, ((pad, pad), (0, 0)), mode="wrap")[None]
-    smooth = blurred(np.ascontiguousarray(wide), EDGE_BLUR, 0.01)[0]
+    smooth = blurred(np.ascontiguousarray(wide), max(EDGE_BLUR, EDGE_BLUR_PX * px), 0.01)[0]
     smooth = smooth[pad:-pad]
     slope = np.sqrt((((np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)) / 2) ** 2).sum(axis=1))
     departure = float(np.sqrt(((lab - lab.mean(axis=0)) ** 2).sum(axis=1)).max())
     before, after = np.roll(slope, 1), np.roll(slope, -1)
-    peak = (slope >= before) & (slope > after) & (slope > EDGE_SHARE * departure)
+    peak = (slope >= before) & (slope > after) & (slope * max(1.0, px) > EDGE_SHARE * departure)
     at = np.nonzero(peak)[0]
     bend = before[at] - 2 * slope[at] + after[at]
     shift = np.where(bend < 0, 0.5 * (before[at] - after[at]) / np.minimum(bend, -1e-9), 0.0)

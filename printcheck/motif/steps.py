@@ -20,6 +20,7 @@ DAMPING, EASIER, HARDER, HOPELESS = 1e-3, 0.2, 5.0, 1e6  # Levenberg and Marquar
 DONE = 1e-6  # share of the misfit gained, below which the fit stands
 NARROWEST = 0.2  # of the blur: narrower bars cannot be told from a weaker colour
 REACH = 5.0  # of the blur: farther from an edge a step is over
+ASTRAY = 3.0  # pixels of the picture, or blurs: an edge is never so far from its steepest place
 ALIKE = 2.5  # neighbouring samples share their noise over about this many times the blur
 
 _erf = np.frompyfunc(math.erf, 1, 1)
@@ -72,6 +73,9 @@ def fitted(rgb: Array, edges: list[float], px: float) -> tuple[list[float], list
         at, sigmas, parts, damping = step
         if gained < DONE:
             break
+    moved = np.abs(at - edges)
+    if moved.max() > ASTRAY * max(px, float(sigmas[0])):
+        return list(edges), (moved + np.roll(moved, -1)).tolist()  # the model does not hold: say how badly
     return at.tolist(), _errors(parts, at)
 
 

@@ -6,6 +6,8 @@ import cv2
 import numpy as np
 import pytest
 
+from printcheck.motif.bars import Profile, sequence
+from printcheck.motif.edges import edges_of
 from printcheck.motif.steps import fitted
 
 PX = 3.0  # samples to a pixel of the picture
@@ -58,3 +60,31 @@ def test_a_blank_profile_is_left_alone() -> None:
     found, errors = fitted(np.full((N, 3), 0.5), [20.0, 90.0], PX)
     assert found == pytest.approx([20.0, 90.0], abs=4)
     assert np.isfinite(errors).all()
+
+
+def test_a_bar_among_finer_samples_is_still_found() -> None:
+    """The same three bars sampled three times as finely: the slope to a sample falls, the edge stays."""
+    wide = drawn([50.3, 62.3, 180.9], 6.0)
+    lab = cv2.cvtColor(wide[None].astype(np.float32), cv2.COLOR_RGB2Lab)[0]
+    fine = cv2.resize(lab[None], (3 * N, 1), interpolation=cv2.INTER_LINEAR)[0]
+    assert len(edges_of(lab, PX)) == len(edges_of(fine, 3 * PX)) == 3
+
+
+def test_a_step_nobody_sees_is_no_edge() -> None:
+    """Two bars, one of them shaded by less than the just noticeable 2.3 Delta E (Mahy 1994) half way."""
+    for shade, bars in ((0.004, 2), (0.08, 3)):
+        rgb = drawn([50.3, 180.9], 3.0)[:, [0, 1, 2]]
+        rgb[90:140] += shade
+        rgb = np.asarray(cv2.GaussianBlur(np.vstack([rgb] * 3)[None], (0, 0), 2.0))[0, N : 2 * N]
+        lab = np.asarray(cv2.cvtColor(rgb[None].astype(np.float32), cv2.COLOR_RGB2Lab))[0]
+        found = sequence(Profile(lab, rgb, 60.0, 0.6))
+        assert len(found) == bars + (shade > 0.05)
+
+
+def test_a_sequence_fills_its_repeat() -> None:
+    rgb = drawn([50.3, 62.3, 180.9], 4.0)
+    lab = np.asarray(cv2.cvtColor(rgb[None].astype(np.float32), cv2.COLOR_RGB2Lab))[0]
+    found = sequence(Profile(lab, rgb, 60.0, 0.6, error=0.01))
+    assert sum(bar.width_mm for bar in found) == pytest.approx(60.0)
+    assert [bar.width_mm for bar in found] == pytest.approx([2.4, 23.72, 33.88], abs=0.03)
+    assert all(bar.error_mm is not None and bar.error_mm >= 0.01 * bar.width_mm for bar in found)
