@@ -1,39 +1,103 @@
-"""Lengths of three garments' outlines, free and matched on prints of several repeats, as a table."""
+"""Tables of cutting layouts by true outlines: against the engine alone, and matched on several repeats.
+
+Run it as ``python docs/make_outlines.py`` to print them; ``make_cutting_table.py`` takes them in. Some five
+minutes on an idle machine.
+"""
 
 from __future__ import annotations
 
-import argparse
+import random
 import sys
+import time
+from collections.abc import Sequence
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "cutting"))
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests" / "cutting"))
 
 from garments import GARMENTS, garment
 
 from printcheck.cutting import plan_length
+from printcheck.cutting.demands import Demand, demands_of
+from printcheck.cutting.matching import Matching, glue_once
+from printcheck.cutting.nest import nested
+from printcheck.cutting.shapes import shape_of
 from printcheck.lattice import Lattice
 from printcheck.plan import Print
 
-REPEATS_MM = (50, 100, 200, 300)
+SECONDS = 10.0
+REPEATS_MM = (50, 100, 300)
+GLUED_REPEATS_MM = (100, 300)
+WORKERS = 2
+PLAIN_CLOTH = Print(None, "none", "one-way", "none")
+
+
+def engine_mm(demand: Demand, seconds: float) -> float:
+    """Length that the nesting engine alone gives with both cores, in mm."""
+    parts = demand.parts
+    spots = nested(
+        [shape_of(p.width_mm, p.length_mm, p.outline).ring for p in parts],
+        [p.may_turn for p in parts],
+        width_mm=demand.width_mm,
+        seconds=round(seconds),
+        seed=1,
+        workers=WORKERS,
+    )
+    assert spots is not None
+    return max(s.y_mm + p.length_mm for s, p in zip(spots, parts, strict=True))
+
+
+def glued_mm(demand: Demand, seconds: float) -> float:
+    """Length of matched layouts made by nesting glued pairs alone, their steps searched over, in mm."""
+    search = Matching(demand, time.monotonic() + seconds)
+    rng = random.Random(1)
+    while search.left > 0:
+        glue_once(search, rng)
+    return search.best.length_mm if search.best is not None else float("nan")
+
+
+def free_rows(seconds: float = SECONDS) -> list[str]:
+    """Layouts without a print, against the engine alone for as long."""
+    rows = [
+        "| garment (pieces) | turned freely | engine alone | one way up | engine alone | bound |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for name in GARMENTS:
+        project = garment(name, matched=False)
+        plan = plan_length(project, PLAIN_CLOTH, seconds=seconds)
+        demands = demands_of(project, PLAIN_CLOTH)
+        alone = [engine_mm(demand, seconds) for demand in (demands.plain, demands.one_way)]
+        rows.append(
+            f"| {name} ({len(project.pieces)}) | {plan.plain.length_mm:.0f} | {alone[0]:.0f} "
+            f"| {plan.one_way.length_mm:.0f} | {alone[1]:.0f} | {plan.plain.bound_mm:.0f} |"
+        )
+    return rows
+
+
+def matched_rows(seconds: float = SECONDS, repeats: Sequence[int] = REPEATS_MM) -> list[str]:
+    """Matched layouts on straight repeats, against glued pairs alone."""
+    rows = [
+        "| garment | repeat | turned freely | one way up | matched | over one way up | glued alone | s |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for name in GARMENTS:
+        for repeat in repeats:
+            print_ = Print(Lattice.of_steps(repeat, repeat), "straight", "one-way", "docs")
+            began = time.monotonic()
+            plan = plan_length(garment(name), print_, seconds=seconds)
+            took = time.monotonic() - began
+            demand = demands_of(garment(name), print_).matched
+            assert demand is not None and plan.matched is not None
+            glued = f"{glued_mm(demand, seconds):.0f}" if repeat in GLUED_REPEATS_MM else "-"
+            free, matched = plan.one_way.length_mm, plan.matched.length_mm
+            rows.append(
+                f"| {name} | {repeat} | {plan.plain.length_mm:.0f} | {free:.0f} | {matched:.0f} "
+                f"| {100 * (matched / free - 1):.1f} % | {glued} | {took:.1f} |"
+            )
+    return rows
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seconds", type=float, default=10.0)
-    seconds = parser.parse_args().seconds
-    print("| garment | repeat | plain | one-way | matched | extra over one-way | bound |")
-    print("| --- | --- | --- | --- | --- | --- | --- |")
-    for name in GARMENTS:
-        for repeat in REPEATS_MM:
-            print_ = Print(Lattice.of_steps(repeat, repeat), "straight", "one-way", "docs")
-            plan = plan_length(garment(name), print_, seconds=seconds)
-            matched = plan.matched.length_mm if plan.matched else float("nan")
-            extra = 100 * (matched / plan.one_way.length_mm - 1)
-            print(
-                f"| {name} | {repeat} | {plan.plain.length_mm:.0f} | {plan.one_way.length_mm:.0f} | "
-                f"{matched:.0f} | {extra:.1f} % | {plan.plain.bound_mm:.0f} |",
-                flush=True,
-            )
+    print("\n".join([*free_rows(), "", *matched_rows()]))
 
 
 if __name__ == "__main__":
