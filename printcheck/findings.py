@@ -164,7 +164,7 @@ define(
 define(
     "repeat-plain",
     "note",
-    "No print was seen: the cloth is plain, or its pattern is too faint or too irregular to repeat.",
+    "No repeat was seen: the cloth is plain, or its pattern is too faint or too irregular to repeat.",
     "If there is a print, photograph it closer, in even light.",
 )
 define(

@@ -61,7 +61,8 @@ def autocorrelate(view: View) -> Surface:
     power = np.sum([_power(plan.forward(view.lab[:, :, c])) for c in range(3)], axis=0)
     together = plan.back(power)
     count, shared, spread = (_enlarged(part, view.size, plan.reach) for part in _overlap_sums(view))
-    values = np.asarray((together - shared) / spread, dtype=np.float32)
+    likeness = np.divide(together - shared, spread, out=np.zeros_like(together), where=spread != 0)
+    values = np.asarray(likeness, dtype=np.float32)
     overlap = np.asarray(count / count[plan.reach[1], plan.reach[0]], dtype=np.float32)
     values[overlap < LEAST_OVERLAP] = 0
     return Surface(np.clip(values, -1, 1), overlap)
