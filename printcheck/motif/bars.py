@@ -19,6 +19,7 @@ SEPARABLE = (
     0.88  # share of the cell's variance in its two profiles: woven checks reach 0.98, blurred dots 0.82
 )
 HARDLY_SEPARABLE = 0.65  # broad printed lines that cross without adding up reach only this
+ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
 ALIGNED = 0.85  # share of the edges along the bars, asked for between the two: dots are round
 ALIGNED_DEG = 12.0
 ON_AXIS_DEG = 15.0  # bars further off the cloth's axes make a trellis, not a check
@@ -47,11 +48,17 @@ class Profile:
 
 def separability(cell: MeanCell) -> float:
     """Share of the cell's variance that is one profile across plus one along."""
+    return sum(_profile_shares(cell))
+
+
+def _profile_shares(cell: MeanCell) -> tuple[float, float]:
+    """Share of the cell's variance in its profile along the first and along the second vector."""
     centred = cell.lab - cell.lab.mean(axis=(0, 1))
     total = float((centred**2).mean())
     if total <= 0:
-        return 0.0
-    return float((centred.mean(axis=0) ** 2).mean() + (centred.mean(axis=1) ** 2).mean()) / total
+        return 0.0, 0.0
+    first, second = (float((centred.mean(axis=axis) ** 2).mean()) for axis in (0, 1))
+    return first / total, second / total
 
 
 def aligned(cell: MeanCell) -> float:
@@ -76,8 +83,9 @@ def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool, error: float = 
 
     ``error`` is the relative error of the repeat, one sigma: every bar's width has it too.
     """
-    if stripe:
-        return _stripe(cell, error)
+    only = 0 if stripe else _only_axis(cell)
+    if only is not None:
+        return _stripe(cell, error, only)
     if not _on_axes(cell.basis_mm) or not _additive(cell):
         return None
     across, along = (profile_of(cell, axis, error=error) for axis in (0, 1))
@@ -98,12 +106,19 @@ def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool, error: float = 
     )
 
 
-def _stripe(cell: MeanCell, error: float) -> StripeOrCheck | None:
-    profile = profile_of(cell, 0, error=error)
+def _only_axis(cell: MeanCell) -> int | None:
+    """Vector along which alone the print changes: a stripe, whatever lattice was found on it."""
+    shares = _profile_shares(cell)
+    most = int(np.argmax(shares))
+    return most if shares[most] >= ONE_SIDED else None
+
+
+def _stripe(cell: MeanCell, error: float, axis: int) -> StripeOrCheck | None:
+    profile = profile_of(cell, axis, error=error)
     bars = sequence(profile)
     if not bars:
         return None
-    across, along = np.abs(cell.basis_mm[0])
+    along, across = np.abs(cell.basis_mm[1 - axis])  # of the bars' run; what changes lies square to it
     limit = np.tan(np.deg2rad(ON_AXIS_DEG))
     folds = balance(profile) >= FOLDS
     return StripeOrCheck(

@@ -112,6 +112,23 @@ def test_bars_and_balance(draw: Draw, name: str, art: Art, view_mm: float) -> No
         assert worst_bar([b.width_mm for b in found.bars_along], [b.width_mm for b in art.bars_along]) < 0.2
 
 
+@pytest.mark.parametrize("angle_deg", [0.0, 90.0])
+def test_a_stripe_is_read_as_one_though_a_lattice_was_found_on_it(draw: Draw, angle_deg: float) -> None:
+    """A second vector along the bars, such as a search may find on a stripe, changes nothing."""
+    art = prints.stripe(rng(8), 40, even=False, angle_deg=angle_deg)
+    cloth, lattice = draw(art, view_mm=200)
+    along = np.array([-lattice.basis_px[0, 1], lattice.basis_px[0, 0]]) * 1.3
+    (a, b), repeat = art.basis_mm[0], lattice.repeat
+    false = replace(repeat, kind="lattice", layout="straight", basis_mm=((a, b), (-1.3 * b, 1.3 * a)))
+    facts = read((cloth, replace(lattice, repeat=false, basis_px=np.stack([lattice.basis_px[0], along]))))
+    found = facts.stripe_or_check
+    assert found is not None
+    assert found.family == "stripe"
+    assert (found.balanced_across, found.balanced_along) == (art.balanced_across, art.balanced_along)
+    assert worst_bar([b.width_mm for b in found.bars], [b.width_mm for b in art.bars]) < 0.2
+    assert facts.direction.way == "one-way"
+
+
 def test_a_gingham_is_named_by_one_band(draw: Draw) -> None:
     """1/2 in gingham: a repeat of two bands, 25.4 mm (common practice)."""
     found = read(draw(prints.gingham(rng(), 25.4), view_mm=200)).stripe_or_check
