@@ -12,7 +12,7 @@ from printcheck.cloth import MeanCell
 from printcheck.model import Bar, StripeOrCheck
 from printcheck.motif.arrays import Array
 from printcheck.motif.edges import edges_of, middle_of
-from printcheck.motif.steps import fitted
+from printcheck.motif.steps import Steps, with_hidden
 from printcheck.motif.symmetry import Symmetry
 
 SEPARABLE = (
@@ -157,12 +157,12 @@ def sequence(profile: Profile) -> tuple[Bar, ...]:
     px = profile.px_mm / profile.period_mm * n
     edges = edges_of(lab, px, smear=profile.error * n)
     while len(edges) >= 2:
-        placed, errors = fitted(profile.rgb, edges, px)
-        colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(placed, n)]
+        steps = with_hidden(profile.rgb, edges, px)
+        colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(steps.edges, n)]
         faint = _faintest(colours)
         if faint is None:
-            return _bars(profile, placed, errors, colours)
-        del edges[faint]
+            return _bars(profile, steps, colours)
+        edges = [edge for k, edge in enumerate(steps.edges) if k != faint]
     return ()
 
 
@@ -177,11 +177,11 @@ def _faintest(colours: list[Array]) -> int | None:
     return least if steps[least] < SEEN_DELTA_E else None
 
 
-def _bars(profile: Profile, edges: list[float], errors: list[float], colours: list[Array]) -> tuple[Bar, ...]:
+def _bars(profile: Profile, steps: Steps, colours: list[Array]) -> tuple[Bar, ...]:
     n = len(profile.lab)
     per_sample = profile.period_mm / n
     bars = []
-    for (start, stop), error, colour in zip(_ends(edges, n), errors, colours, strict=True):
+    for (start, stop), error, colour in zip(_ends(steps.edges, n), steps.errors, colours, strict=True):
         width = (stop - start) * per_sample
         bars.append(Bar(width, hex_of(colour), math.hypot(error * per_sample, width * profile.error)))
     return tuple(bars)

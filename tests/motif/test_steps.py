@@ -8,7 +8,7 @@ import pytest
 
 from printcheck.motif.bars import Profile, sequence
 from printcheck.motif.edges import edges_of
-from printcheck.motif.steps import fitted
+from printcheck.motif.steps import fitted, with_hidden
 
 PX = 3.0  # samples to a pixel of the picture
 N = 300
@@ -40,8 +40,8 @@ def test_edges_lie_where_they_were_drawn(width: float, chroma_blur: float) -> No
     """Steepest places of a bar of 7 samples under a blur of 4 stand 9 apart; its edges 7."""
     true = [50.3, 50.3 + width, 180.9]
     rgb = drawn(true, 4.0, chroma_blur=chroma_blur)
-    found, _ = fitted(rgb, [49.0, 52.0 + width, 180.0], PX)
-    assert found == pytest.approx(true, abs=0.15)
+    found = fitted(rgb, [49.0, 52.0 + width, 180.0], PX)
+    assert found.edges == pytest.approx(true, abs=0.15)
 
 
 def test_errors_grow_with_the_noise_and_hold() -> None:
@@ -49,7 +49,8 @@ def test_errors_grow_with_the_noise_and_hold() -> None:
     widths = np.diff([*true, true[0] + N])
     last = np.zeros(3)
     for noise in (0.002, 0.01, 0.05):
-        found, errors = fitted(drawn(true, 4.0, noise=noise), [49.0, 64.0, 180.0], PX)
+        steps = fitted(drawn(true, 4.0, noise=noise), [49.0, 64.0, 180.0], PX)
+        found, errors = steps.edges, steps.errors
         off = np.abs(np.diff([*found, found[0] + N]) - widths)
         assert (off < 3 * np.array(errors) + 0.02).all()
         assert (np.array(errors) > last).all()
@@ -57,9 +58,25 @@ def test_errors_grow_with_the_noise_and_hold() -> None:
 
 
 def test_a_blank_profile_is_left_alone() -> None:
-    found, errors = fitted(np.full((N, 3), 0.5), [20.0, 90.0], PX)
-    assert found == pytest.approx([20.0, 90.0], abs=4)
-    assert np.isfinite(errors).all()
+    found = fitted(np.full((N, 3), 0.5), [20.0, 90.0], PX)
+    assert found.edges == pytest.approx([20.0, 90.0], abs=4)
+    assert np.isfinite(found.errors).all()
+
+
+def test_an_edge_hidden_in_the_slope_of_its_neighbour_is_found_by_what_the_fit_leaves() -> None:
+    """A bar of 12 samples under a blur of 5; its far edge was not seen as a peak of slope."""
+    true = [50.3, 62.3, 180.9]
+    rgb = drawn(true, 5.0, chroma_blur=7.0)
+    blind = fitted(rgb, [52.0, 180.0], PX)
+    assert blind.misfit > 0.01
+    found = with_hidden(rgb, [52.0, 180.0], PX)
+    assert found.edges == pytest.approx(true, abs=0.3)
+    assert found.misfit < 0.2 * blind.misfit
+
+
+def test_no_edge_is_made_of_noise() -> None:
+    rgb = drawn([50.3, 180.9], 4.0, noise=0.02)
+    assert len(with_hidden(rgb, [49.0, 180.0], PX).edges) == 2
 
 
 def test_a_bar_among_finer_samples_is_still_found() -> None:
