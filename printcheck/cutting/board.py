@@ -101,9 +101,12 @@ class Board:
         size = (math.ceil((foot - top) / CELL_MM) + 1, math.ceil((right - left) / CELL_MM) + 1)
         total = np.zeros(size, np.float32)
         low = np.array([left, top])
-        for other, lies in enumerate(self.shapes):
+        # the pictures' first differences are the same for all: the part's own size before the other's corner
+        start = (low - self.at + (shape.width_mm, shape.length_mm)) / CELL_MM + 1.5
+        cells, weights = np.floor(start).astype(int).tolist(), self.weight[n].tolist()
+        for other, (column, row) in enumerate(cells):
             if other != n and other not in without:
-                depth_map(lies, shape).add_to(total, low - self.at[other], float(self.weight[n, other]))
+                depth_map(self.shapes[other], shape).add_to(total, column, row, weights[other])
         return Field(total, low, np.array([right, foot]))
 
     def put(self, n: int, place: Floats, *, turn: bool = False) -> None:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.cutting.shapes import Ring, Shape
+from printcheck.cutting.shapes import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -57,11 +57,11 @@ class NoFit:
 def no_fit(first: Shape, second: Shape) -> NoFit:
     """No-fit polygons of two shapes."""
     normals, reach = [], []
-    for a in first.parts:
-        for b in second.parts:
-            n = np.concatenate([_outward(a), -_outward(b)])
+    for a, out_of_a in first.half_planes:
+        for b, out_of_b in second.half_planes:
+            n = np.concatenate([out_of_a, -out_of_b])
             normals.append(n)
-            reach.append((n @ np.array(a).T).max(axis=1) - (n @ np.array(b).T).min(axis=1))
+            reach.append((n @ a.T).max(axis=1) - (n @ b.T).min(axis=1))
     most = max(map(len, reach))
     filled_n = np.zeros((len(normals), most, 2))
     filled_r = np.full((len(normals), most), np.inf)
@@ -69,15 +69,6 @@ def no_fit(first: Shape, second: Shape) -> NoFit:
         filled_n[row, : len(n)], filled_r[row, : len(r)] = n, r
     low = (-second.width_mm, -second.length_mm)
     return NoFit(filled_n, filled_r, low, (first.width_mm, first.length_mm))
-
-
-def _outward(ring: Ring) -> Floats:
-    """Unit normals of a counter-clockwise ring's edges, outwards."""
-    points = np.array(ring)
-    edge = np.roll(points, -1, axis=0) - points
-    size = np.hypot(edge[:, 0], edge[:, 1])
-    edge = edge[size > 0] / size[size > 0, None]
-    return np.column_stack([edge[:, 1], -edge[:, 0]])
 
 
 def forbidden(fit: NoFit, axis: int, across: float) -> Floats:

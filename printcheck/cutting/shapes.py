@@ -43,6 +43,11 @@ class Shape:
     parts: tuple[Ring, ...]
 
     @cached_property
+    def half_planes(self) -> tuple[tuple[Floats, Floats], ...]:
+        """Corners (n, 2) of each convex part and the outward unit normals (n, 2) of its edges."""
+        return tuple((np.array(ring), _outward(ring)) for ring in self.parts)
+
+    @cached_property
     def turned(self) -> Shape:
         """The shape turned end for end in its box."""
         made = Shape(
@@ -145,6 +150,15 @@ def _tip(a: Vector, b: Vector, c: Vector, d: Vector) -> Vector | None:
     if t < 0 or s < 0:
         return None
     return (b[0] + t * one[0], b[1] + t * one[1])
+
+
+def _outward(ring: Ring) -> Floats:
+    """Unit normals of a counter-clockwise ring's edges, outwards."""
+    points = np.array(ring)
+    edge = np.roll(points, -1, axis=0) - points
+    size = np.hypot(edge[:, 0], edge[:, 1])
+    edge = edge[size > 0] / size[size > 0, None]
+    return np.column_stack([edge[:, 1], -edge[:, 0]])
 
 
 def _is_convex(ring: Ring) -> bool:

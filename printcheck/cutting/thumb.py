@@ -24,8 +24,7 @@ def rule_of_thumb(demands: Demands, plain: CutLayout) -> RuleOfThumb:
     each = "the one length cut" if lengths == 1 else f"each of {lengths} lengths cut"
     return RuleOfThumb(
         extra,
-        f"One extra repeat of {format_length(repeat)} for {each}: "
-        f"{format_length(extra)} ({SOURCE}).",
+        f"One extra repeat of {format_length(repeat)} for {each}: {format_length(extra)} ({SOURCE}).",
     )
 
 
