@@ -75,7 +75,8 @@ def more_cloth(m: Measurement, units: UnitSystem) -> str:
     if m.seams.needs == "none" or unseen:
         return f"None for the print: nothing has to meet. {exact}"
     if m.seams.needs == "upright":
-        return f"No length, perhaps some width: only columns have to meet. {exact}"
+        what = "stripes" if m.repeat.kind == "stripe" else "columns"
+        return f"No length, perhaps some width: only {what} have to meet. {exact}"
     if m.repeat.along_mm is None:
         return f"It depends on the slant of the print. {exact}"
     return f"As a ceiling, one repeat ({size(m.repeat.along_mm, units)}) for each length you cut. {exact}"
