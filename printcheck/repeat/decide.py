@@ -23,7 +23,7 @@ LEAST_RATIO = 10.0  # power over chance; true lattices stayed below 9.7 with thr
 LEAST_RATIO_FEW = 18.0  # with fewer periods wrinkles imitate an alternation
 LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
-LEAST_GAIN = 0.35  # of what is left unexplained: a few whole bars or motifs that differ
+LEAST_GAIN = 0.3  # of what the cells differ by: hand-made and folded things gave up to 0.25 by chance
 LEAST_SHARE = 0.05  # of all variance, besides
 SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
 ONE_WAY = 0.03  # of the slopes' power: less in one direction is noise, and the print a stripe
@@ -38,7 +38,8 @@ LEAST_SWING = (
 PLAIN_DIFFERENCE = 8.0  # CIELAB between like cells: no wear, dye or light does that to whole rows
 PLAIN_SHARE = 0.5  # of the print's own contrast
 STRONG_CONTRAST = 5.0  # CIELAB: noise is no excuse above it
-LOOSE_EXPLAINED = 0.65
+LOOSE_EXPLAINED = 0.7  # knits and coarse weaves reach 0.67
+STRAIN_EXCUSE = 2.0  # of the share explained, per share of scatter in the local repeat: folds cost that much
 LOOSE_CORRELATION = 0.8
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 
@@ -121,7 +122,8 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
     crossed = second_direction(view, evidence.fit)
     if crossed is not None:
         both = settle_lattice(view, crossed)
-        if _crosses(both.fit):
+        shown = repeats_seen(view, both.fit.basis) >= FEWEST_PERIODS
+        if shown and both.fit.explained > evidence.fit.explained and _crosses(both.fit):
             return both
     return evidence
 
@@ -154,7 +156,15 @@ def does_not_fit(view: View, evidence: Evidence) -> bool:
 def is_loose(view: View, evidence: Evidence, best: float) -> bool:
     """Whether a strong print is held together so badly that it is texture or chance, not a repeat."""
     strong = contrast(view) > STRONG_CONTRAST
-    return strong and evidence.fit.explained < LOOSE_EXPLAINED and best < LOOSE_CORRELATION
+    excused = evidence.fit.explained + STRAIN_EXCUSE * evidence.fit.spread
+    return strong and excused < LOOSE_EXPLAINED and best < LOOSE_CORRELATION
+
+
+def repeats_seen(view: View, basis: Vectors) -> float:
+    """How often the repeat fits into the picture, in the direction where it does so least."""
+    width, height = view.size
+    waves = np.linalg.pinv(basis).T
+    return float(min(abs(wave[0]) * width + abs(wave[1]) * height for wave in waves))
 
 
 def beside(view: View, period: Vectors) -> Vectors:

@@ -132,6 +132,12 @@ class Fit:
         at = _coordinates(self.frame, points)
         return np.asarray(self.frame.basis_at(at[:, 0], at[:, 1]).mean(axis=0))
 
+    def straight_basis_through(self, points: Vectors) -> Vectors:
+        """Straight lattice that lies closest to the bent one at points of the working picture (n, 2)."""
+        at = _coordinates(self.frame, points)
+        sides = np.column_stack([at, np.ones(len(at))])
+        return np.asarray(np.linalg.lstsq(sides, points, rcond=None)[0][:2])
+
 
 def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) -> Fit:
     """Fit the lattice to the whole working picture, starting from these vectors (working pixels)."""

@@ -13,7 +13,8 @@ from printcheck.findings import Finding, finding
 from printcheck.model import Repeat
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.confidence import confidence_of, undecided
-from printcheck.repeat.decide import Evidence, square_period
+from printcheck.repeat.decide import Evidence, repeats_seen, square_period
+from printcheck.repeat.fit import Fit
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.light import View, high_passed, softened
 from printcheck.repeat.tilt import check_tilt
@@ -21,6 +22,8 @@ from printcheck.repeat.tilt import check_tilt
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 STRAIN_GRID = 9  # places each way
+MIDDLE = 0.3  # of each side, to both sides of the centre
+LENS_SPREAD = 0.015  # share: a lens scatters the local repeat by up to 0.011, folds by 0.02 and more
 SLANT_DEG = (
     1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
 )
@@ -58,7 +61,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         if evidence.stripe
         else upright_lattice(basis_mm, sigma_deg=math.degrees(scatter), sigma_share=scatter)
     )
-    seen = _repeats_seen(view, basis)
+    seen = repeats_seen(view, basis)
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
@@ -98,11 +101,24 @@ def _basis_where_scaled(cloth: FlatCloth, view: View, evidence: Evidence) -> Vec
     """
     fit = evidence.fit
     if cloth.outline_px is None or len(cloth.outline_px) < 2:
-        return fit.centre_basis if cloth.scale.source == "given" else fit.basis
+        return _about_centre(view, fit) if cloth.scale.source == "given" else fit.basis
     outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
     flat = cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0]
     edge = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in EDGE_STEPS])
     return fit.mean_basis_at(view.from_flat(edge))
+
+
+def _about_centre(view: View, fit: Fit) -> Vectors:
+    """Lattice at the centre; where the cloth is more uneven than a lens makes it, over the middle.
+
+    A fold under the centre changes the repeat there as it does nowhere else, so the repeat is taken as a
+    rule would take it, over several repeats.
+    """
+    width, height = view.size
+    x, y = np.meshgrid(np.linspace(-MIDDLE, MIDDLE, STRAIN_GRID), np.linspace(-MIDDLE, MIDDLE, STRAIN_GRID))
+    points = np.column_stack([(x.ravel() + 0.5) * width, (y.ravel() + 0.5) * height])
+    folded = 1 / (1 + (LENS_SPREAD / max(fit.spread, 1e-6)) ** 4)
+    return np.asarray(fit.centre_basis + folded * (fit.straight_basis_through(points) - fit.centre_basis))
 
 
 def _strain(cloth: FlatCloth, view: View, evidence: Evidence, basis: Vectors) -> NDArray[np.float32]:
@@ -117,13 +133,6 @@ def _strain(cloth: FlatCloth, view: View, evidence: Evidence, basis: Vectors) ->
     within = np.clip(at, low, high)  # the map holds where cloth was seen, and is carried on evenly beyond
     seen = frame.at(within[..., 0], within[..., 1]) + (at - within) @ basis
     return np.asarray(view.to_flat(seen) - ideal, dtype=np.float32)
-
-
-def _repeats_seen(view: View, basis: Vectors) -> float:
-    """How often the repeat fits into the picture, in the direction where it does so least."""
-    width, height = view.size
-    waves = np.linalg.pinv(basis).T
-    return float(min(abs(wave[0]) * width + abs(wave[1]) * height for wave in waves))
 
 
 def _findings(

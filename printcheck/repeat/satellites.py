@@ -14,6 +14,7 @@ the mean cell could make does not count.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -41,6 +42,7 @@ NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.
 JUST_SEEN = 2.0  # CIELAB: below it the gain is not asked for
 MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
 BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
+LEAST_ASKED = 0.1  # of the cell's places: fewer do not speak for it
 LEAST_SUPPORT = 0.3  # of the best seen place of the cell: less is not asked
 
 
@@ -59,8 +61,8 @@ class Satellite:
     periods : float
         How many of the larger repeats are in view.
     gain : float
-        Share of what the mean cell leaves unexplained that the larger repeat explains; 0 where it is
-        not seen twice.
+        Share of the differences between cells that the larger repeat explains; 0 where no two like
+        cells are seen.
     """
 
     factor: int
@@ -206,25 +208,38 @@ class _Cells:
         return float(np.sqrt(apart))
 
     def _gain(self, factor: int, wave: tuple[int, int]) -> float:
-        """Share of the residual's energy that goes when each class of cells has a mean of its own."""
+        """Share of the cells' differences that goes when each class of cells has a mean of its own.
+
+        Like cells say what hand, weave and light do: only what unlike cells differ by beyond that is a gain.
+        Asked at the places of the cell that every class shows, and one of them twice.
+        """
+        cells, seen = self._evened
         classes = (self.places @ np.array(wave)) % factor
-        seen = np.repeat(self.weight, 3, axis=1)
-        before, after = 0.0, 0.0
-        number = np.maximum(seen.sum(axis=0), 1e-6)
-        for c in range(factor):
-            own = classes == c
-            stack, weight = self.stack[own], seen[own]
-            count = weight.sum(axis=0)
-            twice = count > 1.5
-            if not twice.any():
-                continue
-            stack, weight, count = stack[:, twice], weight[:, twice], count[twice]
-            spare = np.maximum(1 - 1 / number[twice], 0.3)
-            energy = np.square(stack).sum(axis=0)
-            mean = stack.sum(axis=0) / count
-            before += float((energy / spare).sum())
-            after += float(((energy - count * mean**2) * count / (count - 1)).sum())
-        return 1 - after / before if before > 0 else 0.0
+        counts = np.stack([seen[classes == c].sum(axis=0) for c in range(factor)])
+        spare = np.maximum(counts - 1, 0).sum(axis=0)
+        asked = (counts > 0).all(axis=0) & (spare > 0)
+        if asked.sum() < LEAST_ASKED * asked.size:
+            return 0.0
+        within = sum(_scatter(cells[classes == c], seen[classes == c]) for c in range(factor))
+        alike = (within / np.maximum(spare, 1))[asked].sum()
+        together = (_scatter(cells, seen) / np.maximum(counts.sum(axis=0) - 1, 1))[asked].sum()
+        return float(1 - alike / max(float(together), 1e-9))
+
+    @cached_property
+    def _evened(self) -> tuple[Image, Image]:
+        """Residuals smoothed over each cell (n, ch, cw, 3), and where they are seen (n, ch, cw)."""
+        across, down = (max(BLUR_SHARE * side, 0.3) for side in (self.shape[1], self.shape[0]))
+
+        def smooth(cell: Image) -> Image:
+            return np.asarray(
+                cv2.GaussianBlur(cell, (0, 0), across, sigmaY=down, borderType=cv2.BORDER_CONSTANT)
+            )
+
+        weight = self.weight.reshape(-1, *self.shape)
+        share = np.stack([smooth(cell) for cell in weight])
+        whole = np.stack([smooth(cell) for cell in self.stack.reshape(-1, *self.shape, 3)])
+        seen = ((weight > 0) & (share > 0.5)).astype(np.float32)
+        return whole / np.maximum(share, 0.5)[..., None] * seen[..., None], seen
 
     def _others(self, frequency: Vectors) -> Vectors:
         """Waves that say what chance gives: all over the spectrum, and along the tested one's line."""
@@ -246,6 +261,13 @@ class _Cells:
         slow = np.where(self.extent > 2, SLOWEST, 0.3)
         quick = (np.abs(waves) > slow).any(axis=1)
         return np.asarray(apart(frequency) & apart(-frequency) & quick)
+
+
+def _scatter(cells: Image, seen: Image) -> Image:
+    """Sum of squared departures from the mean of the cells (n, ch, cw, 3) at each place, (ch, cw)."""
+    count = np.maximum(seen.sum(axis=0), 1)[..., None]
+    mean = cells.sum(axis=0) / count
+    return np.asarray((np.square(cells - mean) * seen[..., None]).sum(axis=(0, 3)))
 
 
 def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:

@@ -34,7 +34,7 @@ CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
-PROFILE_REACH = 0.62  # of the short side: how far across a stripe's period is looked for
+PROFILE_REACH = 0.62  # of the view across the stripes: how far a period is looked for
 
 
 def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None = None) -> PrintLattice:
@@ -131,8 +131,9 @@ def _stripe(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
 
 
 def _stripe_along(view: View, surface: Surface, ridge: Ridge) -> Evidence | None:
-    short_side = min(view.size)
-    profile = profile_of(surface, ridge, reach_px=PROFILE_REACH * short_side)
+    width, height = view.size
+    across = abs(ridge.along[1]) * width + abs(ridge.along[0]) * height
+    profile = profile_of(surface, ridge, reach_px=PROFILE_REACH * across)
     period = period_of(profile, shortest_px=SHORTEST_PX)
     if period is None:
         return None
