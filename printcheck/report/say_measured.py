@@ -169,12 +169,9 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         unsure = "not sure, but perhaps " if m.direction.margin < FAIRLY_SURE else ""
         rows.append(Row("Which way up", f"{unsure}{WAYS[m.direction.way]}"))
     if m.clump is not None:
-        far = f"one every {size(m.clump.spacing_mm, units)}"
-        rows.append(
-            Row(
-                "Colour gathers", f"{colour_name(m.clump.colour)}, {size(m.clump.size_mm, units)} wide, {far}"
-            )
-        )
+        wide, far = size(m.clump.size_mm, units), size(m.clump.spacing_mm, units)
+        text = f"{colour_name(m.clump.colour)}, in bunches {wide} wide, the next one {far} away"
+        rows.append(Row("Colour gathers", text))
     if m.figures is not None:
         at_random, best = percent(m.figures.cut_at_random), percent(m.figures.cut_at_best)
         cut = f"{at_random} of those along a lengthwise seam laid at random, {best} along the best placed"
