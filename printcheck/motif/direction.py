@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.cloth import MeanCell
 from printcheck.model import Direction, StripeOrCheck, Way
-from printcheck.motif.headings import Headings, headings_of
+from printcheck.motif.headings import OWN_LEAST, Headings, headings_of
 from printcheck.motif.keypoints import Turns, detail_turns
 from printcheck.motif.separate import Separation
 from printcheck.motif.standing import standing_odds
@@ -22,7 +22,9 @@ SURELY_SAME = 0.99
 QUARTER_SHOWS_NOTHING = 0.95
 WITNESS = 1.0  # variances: symmetric prints stay below 0.4, others above 3
 UPRIGHT_MIRROR = 0.95  # a mirror line on the cloth's axes: nothing in the print is tossed
-LIKES_AGREE = 0.6  # share of headed motifs that must agree or differ
+LIKES_AGREE = 0.75  # share of the votes that must agree for one way: upright prints all but reach 1
+LIKES_DIFFER = 0.6  # share that must differ for tossed
+VOTING = 0.33  # share of the headed motifs that must have a like: of many blots a few are alike by chance
 FEWEST_VOTES = 2
 MOTIFS_HOLD = 0.6  # share of the inked area in separate motifs
 FEWEST_AXES = 3
@@ -130,9 +132,10 @@ def _likes(e: Evidence) -> Direction | None:
     if n < FEWEST_VOTES or e.headings.headed_area < HEADLESS:
         return None
     margin = abs(2 * up - n) / (n + FEWEST_VOTES)  # one pair may agree by chance
-    if up >= LIKES_AGREE * n:
+    headed = sum(strength > OWN_LEAST for strength in e.headings.own)
+    if up >= LIKES_AGREE * n and n >= VOTING * headed:
         return Direction("one-way", margin, "heads agree")
-    if n - up >= LIKES_AGREE * n:
+    if n - up >= LIKES_DIFFER * n:
         return Direction("tossed", margin, "heads differ")
     return None
 
