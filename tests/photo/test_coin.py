@@ -8,6 +8,7 @@ import pytest
 from printcheck.cloth import Picture
 from printcheck.errors import InputError, NoAnswerError
 from printcheck.model import PhotoFacts
+from printcheck.photo.reference import sight
 from printcheck.photo.reference.coin import find
 from printcheck.photo.reference.coin_names import COINS, coin_of
 from printcheck.scaling import Reference, parse_reference
@@ -165,10 +166,13 @@ def test_two_coins_are_not_guessed_between() -> None:
         find(opened(photo), parse_reference("coin:1euro"))
 
 
-def test_auto_never_guesses_a_coin() -> None:
+def test_auto_never_guesses_a_coin_but_asks_for_its_name() -> None:
     rng = np.random.default_rng(7)
     photo = photograph(prints.plain(rng), Camera(view_mm=150), objects=(Laid(metal.coin(rng, 24.26)),))
     assert find(opened(photo), Reference("auto", "auto")) == []
+    with pytest.raises(NoAnswerError, match="a coin seems to lie") as caught:
+        sight(opened(photo), Reference("auto", "auto"))
+    assert "--reference coin:" in caught.value.remedy
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 # Surest kinds first: a board cannot be mistaken, a card has a shape of its own, a coin's size is a guess.
 # Sheets are not among them: A4, A5 and A6 have one shape, so that their size cannot be seen.
-IN_ORDER = ("board", "card", "rule", "coin")
-SURE = 0.95  # evidence at which weaker kinds are no longer looked for
+# Nor is a coin: it is known by its name alone. Both are spoken of, so that the user can name them.
+IN_ORDER = ("board", "card", "rule")
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
 LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
 SHEET_SEEN = 0.9  # evidence at which a sheet of unknown size is spoken of
@@ -27,11 +27,10 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     seen: list[Sighting] = []
     for kind in IN_ORDER:
-        if seen and kind == "coin" and seen[0].evidence >= SURE:
-            break  # the slowest and least sure kind adds nothing to a sure one
         seen += _found(kind, picture)
     if not seen:
         _speak_of_sheet(picture)
+        _speak_of_coin(picture)
         return []
     seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
     others = [sighting for sighting in seen[1:] if sighting.source != seen[0].source]
@@ -77,4 +76,15 @@ def _speak_of_sheet(picture: Picture) -> None:
             f"{picture.facts.file}: a sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the "
             "same shape, so its size cannot be seen.",
             "Name its size with --reference A4, A5 or A6.",
+        )
+
+
+def _speak_of_coin(picture: Picture) -> None:
+    """Say that a coin lies there which nobody named."""
+    if importlib.import_module("printcheck.photo.reference.coin").seems_there(picture):
+        raise NoAnswerError(
+            "coin-not-named",
+            f"{picture.facts.file}: a coin seems to lie on the cloth, but nothing in a photo tells its size.",
+            "Say which one with --reference coin:NAME, such as coin:2euro, or give its diameter, such as "
+            "coin:23.25mm.",
         )

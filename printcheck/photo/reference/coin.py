@@ -27,6 +27,7 @@ CANDIDATES = 16  # looked at, best first
 ROUGH_COVER = 0.38  # share of rays on a first outline, for its rings to be looked for
 COVER, TIGHTNESS, IN_VIEW = 0.88, 0.40, 0.80  # least of each, for a rim to be believed
 RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which is 0.58
+USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
 # Without EXIF the photo may be whole, cropped, zoomed or a scan: the camera stood at the distance of a usual
@@ -48,13 +49,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     if request.kind == "auto":
         return []
     coin = coin_of(request)
-    factor = max(1.0, max(picture.bgr.shape[:2]) / WORK_PX)
-    work = np.asarray(picture.bgr, np.uint8)
-    if factor > 1:
-        scale = 1 / factor
-        work = np.asarray(cv2.resize(work, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
-    lab = _lab(work)
-    rims = _rims(lab, search(work, coin.diameter_mm)[:CANDIDATES])
+    lab, rims, factor = _in_sight(picture, coin.diameter_mm)
     if len(rims) > 1:
         raise NoAnswerError(
             "two-coins",
@@ -66,6 +61,27 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     _check_metal(lab, rims[0], coin)
     sighting = _sighting(picture, coin, rims[0], factor)
     return [] if sighting is None else [sighting]
+
+
+def seems_there(picture: Picture) -> bool:
+    """Whether one thing in the photo looks clearly like a coin, of whatever size."""
+    _, rims, _ = _in_sight(picture, USUAL_DIAMETER_MM)
+    return len(rims) == 1 and _is_sure(rims[0])
+
+
+def _in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Rim], float]:
+    """The picture at working size, what looks like a coin in it, and photo pixels per pixel of it."""
+    factor = max(1.0, max(picture.bgr.shape[:2]) / WORK_PX)
+    work = np.asarray(picture.bgr, np.uint8)
+    if factor > 1:
+        scale = 1 / factor
+        work = np.asarray(cv2.resize(work, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
+    lab = _lab(work)
+    return lab, _rims(lab, search(work, diameter_mm)[:CANDIDATES]), factor
+
+
+def _is_sure(rim: Rim) -> bool:
+    return rim.cover >= SURE_COVER and rim.tightness >= SURE_TIGHTNESS
 
 
 def _lab(bgr: Bgr) -> Lab:
@@ -132,7 +148,6 @@ def _sighting(picture: Picture, coin: Coin, rim: Rim, factor: float) -> Sighting
     if pose.tilt_deg > LARGEST_TILT_DEG or not math.isfinite(pose.chi2):
         return None
     error = math.hypot(pose.scale_sigma(camera.centre_px), RIM_ERROR, lift_sigma)
-    sure = rim.cover >= SURE_COVER and rim.tightness >= SURE_TIGHTNESS
     return Sighting(
         "coin",
         f"coin {coin.diameter_mm:g} mm",
@@ -141,7 +156,7 @@ def _sighting(picture: Picture, coin: Coin, rim: Rim, factor: float) -> Sighting
         tilt_deg=None,
         outline_px=outline,
         hidden_px=hidden_by(outline),
-        evidence=EVIDENCE_SURE if sure else EVIDENCE,
+        evidence=EVIDENCE_SURE if _is_sure(rim) else EVIDENCE,
         why="a closed round rim, metal with relief, and no second one like it",
         findings=(finding("scale-coin-tilt", percent=100 * error),),
         pose=pose,

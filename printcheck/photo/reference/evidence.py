@@ -11,7 +11,7 @@ import numpy as np
 
 from printcheck.photo.reference.quads import CUT_LEAST_SEEN
 from printcheck.photo.reference.rectangle import SIDE_SEEN, Candidate, Scene
-from printcheck.photo.reference.witness import corner_unlikeness, look_picture, unlikeness
+from printcheck.photo.reference.witness import corner_unlikeness, look_picture, roundness, unlikeness
 
 if TYPE_CHECKING:
     from printcheck.cloth import Floats
@@ -22,7 +22,11 @@ LEAST_COVER = 0.4  # of the weakest side
 CUT_LEAST_COVER = 0.75  # likewise of one that is cut: a long thing in full view (a telephone) shows 0.6
 LEAST_UNLIKE = 0.15  # less is printed again elsewhere, whatever else speaks for it
 LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and more, checks 0.02
-SEEN_ONCE, ONCE_HINT = 1.0, 0.9  # unlikeness and hint of a thing seen once, whatever its corners resemble
+# a rectangle of print about a thing holds it in its middle, and cloth inside its sides
+SURELY_SEEN_ONCE, ENCLOSING = 0.8, 0.5  # hint, and share of it just inside the sides below which it encloses
+LONG_CUT_LEAST_SEEN = 0.65  # share of the short sides in view, where a long one is out of the picture
+ROUNDER_MARGIN = 0.1  # of support for its own corners over those of a larger thing
+SEEN_ONCE, ONCE_HINT = 1.0, 0.8  # unlikeness and hint of a thing seen once, whatever its corners resemble
 AROUND_USUAL = 0.6  # hint just outside a thing that its shadow, its blur and the cells of the hint explain
 SETTLED = 0.98  # evidence of a reading at which other readings of the same place are not asked about
 ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
@@ -57,7 +61,7 @@ ROUND = Weights(-12.8, 25.5, (-0.3, 0.45), 3.3, 3.3, 5.0, 3.2, -0.6, -7.0, aroun
 PAPER = Weights(
     -17.3, -14.0, (-0.4, 0.3), 2.1, 9.0, 3.6, 1.0, -0.5, -4.6, pale=8.8, around=-3.0, missing=-4.6
 )
-ANY = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.25, -5.0, pale=2.0, around=-3.0, missing=-4.0)
+ANY = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.6, -5.0, pale=2.0, around=-3.0, missing=-4.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -77,7 +81,7 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
             continue
         at = (candidate.corners + 0.5) / factor - 0.5
         unlike = unlikeness(look, at)
-        if unlike < LEAST_UNLIKE:
+        if unlike < LEAST_UNLIKE or not _long_side_tells(scene, candidate):
             continue
         once = SEEN_ONCE < unlike < math.inf and candidate.hint > ONCE_HINT
         if not once and corner_unlikeness(look, at) < LEAST_CORNER_UNLIKE:
@@ -107,6 +111,7 @@ def _possible(candidate: Candidate) -> bool:
         and pose.tilt_deg < STEEPEST_DEG
         and candidate.weakest_cover > LEAST_COVER
         and candidate.missing <= 1
+        and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
         and not (candidate.missing and _ends_in_view(candidate))
     )
 
@@ -117,10 +122,36 @@ def _ends_in_view(candidate: Candidate) -> bool:
     return shown < CUT_LEAST_SEEN or candidate.weakest_cover < CUT_LEAST_COVER
 
 
+def _long_side_tells(scene: Scene, candidate: Candidate) -> bool:
+    """Whether a thing of which a long side is out of the picture does not stick out farther.
+
+    The long side in view could be the short one of a larger thing; its corners would then be rounder.
+    """
+    if candidate.seen[[0, 2]].min() > SIDE_SEEN:
+        return True
+    kind = candidate.kind
+    if not kind.corner_mm or float(np.sort(candidate.seen)[1]) < LONG_CUT_LEAST_SEEN:
+        return False
+    rounder = roundness(
+        scene.fine,
+        candidate.poses[0].numbers[None],
+        (kind.long_mm, kind.short_mm, kind.corner_mm * kind.ratio),
+        centre_px=scene.camera.centre_px,
+        fine_px=scene.fine_px,
+    )
+    return bool(candidate.round - rounder[0] > ROUNDER_MARGIN)
+
+
 def _weights(candidate: Candidate) -> Weights:
     if candidate.kind.corner_mm > 0:
         return ROUND
     return PAPER if candidate.kind.paper else ANY
+
+
+def hopeful(candidate: Candidate) -> bool:
+    """Whether it could be the object if its sides fitted well and nothing else resembled it."""
+    weights = _weights(candidate)
+    return ln_odds(candidate, weights.unlike_most) > weights.misfit * candidate.misfit
 
 
 def ln_odds(candidate: Candidate, unlike: float) -> float:

@@ -10,6 +10,7 @@ import numpy as np
 
 from printcheck.errors import NoAnswerError
 from printcheck.findings import Finding, finding
+from printcheck.photo.reference.blobs import within_hint
 from printcheck.photo.reference.common import Sighting, hidden_by, on_cloth
 from printcheck.photo.reference.evidence import overlap, weighed
 from printcheck.photo.reference.pose import Pose, scale_of_pair
@@ -26,6 +27,8 @@ from printcheck.photo.reference.rectangle import (
 from printcheck.photo.reference.sharpen import sharpened
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from printcheck.cloth import Picture
     from printcheck.model import ScaleSource
 
@@ -64,11 +67,13 @@ class LookedFor:
 def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
     """Sightings of the rectangles looked for, best first; [] where none is sure enough."""
     scene = scene_of(picture)
-    found = _best(scene, wanted.kinds, FIRST_LOOK)
-    if not found or found[0][0] < SURE:
-        again = _best(scene, wanted.kinds, SECOND_LOOK)
+    found: list[tuple[float, Candidate]] = []
+    for look in LOOKS:  # the next only where the last did not make sure
+        again = _best(scene, wanted.kinds, look)
         if again and (not found or again[0][0] > found[0][0]):
             found = again
+        if found and found[0][0] >= SURE:
+            break
     least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
     sure = [
         (evidence, candidate)
@@ -83,13 +88,22 @@ def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
     return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
 
 
+def _by_lines(scene: Scene, kind: Kind) -> list[Candidate]:
+    return candidates(scene, kind, FIRST_LOOK)
+
+
+def _by_more_lines(scene: Scene, kind: Kind) -> list[Candidate]:
+    return candidates(scene, kind, SECOND_LOOK)
+
+
+LOOKS = (_by_lines, within_hint, _by_more_lines)
+
+
 def _best(
-    scene: Scene, kinds: tuple[Kind, ...], look: tuple[tuple[int, float], ...]
+    scene: Scene, kinds: tuple[Kind, ...], look: Callable[[Scene, Kind], list[Candidate]]
 ) -> list[tuple[float, Candidate]]:
     """Best candidates of all kinds, one per place in the picture."""
-    every = [
-        pair for kind in kinds for pair in weighed(scene, sharpened(scene, candidates(scene, kind, look)))
-    ]
+    every = [pair for kind in kinds for pair in weighed(scene, sharpened(scene, look(scene, kind)))]
     every.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
     for evidence, candidate in every:
@@ -116,7 +130,7 @@ def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
 
 def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> None:
     """Refuse two objects of one kind whose scales differ: one of them is not what it seems."""
-    if len(sure) < 2:
+    if len(sure) < 2 or sure[1][0] < min(SURE, sure[0][0]):
         return
     (_, first), (_, second) = sure[:2]
     (one, one_sigma), (two, two_sigma) = _scale(scene, first), _scale(scene, second)

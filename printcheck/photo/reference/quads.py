@@ -40,7 +40,7 @@ WEAKEST_WEIGHT, BEYOND_WEIGHT = 0.5, 0.3  # in the rank, beside the mean support
 HINT_WEIGHT = 0.6  # in the rank: what lies within is found nowhere else
 HINT_PLACES = (0.2, 0.5, 0.8)  # of both sides, where the hint is read
 
-AROUND, AROUND_PLACES = (
+AROUND, PLACES_ALONG = (
     1.25,
     12,
 )  # how much larger the outline is that is read round a candidate; places a side
@@ -213,11 +213,11 @@ def _measured(
     return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
 
 
-def hinted_around(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
-    """Mean of the hint along (4, n) outlines grown by AROUND; terms as for :func:`hinted`."""
+def hinted_along(hint: Floats32, x: Floats32, y: Floats32, grow: float) -> Floats32:
+    """Mean of the hint along (4, n) outlines grown about their middles; terms as for :func:`hinted`."""
     height, width = hint.shape
-    x, y = (middle + AROUND * (v - middle) for v, middle in ((x, x.mean(0)), (y, y.mean(0))))
-    share = np.arange(AROUND_PLACES)[:, None, None] / AROUND_PLACES
+    x, y = (middle + grow * (v - middle) for v, middle in ((x, x.mean(0)), (y, y.mean(0))))
+    share = np.arange(PLACES_ALONG)[:, None, None] / PLACES_ALONG
     column, row = (
         np.floor((v + (np.roll(v, -1, 0) - v) * share) * side).astype(np.int64)
         for v, side in ((x, width), (y, height))
@@ -243,11 +243,10 @@ def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
 def cut_quads(
     lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
 ) -> Quads:
-    """Quadrilaterals of which a short side lies outside the picture: two edges that leave it, one across.
+    """Quadrilaterals of which one side lies outside the picture: two edges that leave it, one across.
 
-    Terms as for :func:`quads`. The far side is put where the proportion has it. A long side across is
-    never believed: it could as well be the short side of a thing that sticks out farther. That a short
-    one is not a long one is seen from how far the other two run on.
+    Terms as for :func:`quads`. The far side is put where the proportion has it. Both a short and a long
+    side across are given: which it is, how far the other two run on and how round its corners are tells.
     """
     wanted = _Wanted(ratio, *long_px)
     pairs = _parallel_pairs(lines, wanted, MOST_CUT_LINES)
@@ -260,37 +259,42 @@ def cut_quads(
     first, second, across = pairs.first[p[square]], pairs.second[p[square]], across[square]
     crossing = _crossings(lines)
     sides = np.stack([first, second, across])
-    found = [_cut(lines, crossing, sides, (wanted, way), hint) for way in (1.0, -1.0)]
+    found = [
+        _cut(lines, crossing, sides, (wanted, way, across_is_long), hint)
+        for way in (1.0, -1.0)
+        for across_is_long in (False, True)
+    ]
     corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
     order = np.argsort(-rank)[:most]
     return Quads(corners[order], support[order], rank[order])
 
 
 def _cut(
-    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float], hint: Floats32
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, bool], hint: Floats32
 ) -> tuple[Floats32, Floats32, Floats32]:
     """Corners, support and rank of the cut ones whose far side lies along ``way`` of the first line."""
-    wanted, way = guess
+    wanted, way, across_is_long = guess
     first, second, across = sides
     height, width = lines.edges.support.shape
     near = [np.stack([table[line, across] for table in (crossing.x, crossing.y)]) for line in (first, second)]
     gap = np.hypot(*(near[1] - near[0]))
-    long = gap * wanted.ratio
+    reach = gap / wanted.ratio if across_is_long else gap * wanted.ratio
+    long = np.maximum(gap, reach)
     way_two = np.where(np.cos(lines.angle[first] - lines.angle[second]) < 0, -way, way)
     far = [
-        point + long * sign * np.stack([-np.sin(lines.angle[line]), np.cos(lines.angle[line])])
+        point + reach * sign * np.stack([-np.sin(lines.angle[line]), np.cos(lines.angle[line])])
         for point, line, sign in zip(near, (first, second), (way, way_two), strict=True)
     ]
     inside = [((v >= 0) & (v <= np.array([[width - 1], [height - 1]]))).all(0) for v in (*near, *far)]
     fits = np.nonzero(
         inside[0] & inside[1] & ~inside[2] & ~inside[3] & (long > wanted.shortest) & (long < wanted.longest)
     )[0]
-    first, second, across, gap, way_two = _picked(fits, first, second, across, gap, way_two)
+    first, second, across, reach, way_two = _picked(fits, first, second, across, reach, way_two)
     corners = np.stack([near[0], near[1], far[1], far[0]])[..., fits]  # (4, 2, n), the seen side first
     support, seen = [], []
     for line, sign in ((first, way), (second, way_two)):
         start = crossing.along[line, across]
-        values = lines.support(line, *_between(start, start + sign * gap * wanted.ratio, ROUNDED_SHARE))
+        values = lines.support(line, *_between(start, start + sign * reach, ROUNDED_SHARE))
         support.append(values[0])
         seen.append(values[1])
     ends = crossing.along[across, first], crossing.along[across, second]
@@ -300,8 +304,10 @@ def _cut(
     corners, table = corners[..., kept], table[:, kept]
     rank = table.mean(0) + WEAKEST_WEIGHT * table.min(0)
     rank = rank + HINT_WEIGHT * hinted(hint, corners[:, 0] / width, corners[:, 1] / height) - CUT_HANDICAP
-    round_trip = np.roll(np.moveaxis(corners, 2, 0), -1, axis=1)  # a long side first
-    return round_trip, np.stack([table[2], table[1], table[0], table[0]], 1), rank
+    seen_first = np.moveaxis(corners, 2, 0)
+    if across_is_long:
+        return seen_first, np.stack([table[2], table[1], table[0], table[0]], 1), rank
+    return np.roll(seen_first, -1, axis=1), np.stack([table[1], table[0], table[0], table[2]], 1), rank
 
 
 def _between(start: Floats32, end: Floats32, left_out: float) -> tuple[Floats32, Floats32]:

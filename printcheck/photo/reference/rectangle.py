@@ -30,7 +30,7 @@ from printcheck.photo.reference.pose import (
     project,
     tilts,
 )
-from printcheck.photo.reference.quads import cut_quads, hinted, hinted_around, quads
+from printcheck.photo.reference.quads import cut_quads, hinted, hinted_along, quads
 from printcheck.photo.reference.sides import REACHES_PX, Fine, fine_picture, fit_sides
 from printcheck.photo.reference.witness import paleness, roundness
 
@@ -58,6 +58,7 @@ NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all co
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
+OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 MOST_CANDIDATES = 80  # whose sides are fitted
 
 
@@ -128,8 +129,8 @@ class Candidate:
         Of each side; see :class:`~printcheck.photo.reference.sides.Sides`.
     round : float
         Support for rounded corners less that for sharp ones.
-    hint, around : float
-        How much what lies within, and just outside, is found nowhere else, 0 to 1.
+    hint, around, border : float
+        How much what lies within, just outside, and just inside its sides is found nowhere else, 0 to 1.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
     pale : float
@@ -150,6 +151,7 @@ class Candidate:
     round: float
     hint: float
     around: float
+    border: float
     sides: SeenSides
     pale: float = 0.0
     unlike: float = math.nan
@@ -253,7 +255,9 @@ def measured(
     )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
-    around = hinted_around(scene.hint, share[..., 0].T, share[..., 1].T)
+    around, border = (
+        hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow) for grow in (OUTSIDE, BORDER)
+    )
     asked = kind.paper or kind.any_corner
     pale = paleness(scene.small.bgr, share) if asked else np.zeros(len(share))
     return [
@@ -268,6 +272,7 @@ def measured(
             float(round_[i]),
             float(hint[i]),
             float(around[i]),
+            float(border[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
             float(pale[i]),
         )
@@ -282,23 +287,23 @@ def _proposed(scene: Scene, kind: Kind, look: Look) -> tuple[Floats, Floats]:
     sizes = (SMALLEST * side, LARGEST * side)
     whole = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
     cut = cut_quads(lines, kind.ratio, long_px=sizes, most=MOST_CUT_QUADS, hint=scene.hint)
-    corners = _clockwise(to_photo_px(np.concatenate([whole.corners, cut.corners]), scene.small))
+    corners = clockwise(to_photo_px(np.concatenate([whole.corners, cut.corners]), scene.small))
     rank = np.concatenate([whole.rank, cut.rank])
-    chi2 = _shape_misfit(scene, kind, corners)
+    chi2 = shape_misfit(scene, kind, corners)
     # the far side of a cut one is a guess, so that its shape is no test yet
     chi2[len(whole.rank) :] = np.minimum(chi2[len(whole.rank) :], CUT_CHI2)
     possible = chi2 < ROUGH_CHI2
     return corners[possible], rank[possible] - ROUGH_WEIGHT * chi2[possible]
 
 
-def _clockwise(corners: Floats) -> Floats:
+def clockwise(corners: Floats) -> Floats:
     """The same quads going round clockwise in the picture, the first side kept first."""
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 1]
     turn = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
     return np.where(turn[:, None, None] > 0, corners, corners[:, [1, 0, 3, 2]])
 
 
-def _shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
+def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
     """Misfit (chi2) of rough quads to what some camera could see; infinite where too steep."""
     if not len(corners):
         return np.zeros(0)

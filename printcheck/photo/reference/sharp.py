@@ -47,7 +47,7 @@ class Lines:
     Parameters
     ----------
     ends : (4, K, 2, 2) float64
-        At ``LEFT_OUT`` from the corners, px of the fine picture.
+        At ``LEFT_OUT`` from the ends of the sides, px of the fine picture.
     sigma : (4, K) float64
         Of the ends, across.
     clear : (4, K) float64
@@ -59,8 +59,8 @@ class Lines:
     clear: Floats
 
 
-def sharp_lines(fine: Fine, corners: Floats, *, out_px: float, in_px: float) -> Lines:
-    """Clearest lines along the sides of (4, 2) corners, clockwise, px of the fine picture.
+def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Lines:
+    """Clearest lines along (4, 2, 2) sides, from start to end and clockwise, px of the fine picture.
 
     Parameters
     ----------
@@ -68,18 +68,18 @@ def sharp_lines(fine: Fine, corners: Floats, *, out_px: float, in_px: float) -> 
         How far they may lie outside and inside.
     """
     t = np.linspace(LEFT_OUT, 1 - LEFT_OUT, SEGMENTS * SAMPLES)
-    along = np.roll(corners, -1, axis=0) - corners
+    start, along = sides[:, 0], sides[:, 1] - sides[:, 0]
     inwards = np.stack([-along[:, 1], along[:, 0]], -1)
     inwards = inwards / np.maximum(np.linalg.norm(inwards, axis=-1, keepdims=True), 1e-9)
     places = np.arange(-math.ceil(out_px), math.ceil(in_px) + STEP_PX / 2, STEP_PX)
-    clear = _clearness(_profiles(fine, (corners, along, inwards), t, places))
+    clear = _clearness(_profiles(fine, (start, along, inwards), t, places))
     middles = t.reshape(SEGMENTS, SAMPLES).mean(1)
     rough, score = _best_lines(clear, middles, places)
     peak, height = _peaks(clear[:, None], rough, places)
     low, high, rms = _lines_through(middles, peak, height)
     ends = np.stack(
         [
-            (corners + s * along)[:, None] + (low + (high - low) * s)[..., None] * inwards[:, None]
+            (start + s * along)[:, None] + (low + (high - low) * s)[..., None] * inwards[:, None]
             for s in (LEFT_OUT, 1 - LEFT_OUT)
         ],
         2,
@@ -89,10 +89,10 @@ def sharp_lines(fine: Fine, corners: Floats, *, out_px: float, in_px: float) -> 
 
 def _profiles(fine: Fine, sides: tuple[Floats, Floats, Floats], t: Floats, places: Floats) -> Array:
     """(4, segments, places and a margin, 3) mean colour of each segment, from outside inwards."""
-    corners, along, inwards = sides
+    start, along, inwards = sides
     margin = np.arange(STEP_PX, WIDE_PX + STEP_PX / 2, STEP_PX)
     across = np.concatenate([places[0] - margin[::-1], places, places[-1] + margin])
-    middle = corners[:, None] + t[:, None] * along[:, None]
+    middle = start[:, None] + t[:, None] * along[:, None]
     at = middle[..., None, :] + across[:, None] * inwards[:, None, None]
     flat = at.reshape(-1, len(across), 2).astype(np.float32)
     lab = cv2.remap(fine.lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)

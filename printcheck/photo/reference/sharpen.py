@@ -8,23 +8,25 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.photo.reference.evidence import hopeful
 from printcheck.photo.reference.rectangle import Candidate, Scene, SeenSides, posed
 from printcheck.photo.reference.sharp import Lines, sharp_lines
-from printcheck.photo.reference.sides import line_crossings
+from printcheck.photo.reference.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from printcheck.cloth import Floats
 
     Choice = NDArray[np.int64]
 
 SHADOW_MM, OUTSIDE_MM = 2.0, 1.0  # how far the edge may lie inside and outside the line found first
 SLACK_PX = 3.0  # more of each
-WHOLE = 0.97  # share of a side inside the picture below which it is left as it is
+ENOUGH_SEEN = 0.5  # share of a side inside the picture below which it is left as it is
+FRAME_PX = 3.0  # from the picture's edge, where a side that leaves it is cut off
 SAY = 16.0  # what clearness counts beside half the misfit: one for each segment of a side
 GOOD_MISFIT = 2.0  # of the clearest lines: nothing else is tried
 NO_WORSE = 4.0  # misfit up to which the clearest lines are taken though others fit better
-
-LEAST_COVER, LEAST_HINT = 0.4, 0.35  # of candidates worth it; true ones have more
 MOST = 8  # candidates, the best supported
 
 
@@ -37,7 +39,8 @@ def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
         return found
     lines = [_lines(scene, found[i]) for i in worth]
     clearest = [
-        (found[i], each, np.where(found[i].seen > WHOLE, 0, -1)) for i, each in zip(worth, lines, strict=True)
+        (found[i], each, np.where(found[i].seen > ENOUGH_SEEN, 0, -1))
+        for i, each in zip(worth, lines, strict=True)
     ]
     out = list(found)
     for i, each, best in zip(worth, lines, _with_lines(scene, clearest), strict=True):
@@ -49,24 +52,33 @@ def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
 
 
 def _is_worth(candidate: Candidate) -> bool:
-    return (
-        candidate.weakest_cover > LEAST_COVER
-        and candidate.hint > LEAST_HINT
-        and bool((candidate.seen > WHOLE).any())
-    )
+    return hopeful(candidate) and bool((candidate.seen > ENOUGH_SEEN).any())
 
 
 def _lines(scene: Scene, candidate: Candidate) -> Lines:
     corners = (candidate.corners + 0.5) / scene.fine_px - 0.5
     px_per_mm = float(np.linalg.norm(corners[1] - corners[0])) / candidate.kind.long_mm
     out_px, in_px = (mm * px_per_mm + SLACK_PX for mm in (OUTSIDE_MM, SHADOW_MM))
-    return sharp_lines(scene.fine, corners, out_px=out_px, in_px=in_px)
+    height, width = scene.fine.lab.shape[:2]
+    sides = _inside(sides_of(corners), np.array([width, height]))
+    return sharp_lines(scene.fine, sides, out_px=out_px, in_px=in_px)
+
+
+def _inside(sides: Floats, size: Floats) -> Floats:
+    """The part of each (4, 2, 2) side that lies in the picture; a side wholly outside as it is."""
+    start, along = sides[:, 0], sides[:, 1] - sides[:, 0]
+    steep = np.where(np.abs(along) < 1e-9, 1e-9, along)
+    one, two = (FRAME_PX - start) / steep, (size - 1 - FRAME_PX - start) / steep
+    enter = np.clip(np.minimum(one, two).max(1), 0, 1)
+    leave = np.clip(np.maximum(one, two).min(1), 0, 1)
+    share = np.where(leave > enter, np.stack([enter, leave]), np.array([[0.0], [1.0]]))
+    return np.stack([start + share[k][:, None] * along for k in (0, 1)], 1)
 
 
 def _most_likely(scene: Scene, candidate: Candidate, lines: Lines) -> Candidate:
     """The candidate with the clear lines that fit the known shape as well."""
     count = lines.clear.shape[1]
-    sides = ((range(count) if seen > WHOLE else (-1,)) for seen in candidate.seen)
+    sides = ((range(count) if seen > ENOUGH_SEEN else (-1,)) for seen in candidate.seen)
     choices = np.array(list(product(*sides)))
     tried = _with_lines(scene, [(candidate, lines, choice) for choice in choices])
     return min(tried, key=lambda each: each.misfit)

@@ -80,6 +80,11 @@ class Sides:
         return Sides(*(part[index] for part in parts))
 
 
+def sides_of(corners: Floats) -> Floats:
+    """(4, 2, 2) sides of (4, 2) corners, each from its start to its end."""
+    return np.stack([corners, np.roll(corners, -1, axis=0)], 1)
+
+
 def line_crossings(ends: Floats) -> Floats:
     """(N, 4, 2) where each of (N, 4, 2, 2) lines, given by two points, meets the one before it."""
     start, end = ends[:, :, 0], ends[:, :, 1]
