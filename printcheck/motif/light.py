@@ -118,7 +118,7 @@ def _quadratic(values: Array, weight: Array) -> Array:
     some, w = values[::THINNED, ::THINNED], weight[::THINNED, ::THINNED].reshape(-1, 1).astype(float)
     x0, y0 = np.broadcast_arrays(x[:, ::THINNED], y[::THINNED])
     terms = np.stack([np.ones_like(x0), x0, y0, x0 * x0, x0 * y0, y0 * y0], axis=-1).reshape(-1, 6)
-    normal = terms.T @ (w * terms) + 1e-6 * w.sum() * np.eye(6)
+    normal = terms.T @ (w * terms) + (1e-6 * w.sum() + 1e-9) * np.eye(6)
     one, ax, ay, axx, axy, ayy = np.linalg.solve(normal, terms.T @ (w[:, 0] * some.reshape(-1)))
     surface: Array = (one + ax * x + axx * x * x) + (ay * y + ayy * y * y) + (np.float32(axy) * x * y)
     return surface.astype(np.float32)

@@ -38,6 +38,8 @@ def relit(view: View, fit: Fit) -> View:
     fit : Fit
         Of this view; it need not be the right lattice: what it says of the light is smooth all the same.
     """
+    if not fit.weight.any():
+        return view
     values, places, phases = _like_places(view, fit)
     grey = values.mean(axis=1)
     broad = _light_of(grey, places, phases, LIGHT_DEGREE)
@@ -55,7 +57,8 @@ def _like_places(view: View, fit: Fit) -> tuple[Vectors, Vectors, Vectors]:
     nj, ni, ch, cw = fit.weight.shape
     step = max(1, int(np.sqrt(fit.weight.sum() / MOST_PLACES)))
     x, y = fit.frame.raster((cw, ch))
-    inner = np.s_[:, :, step // 2 :: step, step // 2 :: step]
+    down, across = min(step, ch), min(step, cw)
+    inner = np.s_[:, :, down // 2 :: down, across // 2 :: across]
     seen = fit.weight[inner] > 0
     lab = np.ascontiguousarray((fit.cells[inner] + view.mean)[seen])[None]
     colours = cv2.cvtColor(lab, cv2.COLOR_LAB2BGR)

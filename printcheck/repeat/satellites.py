@@ -32,6 +32,7 @@ FACTORS = (2, 3, 5)
 MANY_CELLS = 60  # fifths are looked for only when there are as many cells
 MOST_CELLS = 32  # each way: more say nothing new and cost time
 BLUR_SHARE = 0.03  # of the cell side: noise down, a small detail still there
+MOST_BLUR = 0.5  # of the cell side: all is level by then (a fit that collapsed leaves a side of nothing)
 BLUR_MM = 0.5  # sigma: a weave of 1.5 mm that beats with the print must not pass for a larger repeat
 SLOWEST = 0.17  # cycles a cell: slower waves are light, wrinkles and the fit's own stiffness
 GENERAL_WAVES = 6  # other waves, all over the spectrum, that say what chance gives
@@ -138,7 +139,7 @@ class _Cells:
         self.extent = np.sqrt(12 * spread) + 0.3
         lengths = np.hypot(*fit.basis.T)
         self.sigma = [
-            max(BLUR_SHARE, BLUR_MM / (mm_per_px * float(length))) * side
+            float(np.clip(BLUR_MM / (mm_per_px * float(length)), BLUR_SHARE, MOST_BLUR)) * side
             for length, side in zip(lengths, (self.shape[1], self.shape[0]), strict=True)
         ]
         mean = _binned(fit.mean[None, None], shrink)[0, 0]
