@@ -262,11 +262,13 @@ def _shorter(layout: CutLayout, other: CutLayout | None) -> CutLayout:
 
 def _worth(job: _Job, answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Worth:
     """Lay out the choices of matching side by side."""
-    layouts = {**others, (): answers.one_way, job.seams: answers.matched}
+    # without a seam to match, pieces turn as freely as the print lets them
+    free = answers.one_way if job.print_.way == "one-way" or job.print_.border else answers.plain
+    layouts = {**others, (): free, job.seams: answers.matched}
     choices: list[MatchChoice] = []
     for match in MATCHES:
         seams = kept_seams(job.project, job.print_, match)
-        layout = layouts.get(seams, answers.one_way)
+        layout = layouts.get(seams, free)
         choices.append(
             choice_of(match, layout, answers.plain, job.project.cloth, len(seams), job.allowance_mm)
         )

@@ -111,7 +111,7 @@ def glue_once(matching: Matching, rng: random.Random) -> bool:
         return count > 0
     turning = matching.turning and rng.random() < _TURNING_SHARE
     seed = rng.randrange(2**31)
-    spots = nest_bodies(matching.demand, bodies, seconds=GLUE_SECONDS, seed=seed, turning=turning)
+    spots = nest_bodies(matching, bodies, seed=seed, turning=turning)
     if spots is not None:
         matching.note(settled(matching.demand, spots, deadline=matching.stop), picks)
     return count > 0
@@ -121,15 +121,17 @@ _TURNING_SHARE = 0.6  # of the runs, where the print lets pieces turn
 
 
 def nest_bodies(
-    demand: Demand, bodies: Sequence[Body], *, seconds: int, seed: int, turning: bool
+    matching: Matching, bodies: Sequence[Body], *, seed: int, turning: bool
 ) -> tuple[Spot, ...] | None:
     """Nest bodies as single outlines and give back the places of their parts."""
+    demand = matching.demand
     spots = nested(
         [b.ring for b in bodies],
         [b.may_turn and turning for b in bodies],
         width_mm=demand.width_mm,
-        seconds=seconds,
+        seconds=GLUE_SECONDS,
         seed=seed,
+        wanted=lambda: matching.left > 0,
     )
     if spots is None:
         return None

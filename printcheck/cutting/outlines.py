@@ -10,10 +10,9 @@ from __future__ import annotations
 
 import math
 import random
+import threading
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
-from typing import TypeVar
 
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
 from printcheck.cutting.greedy import Spot, greedy
@@ -33,9 +32,6 @@ BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
 BOX_SHARE = 0.2  # of the time at most, where that is short
 GLUE_SHARE = 0.4  # of the matched time one thread nests glued parts; then both move parts
 SEEDS = (11, 12)  # any numbers
-THREADS = 2
-
-T = TypeVar("T")
 
 
 def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | None = None) -> Answers:
@@ -136,7 +132,7 @@ def _free(demands: Demands, stop: float) -> tuple[Pressed, Pressed]:
         _nest(one_way, stop, SEEDS[1])
         improve(one_way, SEEDS[1])
 
-    _side_by_side([engine_first, moves_first])
+    _side_by_side([engine_first, moves_first], [plain, one_way])
     nothing = Pressed(math.inf, ())
     return plain.best or nothing, one_way.best or nothing
 
@@ -160,6 +156,7 @@ def _nest(search: Matching, stop: float, seed: int) -> None:
         width_mm=search.demand.width_mm,
         seconds=seconds,
         seed=seed,
+        wanted=lambda: search.left > 0,
     )
     if spots is not None:
         search.note(pressed(search.demand, spots, (), deadline=search.stop))
@@ -177,7 +174,7 @@ def _matched(
     if search.best is None:
         lay_boxes(search)
     half = time.monotonic() + GLUE_SHARE * search.left
-    _side_by_side([lambda: _move_on(search), lambda: _glue_then_move(search, half)])
+    _side_by_side([lambda: _move_on(search), lambda: _glue_then_move(search, half)], [search])
     return search.best
 
 
@@ -194,9 +191,34 @@ def _glue_then_move(search: Matching, half: float) -> None:
     improve(search, SEEDS[1])
 
 
-def _side_by_side(tasks: Sequence[Callable[[], T]]) -> list[T]:
-    with ThreadPoolExecutor(THREADS) as pool:
-        return [future.result() for future in [pool.submit(task) for task in tasks]]
+def _side_by_side(tasks: Sequence[Callable[[], None]], searches: Sequence[Matching]) -> None:
+    """Run tasks at once; an interrupt ends their searches."""
+    failed: list[BaseException] = []
+
+    def run(task: Callable[[], None]) -> None:
+        try:
+            task()
+        except BaseException as error:  # handed on below: a thread's own end would go unseen
+            failed.append(error)
+        finally:
+            ended.release()
+
+    ended = threading.Semaphore(0)  # an interrupted join would take its thread for ended
+    threads = [threading.Thread(target=run, args=(task,)) for task in tasks]
+    try:
+        for thread in threads:
+            thread.start()
+        for _ in threads:
+            ended.acquire()
+    except BaseException:
+        for search in searches:
+            search.stop = -math.inf
+        raise
+    finally:
+        for thread in threads:
+            thread.join()
+    if failed:
+        raise failed[0]
 
 
 def _print_matters(demand: Demand) -> bool:

@@ -8,9 +8,9 @@ than it closes in by itself, and last a plain minimisation from the best layout 
 from __future__ import annotations
 
 import math
-import threading
 import time
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
@@ -260,19 +260,20 @@ def _take(search: Search, model: Model, solver: cp_model.CpSolver) -> None:
 
 
 def _run(model: Model, seconds: float) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
-    """Run the solver within its time; a clock of our own stops it should it overrun."""
+    """Run the solver within its time; it is told to stop should it overrun, or on an interrupt."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = WORKERS
     solver.parameters.random_seed = SEED
     solver.parameters.max_time_in_seconds = max(SHORTEST_CALL_S, seconds)
-    clock = threading.Timer(seconds + GRACE_S, solver.stop_search)
-    clock.daemon = True
-    clock.start()
-    try:
-        status = solver.solve(model.cp)
-    finally:
-        clock.cancel()
-    return status, solver
+    solver.parameters.catch_sigint_signal = False  # it would end this question alone, and the search go on
+    with ThreadPoolExecutor(1) as pool:  # so that an interrupt is seen while the solver works
+        answer = pool.submit(solver.solve, model.cp)
+        try:
+            wait([answer], timeout=seconds + GRACE_S)
+        finally:
+            if not answer.done():
+                solver.stop_search()
+        return answer.result(), solver
 
 
 def _hint(search: Search, model: Model) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from printcheck.cutting.buying import cost_of, to_buy_mm
-from printcheck.cutting.demands import Match
+from printcheck.cutting.demands import PROOF_MM, Match
 from printcheck.plan import Cloth, CutLayout, MatchChoice, Print, Worth
 from printcheck.units import format_buy
 
@@ -43,9 +43,11 @@ def _cost_text(choices: Sequence[MatchChoice]) -> str:
     more = every.buy_mm - none.buy_mm
     if every.seams_matched == 0:
         return "No seam asks for a match."
+    # where turning pieces saves cloth, what is bought without matching depends on whether the print bears it
+    beside = " than every piece one way up" if (none.extra_mm or 0.0) > PROOF_MM else ""
     if more <= 0:
-        return "Matching every seam needs no more cloth to be bought."
-    return f"Matching every seam takes {format_buy(more)} more to buy."
+        return f"Matching every seam needs no more cloth to be bought{beside}."
+    return f"Matching every seam takes {format_buy(more)} more to buy{beside}."
 
 
 def _seen_text(print_: Print) -> str:

@@ -25,7 +25,7 @@ from printcheck.cutting.press import counts_of, pressed
 from printcheck.cutting.shapes import THINNED_MM, shape_of
 from printcheck.cutting.uncertain import spots_of, with_repeat
 from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
 
 ONE_WAY = Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
 NOISE_MM = 1e-3  # mm: a hundredth of the step lengths are told in
@@ -259,14 +259,29 @@ def test_the_repeats_error_is_carried_through_an_outline_layout():
     answers = solve_outlines(demands_of(project, print_), seconds=3)
     error = outline_error(demand, answers.matched, 0.006, seconds=3)
     assert error.as_measured_mm == answers.matched.length_mm
-    assert error.safe_mm is not None
-    assert error.safe_mm >= answers.matched.length_mm * (1 - 0.01)
+    assert error.safe_mm is None or error.safe_mm >= answers.matched.length_mm
     spots = spots_of(answers.matched)
-    for share in (-0.006, -0.003, 0.0, 0.003, 0.006):
-        scaled = with_repeat(demand, 1 + share, 1 + share)
-        held = held_outlines_mm(demand, spots, [scaled])
-        assert held is not None and held <= error.safe_mm + 1e-6
     assert held_outlines_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3
+    shares = (-0.006, -0.003, 0.0, 0.003, 0.006)
+    scaled = [with_repeat(demand, 1 + share, 1 + share) for share in shares]
+    own = held_outlines_mm(demand, spots, [scaled[0], scaled[-1]])
+    if own is not None:  # a tight plan may not hold; another one's length is told then
+        for repeat in scaled:
+            held = held_outlines_mm(demand, spots, [repeat])
+            assert held is not None and held <= own + 1e-6
+
+
+def test_the_length_that_holds_is_that_of_the_longer_repeat():
+    """Two pieces of 250 four rows of 64 apart: 256 and 250, and half a per cent of 256 more (arithmetic)."""
+    ring = ((0.0, 0.0), (400.0, 0.0), (400.0, 250.0), (200.0, 245.0), (0.0, 250.0))
+    pieces = tuple(Piece(f"a#{n}", 400.0, 250.0, ring) for n in (1, 2))
+    seam = Seam((SeamEnd("a#1", (50.0, 100.0)), SeamEnd("a#2", (50.0, 100.0))))
+    demand = demands_of(
+        Project("pair", Cloth(600.0), pieces, (seam,)), replace(ONE_WAY, lattice=Lattice.of_steps(64, 64))
+    ).matched
+    layout = CutLayout(506.0, 0.0, False, 0.0, (Placement("a#1", 0.0, 0.0), Placement("a#2", 0.0, 256.0)))
+    error = outline_error(demand, layout, 0.005, seconds=1)
+    assert error.safe_mm == pytest.approx(256 * 1.005 + 250, abs=1e-6)
 
 
 def test_a_layout_against_both_edges_does_not_hold_when_its_columns_grow():
@@ -281,3 +296,20 @@ def test_a_layout_against_both_edges_does_not_hold_when_its_columns_grow():
     assert held_outlines_mm(demand, spots, [demand]) == pytest.approx(200)
     assert held_outlines_mm(demand, spots, [with_repeat(demand, 1.01, 1.01)]) is None
     assert held_outlines_mm(demand, spots, [with_repeat(demand, 0.99, 0.99)]) is None  # they would overlap
+
+
+def test_a_choice_of_matching_is_no_second_problem(monkeypatch):
+    """Matching the visible seams alone is laid from what is known, and never takes more than all seams."""
+    from printcheck.cutting import outlines
+
+    calls = []
+    whole = outlines.solve_outlines
+    monkeypatch.setattr(outlines, "solve_outlines", lambda *a, **k: calls.append(1) or whole(*a, **k))
+    project = garments.garment("swim")
+    hidden = replace(
+        project, seams=(*project.seams[:2], *(replace(s, visible=False) for s in project.seams[2:]))
+    )
+    plan = plan_length(hidden, ONE_WAY, seconds=4)
+    assert len(calls) == 1
+    every, visible, none = (choice.length_mm for choice in plan.worth.choices)
+    assert none <= visible <= every == plan.matched.length_mm
