@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -125,6 +126,23 @@ def test_a_shadow_of_the_cards_own_tone_is_not_its_edge(turn: float) -> None:
     assert abs(share_off(photo, sighting)) < 3 * sighting.relative_error
     corners = np.array(photo.truth.objects[0]["corners_px"])
     assert np.abs(np.sort(sighting.outline_px, 0) - np.sort(corners, 0)).max() < 2.5
+
+
+@pytest.mark.parametrize("art", ["dots", "gingham"])
+def test_a_glossy_card_with_a_highlight_across(art: str) -> None:
+    card = objects.card(np.random.default_rng(11))
+    photo = photograph(
+        art_of(art), Camera(view_mm=280, tilt_deg=8), objects=(Laid(card, (10, -12), 27),), seed=3
+    )
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    glare, inside = (np.zeros(photo.bgr.shape[:2], np.float32) for _ in range(2))
+    middle = np.rint(corners.mean(0) + 0.5 * (corners[1] - corners.mean(0))).astype(int)
+    cv2.ellipse(glare, (int(middle[0]), int(middle[1])), (170, 60), 30, 0, 360, 1.0, -1)
+    cv2.fillConvexPoly(inside, np.rint(corners).astype(np.int32), 1.0)
+    glare = cv2.GaussianBlur(glare, (0, 0), 12) * inside
+    bgr = np.clip(photo.bgr + 200 * glare[..., None], 0, 255).astype(np.uint8)
+    picture = replace(opened(photo, exif=True), bgr=bgr)
+    assert abs(share_off(photo, sight(picture, parse_reference("card")))) < 0.005
 
 
 def test_a_rectangle_printed_on_a_larger_thing_is_no_card() -> None:
