@@ -89,6 +89,8 @@ class PrintLattice:
         Where cloth is pulled or wrinkled: the print's ideal point p is seen at p + strain(p), (x, y) in
         flat pixels, on a regular grid whose corners are the centres of the picture's corner pixels,
         bilinear between. None where nothing was fitted.
+    extent : (H, W) bool or None
+        Part of the cloth's mask on which the lattice holds, where something else shows beside it.
     """
 
     repeat: Repeat
@@ -97,6 +99,7 @@ class PrintLattice:
     turn_rad: float = 0.0
     strain_px: NDArray[np.float32] | None = None
     findings: tuple[Finding, ...] = ()
+    extent: Mask | None = None
 
 
 @dataclass(frozen=True)

@@ -174,6 +174,12 @@ define(
     "Photograph a larger piece of the cloth, or several overlapping photos of it.",
 )
 define(
+    "repeat-part-of-photo",
+    "note",
+    "The print was followed over a part of the photo; the other {percent:.0f} % shows something else.",
+    "If that is cloth too, smooth it out and photograph it again from straight above.",
+)
+define(
     "repeat-uneven-cloth",
     "caution",
     "The print is stretched or bent by {percent:.1f} % from place to place; the repeat is the mean.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -122,6 +122,8 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     from printcheck.repeat import find_lattice
 
     lattice = find_lattice(cloth, working=options.working)
+    if lattice.extent is not None:
+        cloth = replace(cloth, mask=lattice.extent)
     cell = mean_cell(cloth, lattice)
     facts = read_print(cloth, lattice, cell)
     judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
@@ -154,8 +156,6 @@ def plan_length(
     progress : callable, optional
         Told the stage in words and the share done.
     """
-    from dataclasses import replace
-
     from printcheck.cutting import plan_length as plan
     from printcheck.project import refitted
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from printcheck.repeat.decide import (
     square_period,
 )
 from printcheck.repeat.light import View, contrast, high_passed, look, softened
+from printcheck.repeat.part import is_patchy, on_its_cloth, on_its_part
 from printcheck.repeat.report import lattice_of, nothing_found
 from printcheck.repeat.show import show
 from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
@@ -56,20 +57,39 @@ def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None 
     Notes
     -----
     Correlation peaks propose lattices; the whole picture, fitted to each, decides between a lattice, its
-    multiples and its fractions. Cells below a few working pixels are looked for once more, closer by.
+    multiples and its fractions. Cells below a few working pixels are looked for once more, closer by. Where
+    the cloth does not fill the picture, its middle is searched, and the lattice followed to the cloth's edge.
     """
+    near, answer = _searched(cloth)
+    if answer.repeat.kind == "beyond-photo":
+        answer = on_its_part(cloth, _answered) or answer
+    elif near.evidence is not None and is_patchy(near.evidence.fit):
+        answer = on_its_cloth(cloth, answer, _answered)
+    if answer.extent is not None:
+        cloth = replace(cloth, mask=answer.extent)
+        near = _nearest(cloth) if working is not None else near
+    if working is not None:
+        show(working, cloth, near.view, near.surface, near.peaks, answer)
+    return answer
+
+
+def _searched(cloth: FlatCloth) -> tuple[_Found, PrintLattice]:
+    near = _nearest(cloth)
+    if near.evidence is None:
+        return near, nothing_found(cloth, near.view, near.peaks.best)
+    return near, lattice_of(cloth, near.view, near.evidence)
+
+
+def _answered(cloth: FlatCloth) -> PrintLattice:
+    return _searched(cloth)[1]
+
+
+def _nearest(cloth: FlatCloth) -> _Found:
     near = _found(look(cloth))
     if near.view.mm_per_px > CLOSE_MM and near.may_be_finer:
         closer = _found(look(cloth, crop=CLOSER))
         near = closer if closer.shortest_mm < SMALL_CELL_PX * near.view.mm_per_px else near
-    answer = (
-        nothing_found(cloth, near.view, near.peaks.best)
-        if near.evidence is None
-        else lattice_of(cloth, near.view, near.evidence)
-    )
-    if working is not None:
-        show(working, cloth, near.view, near.surface, near.peaks, answer)
-    return answer
+    return near
 
 
 @dataclass(frozen=True)
@@ -104,7 +124,10 @@ def _found(view: View) -> _Found:
         not stands(view, evidence) or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best)
     ):
         evidence = None
-    return _Found(view, surface, peaks, evidence)
+    found = _Found(view, surface, peaks, evidence)
+    return (
+        found if found.shortest_mm >= SHORTEST_MM else replace(found, evidence=None)
+    )  # a fit that collapsed
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:

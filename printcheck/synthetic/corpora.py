@@ -15,6 +15,7 @@ from printcheck.synthetic.camera import Camera
 from printcheck.synthetic.objects import Laid, Thing
 from printcheck.synthetic.photo import Photo, Truth, photograph
 from printcheck.synthetic.recipes import LATTICE, NEAR, WITHOUT, Recipe, Room
+from printcheck.synthetic.table import LOOKS, Table
 
 Rng = np.random.Generator
 SIZES_PX = ((1600, 1200), (1600, 1200), (1280, 960), (2000, 1500))
@@ -209,6 +210,30 @@ def _rough(rng: Rng, index: int) -> tuple[str, Photo]:
     return kind, take(rng, kinds[kind], reference=reference, rough=True)
 
 
+def _swatches(rng: Rng, index: int) -> tuple[str, Photo]:
+    """Cloth that does not fill the photo; a card, where there is one, lies on it."""
+    names = list(LATTICE)
+    kind, look = names[index % len(names)], LOOKS[index % len(LOOKS)]
+    reference = str(rng.choice(["given", "corners", "card"], p=[0.35, 0.3, 0.35]))
+    camera = some_camera(rng, some_view(rng, 260, 600), tilt_deg=0.0 if reference == "given" else 20.0)
+    room = room_of(camera)
+    cut = rng.uniform(0.55, 0.9, 2)  # of the view, across and along
+    half = np.array([room.width_mm, room.height_mm]) * cut / 2
+    middle = rng.uniform(-0.08, 0.08, 2) * (room.width_mm, room.height_mm)
+    corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half * rng.uniform(0.92, 1.05, (4, 2)) + middle
+    table = Table(tuple((float(u), float(v)) for u, v in corners), look, seed=int(rng.integers(2**31)))
+    art = LATTICE[kind](rng, Room(2 * float(half[0]), 2 * float(half[1]), room.mm_per_px))
+    thing = Laid(objects.card(rng), (float(middle[0]), float(middle[1])), float(rng.uniform(0, 360)), 0.3)
+    return f"{kind} on {look}", photograph(
+        art,
+        camera,
+        objects=(thing,) if reference == "card" else (),
+        reference=reference,
+        table=table,
+        seed=int(rng.integers(2**31)),
+    )
+
+
 def _prints(rng: Rng, index: int) -> tuple[str, Photo]:
     kinds = {
         **LATTICE,
@@ -323,4 +348,5 @@ CORPORA: dict[str, Corpus] = {
     "no-reference": Corpus(200, _without_objects),
     "decoys": Corpus(30, _decoys),
     "prints": Corpus(192, _prints),
+    "swatches": Corpus(88, _swatches),
 }

@@ -17,6 +17,7 @@ from printcheck.synthetic.camera import Camera, Strain
 from printcheck.synthetic.cloth import fabric, shading
 from printcheck.synthetic.exif import with_focal_length
 from printcheck.synthetic.objects import Laid, lay
+from printcheck.synthetic.table import Table, beneath
 
 TILE_FINENESS = 0.75  # pixels of the tile a photo pixel: fine enough, and still free of moire
 LARGEST_TILE_PX = 9000  # a side; coarser beyond
@@ -82,6 +83,7 @@ def photograph(
     objects: tuple[Laid, ...] = (),
     reference: str = "given",
     hand: Hand | None = None,
+    table: Table | None = None,
     seed: int = 0,
 ) -> Photo:
     """Photograph a print.
@@ -99,6 +101,8 @@ def photograph(
         or the argument of ``--reference``.
     hand : Hand, keyword-only
         Hand-made irregularity of the motifs.
+    table : Table, keyword-only
+        What shows beyond the swatch's edge; None where the cloth fills the photo.
     seed : int, keyword-only
         Of where the print starts, how the cloth is pulled, and the taking: two cameras with one seed see
         one cloth, each with its own light and noise.
@@ -114,6 +118,8 @@ def photograph(
     x, y = camera.cloth_map()
     picture = _print_seen(art, camera, (x, y), hand=hand, rng=cloth_rng)
     picture *= fabric(camera, (x, y), cloth_rng)
+    if table is not None:
+        picture = beneath(picture, (x, y), table, camera.mm_per_px)
     shade = shading(camera, rng)
     laid = []
     for one in objects:

@@ -1,0 +1,131 @@
+"""A photo that shows more than the cloth: the lattice is found in a part of it, and followed to its edge."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import FlatCloth, PrintLattice
+from printcheck.findings import finding
+from printcheck.repeat.apart import apart_by_colour
+from printcheck.repeat.arrays import Mask, Vectors
+from printcheck.repeat.extent import extent_of
+from printcheck.repeat.fit import Fit
+
+WINDOW = 0.6  # of each side: people put what they photograph in the middle
+ASIDE = 0.12  # of the side: an object of known size further from the middle is looked around as well
+SURE = 0.5  # confidence that a lattice needs in the window, and once more over all its cloth
+UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
+UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
+
+Search = Callable[[FlatCloth], PrintLattice]
+
+
+def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
+    """Lattice of the cloth in the middle of the picture or under the object; None where there is none.
+
+    Parameters
+    ----------
+    cloth : FlatCloth
+        In the whole of which no repeat was found.
+    search : callable
+        Finds the lattice of a flat picture within its mask.
+    """
+    coloured = apart_by_colour(cloth)
+    if coloured is not None:
+        part = replace(cloth, mask=coloured)
+        found = search(part)
+        if _is_sure(found):
+            followed = followed_from(part, found, middle_of(part), search)
+            return _noted(cloth, followed if _is_sure(followed) else found, coloured)
+    for window in _windows(cloth):
+        found = search(replace(cloth, mask=window))
+        if _is_sure(found):
+            followed = followed_from(cloth, found, window, search)
+            if followed is not found and _is_sure(followed):
+                return _noted(cloth, followed, window)
+    return None
+
+
+def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Search) -> PrintLattice:
+    """The lattice again over all the cloth on which it holds, and no more than that.
+
+    Parameters
+    ----------
+    found : PrintLattice
+        To be followed from the seed; returned as it is where it holds everywhere, or not even there.
+    seed : (H, W) bool
+        Part of the mask where it was found.
+    """
+    extent = extent_of(cloth, found, seed)
+    if extent is None or extent is cloth.mask:
+        return found
+    again = search(replace(cloth, mask=extent))
+    return replace(again, extent=extent)
+
+
+def _noted(cloth: FlatCloth, found: PrintLattice, part: Mask) -> PrintLattice:
+    """The answer with the part of the cloth it holds on, and a remark on the rest."""
+    extent = part if found.extent is None else found.extent
+    left_out = 1 - float(extent.sum()) / max(float(cloth.mask.sum()), 1.0)
+    remark = finding("repeat-part-of-photo", percent=100 * left_out)
+    return replace(found, extent=extent, findings=(*found.findings, remark))
+
+
+def _is_sure(found: PrintLattice) -> bool:
+    return len(found.basis_px) > 0 and found.repeat.confidence >= SURE
+
+
+def on_its_cloth(cloth: FlatCloth, found: PrintLattice, search: Search) -> PrintLattice:
+    """A lattice found in the whole picture, without the places where something else shows."""
+    followed = followed_from(cloth, found, middle_of(cloth), search)
+    return _noted(cloth, followed, cloth.mask) if followed is not found and len(followed.basis_px) else found
+
+
+def is_patchy(fit: Fit) -> bool:
+    """Whether some cells show something else altogether: what lies beyond the cloth's edge, or on it."""
+    count = fit.weight.sum(axis=(2, 3))
+    seen = count > 0.3 * count.max()
+    level = np.einsum("jirck,jirc->k", fit.cells, fit.weight) / max(float(fit.weight.sum()), 1.0)
+    off = np.einsum("jirck,jirc->ji", np.square(fit.cells - fit.mean), fit.weight)[seen] / count[seen]
+    usual = float(np.square(fit.mean - level).sum(axis=2).mean())
+    return bool((off > UNLIKE * usual).mean() > UNLIKE_CELLS)
+
+
+def middle_of(cloth: FlatCloth) -> Mask:
+    """The middle of what is seen."""
+    low, size = _bounds(cloth)
+    return _window(cloth, low + size / 2, size)
+
+
+def _bounds(cloth: FlatCloth) -> tuple[Vectors, Vectors]:
+    """Top left corner and size of the mask, (x, y) pixels."""
+    rows, columns = np.flatnonzero(cloth.mask.any(axis=1)), np.flatnonzero(cloth.mask.any(axis=0))
+    if not len(rows):
+        return np.zeros(2), np.zeros(2)
+    low = np.array([columns[0], rows[0]], dtype=np.float64)
+    return low, np.array([columns[-1] + 1, rows[-1] + 1]) - low
+
+
+def _windows(cloth: FlatCloth) -> Iterator[Mask]:
+    """Parts of the mask to look at: the middle, then round the object of known size where that lies aside."""
+    low, size = _bounds(cloth)
+    middle = low + size / 2
+    yield _window(cloth, middle, size)
+    if cloth.outline_px is not None and len(cloth.outline_px) > 2:
+        outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
+        at = cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0].mean(axis=0)
+        if (np.abs(at - middle) > ASIDE * size).any():
+            margin = WINDOW * size / 2
+            yield _window(cloth, np.clip(at, low + margin, low + size - margin), size)
+
+
+def _window(cloth: FlatCloth, middle: Vectors, size: Vectors) -> Mask:
+    left, top = np.round(middle - WINDOW * size / 2).astype(int)
+    right, bottom = np.round(middle + WINDOW * size / 2).astype(int)
+    window = np.zeros_like(cloth.mask)
+    window[max(top, 0) : bottom, max(left, 0) : right] = True
+    return np.asarray(window & cloth.mask)

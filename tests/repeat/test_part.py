@@ -1,0 +1,87 @@
+"""Swatches that do not fill the picture: the lattice is the cloth's, and it ends where the cloth ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.repeat import find_lattice
+from printcheck.repeat.apart import apart_by_colour
+from tests.repeat.drawn import SIZE, cloth_of, dots, noisy, stripes
+
+CORNERS = np.array([(130, 90), (520, 70), (540, 390), (110, 400)])  # of the swatch: 40 % of the picture
+
+
+def swatch_mask() -> np.ndarray:
+    mask = np.zeros(SIZE[::-1], np.uint8)
+    cv2.fillConvexPoly(mask, CORNERS, 1)
+    return mask > 0
+
+
+def board() -> np.ndarray:
+    return np.full((SIZE[1], SIZE[0], 3), (96, 128, 150), np.uint8)
+
+
+def tiled() -> np.ndarray:
+    table = np.full((SIZE[1], SIZE[0], 3), (190, 200, 205), np.uint8)
+    table[np.arange(SIZE[1]) % 97 < 4] = (120, 125, 130)
+    table[:, np.arange(SIZE[0]) % 97 < 4] = (120, 125, 130)
+    return table
+
+
+def speckled() -> np.ndarray:
+    coarse = np.random.default_rng(4).uniform(30, 220, (SIZE[1] // 6, SIZE[0] // 6, 3)).astype(np.float32)
+    return cv2.resize(coarse, SIZE, interpolation=cv2.INTER_CUBIC).clip(0, 255).astype(np.uint8)
+
+
+def on(table: np.ndarray, cloth: np.ndarray) -> np.ndarray:
+    return np.where(swatch_mask()[..., None], cloth, table)
+
+
+@pytest.mark.parametrize("table", [board, tiled, speckled])
+def test_a_swatch_on_a_table_is_found_and_followed_to_its_edge(table: Callable[[], np.ndarray]) -> None:
+    answer = find_lattice(cloth_of(noisy(on(table(), dots(48, 56, drop=0.5)))))
+    repeat = answer.repeat
+    assert (repeat.kind, repeat.layout) == ("lattice", "half-drop")
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((48, 28), rel=0.005)
+    assert answer.extent is not None
+    inside = swatch_mask()
+    assert (answer.extent & ~inside).sum() < 0.04 * inside.sum()  # hardly any table
+    assert (answer.extent & inside).sum() > 0.75 * inside.sum()  # most of the cloth
+    assert "repeat-part-of-photo" in {f.code for f in answer.findings}
+
+
+def test_stripes_on_a_table() -> None:
+    answer = find_lattice(cloth_of(noisy(on(speckled(), stripes(44, 0)))))
+    assert answer.repeat.kind == "stripe"
+    assert answer.repeat.across_mm == pytest.approx(22, rel=0.005)
+    assert answer.extent is not None
+
+
+@pytest.mark.parametrize("angle", [0, 20])
+def test_cloth_that_fills_the_picture_keeps_all_of_it(angle: float) -> None:
+    assert find_lattice(cloth_of(noisy(dots(48, 56, turn_deg=angle)))).extent is None
+    assert find_lattice(cloth_of(noisy(stripes(44, angle)))).extent is None
+
+
+@pytest.mark.parametrize("table", [board, speckled])
+def test_a_scatter_on_a_table_has_no_repeat(table: Callable[[], np.ndarray]) -> None:
+    rng = np.random.default_rng(11)
+    cloth = np.full((SIZE[1], SIZE[0], 3), (225, 230, 230), np.uint8)
+    for x, y in rng.uniform((0, 0), SIZE, (260, 2)):
+        cv2.circle(cloth, (int(x), int(y)), int(rng.integers(5, 9)), (60, 60, 150), -1, cv2.LINE_AA)
+    answer = find_lattice(cloth_of(noisy(on(table(), cloth))))
+    assert answer.repeat.kind in ("none", "beyond-photo")
+    assert answer.extent is None
+
+
+def test_colours_set_a_swatch_apart_only_where_they_differ() -> None:
+    found = apart_by_colour(cloth_of(on(board(), dots(48, 56))))
+    inside = swatch_mask()
+    assert found is not None
+    assert (found & inside).sum() > 0.9 * inside.sum()  # less a hem of some pixels
+    assert (found & ~inside).sum() < 0.02 * inside.sum()
+    assert apart_by_colour(cloth_of(dots(48, 56))) is None
