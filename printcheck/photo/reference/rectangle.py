@@ -3,8 +3,10 @@
 The order is: quadrilaterals of supported edges in a small picture, at three degrees of blur; those that no
 camera could see as this rectangle are dropped; the sides of the rest are fitted as lines in the fine
 picture; a camera pose with priors on focal length and lens is fitted to the sides, and its misfit is
-the test of shape; what is left is asked whether the picture holds the same thing again (then it is
-print, not an object) and whether its corners are round or sharp.
+the test of shape; the sides of the best are moved to their own edges (:mod:`.sharpen`), off shadows and
+print; what is left is asked whether the picture holds the same thing again (then it is print, not an
+object) and whether its corners are round or sharp. Where no straight edges stand out, what is seen once
+proposes the rest (:mod:`.blobs`).
 """
 
 from __future__ import annotations
