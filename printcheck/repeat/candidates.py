@@ -8,11 +8,12 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Places, Vectors
+from printcheck.repeat.correlation import FARTHEST as REACH
 from printcheck.repeat.correlation import Surface
 
 SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
 SHORTEST_PX = 4.0
-FARTHEST = 0.62  # of each side: a peak beyond has less than 1.6 repeats behind it
+FARTHEST = 0.67  # of each side: a peak beyond has less than one and a half repeats behind it
 LEAST_OVERLAP = 0.17
 TOLERANCES = (0.10, 0.05, 0.02)  # below the best peak: repeats of noisy prints scatter by a tenth
 WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
@@ -46,7 +47,7 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
     found[:1], found[-1:], found[:, :1], found[:, -1:] = False, False, False, False
     y, x = np.nonzero(found)
     dx, dy = x - rx, y - ry
-    width, height = rx / 0.66, ry / 0.66
+    width, height = rx / REACH, ry / REACH
     keep = ((dy > 0) | ((dy == 0) & (dx > 0))) & (np.hypot(dx, dy) >= shortest_px)
     keep &= (np.abs(dx) <= FARTHEST * width) & (np.abs(dy) <= FARTHEST * height)
     x, y = _chosen(x[keep], y[keep], values, (rx, ry))

@@ -17,7 +17,7 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.light import View
 
-FARTHEST = 0.66  # of each side: beyond it the overlap is too small to trust
+FARTHEST = 0.7  # of each side: beyond it the overlap is too small to trust
 COARSE = 4  # working pixels a step where only windows of nearly the picture's size are summed
 FLATTEST = 1e-3  # of the whole picture's variance: an overlap is given no less
 LEAST_OVERLAP = 0.08  # of the seen pixels; less is set to zero

@@ -23,6 +23,7 @@ LEAST_RATIO = 10.0  # power over chance; true lattices stayed below 9.7 with thr
 LEAST_RATIO_FEW = 18.0  # with fewer periods wrinkles imitate an alternation
 LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
+FEW_SIZE = 1.5  # times as large a difference is asked for: wrinkles reach 4 % of light, 3 CIELAB
 LEAST_GAIN = 0.3  # of what the cells differ by: hand-made and folded things gave up to 0.25 by chance
 LEAST_SHARE = 0.05  # of all variance, besides
 SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
@@ -78,8 +79,8 @@ def contest(view: View, proposals: list[Vectors], best: float) -> Evidence:
     """
     winner = settle_lattice(view, proposals[0])
     if winner.fit.explained < best - SHORTFALL:
-        view = relit(view, winner.fit)
-        winner = settle_lattice(view, winner.fit.basis)
+        winner = in_new_light(winner)
+        view = winner.view
     for proposal in proposals[1:]:
         if winner.fit.explained >= best - SHORTFALL:
             break
@@ -126,6 +127,14 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
         if shown and both.fit.explained > evidence.fit.explained and _crosses(both.fit):
             return both
     return evidence
+
+
+def in_new_light(evidence: Evidence) -> Evidence:
+    """Settle the same lattice once more, in the light that its own cells show."""
+    view = relit(evidence.view, evidence.fit)
+    if evidence.stripe:
+        return settle_stripe(view, square_period(evidence.fit.basis))
+    return settle_lattice(view, evidence.fit.basis)
 
 
 def _judged(view: View, fit: Fit) -> Evidence:
@@ -201,7 +210,8 @@ def _larger(view: View, evidence: Evidence) -> Satellite | None:
     noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
     left = 1 - evidence.fit.explained
     for s in evidence.satellites:
-        if s.periods < FEWEST_PERIODS or s.size < noticeable:
+        least = noticeable * np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), (FEW_SIZE, 1.0))
+        if s.periods < FEWEST_PERIODS or s.size < least:
             continue
         if s.ratio >= np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), ratios):
             return s

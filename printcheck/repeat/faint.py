@@ -16,9 +16,9 @@ from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import View, contrast
 from printcheck.repeat.stripe import period_of, profile_of, ridge_of
 
-LEAST_ANGLE_DEG = 30.0  # between the two directions
+LEAST_ANGLE_DEG = 75.0  # between the two directions: warp and weft are square, or a few degrees off grain
 LOW_PERCENTILE = 20  # of the ridge's ray: faint lines are noisier than a stripe
-LEAST_RIDGE = 0.1
+LEAST_RIDGE = 0.3  # cross lines of 4 CIELAB and more reach 0.41, folds and shading 0.25 (own trials)
 LEAST_PEAK = 0.37  # of the profile; stripes without cross lines stayed below 0.30
 TOLERANCE = 0.25  # below the best peak: a faint line's repeats scatter; alternate ones are asked for later
 LEAST_CONTRAST = 0.9  # CIELAB, of the residual: less is noise

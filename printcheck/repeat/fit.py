@@ -31,6 +31,7 @@ FITTING_PX = 160_000  # pixels in the fitting raster: the map is smooth, more on
 FINAL_CELL_PX = 64  # mean cell side in the raster that is handed on
 SHORTEST_CELL_PX = 5
 LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
+MOST_CELLS = 40_000  # in all: the smallest cells of a working picture that lies straight are half as many
 FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
 ROBUST = 4.0  # squared residual over the usual one at which a pixel's say is halved
 JACOBIAN_GRID = 7  # places each way where the local lattice is read off
@@ -98,9 +99,13 @@ class Fit:
     basis : (2, 2) float64
         Mean lattice vectors over the seen cloth, working pixels.
     centre_basis : (2, 2) float64
-        The same at the middle of the picture.
+        The same for the middle of the picture: what a lens adds to it towards the rim is taken off.
     spread : float
         Scatter of the local lattice over the cloth, as a share (root mean square).
+    strain : float
+        What of that scatter is no lens's.
+    degree : int
+        Of the map: below three it cannot show what a lens does.
     node, origin : (2,) float64
         Lattice coordinates and place (working pixels) of the node nearest the middle of the picture.
     cells : (nj, ni, ch, cw, 3) float32
@@ -119,6 +124,8 @@ class Fit:
     basis: Vectors
     centre_basis: Vectors
     spread: float
+    strain: float
+    degree: int
     node: Vectors
     origin: Vectors
     cells: Image
@@ -148,12 +155,12 @@ def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) ->
     stiffest = _highest_degree(view, basis)
     for degree, reach in zip(DEGREES, REACH, strict=True):
         frame = _improved(view, frame, cell, min(degree, stiffest), reach)
-    fit = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+    fit = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX), min(DEGREES[-1], stiffest))
     if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
         return fit
     for degree in FOLDED_DEGREES:
         frame = _improved(view, frame, cell, degree, 1.0)
-    bent = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX))
+    bent = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX), FOLDED_DEGREES[-1])
     return bent if bent.explained > fit.explained + LEAST_GAIN else fit
 
 
@@ -165,6 +172,10 @@ def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
     at = (corners - middle) @ np.linalg.inv(basis)
     low = np.maximum(np.floor(at.min(axis=0) + 1e-6), -FRAME_CELLS // 2).astype(int)
     high = np.minimum(np.ceil(at.max(axis=0) - 1e-6), FRAME_CELLS // 2).astype(int)
+    longer = int(np.argmax(high - low))
+    spare = (high - low)[longer] - MOST_CELLS // max(1, int((high - low)[1 - longer]))
+    if spare > 0:  # a slanting lattice on a long strip: nearly all of its cells are empty
+        low[longer], high[longer] = low[longer] + spare // 2, high[longer] - (spare - spare // 2)
     counts = np.maximum(high - low, 1)
     coefficients = np.zeros((2, POWERS, POWERS))
     coefficients[:, 0, 0] = middle + (low + counts / 2) @ basis
@@ -283,27 +294,29 @@ def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
     return np.linalg.solve(normal, right).reshape(2, n)
 
 
-def _drawn_out(view: View, frame: Frame, cell: tuple[int, int]) -> Fit:
+def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int) -> Fit:
     raster, weight = _sampled(view, frame, cell, cv2.INTER_CUBIC)
     mean, count = _mean_cell(raster, weight, cell)
     (ni, nj), (cw, ch) = frame.counts, cell
     cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
     seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
-    local, spread = _local_lattice(view, frame)
+    mean_basis, centre_basis, spread, strain = _local_lattice(view, frame)
     width, height = view.size
     centre_i, centre_j = _coordinates(frame, np.array([[(width - 1) / 2, (height - 1) / 2]]))[0]
     node = np.round([centre_i, centre_j])
     return Fit(
         frame,
-        local,
-        frame.basis_at(centre_i, centre_j),
+        mean_basis,
+        centre_basis,
         spread,
+        strain,
+        degree,
         node,
         frame.at(node[0], node[1]),
         cells,
         seen,
         mean,
-        residual_of(view, cells, seen, mean, local),
+        residual_of(view, cells, seen, mean, mean_basis),
         _explained(cells, seen, mean, count),
     )
 
@@ -333,12 +346,25 @@ def local_lattices(view: View, frame: Frame) -> tuple[Vectors, Vectors]:
     return places, frame.basis_at(at[:, 0], at[:, 1])
 
 
-def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, float]:
-    """Mean lattice over the seen cloth, and the scatter of the local one as a share."""
-    _, local = local_lattices(view, frame)
+def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, Vectors, float, float]:
+    """Mean lattice over the seen cloth and that for the middle; scatter with and without the lens's part.
+
+    A lens moves a point at q (from the middle) to (1 + k q q) q, so it makes of a vector v there
+    v + k (q q v + 2 (q v) q); k is fitted to the local lattices (Brown's first radial term).
+    """
+    places, local = local_lattices(view, frame)
+    half = np.array(view.size) / 2
+    q = (places - half) / half.max()
     mean = local.mean(axis=0)
-    off = np.sqrt(np.square(local - mean).sum(axis=2).mean(axis=0)) / np.hypot(*mean.T)
-    return mean, float(off.max())
+    lens = mean * np.square(q).sum(axis=1)[:, None, None] + 2 * (q @ mean.T)[:, :, None] * q[:, None, :]
+    off, bent = local - mean, lens - lens.mean(axis=0)
+    k = float((off * bent).sum() / max(float(np.square(bent).sum()), 1e-9))
+    return mean, mean - k * lens.mean(axis=0), _scatter(off, mean), _scatter(off - k * bent, mean)
+
+
+def _scatter(off: Vectors, mean: Vectors) -> float:
+    """Root mean square of these differences (n, 2, 2), as a share of each vector's length; the larger."""
+    return float((np.sqrt(np.square(off).sum(axis=2).mean(axis=0)) / np.hypot(*mean.T)).max())
 
 
 def _coordinates(frame: Frame, points: Vectors) -> Vectors:

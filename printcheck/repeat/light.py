@@ -144,7 +144,7 @@ def _middle(bgr: Bgr, mask: Mask, crop: float) -> tuple[Bgr, Mask, Vectors]:
     if not len(rows):
         return bgr, mask, np.zeros(2)
     top, bottom, left, right = rows[0], rows[-1] + 1, columns[0], columns[-1] + 1
-    height, width = round((bottom - top) * crop), round((right - left) * crop)
+    height, width = max(1, round((bottom - top) * crop)), max(1, round((right - left) * crop))
     top += (bottom - top - height) // 2
     left += (right - left - width) // 2
     window = np.s_[top : top + height, left : left + width]

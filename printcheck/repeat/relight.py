@@ -60,6 +60,9 @@ def _like_places(view: View, fit: Fit) -> tuple[Vectors, Vectors, Vectors]:
     down, across = min(step, ch), min(step, cw)
     inner = np.s_[:, :, down // 2 :: down, across // 2 :: across]
     seen = fit.weight[inner] > 0
+    if not seen.any():
+        inner = np.s_[:, :, :, :]
+        seen = fit.weight > 0
     lab = np.ascontiguousarray((fit.cells[inner] + view.mean)[seen])[None]
     colours = cv2.cvtColor(lab, cv2.COLOR_LAB2BGR)
     numbers = np.broadcast_to(np.arange(ch * cw).reshape(ch, cw), fit.weight.shape)[inner][seen]

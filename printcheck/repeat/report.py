@@ -12,6 +12,7 @@ from printcheck.cloth import FlatCloth, PrintLattice
 from printcheck.findings import Finding, finding
 from printcheck.model import Repeat
 from printcheck.repeat.arrays import Vectors
+from printcheck.repeat.candidates import FARTHEST
 from printcheck.repeat.confidence import confidence_of, undecided
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.fit import Fit
@@ -19,6 +20,9 @@ from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.light import View, high_passed, softened
 from printcheck.repeat.tilt import check_tilt
 
+# Share by which the scale differs between the middle and the whole: the first radial term of telephones'
+# lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
+LENS = 0.0028
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 STRAIN_GRID = 9  # places each way
@@ -27,7 +31,6 @@ LENS_SPREAD = 0.015  # share: a lens scatters the local repeat by up to 0.011, f
 SLANT_DEG = (
     1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
 )
-FARTHEST = 0.62  # of each side: repeats up to this were looked for
 UNEVEN = 0.02  # share: scatter of the local repeat over the cloth that is worth a remark
 PRINT_DIFFERENCE = 12.0  # CIELAB: plain cloth, paper and carpet stay below it, prints reach 20 and more
 PRINT_SHARE = 99.0  # per cent of the picture within that difference
@@ -54,7 +57,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     fit = evidence.fit
     whole = _basis_where_scaled(cloth, view, evidence)
     basis = square_period(whole)[None] if evidence.stripe else whole
-    scatter = fit.spread / math.sqrt(PATCHES)
+    scatter = _scatter(cloth, fit)
     basis_mm = basis * view.mm_per_px
     upright = (
         upright_stripe(basis_mm[0])
@@ -92,6 +95,14 @@ def _shows_a_print(view: View) -> bool:
     forms = high_passed(softened(view, PRINT_BLUR_PX), min(view.size) / PRINT_HIGH_PASS)
     sizes = np.sqrt(np.square(forms.lab).sum(axis=2))[view.weight > 0]
     return bool(sizes.size) and float(np.percentile(sizes, PRINT_SHARE)) > PRINT_DIFFERENCE
+
+
+def _scatter(cloth: FlatCloth, fit: Fit) -> float:
+    """One sigma of the lattice itself, as a share: strain of the cloth, and a lens that could not be seen."""
+    if cloth.outline_px is None and cloth.scale.source == "given":
+        unseen = LENS if fit.degree < 3 else 0.0
+        return math.hypot(fit.strain / math.sqrt(PATCHES), unseen)
+    return fit.spread / math.sqrt(PATCHES)
 
 
 def _basis_where_scaled(cloth: FlatCloth, view: View, evidence: Evidence) -> Vectors:

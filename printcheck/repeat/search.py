@@ -16,6 +16,7 @@ from printcheck.repeat.decide import (
     Evidence,
     contest,
     does_not_fit,
+    in_new_light,
     is_loose,
     one_way_along,
     settle_stripe,
@@ -27,6 +28,7 @@ from printcheck.repeat.report import lattice_of, nothing_found
 from printcheck.repeat.show import show
 from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
+ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
 LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
 HIGH_PASS = 0.2  # of the short side
@@ -35,7 +37,7 @@ CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
-PROFILE_REACH = 0.62  # of the view across the stripes: how far a period is looked for
+PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
 
 def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None = None) -> PrintLattice:
@@ -119,6 +121,9 @@ class _Found:
 def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
+    if evidence is not None and does_not_fit(evidence.view, evidence):
+        again = in_new_light(evidence)
+        evidence = again if again.fit.explained >= ALIKE else evidence
     view = view if evidence is None else evidence.view
     if evidence is not None and (
         not stands(view, evidence) or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best)
