@@ -30,9 +30,9 @@ RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which i
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
-# Without EXIF the photo may be whole, cropped, zoomed or a scan: the camera stood at the distance of a usual
-# lens or anywhere beyond, so that the height of the rim counts in full, not at all, or anything between.
-UNKNOWN_LIFT = 0.5, 0.29  # share of it: the middle, and one sigma of evenly spread shares
+# Without EXIF the camera's distance is unknown (whole, cropped, zoomed, a scan): the scale is then that of
+# the rim, as it is measured, and the height of the rim over the cloth is in the error.
+UNKNOWN_LIFT = 0.0, 0.6  # share of it taken off, and one sigma: from nothing to all of it
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong outline, not a photo from above
 
 
