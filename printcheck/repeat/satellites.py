@@ -43,6 +43,7 @@ NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.
 JUST_SEEN = 2.0  # CIELAB: below it the gain is not asked for
 MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
 BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
+SEEN_AGAIN = 1.1  # periods in view from which a like cell comes again: till then a fold passes for a print
 LEAST_ASKED = 0.1  # of the cell's places: fewer do not speak for it
 LEAST_SUPPORT = 0.3  # of the best seen place of the cell: less is not asked
 
@@ -160,7 +161,7 @@ class _Cells:
         usual = float(np.median(chance)) if len(chance) else float(power.max())
         size = self._range(frequency, factor)
         ratio = float(power.max()) / max(usual, 1e-9)
-        gain = self._gain(factor, wave) if size > JUST_SEEN else 0.0
+        gain = self._gain(factor, wave) if size > JUST_SEEN and periods >= SEEN_AGAIN else 0.0
         return Satellite(factor, wave, size, ratio, periods, gain)
 
     def _chance(self, frequency: Vectors) -> Vectors:

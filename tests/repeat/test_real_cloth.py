@@ -58,3 +58,14 @@ def test_a_fold_under_the_centre_does_not_speak_for_the_whole_cloth() -> None:
     sides = sorted(np.hypot(*v) for v in Lattice(repeat.basis_mm).reduced().basis_mm)
     # a straight line through a whole wave rises 3 / pi^2 as fast as the wave does in its middle (arithmetic)
     assert sides == pytest.approx([24.0, 30.0], rel=0.4 * stretch)
+
+
+def test_bent_stripes_on_shaded_cloth_stay_stripes() -> None:
+    straight = stripes(75.0, -40.0, size=(700, 700))
+    x, y = np.meshgrid(np.arange(600, dtype=np.float32), np.arange(600, dtype=np.float32))
+    bow = 40 * ((x - y) / 600) ** 2
+    bent = cv2.remap(straight, x + 20 + bow, y + 20 + bow, cv2.INTER_CUBIC).astype(np.float32)
+    dark_edge = 1 - 0.8 / (1 + np.exp((560 - y) / 15))  # the shadow of the camera
+    repeat = find_lattice(cloth_of(noisy(bent * dark_edge[..., None]), MM_PER_PX)).repeat
+    assert repeat.kind == "stripe"
+    assert np.hypot(*repeat.basis_mm[0]) == pytest.approx(37.5, rel=0.03)
