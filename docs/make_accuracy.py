@@ -28,6 +28,7 @@ ORDER = (
     "lattice",
     "near-repeats",
     "rough",
+    "swatches",
     "real",
     "confidence",
     "scale",
@@ -36,7 +37,7 @@ ORDER = (
     "cutting",
     "tagging",
 )
-MEASURED = ("lattice", "near-repeats", "rough")  # corpora whose answers carry a confidence
+MEASURED = ("lattice", "near-repeats", "rough", "swatches")  # corpora whose answers carry a confidence
 HEAD = (
     "# Accuracy\n\n"
     "Measured tables, made by scripts: what is right, what is wrong, and how far the stated errors can be "
@@ -65,6 +66,11 @@ TEXT = {
         "The kinds above on cloth with coarse weave, uneven threads and dye, folds, and (in about half) "
         "motifs that differ a little from cell to cell in place, turn, size and shade.",
     ),
+    "swatches": (
+        "Swatches that do not fill the photo",
+        "Pieces of 55 to 90 % of the view each way, by what they lie on: a plain board, planks, tiles, or "
+        "other cloths, plain and striped.",
+    ),
 }
 
 
@@ -74,7 +80,7 @@ def counted(name: str, n: int | None) -> int:
 
 
 def lattice_section(name: str, take: Callable[[str], list[Row]]) -> str:
-    """One of the three corpora of lattices."""
+    """One of the corpora of lattices."""
     title, text = TEXT[name]
     return sections.drawn(take(name), title, text)
 

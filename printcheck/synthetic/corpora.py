@@ -224,7 +224,7 @@ def _swatches(rng: Rng, index: int) -> tuple[str, Photo]:
     table = Table(tuple((float(u), float(v)) for u, v in corners), look, seed=int(rng.integers(2**31)))
     art = LATTICE[kind](rng, Room(2 * float(half[0]), 2 * float(half[1]), room.mm_per_px))
     thing = Laid(objects.card(rng), (float(middle[0]), float(middle[1])), float(rng.uniform(0, 360)), 0.3)
-    return f"{kind} on {look}", photograph(
+    return look, photograph(
         art,
         camera,
         objects=(thing,) if reference == "card" else (),
