@@ -18,6 +18,7 @@ from printcheck.repeat.fit import Fit
 WINDOW = 0.6  # of each side: people put what they photograph in the middle
 ASIDE = 0.12  # of the side: an object of known size further from the middle is looked around as well
 SURE = 0.5  # confidence that a lattice needs in the window, and once more over all its cloth
+CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of it, a cut piece 0.9 and more
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
@@ -27,6 +28,9 @@ Search = Callable[[FlatCloth], PrintLattice]
 def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     """Lattice of the cloth in the middle of the picture or under the object; None where there is none.
 
+    A piece that its colours set apart and that is cut square is judged alone even if nothing repeats in it:
+    plain cloth stays plain whatever it lies on.
+
     Parameters
     ----------
     cloth : FlatCloth
@@ -35,18 +39,21 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
         Finds the lattice of a flat picture within its mask.
     """
     coloured = apart_by_colour(cloth)
+    alone = None
     if coloured is not None:
         part = replace(cloth, mask=coloured)
-        found = search(part)
-        if _is_sure(found):
-            followed = followed_from(part, found, middle_of(part), search)
-            return _noted(cloth, followed if _is_sure(followed) else found, coloured)
+        alone = search(part)
+        if _is_sure(alone):
+            followed = followed_from(part, alone, middle_of(part), search)
+            return _noted(cloth, followed if _is_sure(followed) else alone, coloured)
     for window in _windows(cloth):
         found = search(replace(cloth, mask=window))
         if _is_sure(found):
             followed = followed_from(cloth, found, window, search)
             if followed is not found and _is_sure(followed):
                 return _noted(cloth, followed, window)
+    if alone is not None and coloured is not None and not len(alone.basis_px) and _is_cut_square(coloured):
+        return _noted(cloth, alone, coloured)
     return None
 
 
@@ -83,6 +90,14 @@ def on_its_cloth(cloth: FlatCloth, found: PrintLattice, search: Search) -> Print
     """A lattice found in the whole picture, without the places where something else shows."""
     followed = followed_from(cloth, found, middle_of(cloth), search)
     return _noted(cloth, followed, cloth.mask) if followed is not found and len(followed.basis_px) else found
+
+
+def _is_cut_square(part: Mask) -> bool:
+    """Whether the part has the outline of a cut piece, which no motif and no pool of light has."""
+    outlines, _ = cv2.findContours(part.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    outline = max(outlines, key=cv2.contourArea)
+    width, height = cv2.minAreaRect(outline)[1]
+    return bool(cv2.contourArea(outline) >= CUT_SQUARE * width * height)
 
 
 def is_patchy(fit: Fit) -> bool:
