@@ -176,8 +176,8 @@ define(
 define(
     "repeat-part-of-photo",
     "note",
-    "The print was followed over a part of the photo; the other {percent:.0f} % shows something else.",
-    "If that is cloth too, smooth it out and photograph it again from straight above.",
+    "The cloth was judged on a part of the photo; the other {percent:.0f} % shows something else.",
+    "If that is the same cloth, smooth it flat and photograph it again from straight above.",
 )
 define(
     "repeat-uneven-cloth",

@@ -77,6 +77,8 @@ class Satellite:
 
 def satellites_of(view: View, fit: Fit, *, across_only: bool = False) -> list[Satellite]:
     """All waves that a larger repeat could show, the strongest ratio first."""
+    if not fit.weight[_middle(fit.weight.shape[0]), _middle(fit.weight.shape[1])].any():
+        return []
     cells = _Cells(fit, view.mm_per_px, view.mean)
     factors = [k for k in FACTORS if k <= 3 or cells.number >= MANY_CELLS or across_only]
     tested = [(k, wave) for k in factors for wave in _waves(k, across_only)]
