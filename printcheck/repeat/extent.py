@@ -21,9 +21,10 @@ LONGEST_PX = 320  # working pixels along the longer side: the edge is wanted to 
 LONGEST_FINE_PX = 640  # the same where the cells are small
 WANTED_CELL_PX = 7.0  # working pixels of the cell's shorter side
 LEAST_CELL_PX = 4.0  # smaller cells are blurred away, and nothing can be told
+BLUR_PX = 0.8  # sigma, working pixels: noise and aliasing
 WINDOW_CELLS = 0.6  # of the cell's side: a window holds a part of a motif at least
 LEAST_WINDOW_PX, LARGEST_WINDOW_PX = 15.0, 25.0  # working pixels: the edge is found to a third of a window
-AGREES = 0.5  # correlation of a window with its like; table on cloth stays below 0.3 (own trials)
+AGREES = 0.5  # correlation of a window with its like: half way from chance to a true repeat
 BARE_LAB = 2.5  # root mean square in a window, CIELAB: below it there is only ground to compare
 SAME_LAB = 7.0  # CIELAB between two windows of one ground in uneven light
 MOST = 0.5  # of a window's neighbours on the cloth must agree with it
@@ -94,7 +95,7 @@ def _small(cloth: FlatCloth, reduction: float) -> tuple[Image, Image]:
     lab = np.asarray(cv2.cvtColor(small, cv2.COLOR_BGR2LAB), dtype=np.float32)
     cover = cv2.resize(cloth.mask.astype(np.float32), size, interpolation=cv2.INTER_AREA)
     weight = np.asarray(cover > 0.99, dtype=np.float32)
-    return blurred(lab, weight, 0.8), weight
+    return blurred(lab, weight, BLUR_PX), weight
 
 
 def _grown(lab: Image, weight: Image, steps: Vectors, window: int, start: Mask) -> Mask:
