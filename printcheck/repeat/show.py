@@ -50,8 +50,9 @@ def _correlation(surface: Surface, peaks: Peaks) -> Bgr:
 
 def _cells(cloth: FlatCloth, answer: PrintLattice) -> Bgr:
     scale = min(1.0, LONGEST_SIDE_PX / max(cloth.bgr.shape[:2]))
+    seen = np.where(cloth.mask[..., None], cloth.bgr, cloth.bgr // 3)
     picture = np.asarray(
-        cv2.resize(cloth.bgr, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), dtype=np.uint8
+        cv2.resize(seen, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), dtype=np.uint8
     )
     basis = answer.basis_px
     if len(basis) == 1:
