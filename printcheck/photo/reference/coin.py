@@ -30,9 +30,10 @@ RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which i
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
-# Without EXIF the camera's distance is unknown (whole, cropped, zoomed, a scan): the scale is then that of
-# the rim, as it is measured, and the height of the rim over the cloth is in the error.
-UNKNOWN_LIFT = 0.0, 0.6  # share of it taken off, and one sigma: from nothing to all of it
+# Without EXIF the camera's distance is unknown. A whole photo was taken as near as a usual lens does, a
+# cropped or zoomed one from farther, and to a scan or a drawing the height of the rim does nothing: somewhat
+# less than the middle, and an error that covers all of it.
+UNKNOWN_LIFT = 0.4, 0.35  # share of the height that counts, and one sigma
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong outline, not a photo from above
 
 
