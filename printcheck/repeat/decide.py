@@ -196,8 +196,8 @@ def fine_contrast(view: View, fit: Fit) -> float:
     wrapped = np.pad(fit.mean, ((pad, pad), (pad, pad), (0, 0)), mode="wrap").astype(np.float32)
     slow = np.asarray(cv2.GaussianBlur(wrapped, (0, 0), sigma_x, sigmaY=sigma_y))[pad:-pad, pad:-pad]
     power = np.square(fit.mean - slow).sum(axis=2)
-    count = np.maximum(fit.weight.sum(axis=(0, 1)), 1.0)
-    noise = np.square(fit.residual).sum(axis=(0, 1, 4)) / count / np.maximum(count - 1, 0.5)
+    count = np.maximum(np.einsum("jirc->rc", fit.weight), 1.0)
+    noise = np.einsum("jirck,jirck->rc", fit.residual, fit.residual) / count / np.maximum(count - 1, 0.5)
     return float(np.sqrt(max(float((power - noise).mean()), 0.0)))
 
 

@@ -86,8 +86,8 @@ def _moved(cell: Image, u: float, v: float) -> Image:
 
 def _noise(fit: Fit) -> float:
     """Standard deviation of the smoothed mean cell's pixels, from the scatter between the cells."""
-    count = np.maximum(fit.weight.sum(axis=(0, 1)), 1e-6)
-    squared = np.square(fit.residual).sum(axis=(0, 1, 4)) / count
+    count = np.maximum(np.einsum("jirc->rc", fit.weight), 1e-6)
+    squared = np.einsum("jirck,jirck->rc", fit.residual, fit.residual) / count
     ch, cw = count.shape
     averaged = max(1.0, 4 * np.pi * BLUR_SHARE**2 * cw * ch)  # pixels under the smoothing
     return float(np.sqrt(np.mean(squared / np.maximum(count - 1, 0.5)) / averaged))

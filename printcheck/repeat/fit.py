@@ -232,7 +232,7 @@ def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reac
         weight = weight * inside
     mean, _ = _mean_cell(raster, weight, cell)
     error = raster - np.tile(mean, (frame.counts[1], frame.counts[0], 1))
-    squared = np.square(error).sum(axis=2)
+    squared = np.einsum("ijk,ijk->ij", error, error)
     usual = float((squared * weight).sum() / max(float(weight.sum()), 1.0)) + 1e-6
     trust = weight / (1 + squared / (ROBUST * usual))
     sums, at = _block_sums(error, mean, trust, frame, cell)
@@ -271,7 +271,7 @@ def _block_sums(
     squares = np.stack([(gx * gx).sum(-1), (gx * gy).sum(-1), (gy * gy).sum(-1)], axis=-1)
     gx, gy = np.tile(gx, (*repeats, 1)), np.tile(gy, (*repeats, 1))
     steepness = np.tile(squares, (*repeats, 1)) * trust[..., None]
-    pull = np.stack([(gx * error).sum(-1), (gy * error).sum(-1)], axis=-1) * trust[..., None]
+    pull = np.stack([np.einsum("ijk,ijk->ij", g, error) for g in (gx, gy)], axis=-1) * trust[..., None]
     rows, columns = trust.shape
     size = max(1, round(columns / BLOCK_PX)), max(1, round(rows / BLOCK_PX))
     means = [cv2.resize(part, size, interpolation=cv2.INTER_AREA) for part in (steepness, pull)]
