@@ -13,6 +13,7 @@ import random
 import threading
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
 from printcheck.cutting.greedy import Spot, greedy
@@ -54,7 +55,7 @@ def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | Non
     matching = demands.matched if demands.matched is not None and _print_matters(demands.matched) else None
     share = FREE_SHARE if matching is not None else 1.0
     say("laying the outlines without the print", 0.0)
-    plain, one_way = _free(demands, began + share * seconds)
+    plain, one_way = _free(demands, began + share * seconds, taking_turns=matching is not None)
     free_s = time.monotonic() - began
     matched = None
     if matching is not None:
@@ -110,11 +111,12 @@ def _area(width: float, length: float, outline: Sequence[tuple[float, float]]) -
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, ends, strict=True))) / 2
 
 
-def _free(demands: Demands, stop: float) -> tuple[Pressed, Pressed]:
+def _free(demands: Demands, stop: float, *, taking_turns: bool) -> tuple[Pressed, Pressed]:
     """Plain and one-way layouts, looked for side by side; one problem where nothing may turn.
 
-    The engine works without the interpreter's lock, our moves mostly with it: so while one problem is
-    with the engine the other is being moved, and then they change over.
+    The engine works in a process of its own, our moves with the interpreter's lock. In the short time that
+    a matching leaves, one problem is with the engine while the other is moved, and then they change over;
+    otherwise the engine begins both.
     """
     one_way = Matching(demands.one_way, stop, bound_mm=bound_mm(demands.one_way))
     turns = any(part.may_turn for part in demands.plain.parts)
@@ -123,16 +125,18 @@ def _free(demands: Demands, stop: float) -> tuple[Pressed, Pressed]:
         _lay_freely(search)
     half = time.monotonic() + ENGINE_SHARE * (stop - time.monotonic())
 
-    def engine_first() -> None:
-        _nest(plain, half, SEEDS[0])
-        improve(plain, SEEDS[0])
+    def nested_then_moved(search: Matching, seed: int) -> None:
+        _nest(search, half, seed)
+        improve(search, seed)
 
-    def moves_first() -> None:
-        improve(one_way, SEEDS[1], stop=half)
-        _nest(one_way, stop, SEEDS[1])
-        improve(one_way, SEEDS[1])
+    def moved_then_nested(search: Matching, seed: int) -> None:
+        improve(search, seed, stop=half)
+        _nest(search, stop, seed)
+        improve(search, seed)
 
-    _side_by_side([engine_first, moves_first], [plain, one_way])
+    second = moved_then_nested if taking_turns else nested_then_moved
+    tasks = (partial(nested_then_moved, plain, SEEDS[0]), partial(second, one_way, SEEDS[1]))
+    _side_by_side(tasks, [plain, one_way])
     nothing = Pressed(math.inf, ())
     return plain.best or nothing, one_way.best or nothing
 
