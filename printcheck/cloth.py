@@ -58,6 +58,8 @@ class FlatCloth:
         As reported.
     outline_px : (N, 2) float64 or None
         Outline of the object of known size in photo pixels, for the picture.
+    lean_sigma_deg : float
+        One sigma of how far lines square to one another lean in the picture, from the tilt undone.
     """
 
     bgr: Bgr
@@ -68,6 +70,7 @@ class FlatCloth:
     scale: Scale
     outline_px: Floats | None = None
     findings: tuple[Finding, ...] = ()
+    lean_sigma_deg: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -97,6 +97,7 @@ def lay_flat(picture: Picture, sighting: Sighting, *, selvedge: Selvedge = "vert
         scale,
         sighting.outline_px,
         sighting.findings,
+        0.0 if sighting.pose is None else math.degrees(sighting.pose.lean_sigma(centre)),
     )
 
 

@@ -59,12 +59,11 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     basis = square_period(whole)[None] if evidence.stripe else whole
     scatter = _scatter(cloth, fit)
     basis_mm = basis * view.mm_per_px
+    lean_deg = math.hypot(math.degrees(scatter), cloth.lean_sigma_deg)
     upright = (
         upright_stripe(basis_mm[0])
         if evidence.stripe
-        else upright_lattice(
-            basis_mm, sigma_deg=math.degrees(math.hypot(scatter, _tilt_error(cloth))), sigma_share=scatter
-        )
+        else upright_lattice(basis_mm, sigma_deg=lean_deg, sigma_share=scatter)
     )
     seen = repeats_seen(view, basis)
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
@@ -90,11 +89,6 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         _strain(cloth, view, evidence, whole),
         _findings(cloth, view, evidence, upright, seen),
     )
-
-
-def _tilt_error(cloth: FlatCloth) -> float:
-    """One sigma of directions, radians, where a tilt was undone: it errs in them as much as in lengths."""
-    return cloth.scale.relative_error if cloth.scale.tilt_deg is not None else 0.0
 
 
 def _shows_a_print(view: View) -> bool:

@@ -43,6 +43,15 @@ def test_off_grain_cloth_is_remarked_on() -> None:
     assert "repeat-off-grain" in {f.code for f in answer.findings}
 
 
+def test_a_lean_within_the_error_of_the_tilt_undone_is_none() -> None:
+    cloth = cloth_of(noisy(dots(66, 50, drop=0.5, skew=np.tan(np.deg2rad(0.6)))))
+    assert find_lattice(cloth).repeat.skew_deg == pytest.approx(0.6, abs=0.1)
+    unsure = find_lattice(replace(cloth, lean_sigma_deg=0.4)).repeat
+    assert unsure.skew_deg == 0
+    (across, drop), (_, along) = unsure.basis_mm
+    assert (across, drop, along) == pytest.approx((33, 12.5, 25), rel=0.005)
+
+
 @pytest.mark.parametrize("angle", [0, 90, 37])
 def test_stripes(angle: float) -> None:
     repeat = find_lattice(cloth_of(noisy(stripes(72, angle)))).repeat

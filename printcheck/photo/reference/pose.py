@@ -93,10 +93,28 @@ class Pose:
 
     def scale_sigma(self, at_px: tuple[float, float]) -> float:
         """One sigma of the scale at a photo pixel, as a share."""
+        return self._sigma(lambda numbers: _ln_scale(numbers, at_px, self.centre_px)[:, None])
+
+    def lean_sigma(self, at_px: tuple[float, float]) -> float:
+        """One sigma, in radians, of how far two lines square to one another on the plane seem to lean.
+
+        At a photo pixel, root mean square over the directions of the lines: a stretch by e and -e along
+        two axes leans the lines between them by 2 e.
+        """
+        to_photo = np.linalg.inv(_local_map(self.numbers[None], at_px, self.centre_px)[0])
+
+        def unequal(numbers: Floats) -> Floats:
+            change = _local_map(numbers, at_px, self.centre_px) @ to_photo
+            change = change / np.sqrt(np.abs(np.linalg.det(change)))[:, None, None]
+            return np.stack([change[:, 0, 0] - change[:, 1, 1], change[:, 0, 1] + change[:, 1, 0]], axis=1)
+
+        return self._sigma(unequal) / math.sqrt(2)
+
+    def _sigma(self, measured: Callable[[Floats], Floats]) -> float:
+        """One sigma of a measure of poses, (B, 8) to (B, K), its K parts added as squares."""
         steps = self.numbers + STEP * np.eye(PARAMETERS)
-        base = _ln_scale(self.numbers[None], at_px, self.centre_px)[0]
-        slope = (_ln_scale(steps, at_px, self.centre_px) - base) / STEP
-        return float(math.sqrt(max(0.0, slope @ self.covariance @ slope)))
+        slopes = (measured(steps) - measured(self.numbers[None])) / STEP
+        return math.sqrt(max(0.0, float(np.einsum("ik,ij,jk->", slopes, self.covariance, slopes))))
 
 
 def camera_of(picture: Picture) -> Camera:
@@ -323,7 +341,13 @@ def local_scale(to_mm: Floats, at_px: tuple[float, float]) -> float:
     return math.sqrt(abs(float(np.linalg.det(to_mm)) / depth**3))
 
 
-def _ln_scale(numbers: Floats, at_px: tuple[float, float], centre_px: tuple[float, float]) -> Floats:
+def _local_map(numbers: Floats, at_px: tuple[float, float], centre_px: tuple[float, float]) -> Floats:
+    """(B, 2, 2) linear maps from photo px to mm on the plane, near one pixel."""
     inverse = np.linalg.inv(homography(numbers, centre_px))
-    depth = inverse[:, 2] @ np.array([at_px[0], at_px[1], 1.0])
-    return np.asarray(0.5 * np.log(np.abs(np.linalg.det(inverse) / depth**3)))
+    seen = inverse @ np.array([at_px[0], at_px[1], 1.0])
+    at_mm, depth = seen[:, :2] / seen[:, 2:], seen[:, 2, None, None]
+    return np.asarray((inverse[:, :2, :2] - at_mm[:, :, None] * inverse[:, 2:, :2]) / depth)
+
+
+def _ln_scale(numbers: Floats, at_px: tuple[float, float], centre_px: tuple[float, float]) -> Floats:
+    return np.asarray(0.5 * np.log(np.abs(np.linalg.det(_local_map(numbers, at_px, centre_px)))))
