@@ -10,13 +10,12 @@ from concurrent.futures import FIRST_COMPLETED, TimeoutError, wait
 from typing import Any
 
 from printcheck.batch.jobs import Job, Outcome, failed
-from printcheck.batch.work import ONE_THREAD, start_worker, work
+from printcheck.batch.work import start_worker, work
 from printcheck.errors import InputError, NoAnswerError
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
 PHOTOS_PER_WORKER = 500  # a worker is then replaced, so that a library's leak cannot grow for ever
 WORKER_ENVIRONMENT = {  # read by a worker as it starts; a system that knows no such name passes them over
-    **ONE_THREAD,  # the processes share the cores, not the threads inside each
     # bytes: the GNU C library then keeps a photo's arrays for the next one instead of handing them back
     # to the kernel, which clears every page again: a twentieth of the time
     "MALLOC_MMAP_THRESHOLD_": str(1 << 28),

@@ -12,9 +12,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from printcheck.cutting.demands import Demand, between_mm
-from printcheck.cutting.motif_marks import Numbers, as_set, exactly, lattice_near, marks_of
+from printcheck.cutting.motif_marks import Numbers, as_set, exactly, marks_of
 from printcheck.cutting.nofit import forbidden, no_fit
+from printcheck.cutting.points import points_within
 from printcheck.cutting.shapes import Shape, shape_of
 from printcheck.lattice import Lattice, Vector
 from printcheck.plan import CutLayout, FiguresCut, Place, Print, Project
@@ -186,7 +189,9 @@ def _motifs_about(scene: _Scene, n: int) -> tuple[Ints, Floats]:
     (x, y), (w, h), part = scene.corners[n], scene.motif, scene.demand.parts[n]
     low = (x - w / 2, y - h / 2)
     high = (x + part.width_mm + w / 2, y + part.length_mm + h / 2)
-    return lattice_near(scene.lattice.basis_mm, scene.phase, low, high)
+    phase = np.array(scene.phase)
+    numbers, points = points_within(scene.lattice.basis_mm, low - phase, high - phase)
+    return numbers, points + phase
 
 
 def _on_outline(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:

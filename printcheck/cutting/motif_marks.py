@@ -57,23 +57,6 @@ def marks_of(shape: Shape, motif: Vector) -> Marks:
     return Marks((touched + inside).astype(np.uint8), (-rim[0] * MARK_MM, -rim[1] * MARK_MM))
 
 
-def lattice_near(
-    basis: tuple[Vector, ...], phase: Vector, corner: Vector, high: Vector
-) -> tuple[Ints, Floats]:
-    """Numbers (n, 2) of the lattice points within a box, and their places (n, 2) in mm."""
-    (a, b), (c, d) = basis
-    det = a * d - b * c
-    x, y = np.array([(x, y) for x in (corner[0], high[0]) for y in (corner[1], high[1])]).T
-    x, y = x - phase[0], y - phase[1]
-    i, j = (x * d - y * c) / det, (a * y - b * x) / det
-    m, n = np.meshgrid(
-        np.arange(math.floor(i.min()), math.ceil(i.max()) + 1),
-        np.arange(math.floor(j.min()), math.ceil(j.max()) + 1),
-    )
-    numbers = np.column_stack([m.ravel(), n.ravel()])
-    return numbers, numbers @ np.array(basis) + phase
-
-
 def as_set(numbers: Ints) -> Numbers:
     """Numbers as pairs."""
     return set(map(tuple, numbers.tolist()))

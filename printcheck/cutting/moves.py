@@ -11,7 +11,8 @@ import numpy as np
 
 from printcheck.cutting.board import CORNERS, Board, Field, family, windows
 from printcheck.cutting.depth import CELL_MM, depth_map
-from printcheck.lattice import Vector
+from printcheck.cutting.points import points_within
+from printcheck.cutting.steps import Steps
 from printcheck.plan import MatchKind
 
 if TYPE_CHECKING:
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
 PAIR_SHARE = 0.1  # of moves of a tied pair look for a new step and place together: the dearest move
 MOST_PLACES = 20_000  # lattice places looked at for one part; of more, a sample
+MOST_LOOKED_AT = 100_000  # lattice points, before the sample is drawn
+SAME = 1e-6  # of a step: a place this near is on it
 MOST_STEPS = 200  # lattice steps looked at for a pair; of more, a sample
 
 
@@ -55,9 +58,8 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
     steps = board.demand.steps
     assert steps is not None
     if _full(board, n):
-        places = board.at[n] + _sample(
-            _lattice(steps.basis_mm, field.low - board.at[n], field.high - board.at[n]), MOST_PLACES, rng
-        )
+        around = _steps_within(steps, field.low - board.at[n], field.high - board.at[n])
+        places = board.at[n] + _sample(around, MOST_PLACES, rng)
         if len(places):
             values = field.values(places)
             least = np.flatnonzero(values == values.min())
@@ -81,7 +83,7 @@ def _move_family(board: Board, kin: Sequence[int], rng: np.random.Generator) -> 
     cut, low = windows(fields, [board.at[n] for n in kin])
     if not cut[0].size:
         return
-    total = Field(_sum(cut), np.zeros(2), np.full(2, np.inf))
+    total = Field(np.sum(cut, axis=0), np.zeros(2), np.full(2, np.inf))
     _, place = total.least(int(rng.integers(CORNERS)))
     board.shift(kin, low * CELL_MM + place)
 
@@ -92,7 +94,7 @@ def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
     assert steps is not None
     one, two = (board.field(n, board.shapes[n], (a, b)) for n in (a, b))
     now = board.at[b] - board.at[a]
-    near = _lattice(steps.basis_mm, two.low - one.high - now, two.high - one.low - now)
+    near = _steps_within(steps, two.low - one.high - now, two.high - one.low - now)
     apart = now + _sample(near, MOST_STEPS, rng)
     if not len(apart):
         return
@@ -128,13 +130,6 @@ def _least_together(one: Floats32, two: Floats32, by: list[int]) -> tuple[float,
     return value, (left + column, top + row)
 
 
-def _sum(cut: Sequence[Floats32]) -> Floats32:
-    total = cut[0]
-    for other in cut[1:]:
-        total = np.add(total, other)
-    return total
-
-
 def _full(board: Board, n: int) -> bool:
     """Whether a part's ties leave it the steps of a lattice in two directions."""
     steps = board.demand.steps
@@ -150,30 +145,12 @@ def _line(field: Field, axis: int, here: float, step: float | None) -> Floats:
     low, high = field.low[axis], field.high[axis]
     if step is None:
         return np.asarray(np.minimum(low + CELL_MM * np.arange(field.cells.shape[1 - axis]), high))
-    first, last = math.ceil((low - here) / step - _SAME), math.floor((high - here) / step + _SAME)
+    first, last = math.ceil((low - here) / step - SAME), math.floor((high - here) / step + SAME)
     return np.asarray(np.clip(here + step * np.arange(first, last + 1), low, high))
 
 
-_SAME = 1e-6  # of a step: a place this near is on it
-
-
-def _lattice(basis: tuple[Vector, ...], low: Floats, high: Floats) -> Floats:
-    """Lattice vectors within a box, in mm."""
-    (a, b), (c, d) = basis
-    det = a * d - b * c
-    x, y = np.array([(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])]).T
-    i, j = (x * d - c * y) / det, (a * y - b * x) / det
-    every = max(1, math.isqrt(int(np.ptp(i) * np.ptp(j) / _MOST_LOOKED_AT)))
-    m, n = np.meshgrid(
-        np.arange(math.ceil(i.min()), math.floor(i.max()) + 1, every),
-        np.arange(math.ceil(j.min()), math.floor(j.max()) + 1, every),
-    )
-    found = np.column_stack([(m * a + n * c).ravel(), (m * b + n * d).ravel()])
-    return np.asarray(found[np.all((found >= low - _EDGE_MM) & (found <= high + _EDGE_MM), axis=1)])
-
-
-_MOST_LOOKED_AT = 100_000  # vectors; of a finer lattice every second or third is looked at
-_EDGE_MM = 1e-6  # mm: rounding
+def _steps_within(steps: Steps, low: Floats, high: Floats) -> Floats:
+    return points_within(steps.basis_mm, low, high, most=MOST_LOOKED_AT)[1]
 
 
 def _sample(vectors: Floats, most: int, rng: np.random.Generator) -> Floats:

@@ -23,10 +23,10 @@ HALF_TURN_DEG = 180.0
 LOOK_S = 0.1  # s between looks whether the engine is still wanted
 # what the process does: our own search path, so that it finds the same packages, then one line of JSON
 ENGINE = """
-import sys
-sys.path[:] = eval(sys.stdin.readline())
-import json, spyrrow
-asked = json.loads(sys.stdin.readline())
+import json, sys
+asked = json.load(sys.stdin)
+sys.path[:] = asked["path"]
+import spyrrow
 items = [
     spyrrow.Item(name, [tuple(point) for point in ring], count, turns)
     for name, ring, count, turns in asked["items"]
@@ -94,7 +94,7 @@ def _run(asked: dict[str, Any], wanted: Callable[[], bool]) -> list[tuple[str, f
         text=True,
         start_new_session=True,  # an interrupt from the keyboard is ours to pass on
     )
-    question: str | None = f"{sys.path!r}\n{json.dumps(asked)}\n"
+    question: str | None = json.dumps({**asked, "path": sys.path})
     try:
         while wanted():
             try:

@@ -53,10 +53,10 @@ def extent_of(cloth: FlatCloth, lattice: PrintLattice, seed: Mask) -> Mask | Non
     Returns
     -------
     (H, W) bool or None
-        None where the lattice does not even hold over the seed, or its cells are too small to be
-        followed. All of the mask where next to nothing lies off the cloth.
+        None where next to nothing lies off the cloth, and where the lattice cannot be followed: its cells
+        are too small, or it does not even hold over the seed.
     """
-    steps = _steps(lattice)
+    steps = steps_of(lattice)
     side = float(np.hypot(*steps.T).min())
     longest = max(cloth.mask.shape)
     reduction = max(1.0, longest / LONGEST_FINE_PX, min(longest / LONGEST_PX, side / WANTED_CELL_PX))
@@ -73,19 +73,17 @@ def extent_of(cloth: FlatCloth, lattice: PrintLattice, seed: Mask) -> Mask | Non
     on = _tidied(on, weight > 0, area=STRAY_CELLS * (side / reduction) ** 2)
     off = ((weight > 0) & ~on).astype(np.uint8)
     if off.sum() < LEAST_OFF * (weight > 0).sum():
-        return cloth.mask
+        return None
     hem = 2 * round(HEM * window) + 1
     beside = cv2.dilate(off, np.ones((hem, hem), np.uint8))
     whole = cv2.resize(beside, cloth.mask.shape[::-1], interpolation=cv2.INTER_NEAREST)
     return np.asarray(cloth.mask & (whole == 0))
 
 
-def _steps(lattice: PrintLattice) -> Vectors:
-    """Two steps in flat pixels; the second of a stripe runs along it, as long as the first."""
+def steps_of(lattice: PrintLattice) -> Vectors:
+    """Two steps in flat pixels, (2, 2); the second of a stripe runs along it, as long as the first."""
     basis = np.asarray(lattice.basis_px, dtype=np.float64)
-    if len(basis) == 1:
-        basis = np.array([basis[0], [-basis[0, 1], basis[0, 0]]])
-    return basis
+    return np.array([basis[0], [-basis[0, 1], basis[0, 0]]]) if len(basis) == 1 else basis
 
 
 def _small(cloth: FlatCloth, reduction: float) -> tuple[Image, Image]:

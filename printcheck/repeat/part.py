@@ -68,7 +68,7 @@ def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Sea
         Part of the mask where it was found.
     """
     extent = extent_of(cloth, found, seed)
-    if extent is None or extent is cloth.mask:
+    if extent is None:
         return found
     again = search(replace(cloth, mask=extent))
     return replace(again, extent=extent)

@@ -130,9 +130,8 @@ def _found(view: View) -> _Found:
     ):
         evidence = None
     found = _Found(view, surface, peaks, evidence)
-    return (
-        found if found.shortest_mm >= SHORTEST_MM else replace(found, evidence=None)
-    )  # a fit that collapsed
+    collapsed = found.shortest_mm < SHORTEST_MM
+    return replace(found, evidence=None) if collapsed else found
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:

@@ -11,6 +11,7 @@ from printcheck.cloth import FlatCloth, PrintLattice, Working
 from printcheck.repeat.arrays import Bgr, Vectors
 from printcheck.repeat.candidates import Peaks
 from printcheck.repeat.correlation import Surface
+from printcheck.repeat.extent import steps_of
 from printcheck.repeat.light import View
 
 MOST_PEAKS = 30
@@ -54,11 +55,8 @@ def _cells(cloth: FlatCloth, answer: PrintLattice) -> Bgr:
     picture = np.asarray(
         cv2.resize(seen, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), dtype=np.uint8
     )
-    basis = answer.basis_px
-    if len(basis) == 1:
-        basis = np.array([basis[0], [-basis[0, 1], basis[0, 0]]])
-    if len(basis) == 2:
-        for start, end in _lines(answer, basis):
+    if len(answer.basis_px):
+        for start, end in _lines(answer, steps_of(answer)):
             ends = [tuple(int(v) for v in np.round(point * scale * 16)) for point in (start, end)]
             cv2.line(picture, ends[0], ends[1], CELL_BGR, 1, cv2.LINE_AA, 4)
     return picture

@@ -10,20 +10,10 @@ from printcheck.model import PhotoFacts
 from printcheck.photo import lay_flat
 from printcheck.photo.reference import sight
 from printcheck.scaling import one_scale
-from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints
-from printcheck.synthetic.art import Art
+from printcheck.synthetic import Camera, Laid, Photo, objects, photograph
+from tests.photo.drawn import art_of
 
 OFF_PX = 1.5  # sigma of how far a person points beside a corner
-
-
-def art_of(name: str) -> Art:
-    rng = np.random.default_rng(3)
-    return {
-        "plain": lambda: prints.plain(rng),
-        "dots": lambda: prints.dots(rng, 14.0),
-        "gingham": lambda: prints.gingham(rng, 12.0),
-        "stripes": lambda: prints.stripe(rng, 9.0, even=True),
-    }[name]()
 
 
 def masked_share(photo: Photo, corners: np.ndarray, size_mm: tuple[float, float]) -> float:

@@ -18,8 +18,8 @@ from printcheck.photo.reference.common import Sighting
 from printcheck.photo.reference.sheet import sheet
 from printcheck.scaling import Reference, parse_reference
 from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints, scene
-from printcheck.synthetic.art import Art
 from printcheck.synthetic.objects import Thing
+from tests.photo.drawn import art_of
 
 HIDDEN_ENOUGH = 0.97  # share of the object that has to be hidden from the print
 
@@ -28,16 +28,6 @@ def opened(photo: Photo, *, exif: bool = False) -> Picture:
     bgr = photo.bgr
     focal = photo.truth.camera["focal"] * bgr.shape[1] if exif else None
     return Picture(PhotoFacts("drawn.jpg", bgr.shape[1], bgr.shape[0]), bgr, focal_px=focal)
-
-
-def art_of(name: str, seed: int = 3) -> Art:
-    rng = np.random.default_rng(seed)
-    return {
-        "plain": lambda: prints.plain(rng),
-        "dots": lambda: prints.dots(rng, 14.0),
-        "gingham": lambda: prints.gingham(rng, 12.0),
-        "stripes": lambda: prints.stripe(rng, 9.0, even=True),
-    }[name]()
 
 
 def seen(photo: Photo, asked: str, *, exif: bool = False) -> Sighting:

@@ -24,7 +24,7 @@ from printcheck.photo.reference.rectangle import (
     measured,
     shape_misfit,
 )
-from printcheck.photo.reference.sharp import sharp_lines
+from printcheck.photo.reference.sharp import UNCLEAR, sharp_lines
 from printcheck.photo.reference.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:
@@ -38,7 +38,6 @@ REACH_CELLS = (
     AROUND_CELLS / 2 + 2
 )  # how far a side lies from the blob's: the hint's own blur, and a cell of tilt
 BEST = 8  # of the combinations of lines of one blob
-STRAIN = 32.0  # misfit for a whole unit of clearness lost; as when sides are sharpened
 MISFIT_LIMIT = 40.0  # of 8 rough coordinates
 
 
@@ -95,6 +94,6 @@ def _along_clear_lines(scene: Scene, kind: Kind, blob: Floats) -> list[Floats]:
     lost = (lines.clear[:, 0] - lines.clear[side, choices]).sum(1)
     both = np.concatenate([corners, np.roll(corners, -1, axis=1)])
     misfit = shape_misfit(scene, kind, both)
-    cost = misfit + STRAIN * np.concatenate([lost, lost])
+    cost = misfit + UNCLEAR * np.concatenate([lost, lost])
     best = np.argsort(cost)[:BEST]
     return [both[i] for i in best if misfit[i] < MISFIT_LIMIT]

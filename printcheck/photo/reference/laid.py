@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,10 +39,7 @@ CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the p
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
-UNKNOWN_LIFT = (
-    0.0,
-    0.6,
-)  # without EXIF: the scale is that of the object's face, and its height is in the error
+UNKNOWN_LIFT = 0.0, 0.6  # share of the height allowed for without EXIF, and one sigma: it is in the error
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
 # common things that are nearly but not quite cards or sheets (business cards: common practice)
 RIVALS = (
@@ -88,15 +86,7 @@ def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
     return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
 
 
-def _by_lines(scene: Scene, kind: Kind) -> list[Candidate]:
-    return candidates(scene, kind, FIRST_LOOK)
-
-
-def _by_more_lines(scene: Scene, kind: Kind) -> list[Candidate]:
-    return candidates(scene, kind, SECOND_LOOK)
-
-
-LOOKS = (_by_lines, within_hint, _by_more_lines)
+LOOKS = (partial(candidates, look=FIRST_LOOK), within_hint, partial(candidates, look=SECOND_LOOK))
 
 
 def _best(

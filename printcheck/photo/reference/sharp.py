@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
-from printcheck.photo.reference.sides import LEFT_OUT, Fine
+from printcheck.photo.reference.sides import LEFT_OUT, Fine, agreed_line
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -36,6 +36,7 @@ GATE = 0.6  # of the usual best gain: places with more are as good, so that the 
 MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
 AGREE_PX = 0.35  # residual at which a segment's say in the line has fallen to a third
+UNCLEAR = 2.0 * SEGMENTS  # misfit, twice ln odds, for a whole unit of clearness lost: one a segment
 FLOOR_PX = 0.2  # sigma of a fitted end that the residuals do not show
 TRIALS = np.array([(i, j) for i in range(SEGMENTS) for j in range(i + SEGMENTS // 4, SEGMENTS)]).T
 
@@ -76,10 +77,10 @@ def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Li
     middles = t.reshape(SEGMENTS, SAMPLES).mean(1)
     rough, score = _best_lines(clear, middles, places)
     peak, height = _peaks(clear[:, None], rough, places)
-    low, high, rms = _lines_through(middles, peak, height)
+    base, slope, rms = agreed_line(middles, peak, height, TRIALS, agree_px=AGREE_PX, near_px=NEAR_PX)
     ends = np.stack(
         [
-            (start + s * along)[:, None] + (low + (high - low) * s)[..., None] * inwards[:, None]
+            (start + s * along)[:, None] + (base + slope * s)[..., None] * inwards[:, None]
             for s in (LEFT_OUT, 1 - LEFT_OUT)
         ],
         2,
@@ -169,23 +170,3 @@ def _peaks(clear: Array, rough: Array, places: Floats) -> tuple[Array, Array]:
     left, here, right = (np.take_along_axis(clear, best + k, -1)[..., 0] for k in (-1, 0, 1))
     bend = np.minimum(left - 2 * here + right, -1e-6)
     return places[best[..., 0]] + np.clip(0.5 * (left - right) / bend, -1, 1) * STEP_PX, here
-
-
-def _lines_through(t: Floats, peak: Array, weight: Array) -> tuple[Array, Array, Array]:
-    """Value at t = 0 and at t = 1 of the line most peaks agree on, and the rms of those about it."""
-    first, second = TRIALS
-    slopes = (peak[..., second] - peak[..., first]) / (t[second] - t[first])
-    off = peak[..., None, :] - peak[..., first, None] - slopes[..., None] * (t - t[first][:, None])
-    votes = (weight[..., None, :] * np.exp(-((off / AGREE_PX) ** 2))).sum(-1)
-    best = np.argmax(votes, axis=-1)[..., None, None]
-    off = np.take_along_axis(off, best, axis=-2)[..., 0, :]
-    for _ in range(4):
-        robust = weight * np.exp(-((off / AGREE_PX) ** 2)) + 1e-9
-        total = robust.sum(-1)
-        mean_t, mean_p = (robust * t).sum(-1) / total, (robust * peak).sum(-1) / total
-        dt, dp = t - mean_t[..., None], peak - mean_p[..., None]
-        slope = (robust * dt * dp).sum(-1) / ((robust * dt * dt).sum(-1) + 1e-12)
-        off = dp - slope[..., None] * dt
-    near = weight * (np.abs(off) < NEAR_PX) + 1e-9
-    rms = np.sqrt((near * off**2).sum(-1) / near.sum(-1))
-    return mean_p - slope * mean_t, mean_p + slope * (1 - mean_t), rms

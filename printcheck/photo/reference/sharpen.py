@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.photo.reference.evidence import hopeful
 from printcheck.photo.reference.rectangle import Candidate, Scene, SeenSides, posed
-from printcheck.photo.reference.sharp import Lines, sharp_lines
+from printcheck.photo.reference.sharp import UNCLEAR, Lines, sharp_lines
 from printcheck.photo.reference.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ SHADOW_MM, OUTSIDE_MM = 2.0, 1.0  # how far the edge may lie inside and outside 
 SLACK_PX = 3.0  # more of each
 ENOUGH_SEEN = 0.5  # share of a side inside the picture below which it is left as it is
 FRAME_PX = 3.0  # from the picture's edge, where a side that leaves it is cut off
-SAY = 16.0  # what clearness counts beside half the misfit: one for each segment of a side
 GOOD_MISFIT = 2.0  # of the clearest lines: nothing else is tried
 NO_WORSE = 4.0  # misfit up to which the clearest lines are taken though others fit better
 MOST = 8  # candidates, the best supported
@@ -117,7 +116,7 @@ def _with_lines(scene: Scene, asked: list[tuple[Candidate, Lines, Choice]]) -> l
             corners=corners[i],
             poses=pairs[i],
             sides=SeenSides(ends[i : i + 1], sigma[i : i + 1]),
-            strain=2 * SAY * lost[i],
+            strain=UNCLEAR * lost[i],
         )
         for i, (c, _, _) in enumerate(asked)
     ]

@@ -122,7 +122,8 @@ def _fitted(fine: Fine, corners: Floats, reach: float) -> Sides:
     rough = _best_line(support, t, across)
     peak, height = _peaks(support, rough, across)
     weight = np.where(inside, height, 0.0)
-    low, high, rms = _robust_ends(t, peak, weight)
+    base, slope, rms = agreed_line(t, peak, weight, TRIALS, agree_px=AGREE_PX, near_px=NEAR_PX)
+    low, high = base + slope * t[0], base + slope * t[-1]
     ends = np.stack(
         [t[0] * along + start + low[..., None] * normal, t[-1] * along + start + high[..., None] * normal], 2
     )
@@ -182,28 +183,43 @@ def _line(low: Array, high: Array, t: Floats) -> Array:
     return np.asarray(low[..., None] * (1 - share) + high[..., None] * share)
 
 
-def _robust_ends(t: Floats, peak: Array, weight: Array) -> tuple[Array, Array, Array]:
-    """Value at the first and last t of the line that most peaks agree on, and the rms of those about it.
+def agreed_line(
+    t: Floats, peak: Array, weight: Array, trials: NDArray[np.int64], *, agree_px: float, near_px: float
+) -> tuple[Array, Array, Array]:
+    """Lines that most peaks agree on, through (..., n) peaks at the n places ``t``.
 
     A print's edge that crosses the side at a small angle pulls a run of peaks away, so that the start is
     the best of many lines through two peaks, and far peaks lose all weight.
+
+    Parameters
+    ----------
+    trials : (2, m) int array
+        Pairs of peaks to draw the first lines through.
+    agree_px : float, keyword-only
+        Residual at which a peak's say in the line has fallen to a third.
+    near_px : float, keyword-only
+        Residual of peaks that count in the rms.
+
+    Returns
+    -------
+    Value at t = 0, slope, and rms of the peaks about the line, (...).
     """
-    first, second = TRIALS
+    first, second = trials
     slopes = (peak[..., second] - peak[..., first]) / (t[second] - t[first])
     off = peak[..., None, :] - peak[..., first, None] - slopes[..., None] * (t - t[first][:, None])
-    votes = (weight[..., None, :] * np.exp(-((off / AGREE_PX) ** 2))).sum(-1)
+    votes = (weight[..., None, :] * np.exp(-((off / agree_px) ** 2))).sum(-1)
     best = np.argmax(votes, axis=-1)[..., None, None]
     off = np.take_along_axis(off, best, axis=-2)[..., 0, :]
     for _ in range(4):
-        robust = weight * np.exp(-((off / AGREE_PX) ** 2)) + 1e-9
+        robust = weight * np.exp(-((off / agree_px) ** 2)) + 1e-9
         total = robust.sum(-1)
         mean_t, mean_p = (robust * t).sum(-1) / total, (robust * peak).sum(-1) / total
         dt, dp = t - mean_t[..., None], peak - mean_p[..., None]
         slope = (robust * dt * dp).sum(-1) / ((robust * dt * dt).sum(-1) + 1e-12)
         off = dp - slope[..., None] * dt
-    near = weight * (np.abs(off) < NEAR_PX) + 1e-9
+    near = weight * (np.abs(off) < near_px) + 1e-9
     rms = np.sqrt((near * off**2).sum(-1) / near.sum(-1))
-    return mean_p + slope * (t[0] - mean_t), mean_p + slope * (t[-1] - mean_t), rms
+    return mean_p - slope * mean_t, slope, rms
 
 
 def _end_sigma(t: Floats, shown: NDArray[np.bool_], rms: Array) -> Array:
