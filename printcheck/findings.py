@@ -170,7 +170,8 @@ define(
 define(
     "repeat-beyond-photo",
     "caution",
-    "A print is there, but no repeat up to {mm:.0f} mm was found: it may be larger than the photo shows.",
+    "A print is there, but no repeat up to {mm:.0f} mm was found: it is larger than that, or the motifs are "
+    "scattered without one; one photo cannot tell which.",
     "Photograph a larger piece of the cloth, or several overlapping photos of it.",
 )
 define(

@@ -28,7 +28,8 @@ PLAIN_CLOTH = ("No: plain cloth has nothing to match.", "None: there is no print
 SEAMS_UNKNOWN = {  # advice on matching, and on the extra length, where no cell could be measured
     "beyond-photo": (
         "The photo does not show where the print begins again: look for that on the bolt.",
-        "It cannot be said yet. The trade allows one repeat, measured on the bolt, for each length you cut.",
+        "It cannot be said yet. The trade allows one repeat, measured on the bolt, for each length you cut; "
+        "printcheck length works it out once you give that repeat.",
     ),
     "none": (
         "There is nothing to match: no repeat was found.",
@@ -71,7 +72,7 @@ def more_cloth(m: Measurement, units: UnitSystem) -> str:
         return f"{PLAIN_CLOTH[1]} {exact}"
     unseen = seams_known(m) and m.seams.verdict == "unseen"
     if not m.repeat.basis_mm and not unseen:
-        return f"{_unknown(m)[1]} {exact}"
+        return _unknown(m)[1]
     if m.seams.needs == "none" or unseen:
         return f"None for the print: nothing has to meet. {exact}"
     if m.seams.needs == "upright":
