@@ -140,6 +140,12 @@ define(
     "Nothing to do.",
 )
 define(
+    "photos-scale-shared",
+    "note",
+    "{names}: no scale of its own; laid beside {first} by the cloth that both show.",
+    "Nothing to do; an object of known size in every photo makes it surer.",
+)
+define(
     "photos-scales-differ",
     "caution",
     "The photos disagree about the scale by {percent:.1f} %; the first one's was taken.",
@@ -272,6 +278,14 @@ define(
     "{piece} is {length} long and only just clears whole repeats of {repeat}: were the repeat {percent} % "
     "shorter, it would need more and the cloth {jump} longer there.",
     "Measure the repeat again over five repeats or more, on the cloth that will be cut.",
+)
+define(
+    "cloth-off-grain",
+    "caution",
+    "The print lies {degrees} degrees off square to the selvage (skew), {lean} mm over the usable width. The "
+    "lengths are for cloth pulled straight; left as it is, the seam {first} to {second} misses by {miss} mm.",
+    "Pull the cloth straight and press it before cutting, and buy {lean} mm more, because its ends slant "
+    "then. If it stays crooked, cut by the printed rows, not square to the selvage, and buy as much more.",
 )
 define(
     "repeat-error-not-held",

@@ -46,8 +46,8 @@ class Cloth:
 class Print:
     """The print on the cloth as sold (before washing); ``lattice`` None for plain cloth.
 
-    ``error_share`` is one sigma of the repeat as a share; ``motif_at_mm`` the largest motif's centre
-    from the lattice's origin.
+    ``error_share`` is one sigma of the repeat as a share. A print off square to the selvage (skew) has
+    the lattice it was meant to have, and ``skew_deg`` says by how much its rows lean, the right side down.
     """
 
     lattice: Lattice | None
@@ -60,6 +60,7 @@ class Print:
     border: bool = False  # a border print, its design along one selvedge
     pattern_delta_e: float | None = None  # what an unmatched seam shows, where it was measured
     needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
+    skew_deg: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from printcheck.cutting.demands import (
     washed_lattice,
 )
 from printcheck.cutting.figures import spared
+from printcheck.cutting.grain import off_grain
 from printcheck.cutting.refuse import check_project
 from printcheck.cutting.thumb import rule_of_thumb
 from printcheck.cutting.trouble import settle
@@ -99,6 +100,8 @@ def plan_length(
     answers, figures = _spared(job, settled, _ordered(answers, others))
     _insist_sound(project, print, answers, match)
     error, more = _repeat_error(job, settled, answers)
+    if settled is not None and answers.matched is not None:
+        more = (*off_grain(settled, answers.matched, print, project.cloth), *more)
     plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
     return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers, others))
 

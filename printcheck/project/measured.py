@@ -15,6 +15,7 @@ from printcheck.plan import Print
 from printcheck.project.prints import sensible
 from printcheck.units import format_length
 
+MOST_SKEW_DEG = 45.0  # degrees: no cloth is that far off its grain
 LARGEST_FILE = 4_000_000  # bytes: a measurement is a few kilobytes
 
 
@@ -29,7 +30,8 @@ def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
     Returns
     -------
     Print
-        Without a lattice for plain cloth. ``error_share`` is the error of the worse vector over the
+        Without a lattice for plain cloth. A print that lies off square to the selvage is given as it was
+        meant, its skew beside it. ``error_share`` is the error of the worse vector over the
         length of the longer one.
 
     Raises
@@ -110,10 +112,29 @@ def _measured(document: Mapping[str, Any], source: str) -> Print:
     if repeat["kind"] not in ("lattice", "stripe") or layout not in get_args(Layout):
         raise ValueError(f"repeat {repeat['kind']!r} {layout!r}")
     basis = tuple((float(v[0]), float(v[1])) for v in repeat["basis_mm"])
-    lattice = sensible(Lattice(basis), "measurement")
+    skew = _skew_deg(repeat.get("skew_deg"))
+    lattice = sensible(_straightened(Lattice(basis), skew), "measurement")
     longest = max(math.hypot(*v) for v in lattice.reduced().basis_mm)
     error = _number_or_none(repeat.get("error_mm")) or 0.0
-    return Print(lattice, layout, way, source, error_share=error / longest, **extra)  # type: ignore[arg-type]
+    share = error / longest
+    return Print(lattice, layout, way, source, error_share=share, skew_deg=skew, **extra)  # type: ignore[arg-type]
+
+
+def _straightened(lattice: Lattice, skew_deg: float) -> Lattice:
+    """Print as meant, its rows square to the selvage.
+
+    Rows that lean by a degree would meet almost any height in some column, so that matching them would
+    seem to cost nothing: a lattice to plan with only in the letter.
+    """
+    slope = math.tan(math.radians(skew_deg))
+    return lattice if lattice.is_stripe else Lattice(tuple((a, b - slope * a) for a, b in lattice.basis_mm))
+
+
+def _skew_deg(value: object) -> float:
+    skew = 0.0 if value is None else float(cast(float, value))
+    if not abs(skew) <= MOST_SKEW_DEG:
+        raise ValueError(f"skew of {value!r} degrees")
+    return skew
 
 
 def _needs(value: object) -> Needs | None:

@@ -128,6 +128,18 @@ def test_a_measurement_becomes_a_print():
     assert made.needs == "level"
 
 
+@pytest.mark.parametrize("skew_deg", [0.5, -1.0, 2.0])
+def test_a_print_off_grain_is_planned_as_it_was_meant(skew_deg):
+    # a shear by the skew, undone: the rows of 80 mm are square to the selvage again (arithmetic)
+    lean = 60.0 * math.tan(math.radians(skew_deg))
+    basis = ((60.0, 40.0 + lean), (0.0, 80.0))
+    repeat = Repeat("lattice", "half-drop", 0.5, 120.0, 80.0, basis, 0.4, 0.9, skew_deg=skew_deg)
+    made = print_from_measurement(measurement(repeat))
+    for got, want in zip(made.lattice.basis_mm, ((60.0, 40.0), (0.0, 80.0)), strict=True):
+        assert got == pytest.approx(want)
+    assert made.skew_deg == skew_deg
+
+
 def test_its_json_document_gives_the_same_print(tmp_path):
     import dataclasses
 
@@ -171,6 +183,8 @@ def test_a_repeat_beyond_the_photo_gives_no_answer():
         lambda d: d["repeat"].update(basis_mm=[[0.1, 0], [0, 60]]),
         lambda d: d["repeat"].update(basis_mm=[]),
         lambda d: d["repeat"].update(error_mm=float("inf")),
+        lambda d: d["repeat"].update(skew_deg=float("nan")),
+        lambda d: d["repeat"].update(skew_deg=80),
         lambda d: d["direction"].update(way="up"),
         lambda d: d.update(direction=None),
         lambda d: d["motif"].update(width_mm="wide"),

@@ -1,0 +1,54 @@
+"""A print off square to the selvage: lengths of the print as meant, and what the lean costs."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from printcheck.cutting import plan_length
+from printcheck.findings import Finding
+from printcheck.lattice import Lattice
+from printcheck.plan import Cloth, LengthPlan, MatchKind, Piece, Print, Project, Seam, SeamEnd
+
+
+def pair(match: MatchKind, cloth: Cloth) -> Project:
+    """Two pieces that lie side by side only one way: their seam points are 485 mm apart across."""
+    pieces = (Piece("front", 500.0, 700.0), Piece("back", 470.0, 730.0))
+    seam = Seam((SeamEnd("front", (485.0, 100.0)), SeamEnd("back", (455.0, 100.0))), match)
+    return Project("pair", cloth, pieces, (seam,))
+
+
+def planned(skew_deg: float, match: MatchKind, cloth: Cloth) -> LengthPlan:
+    print_ = Print(Lattice.of_steps(128.0, 96.0), "straight", "one-way", "photo", skew_deg=skew_deg)
+    return plan_length(pair(match, cloth), print_, seconds=1)
+
+
+def off_grain(plan: LengthPlan) -> list[Finding]:
+    return [f for f in plan.findings if f.code == "cloth-off-grain"]
+
+
+@pytest.mark.parametrize("skew_deg", [0.5, 1.0, 2.0, -2.0])
+def test_the_length_is_that_of_the_straight_cloth_and_the_lean_is_told(skew_deg: float) -> None:
+    cloth = Cloth(970.0)
+    straight, leaning = planned(0.0, "level", cloth), planned(skew_deg, "level", cloth)
+    assert straight.matched is not None and leaning.matched is not None
+    assert leaning.matched.length_mm == pytest.approx(straight.matched.length_mm)
+    assert not off_grain(straight)
+    (found,) = off_grain(leaning)
+    x = {spot.piece: spot.x_mm for spot in leaning.matched.placements}
+    apart = abs(x["front"] + 485.0 - x["back"] - 455.0)  # arithmetic on the layout, as ASTM D3882 measures
+    slope = math.tan(math.radians(abs(skew_deg)))
+    assert f"misses by {apart * slope:.0f} mm" in found.text
+    assert f"{970 * slope:.0f} mm over the usable width" in found.text
+    assert f"buy {970 * slope:.0f} mm more" in found.remedy
+
+
+def test_columns_alone_do_not_mind() -> None:
+    assert not off_grain(planned(2.0, "upright", Cloth(970.0)))
+
+
+def test_washing_changes_the_slope() -> None:
+    cloth = Cloth(1000.0, shrink_along=0.10)
+    (found,) = off_grain(planned(2.0, "level", cloth))
+    assert f"{1000 * math.tan(math.radians(2)) * 0.9:.0f} mm over the usable width" in found.text
