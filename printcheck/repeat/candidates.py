@@ -45,16 +45,18 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
     top = cv2.dilate(values, np.ones((5, 5), np.uint8))
     found = (values >= top) & (values > 0) & (surface.overlap >= LEAST_OVERLAP)
     found[:1], found[-1:], found[:, :1], found[:, -1:] = False, False, False, False
-    y, x = np.nonzero(found)
+    y, x = np.divmod(np.flatnonzero(found), found.shape[1])
     dx, dy = x - rx, y - ry
     width, height = rx / REACH, ry / REACH
     keep = ((dy > 0) | ((dy == 0) & (dx > 0))) & (np.hypot(dx, dy) >= shortest_px)
     keep &= (np.abs(dx) <= FARTHEST * width) & (np.abs(dy) <= FARTHEST * height)
     x, y = _chosen(x[keep], y[keep], values, (rx, ry))
-    heights = values.astype(np.float64)
-    middle = heights[y, x]
-    off_x, more_x = _vertex(heights[y, x - 1], middle, heights[y, x + 1])
-    off_y, more_y = _vertex(heights[y - 1, x], middle, heights[y + 1, x])
+    middle, left, right, above, below = (
+        values[y + down, x + across].astype(np.float64)
+        for down, across in ((0, 0), (0, -1), (0, 1), (-1, 0), (1, 0))
+    )
+    off_x, more_x = _vertex(left, middle, right)
+    off_y, more_y = _vertex(above, middle, below)
     shifts = np.stack([x - rx + off_x, y - ry + off_y], axis=1)
     clear = _rise(surface, np.stack([x - rx, y - ry], axis=1).astype(np.float64)) >= LEAST_RISE
     tops = np.minimum(middle + more_x + more_y, 1.0)[clear]

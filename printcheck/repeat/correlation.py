@@ -58,8 +58,8 @@ def autocorrelate(view: View) -> Surface:
     Sums over the overlap alone change slowly with the shift, so they are taken from a smaller picture.
     """
     plan = _Plan(view.size, FARTHEST)
-    power = np.sum([_power(plan.forward(view.lab[:, :, c])) for c in range(3)], axis=0)
-    together = plan.back(power)
+    lightness, red, yellow = (_power(plan.forward(view.lab[:, :, c])) for c in range(3))
+    together = plan.back(lightness + red + yellow)
     count, shared, spread = (_enlarged(part, view.size, plan.reach) for part in _overlap_sums(view))
     likeness = np.divide(together - shared, spread, out=np.zeros_like(together), where=spread != 0)
     values = np.asarray(likeness, dtype=np.float32)
@@ -75,18 +75,23 @@ class _Plan:
         self.size = size
         self.reach = int(farthest * size[0]) + spare, int(farthest * size[1]) + spare
         (width, height), (rx, ry) = size, self.reach
-        self.shape = cv2.getOptimalDFTSize(height + ry + 1), cv2.getOptimalDFTSize(width + rx + 1)
+        self.shape = _quick_length(height + ry + 1), _quick_length(width + rx + 1)
 
     def forward(self, channel: Image) -> Image:
         width, height = self.size
         padded = np.zeros(self.shape, np.float32)
         padded[:height, :width] = channel
-        return np.asarray(cv2.dft(padded, nonzeroRows=height))
+        return np.asarray(cv2.dft(padded))  # told which rows are zero, it takes a path thrice as slow
 
     def back(self, product: Image) -> Image:
         """Sums for shifts of -reach ... reach."""
         wrapped = cv2.dft(product, flags=cv2.DFT_INVERSE | cv2.DFT_REAL_OUTPUT | cv2.DFT_SCALE)
         return _unwrapped(np.asarray(wrapped), *self.reach)
+
+
+def _quick_length(least: int) -> int:
+    """Even length that a transform is quick at."""
+    return 2 * int(cv2.getOptimalDFTSize((least + 1) // 2))
 
 
 def _power(transform: Image) -> Image:
