@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
 from printcheck.repeat.faint import second_direction
 from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import Fit, fit_lattice
@@ -103,10 +103,8 @@ def _is_multiple(basis: Vectors, of: Vectors) -> bool:
 def one_way_along(fit: Fit) -> Vectors | None:
     """Direction (picture axes) along which the mean cell does not change; None where it changes both ways."""
     ch, cw = fit.mean.shape[:2]
-    wrapped = np.pad(fit.mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
-    steps = np.stack(
-        [(wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) * cw / 2, (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) * ch / 2]
-    )
+    across, down = slopes_of(fit.mean)
+    steps = np.stack([across * cw, down * ch])
     slopes = np.tensordot(np.linalg.inv(fit.basis), steps, axes=1).reshape(2, -1)  # by x and by y
     sizes, ways = np.linalg.eigh(slopes @ slopes.T)
     return np.asarray(ways[:, 0]) if sizes[0] < ONE_WAY * sizes[1] else None
@@ -193,11 +191,10 @@ def fine_contrast(view: View, fit: Fit) -> float:
     lengths = np.hypot(*fit.basis.T)
     sigma_x, sigma_y = np.minimum(min(view.size) / FINE_SHARE / lengths, 0.5) * (cw, ch)
     pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
-    wrapped = np.pad(fit.mean, ((pad, pad), (pad, pad), (0, 0)), mode="wrap").astype(np.float32)
-    slow = np.asarray(cv2.GaussianBlur(wrapped, (0, 0), sigma_x, sigmaY=sigma_y))[pad:-pad, pad:-pad]
-    power = np.square(fit.mean - slow).sum(axis=2)
+    broad = np.asarray(cv2.GaussianBlur(wrapped(fit.mean, pad), (0, 0), sigma_x, sigmaY=sigma_y))
+    power = summed(np.square(fit.mean - broad[pad:-pad, pad:-pad]))
     count = np.maximum(np.einsum("jirc->rc", fit.weight), 1.0)
-    noise = np.einsum("jirck,jirck->rc", fit.residual, fit.residual) / count / np.maximum(count - 1, 0.5)
+    noise = fit.scatter / count / np.maximum(count - 1, 0.5)
     return float(np.sqrt(max(float((power - noise).mean()), 0.0)))
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, summed, wrapped
 from printcheck.repeat.candidates import reduced
 from printcheck.repeat.fit import Fit
 
@@ -27,7 +27,7 @@ def finer_lattice(fit: Fit) -> Vectors | None:
     """Basis of the finest lattice under which the mean cell falls on itself; None when that is its own."""
     cell = _smoothed(fit.mean)
     centred = cell - cell.mean(axis=(0, 1))
-    spread = float(np.sqrt(np.square(centred).sum(axis=2).mean()))
+    spread = float(np.sqrt(summed(np.square(centred)).mean()))
     surface = _circular_correlation(centred)
     largest = min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread, CHANGE_SHARE * _least_change(cell))
     limit = max(largest, NOISE_FACTOR * _noise(fit))
@@ -54,8 +54,7 @@ def _smoothed(cell: Image) -> Image:
     ch, cw = cell.shape[:2]
     sigma_x, sigma_y = BLUR_SHARE * cw + 0.01, BLUR_SHARE * ch + 0.01
     pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
-    wrapped = np.pad(cell, ((pad, pad), (pad, pad), (0, 0)), mode="wrap").astype(np.float32)
-    smooth = cv2.GaussianBlur(wrapped, (0, 0), sigma_x, sigmaY=sigma_y)[pad:-pad, pad:-pad]
+    smooth = cv2.GaussianBlur(wrapped(cell, pad), (0, 0), sigma_x, sigmaY=sigma_y)[pad:-pad, pad:-pad]
     return np.asarray(smooth, dtype=np.float32)
 
 
@@ -73,7 +72,7 @@ def _at(surface: Vectors, u: float, v: float) -> float:
 def _difference(cell: Image, u: float, v: float, copies: int) -> float:
     """Largest colour difference between the cell and the mean of its moved copies."""
     moved = [_moved(cell, n * u, n * v) for n in range(copies)]
-    return float(np.sqrt(np.square(cell - np.mean(moved, axis=0)).sum(axis=2).max()))
+    return float(np.sqrt(summed(np.square(cell - np.mean(moved, axis=0))).max()))
 
 
 def _moved(cell: Image, u: float, v: float) -> Image:
@@ -87,7 +86,7 @@ def _moved(cell: Image, u: float, v: float) -> Image:
 def _noise(fit: Fit) -> float:
     """Standard deviation of the smoothed mean cell's pixels, from the scatter between the cells."""
     count = np.maximum(np.einsum("jirc->rc", fit.weight), 1e-6)
-    squared = np.einsum("jirck,jirck->rc", fit.residual, fit.residual) / count
+    squared = fit.scatter / count
     ch, cw = count.shape
     averaged = max(1.0, 4 * np.pi * BLUR_SHARE**2 * cw * ch)  # pixels under the smoothing
     return float(np.sqrt(np.mean(squared / np.maximum(count - 1, 0.5)) / averaged))

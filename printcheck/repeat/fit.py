@@ -10,11 +10,12 @@ lattice, everywhere in the picture; its scatter is what the cloth and the lens d
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
 from printcheck.repeat.light import View
 from printcheck.repeat.residual import residual_of
 
@@ -134,6 +135,11 @@ class Fit:
     residual: Image
     explained: float
 
+    @cached_property
+    def scatter(self) -> Image:
+        """Sum of the squared residuals of all cells and channels at each place of the cell, (ch, cw)."""
+        return summed(np.square(self.residual).sum(axis=(0, 1)))
+
     def mean_basis_at(self, points: Vectors) -> Vectors:
         """Mean of the local lattice over points of the working picture (n, 2)."""
         at = _coordinates(self.frame, points)
@@ -215,7 +221,7 @@ def _mean_cell(raster: Image, weight: Image, cell: tuple[int, int]) -> tuple[Ima
     """Weighted mean cell (ch, cw, 3) and the weight behind each of its pixels (ch, cw)."""
     cw, ch = cell
     nj, ni = raster.shape[0] // ch, raster.shape[1] // cw
-    total = (raster * weight[..., None]).reshape(nj, ch, ni * cw, 3).sum(axis=0)
+    total = masked(raster, weight).reshape(nj, ch, ni * cw, 3).sum(axis=0)
     total = total.reshape(ch, ni, cw, 3).sum(axis=1)
     count = weight.reshape(nj, ch, ni * cw).sum(axis=0).reshape(ch, ni, cw).sum(axis=1)
     mean = np.asarray(total / np.maximum(count, 1e-6)[..., None], dtype=np.float32)
@@ -232,9 +238,9 @@ def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reac
         weight = weight * inside
     mean, _ = _mean_cell(raster, weight, cell)
     error = raster - np.tile(mean, (frame.counts[1], frame.counts[0], 1))
-    squared = np.einsum("ijk,ijk->ij", error, error)
+    squared = summed(np.square(error))
     usual = float((squared * weight).sum() / max(float(weight.sum()), 1.0)) + 1e-6
-    trust = weight / (1 + squared / (ROBUST * usual))
+    trust = np.asarray(weight / (1 + squared / (ROBUST * usual)), dtype=np.float32)
     sums, at = _block_sums(error, mean, trust, frame, cell)
     terms = [(p, q) for p in range(degree + 1) for q in range(degree + 1 - p)]
     block_s, block_t = np.interp(at[0], np.arange(columns), s), np.interp(at[1], np.arange(rows), t)
@@ -258,9 +264,7 @@ def _block_sums(
     error: Image, mean: Image, trust: Image, frame: Frame, cell: tuple[int, int]
 ) -> tuple[Vectors, tuple[Vectors, Vectors]]:
     """Per block the sums of gx gx, gx gy, gy gy, gx e, gy e in picture axes, and the blocks' places."""
-    wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
-    by_column = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) * np.float32(0.5 * cell[0])
-    by_row = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) * np.float32(0.5 * cell[1])
+    by_column, by_row = (slope * np.float32(side) for slope, side in zip(slopes_of(mean), cell, strict=True))
     jacobian = np.stack(
         [frame.coefficients[:, 1, 0] * 2 / frame.counts[0], frame.coefficients[:, 0, 1] * 2 / frame.counts[1]]
     )
@@ -268,19 +272,16 @@ def _block_sums(
     gx = to_picture[0, 0] * by_column + to_picture[0, 1] * by_row
     gy = to_picture[1, 0] * by_column + to_picture[1, 1] * by_row
     repeats = (frame.counts[1], frame.counts[0])
-    squares = np.stack([(gx * gx).sum(-1), (gx * gy).sum(-1), (gy * gy).sum(-1)], axis=-1)
-    gx, gy = np.tile(gx, (*repeats, 1)), np.tile(gy, (*repeats, 1))
-    steepness = np.tile(squares, (*repeats, 1)) * trust[..., None]
-    pull = np.stack([np.einsum("ijk,ijk->ij", g, error) for g in (gx, gy)], axis=-1) * trust[..., None]
+    steepness = [np.tile(summed(product), repeats) for product in (gx * gx, gx * gy, gy * gy)]
+    pull = [summed(np.tile(g, (*repeats, 1)) * error) for g in (gx, gy)]
     rows, columns = trust.shape
     size = max(1, round(columns / BLOCK_PX)), max(1, round(rows / BLOCK_PX))
-    means = [cv2.resize(part, size, interpolation=cv2.INTER_AREA) for part in (steepness, pull)]
-    flat = [part.reshape(size[1] * size[0], -1) for part in means]
+    means = [cv2.resize(part * trust, size, interpolation=cv2.INTER_AREA) for part in (*steepness, *pull)]
     at = (
         (np.arange(size[0]) + 0.5) * columns / size[0] - 0.5,
         (np.arange(size[1]) + 0.5) * rows / size[1] - 0.5,
     )
-    return np.concatenate(flat, axis=1).astype(np.float64), at
+    return np.stack(means, axis=-1).reshape(-1, 5).astype(np.float64), at
 
 
 def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
@@ -300,6 +301,7 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int) -> 
     (ni, nj), (cw, ch) = frame.counts, cell
     cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
     seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
+    left = (cells - mean) * seen[..., None]
     mean_basis, centre_basis, spread, strain = _local_lattice(view, frame)
     width, height = view.size
     centre_i, centre_j = _coordinates(frame, np.array([[(width - 1) / 2, (height - 1) / 2]]))[0]
@@ -316,17 +318,17 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int) -> 
         cells,
         seen,
         mean,
-        residual_of(view, cells, seen, mean, mean_basis),
-        _explained(cells, seen, mean, count),
+        residual_of(view, left, seen, mean, mean_basis),
+        _explained(left, mean, count),
     )
 
 
-def _explained(cells: Image, weight: Image, mean: Image, count: Image) -> float:
+def _explained(left: Image, mean: Image, count: Image) -> float:
     """Share of variance explained, from the pixels of the cell that are seen at least twice."""
     twice = count > 1.5
     if not twice.any():
         return 0.0
-    errors = np.einsum("jirc,jirck->rc", weight, np.square(cells - mean))
+    errors = summed(np.square(left).sum(axis=(0, 1)))
     within = float((errors * count / np.maximum(count - 1, 0.5))[twice].sum())
     level = np.einsum("rc,rck->k", count * twice, mean) / float(count[twice].sum())
     between = float((np.square(mean - level).sum(axis=-1) * count)[twice].sum())

@@ -7,13 +7,14 @@ divided out of all three channels, which keeps hues as they are.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 
 from printcheck.cloth import FlatCloth
-from printcheck.repeat.arrays import Bgr, Image, Mask, Vectors
+from printcheck.repeat.arrays import Bgr, Image, Mask, Vectors, masked, summed
 
 LONGEST_SIDE_PX = 640  # working pixels; 1000 cost 2.4 times the time and found no more (own trials)
 FINEST_MM = 0.2  # working pixel: finer shows the weave (0.3 to 0.8 mm) and nothing of the print
@@ -88,22 +89,24 @@ def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -
     cover = cv2.resize(mask.astype(np.float32), size, interpolation=cv2.INTER_AREA)
     weight = _without_rim((cover > 0.99).astype(np.float32))
     light = _light(small, weight)
-    brightness = light.mean(axis=2)
+    brightness = summed(light)
     weight *= brightness > DARKEST_LIGHT * _median(brightness, weight)
     lab = np.asarray(cv2.cvtColor(small / light, cv2.COLOR_BGR2LAB), dtype=np.float32)
     mm_per_px = cloth.mm_per_px * width / size[0]
     lab = blurred(lab, weight, max(LEAST_BLUR_PX, WEAVE_BLUR_MM / mm_per_px))
     centre = mean_colour(lab, weight)
-    return View((lab - centre) * weight[:, :, None], weight, centre, mm_per_px, width / size[0], offset)
+    return View(masked(lab - centre, weight), weight, centre, mm_per_px, width / size[0], offset)
 
 
 def blurred(lab: Image, weight: Image, sigma_px: float) -> Image:
     """Gaussian mean over the pixels that have weight."""
     if weight.all():
         return np.asarray(cv2.GaussianBlur(lab, (0, 0), sigma_px, borderType=cv2.BORDER_REFLECT))
-    total = cv2.GaussianBlur(lab * weight[:, :, None], (0, 0), sigma_px)
-    share = cv2.GaussianBlur(weight, (0, 0), sigma_px)
-    return np.asarray(total / np.maximum(share, 1e-3)[:, :, None], dtype=np.float32)
+    total, share = (
+        np.asarray(cv2.GaussianBlur(part, (0, 0), sigma_px), np.float32)
+        for part in (masked(lab, weight), weight)
+    )
+    return masked(total, np.reciprocal(np.maximum(share, np.float32(1e-3))))
 
 
 def high_passed(view: View, sigma_px: float) -> View:
@@ -111,32 +114,29 @@ def high_passed(view: View, sigma_px: float) -> View:
     scale = max(1.0, sigma_px / 6)  # a broad Gaussian is as good on a thumbnail, and hundreds of times faster
     width, height = view.size
     small = max(4, round(width / scale)), max(4, round(height / scale))
-    total = cv2.resize(view.lab * view.weight[:, :, None], small, interpolation=cv2.INTER_AREA)
+    total = cv2.resize(masked(view.lab, view.weight), small, interpolation=cv2.INTER_AREA)
     share = cv2.resize(view.weight, small, interpolation=cv2.INTER_AREA)
     sigma = sigma_px * small[0] / width
     broad = cv2.GaussianBlur(total, (0, 0), sigma) / np.maximum(
         cv2.GaussianBlur(share, (0, 0), sigma), 1e-3
     ).reshape(small[1], small[0], 1)
     lab = view.lab - cv2.resize(broad, (width, height), interpolation=cv2.INTER_LINEAR)
-    lab = (lab - mean_colour(lab, view.weight)) * view.weight[:, :, None]
-    return replace(view, lab=np.asarray(lab, dtype=np.float32))
+    return replace(view, lab=masked(lab - mean_colour(lab, view.weight), view.weight))
 
 
 def softened(view: View, sigma_px: float) -> View:
     """The view with its noise blurred away, and the smallest forms with it."""
-    lab = blurred(view.lab, view.weight, sigma_px) * view.weight[:, :, None]
-    return replace(view, lab=np.asarray(lab, dtype=np.float32))
+    return replace(view, lab=masked(blurred(view.lab, view.weight, sigma_px), view.weight))
 
 
 def mean_colour(lab: Image, weight: Image) -> Image:
     """Mean colour of what is seen."""
-    total = max(float(weight.sum()), 1.0)
-    return np.asarray(np.einsum("ijk,ij->k", lab, weight) / total, dtype=np.float32)
+    return np.asarray(cv2.mean(lab, (weight > 0).astype(np.uint8))[:3], dtype=np.float32)
 
 
 def contrast(view: View) -> float:
     """Root mean square distance from the mean colour, in CIELAB units."""
-    return float(np.sqrt((view.lab**2).sum() / max(float(view.weight.sum()), 1.0)))
+    return cv2.norm(view.lab) / math.sqrt(max(float(view.weight.sum()), 1.0))
 
 
 def _middle(bgr: Bgr, mask: Mask, crop: float) -> tuple[Bgr, Mask, Vectors]:

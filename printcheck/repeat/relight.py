@@ -12,7 +12,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, masked
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import (
     CAST_DEGREE,
@@ -49,7 +49,7 @@ def relit(view: View, fit: Fit) -> View:
     bgr = cv2.cvtColor(view.lab + view.mean, cv2.COLOR_LAB2BGR)
     lab = np.asarray(cv2.cvtColor(bgr / light, cv2.COLOR_BGR2LAB), dtype=np.float32)
     centre = mean_colour(lab, view.weight)
-    return replace(view, lab=(lab - centre) * view.weight[:, :, None], mean=centre)
+    return replace(view, lab=masked(lab - centre, view.weight), mean=centre)
 
 
 def _like_places(view: View, fit: Fit) -> tuple[Vectors, Vectors, Vectors]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from printcheck.cloth import FlatCloth, PrintLattice
 from printcheck.findings import Finding, finding
 from printcheck.model import Repeat
-from printcheck.repeat.arrays import Vectors
+from printcheck.repeat.arrays import Vectors, summed
 from printcheck.repeat.candidates import FARTHEST
 from printcheck.repeat.confidence import confidence_of, undecided
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
@@ -94,7 +94,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
 def _shows_a_print(view: View) -> bool:
     """Whether forms stand out from the ground more than wrinkles, threads and dye do."""
     forms = high_passed(softened(view, PRINT_BLUR_PX), min(view.size) / PRINT_HIGH_PASS)
-    sizes = np.sqrt(np.square(forms.lab).sum(axis=2))[view.weight > 0]
+    sizes = np.sqrt(summed(np.square(forms.lab)))[view.weight > 0]
     return bool(sizes.size) and float(np.percentile(sizes, PRINT_SHARE)) > PRINT_DIFFERENCE
 
 

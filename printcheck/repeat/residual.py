@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, slopes_of
 from printcheck.repeat.light import View
 
 WIDEST_LIGHT = 0.25  # of the picture's short side: light and folds are no finer
@@ -14,34 +14,29 @@ STRAIN_CELLS = 1.0  # sigma: leaves a hundredth of what alternates from cell to 
 FARTHEST_SHIFT_PX = 0.6  # working pixels: what the smooth map leaves of the cloth's strain
 
 
-def residual_of(view: View, cells: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
-    """Cells less the mean cell, less its small shifts, less the local mean, (nj, ni, ch, cw, 3).
+def residual_of(view: View, left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
+    """What the mean cell leaves, less its small shifts, less the local mean, (nj, ni, ch, cw, 3).
 
     Parameters
     ----------
     view : View
-    cells : (nj, ni, ch, cw, 3) float32
+    left : (nj, ni, ch, cw, 3) float32
+        Cells less the mean cell, 0 where not seen.
     weight : (nj, ni, ch, cw) float32
     mean : (ch, cw, 3) float32
     basis : (2, 2) float64
         Lattice vectors in working pixels.
     """
-    left = (cells - mean) * weight[..., None]
-    left -= _shifts(left, weight, mean, basis)
+    left = left - _shifts(left, weight, mean, basis)
     return _without_light(left, weight, min(view.size) * WIDEST_LIGHT / np.hypot(*basis.T))
 
 
 def _shifts(left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
     """What moving each cell as a whole by a fraction of a pixel explains."""
     nj, ni, ch, cw = weight.shape
-    wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
-    lengths = np.hypot(*basis.T)
-    slopes = np.stack(
-        [
-            (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) * (cw / 2 / lengths[0]),
-            (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) * (ch / 2 / lengths[1]),
-        ]
-    ).astype(np.float32)  # change per working pixel along each vector
+    per_px = (cw, ch) / np.hypot(*basis.T)
+    # change per working pixel along each vector
+    slopes = np.stack([s * np.float32(n) for s, n in zip(slopes_of(mean), per_px, strict=True)])
     pulls = left.reshape(nj * ni, -1) @ slopes.reshape(2, -1).T
     products = np.einsum("arck,brck->abrc", slopes, slopes).reshape(4, -1)
     normal = (weight.reshape(nj * ni, -1) @ products.T).reshape(-1, 2, 2)

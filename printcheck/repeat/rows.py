@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Places, Vectors
+from printcheck.repeat.arrays import Image, Places, Vectors, summed
 
 FEWEST, MOST = 2, 12  # rows to a period; below four the waves say it better, and these only compete
 FEWEST_NAMED = 4
@@ -113,12 +113,12 @@ def _standing_out(rows: _Rows, classes: Places, share: Image) -> tuple[float, fl
     mean = total / np.maximum(weight, 1e-6)[..., None]
     others = weight.sum(axis=0) - weight
     rest = (total.sum(axis=0) - total) / np.maximum(others, 1e-6)[..., None]
-    spread = np.square(rows.mean - mean[classes]).sum(axis=2) * rows.weight
+    spread = summed(np.square(rows.mean - mean[classes])) * rows.weight
     free = np.maximum(len(classes) - number, 1)
     variance = spread.sum(axis=0) / free
     variance = variance + POOLED * np.median(variance) + 1e-9
     error = variance * (1 / np.maximum(weight, 1e-6) + 1 / np.maximum(others, 1e-6))
-    apart = np.square(mean - rest).sum(axis=2) * share
+    apart = summed(np.square(mean - rest)) * share
     apart[member.sum(axis=1) < 2] = 0  # seen but once, it may be anything
     power = apart / error
     at = np.unravel_index(int(np.argmax(power)), power.shape)

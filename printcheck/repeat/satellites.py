@@ -20,7 +20,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.repeat.arrays import Image, Mask, Vectors
+from printcheck.repeat.arrays import Image, Mask, Vectors, slopes_of, summed, wrapped
 from printcheck.repeat.candidates import reduced
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import View
@@ -194,8 +194,7 @@ class _Cells:
     def _smoothed(self, cell: Image) -> Image:
         cell = cell / self.count[..., None]
         pad = min(int(3 * max(self.sigma)) + 1, *self.shape)
-        wrapped = np.pad(cell, ((pad, pad), (pad, pad), (0, 0)), mode="wrap")
-        blurred = cv2.GaussianBlur(wrapped, (0, 0), self.sigma[0], sigmaY=self.sigma[1])
+        blurred = cv2.GaussianBlur(wrapped(cell, pad), (0, 0), self.sigma[0], sigmaY=self.sigma[1])
         inner = np.ascontiguousarray(blurred[pad:-pad, pad:-pad], dtype=np.float32).ravel()
         return np.asarray((inner - self.light.T @ (self.light @ inner)).reshape(cell.shape))
 
@@ -205,7 +204,7 @@ class _Cells:
         turns = np.exp(2j * np.pi * np.outer(np.arange(factor), np.arange(1, factor)) / factor)
         classes = np.tensordot(turns, harmonics, axes=1).real
         apart = max(
-            float((np.square(classes[a] - classes[b]).sum(axis=2) * self.discount).max())
+            float((summed(np.square(classes[a] - classes[b])) * self.discount).max())
             for a in range(factor)
             for b in range(a)
         )
@@ -277,10 +276,8 @@ def _scatter(cells: Image, seen: Image) -> Image:
 def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:
     """Share of the power that counts at each place of the cell: less at edges."""
     ch, cw = mean.shape[:2]
-    wrapped = np.pad(mean, ((1, 1), (1, 1), (0, 0)), mode="wrap")
-    across = (wrapped[1:-1, 2:] - wrapped[1:-1, :-2]) / 2 * (cw / lengths[0])
-    down = (wrapped[2:, 1:-1] - wrapped[:-2, 1:-1]) / 2 * (ch / lengths[1])
-    steep = MISFIT_PX**2 * (np.square(across) + np.square(down)).sum(axis=2)
+    across, down = slopes_of(mean)
+    steep = MISFIT_PX**2 * summed(np.square(across * (cw / lengths[0])) + np.square(down * (ch / lengths[1])))
     return np.asarray(1 / (1 + steep / NOTICEABLE**2))
 
 
@@ -303,7 +300,7 @@ def _middle(number: int) -> slice:
 
 
 def _power(maps: Maps) -> Vectors:
-    return np.asarray((np.square(maps.real) + np.square(maps.imag)).sum(axis=-1))
+    return summed(np.square(maps.real) + np.square(maps.imag))
 
 
 def _waves(factor: int, across_only: bool) -> list[tuple[int, int]]:
