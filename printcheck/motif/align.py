@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.motif.arrays import Array
+from printcheck.motif.arrays import Array, summed
 from printcheck.motif.frame import Frame
 from printcheck.motif.light import Coarse, folded
 
@@ -91,7 +91,7 @@ def _pulls(coarse: Coarse, frame: Frame, rows: Array, columns: Array) -> tuple[A
     weight = coarse.weight.transpose(0, 2, 1, 3)[rows, columns]
     rest = (cells - mean) * weight[..., None]
     square = np.einsum("yxcp,yxcq->yxpq", slope, slope)
-    asked = -np.einsum("nyxc,yxcp->nyxp", rest, slope)
+    asked = -np.stack([summed(rest * slope[..., p]) for p in (0, 1)], axis=-1)
     halves = [(part[0], part[-1] + 1) for part in np.array_split(np.arange(weight.shape[1]), 2)]
     sides = [(part[0], part[-1] + 1) for part in np.array_split(np.arange(weight.shape[2]), 2)]
     places, stiff, pull = [], [], []

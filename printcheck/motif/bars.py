@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.cloth import MeanCell
 from printcheck.model import Bar, StripeOrCheck
-from printcheck.motif.arrays import Array
+from printcheck.motif.arrays import Array, mean_colour, summed
 from printcheck.motif.edges import edges_of, middle_of
 from printcheck.motif.steps import Steps, with_hidden
 from printcheck.motif.symmetry import Symmetry
@@ -53,7 +53,7 @@ def separability(cell: MeanCell) -> float:
 
 def _profile_shares(cell: MeanCell) -> tuple[float, float]:
     """Share of the cell's variance in its profile along the first and along the second vector."""
-    centred = cell.lab - cell.lab.mean(axis=(0, 1))
+    centred = cell.lab - mean_colour(cell.lab)
     total = float((centred**2).mean())
     if total <= 0:
         return 0.0, 0.0
@@ -65,7 +65,7 @@ def aligned(cell: MeanCell) -> float:
     """Share of the cell's slope energy that runs square to one of its two vectors."""
     height, width = cell.lab.shape[:2]
     slope = [(np.roll(cell.lab, -1, a) - np.roll(cell.lab, 1, a)) / 2 for a in (1, 0)]
-    power = [(s**2).sum(axis=2) for s in slope]
+    power = [summed(np.square(s)) for s in slope]
     sides = np.hypot(cell.basis_mm[:, 0], cell.basis_mm[:, 1])
     per_mm = [power[0] * (width / sides[0]) ** 2, power[1] * (height / sides[1]) ** 2]
     total = per_mm[0] + per_mm[1]

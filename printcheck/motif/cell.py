@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
 from printcheck.motif.align import Bend, bend_of
-from printcheck.motif.arrays import Array, lab_of, resized
+from printcheck.motif.arrays import Array, lab_of, mean_colour, resized
 from printcheck.motif.frame import Frame, Unrolled, frame_of, unroll
 from printcheck.motif.light import COARSE_SAMPLES, Coarse, coarse_of
 
@@ -18,7 +18,7 @@ ALIGNED_TIMES = 3  # the later ones take what the first left of a large bend
 ALIGNED_SAMPLES = 1.5e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend
 # halves of the four kinds of cell: by row, by column, chequerwise; a print whose true repeat is twice the
 # lattice differs between the halves of one split at least
-SPLITS = (([0, 1], [2, 3]), ([0, 2], [1, 3]), ([0, 3], [1, 2]))
+SPLITS = (((0, 1), (2, 3)), ((0, 2), (1, 3)), ((0, 3), (1, 2)))
 OVERLAP = 0.3  # share of the cell that odd and even cells must both show to be compared
 SEEN_AT_LEAST = 0.5  # share of a cell's samples that must have been seen once at least
 
@@ -109,17 +109,19 @@ def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Arra
 def _lab(sums: Array, counts: Array) -> Array:
     """CIELAB of the mean; what was never seen takes the mean colour."""
     mean = sums / np.maximum(counts, 1)[..., None]
-    mean[counts == 0] = mean[counts > 0].mean(axis=0)
+    unseen = counts == 0
+    if unseen.any():
+        mean[unseen] = mean_colour(mean, ~unseen)
     return lab_of(mean)
 
 
-def _reliability(sums: Array, counts: Array, split: tuple[list[int], list[int]]) -> float:
+def _reliability(sums: Array, counts: Array, split: tuple[tuple[int, int], tuple[int, int]]) -> float:
     """Correlation of the mean of one half of the cells with the other half's, over what both show."""
-    halves = [(sums[kinds].sum(axis=0), counts[kinds].sum(axis=0)) for kinds in split]
+    halves = [(sums[a] + sums[b], counts[a] + counts[b]) for a, b in split]
     both = (halves[0][1] > 0) & (halves[1][1] > 0)
     if both.mean() < OVERLAP:
         return float("nan")
-    first, second = (_lab(total, count)[both] for total, count in halves)
-    first, second = first - first.mean(axis=0), second - second.mean(axis=0)
-    power = float(np.sqrt((first**2).sum() * (second**2).sum()))
+    first, second = (_lab(total, count) for total, count in halves)
+    first, second = ((lab - mean_colour(lab, both)) * both[..., None] for lab in (first, second))
+    power = cv2.norm(first) * cv2.norm(second)
     return float(np.clip((first * second).sum() / power, 0, 1)) if power > 0 else 0.0

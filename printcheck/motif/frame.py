@@ -154,12 +154,10 @@ def _shrink(frame: Frame) -> int:
 
 def _inner(mask: Bools) -> Array:
     """Mask without its rim, 255 where cloth is seen."""
-    padded = np.zeros((mask.shape[0] + 2, mask.shape[1] + 2), np.uint8)
-    padded[1:-1, 1:-1] = mask
     side = 2 * EDGE_PX + 1
-    inner: Array = np.asarray(cv2.erode(padded, np.ones((side, side), np.uint8)))[1:-1, 1:-1]
-    inner[inner > 0] = 255
-    return inner
+    kernel = np.ones((side, side), np.uint8)
+    seen = mask.astype(np.uint8) * np.uint8(255)
+    return np.asarray(cv2.erode(seen, kernel, borderType=cv2.BORDER_CONSTANT, borderValue=0))
 
 
 def _cells_in_view(seen: Array, frame: Frame) -> tuple[Array, Array]:

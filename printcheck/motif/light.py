@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.motif.arrays import Array, Bools, blurred, resized
+from printcheck.motif.arrays import Array, Bools, blurred, resized, summed
 from printcheck.motif.frame import Frame, Unrolled
 
 COARSE_SAMPLES = 24  # samples a side of a cell for the light: it is smooth
@@ -62,7 +62,7 @@ def coarse_of(unrolled: Unrolled, frame: Frame) -> Coarse:
 
 def evened(bgr: Array, weight: Array) -> Array:
     """Picture (H, W, 3) of cloth without a known repeat, its slow quadratic light divided out."""
-    tone = np.log(bgr.mean(axis=2) + FLOOR)
+    tone = np.log(summed(bgr) / 3 + FLOOR)
     if not weight.any():
         return bgr
     light = _quadratic(tone - np.average(tone, weights=weight), weight)
@@ -83,7 +83,7 @@ def folded(values: Array, weight: Array, stripe: bool) -> Array:
 
 def _light(bgr: Array, weight: Array, shape: tuple[int, int, int, int], stripe: bool) -> Array:
     """Logarithm of the light over the coarse picture, mean zero where cloth is seen."""
-    grey = bgr.mean(axis=2)
+    grey = summed(bgr) / 3
     tone = np.log(grey + FLOOR)
     trust = weight * np.clip(grey / DIM, 0.1, 1.0)
     rest = tone - np.average(tone, weights=trust + 1e-9)
@@ -126,7 +126,7 @@ def _quadratic(values: Array, weight: Array) -> Array:
 
 def _keep(bgr: Array, weight: Array, stripe: bool) -> Bools:
     """Cells whose residual is like the others'."""
-    rest = ((bgr - folded(bgr, weight, stripe)) ** 2).mean(axis=4)
+    rest = summed(np.square(bgr - folded(bgr, weight, stripe))) / 3
     seen = weight.sum(axis=(1, 3))
     error = (rest * weight).sum(axis=(1, 3)) / np.maximum(seen, 1e-6)
     used: Bools = seen > 0

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 
 from printcheck.cloth import MeanCell
-from printcheck.motif.arrays import Array, Bools
+from printcheck.motif.arrays import Array, Bools, delta_e, mean_colour
 from printcheck.motif.grouping import joined_satellites, runs_together, split_touching
 from printcheck.motif.torus import Piece, pieces_of, without_holes
 
@@ -105,7 +105,7 @@ def separate(cell: MeanCell) -> Separation:
     touching motifs are split where the pieces' sizes say so.
     """
     ground = _ground(cell.lab)
-    contrast = np.sqrt(((cell.lab - ground) ** 2).sum(axis=2))
+    contrast = delta_e(cell.lab, ground)
     strongest = float(np.percentile(contrast, 99))
     mask = contrast > _threshold(contrast, strongest)
     if 0 < mask.mean() < FILL_BELOW:
@@ -121,21 +121,19 @@ def separate(cell: MeanCell) -> Separation:
 
 def _ground(lab: Array) -> Array:
     """Densest colour of the cell."""
-    flat = lab.reshape(-1, 3)
-    bins = np.floor(flat / BIN).astype(np.int64) + 64
-    key = (bins[:, 0] * 128 + bins[:, 1]) * 128 + bins[:, 2]
+    bins = np.floor(lab / BIN).astype(np.int64) + 64
+    key = (bins[..., 0] * 128 + bins[..., 1]) * 128 + bins[..., 2]
     found, counts = np.unique(key, return_counts=True)
-    best, most = flat.mean(axis=0), -1.0
+    best, most = mean_colour(lab), -1.0
     for peak in found[np.argsort(-counts)[:PEAKS]]:
-        centre = flat[key == peak].mean(axis=0)
+        centre = mean_colour(lab, key == peak)
         for _ in range(2):
-            near = ((flat - centre) ** 2).sum(axis=1) < NEAR**2
+            near = delta_e(lab, centre) < NEAR
             if near.any():
-                centre = flat[near].mean(axis=0)
+                centre = mean_colour(lab, near)
         if near.mean() > most:
             best, most = centre, float(near.mean())
-    ground: Array = best.astype(np.float32)
-    return ground
+    return best
 
 
 def _threshold(contrast: Array, strongest: float) -> float:
