@@ -185,18 +185,19 @@ class _Cells:
         new = np.array([wave for wave in waves if (wave[0], wave[1]) not in self._known])
         if len(new):
             angle = (2 * np.pi * (new @ self.places.T)).astype(np.float32)
-            parts = np.concatenate([np.cos(angle), -np.sin(angle)]) @ self.stack
-            smooth = [self._smoothed(part.reshape(*self.shape, 3)) for part in parts]
-            for n, wave in enumerate(new):
-                self._known[wave[0], wave[1]] = smooth[n] + 1j * smooth[n + len(new)]
+            real, imaginary = (self._smoothed(part @ self.stack) for part in (np.cos(angle), -np.sin(angle)))
+            for wave, a, b in zip(new, real, imaginary, strict=True):
+                self._known[wave[0], wave[1]] = a + 1j * b
         return np.stack([self._known[wave[0], wave[1]] for wave in waves])
 
-    def _smoothed(self, cell: Image) -> Image:
-        cell = cell / self.count[..., None]
+    def _smoothed(self, sums: Image) -> Image:
+        """Means over the cells smoothed over the cell, less what light could add, (n, ch, cw, 3)."""
+        means = sums.reshape(-1, *self.shape, 3) / self.count[..., None]
         pad = min(int(3 * max(self.sigma)) + 1, *self.shape)
-        blurred = cv2.GaussianBlur(wrapped(cell, pad), (0, 0), self.sigma[0], sigmaY=self.sigma[1])
-        inner = np.ascontiguousarray(blurred[pad:-pad, pad:-pad], dtype=np.float32).ravel()
-        return np.asarray((inner - self.light.T @ (self.light @ inner)).reshape(cell.shape))
+        across, down = self.sigma
+        blurred = (cv2.GaussianBlur(wrapped(mean, pad), (0, 0), across, sigmaY=down) for mean in means)
+        smooth = np.stack([wide[pad:-pad, pad:-pad] for wide in blurred]).reshape(sums.shape)
+        return np.asarray((smooth - smooth @ self.light.T @ self.light).reshape(means.shape))
 
     def _range(self, frequency: Vectors, factor: int) -> float:
         """Largest discounted difference between the mean cells of the classes the wave sets apart."""
