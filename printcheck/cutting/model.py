@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 from printcheck.cutting.classes import Classes, classes_of, least_step
 from printcheck.cutting.demands import Demand, Tie
 from printcheck.cutting.grid import Grid
+from printcheck.cutting.lanes import crossings, lanes_of
 from printcheck.cutting.scales import rules_of
 from printcheck.cutting.steps import Equation
 
@@ -85,6 +86,7 @@ def build(
     _add_cumulatives(model, along_only)
     if not along_only:
         _add_pairs(model)
+        _add_lanes(model)
     _add_symmetry(model)
     return model
 
@@ -199,6 +201,22 @@ def _add_pairs(model: Model) -> None:
                 step = _step_units(model, states, upper, lower)
                 cp.add(model.y[upper] + step <= model.y[lower]).only_enforce_if(ways[-1])
             cp.add_bool_or(ways)
+
+
+def _add_lanes(model: Model) -> None:
+    """Choose a lane for every part, where there is so little to waste that lanes are left."""
+    cp = model.cp
+    lanes = lanes_of(model.widths, model.heights, model.room, model.horizon)
+    if all(len(own) == 1 for own in lanes):
+        return
+    stands = []
+    for n, own in enumerate(lanes):
+        stands.append([cp.new_bool_var(f"lane{n}_{k}") for k in range(len(own))])
+        cp.add_exactly_one(stands[n])
+        for lane, here in zip(own, stands[n], strict=True):
+            cp.add_linear_constraint(model.x[n], lane.low, lane.high).only_enforce_if(here)
+    for line in crossings(lanes, model.widths):
+        cp.add(sum(model.heights[n] * stands[n][k] for n, k in line) <= model.length)
 
 
 def _turned_states(demand: Demand, groups: list[int]) -> list[Classes]:
