@@ -98,11 +98,11 @@ def _fold(unrolled: Unrolled, coarse: Coarse, frame: Frame) -> tuple[Array, Arra
     counts = np.zeros((4, run, period), np.float32)
     for row, column in zip(*np.nonzero(coarse.keep), strict=True):
         part = (slice(row * run, (row + 1) * run), slice(column * period, (column + 1) * period))
-        mask = np.ascontiguousarray(unrolled.seen[part])
-        corrected = unrolled.bgr[part] * gain[part][..., None]
+        seen = unrolled.seen[part] > 0
+        factor = gain[part] * seen
         kind = row % 2 * 2 + column % 2
-        cv2.accumulate(corrected, sums[kind], mask=mask)
-        counts[kind] += mask > 0
+        sums[kind] += unrolled.bgr[part] * cv2.merge((factor, factor, factor))
+        counts[kind] += seen
     return sums, counts
 
 
