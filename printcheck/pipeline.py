@@ -117,16 +117,19 @@ def measure_photos(paths: Sequence[Path | str], options: Options | None = None) 
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     """Measure a flat picture of cloth; see :func:`measure_photo`."""
+    from threadpoolctl import threadpool_limits
+
     from printcheck.judge import judge
     from printcheck.motif import mean_cell, read_print
     from printcheck.repeat import find_lattice
 
-    lattice = find_lattice(cloth, working=options.working)
-    if lattice.extent is not None:
-        cloth = replace(cloth, mask=lattice.extent)
-    cell = mean_cell(cloth, lattice)
-    facts = read_print(cloth, lattice, cell)
-    judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
+    with threadpool_limits(1, user_api="blas"):  # matrices as small as ours make threads wait
+        lattice = find_lattice(cloth, working=options.working)
+        if lattice.extent is not None:
+            cloth = replace(cloth, mask=lattice.extent)
+        cell = mean_cell(cloth, lattice)
+        facts = read_print(cloth, lattice, cell)
+        judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
 
 
