@@ -248,23 +248,23 @@ define(
 define(
     "seam-widths-do-not-join",
     "warning",
-    "The seam {first} to {second} cannot be matched on this cloth: it misses by {miss} mm, because the "
-    "usable width holds {columns} columns of {column} mm and the pieces have no room to move across.",
-    "Move the seam line {narrower} mm in from the edge (overlap the widths), take pieces narrower than "
-    "{widest} mm, or match this seam level only.",
+    "{seam} cannot be matched on this cloth: it misses by {miss}, because the usable width holds {columns} "
+    "columns of {column} and the pieces have no room to move across.",
+    "Move the seam line {narrower} in from the edge (overlap the widths), take pieces narrower than "
+    '{widest}, or match the rows of this seam alone (match = "level").',
 )
 define(
     "seam-ring-open",
     "warning",
-    "The seam {first} to {second} closes a ring of seams that cannot all be matched: {what} comes back "
-    "{miss} mm off, wherever the pieces are cut.",
-    "Move one seam line of the ring by {miss} mm, or leave the seam that shows least unmatched.",
+    "{seam} closes a ring of pieces sewn to one another, and {what} would come back to the start of the ring "
+    "{miss} off, wherever the pieces are cut.",
+    "Move one seam line of the ring by {miss}, or leave the seam that shows least unmatched.",
 )
 define(
     "place-cannot-be-met",
     "warning",
-    "The places on {first} and {second} cannot both lie on the print as asked: they miss by {miss} mm.",
-    "Move one of the two places by {miss} mm, or drop it.",
+    "The places on {first} and {second} cannot both lie on the print as asked: they miss by {miss}.",
+    "Move one of the two places by {miss}, or drop it.",
 )
 define(
     "seams-clash",

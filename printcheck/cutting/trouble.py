@@ -15,6 +15,7 @@ from printcheck.cutting.classes import EPS_MM, Classes, Family, Miss, classes_of
 from printcheck.cutting.demands import Demand
 from printcheck.findings import Finding, finding
 from printcheck.plan import MATCH_TOLERANCE_MM
+from printcheck.units import format_length
 
 SLACK_MM = 0.9 * MATCH_TOLERANCE_MM  # mm: what a seam may miss by in a layout, a tenth kept for rounding
 
@@ -128,30 +129,32 @@ def _tied(demand: Demand, pair: tuple[int, int]) -> bool:
 
 def _ring_finding(demand: Demand, miss: Miss) -> Finding:
     tie = demand.ties[miss.tie]
-    first, second = demand.parts[tie.first].name, demand.parts[tie.second].name
+    off = format_length(miss.miss_mm)
     if tie.seam is None:
-        return finding("place-cannot-be-met", first=first, second=second, miss=f"{miss.miss_mm:.1f}")
-    return finding(
-        "seam-ring-open",
-        first=first,
-        second=second,
-        what=AXIS_WORDS[miss.axis],
-        miss=f"{miss.miss_mm:.1f}",
-    )
+        first, second = demand.parts[tie.first].name, demand.parts[tie.second].name
+        return finding("place-cannot-be-met", first=first, second=second, miss=off)
+    name = _seam_name(demand, (tie.first, tie.second), tie.seam)
+    return finding("seam-ring-open", seam=name, what=AXIS_WORDS[miss.axis], miss=off)
 
 
 def _width_finding(demand: Demand, squeeze: Squeeze) -> Finding:
     assert demand.steps is not None and demand.steps.column_mm is not None
-    first, second = (demand.parts[n].name for n in sorted(squeeze.pair))
-    widest = max(demand.parts[n].width_mm for n in squeeze.pair)
+    pair = squeeze.pair
+    seams = [t.seam for t in demand.ties if {t.first, t.second} == set(pair) and t.seam is not None]
     step = demand.steps.column_mm
     return finding(
         "seam-widths-do-not-join",
-        first=first,
-        second=second,
-        miss=f"{max(squeeze.gap_mm, squeeze.push_mm):.1f}",
-        column=f"{step:.1f}",
+        seam=_seam_name(demand, pair, seams[0] if seams else None),
+        miss=format_length(max(squeeze.gap_mm, squeeze.push_mm)),
+        column=format_length(step),
         columns=f"{demand.width_mm / step:.2f}",
-        narrower=f"{max(squeeze.gap_mm, 2 * squeeze.push_mm):.1f}",
-        widest=f"{widest:.1f}",
+        narrower=format_length(max(squeeze.gap_mm, 2 * squeeze.push_mm)),
+        widest=format_length(max(demand.parts[n].width_mm for n in pair)),
     )
+
+
+def _seam_name(demand: Demand, pair: tuple[int, int], seam: int | None) -> str:
+    """Name a seam in a sentence by its number in the project and its two copies."""
+    first, second = (demand.parts[n].name for n in sorted(pair))
+    number = "The seam" if seam is None else f"Seam {seam + 1}"
+    return f"{number} ({first} to {second})"

@@ -79,7 +79,7 @@ def test_full_widths_join_by_the_count_of_columns(column: float, joins: str) -> 
     if joins == "no":
         assert plan.matched is None and plan.extra_mm is None and plan.buy.matched_mm is None
         (warning,) = [f for f in plan.findings if f.code == "seam-widths-do-not-join"]
-        assert "drop#1 to drop#2" in warning.text and "200.0 mm" in warning.text
+        assert "drop#1 to drop#2" in warning.text and "20.0 cm" in warning.text
         return
     assert plan.matched is not None and plan.matched.proved
     gap = abs(plan.matched.placements[0].y_mm - plan.matched.placements[1].y_mm)
