@@ -63,6 +63,28 @@ def test_length_prints_one_document(project: Path, capsys: pytest.CaptureFixture
     assert document["matched"]["length_mm"] >= document["one_way"]["length_mm"] >= 450
 
 
+def test_a_written_project_is_planned_only_where_a_plan_is_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "napkins.toml"
+    assert run(["length", "--kind", "napkin", "--write", str(out)]) == 0
+    assert capsys.readouterr().out == "" and out.exists()
+    again = [
+        "length",
+        "--kind",
+        "napkin",
+        "--write",
+        str(out),
+        "--repeat",
+        "64mm",
+        "--seconds",
+        "1",
+        "--json",
+    ]
+    assert run(again) == 0
+    assert json.loads(capsys.readouterr().out)["matched"]["proved"]
+
+
 def broken_files(folder: Path) -> dict[str, Path]:
     picture = cv2.imencode(".jpg", np.full((400, 600, 3), 128, np.uint8))[1].tobytes()
     contents = {

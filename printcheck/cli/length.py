@@ -16,6 +16,9 @@ from printcheck.units import UnitSystem, parse_positive_length
 if TYPE_CHECKING:
     from printcheck.plan import Print, Project
 
+# what is asked of a plan: with one of them, --write goes on to plan the project as well
+PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
+
 
 @click.command()
 @click.argument("project", required=False, type=PATH)
@@ -59,7 +62,8 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
 
         write_project(job, asked["write"])
         wrote(asked["write"])
-        return
+        if not ((as_json and job.print) or any(asked[name] for name in PLANNED_WITH)):
+            return
     measured = _measured(asked)
     effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
     widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
