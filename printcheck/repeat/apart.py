@@ -36,11 +36,8 @@ def apart_by_colour(cloth: FlatCloth) -> Mask | None:
     (H, W) bool or None
     """
     height, width = cloth.mask.shape
-    k = min(1.0, LONGEST_PX / max(height, width))
-    size = max(16, round(width * k)), max(16, round(height * k))
-    lab = cv2.cvtColor(cv2.resize(cloth.bgr, size, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2LAB)
-    seen = cv2.resize(cloth.mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
-    bins = (np.asarray(lab, np.int64) * BINS // 256) @ np.array([BINS * BINS, BINS, 1])
+    bins, seen = _bins(cloth)
+    size = seen.shape[1], seen.shape[0]
     middle = _box(seen, (1 - MIDDLE) / 2)
     frame = seen & ~_box(seen, FRAME)
     if not middle.any() or not frame.any():
@@ -57,6 +54,27 @@ def apart_by_colour(cloth: FlatCloth) -> Mask | None:
     on_px = cv2.erode(on.astype(np.uint8), np.ones((2 * HEM_PX + 1, 2 * HEM_PX + 1), np.uint8))
     whole = cv2.resize(on_px, (width, height), interpolation=cv2.INTER_NEAREST)
     return np.asarray(cloth.mask & (whole > 0))
+
+
+def unlikeness(cloth: FlatCloth, part: Mask) -> float:
+    """How unlike in colour a part of the mask is to the rest of it: 0 alike, 1 no colour in common."""
+    bins, seen = _bins(cloth)
+    on = cv2.resize(part.astype(np.uint8), seen.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    inside, outside = seen & on, seen & ~on
+    if not inside.any() or not outside.any():
+        return 0.0
+    like = _share(bins, inside, outside)
+    return float(like[inside].mean() - like[outside].mean())
+
+
+def _bins(cloth: FlatCloth) -> tuple[NDArray[np.int64], Mask]:
+    """Number of each place's colour on a small picture, and where the cloth's mask is."""
+    height, width = cloth.mask.shape
+    k = min(1.0, LONGEST_PX / max(height, width))
+    size = max(16, round(width * k)), max(16, round(height * k))
+    lab = cv2.cvtColor(cv2.resize(cloth.bgr, size, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2LAB)
+    seen = cv2.resize(cloth.mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    return (np.asarray(lab, np.int64) * BINS // 256) @ np.array([BINS * BINS, BINS, 1]), seen
 
 
 def _box(seen: Mask, margin: float) -> Mask:

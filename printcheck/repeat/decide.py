@@ -11,6 +11,7 @@ from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
 from printcheck.repeat.faint import second_direction
 from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import Fit, fit_lattice
+from printcheck.repeat.hue import has_row_of_another_hue
 from printcheck.repeat.light import View, contrast
 from printcheck.repeat.relight import relit
 from printcheck.repeat.satellites import NOTICEABLE, Satellite, enlarged, satellites_of
@@ -25,7 +26,7 @@ LEAST_RATIO_STRIPE = 7.0
 LEAST_RATIO_STRIPE_FEW = 12.0
 FEW_SIZE = 1.5  # times as large a difference is asked for: wrinkles reach 4 % of light, 3 CIELAB
 LEAST_GAIN = 0.3  # of what the cells differ by: hand-made and folded things gave up to 0.25 by chance
-LEAST_SHARE = 0.05  # of all variance, besides
+LEAST_SHARE = 0.04  # of all variance, besides: a fifth of the print's contrast
 SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
 ONE_WAY = 0.07  # of the slopes' power: bent stripes reach 0.04, prints that change both ways begin at 0.14
 WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
@@ -39,6 +40,7 @@ LEAST_SWING = (
 PLAIN_DIFFERENCE = 8.0  # CIELAB between like cells: no wear, dye or light does that to whole rows
 PLAIN_SHARE = 0.5  # of the print's own contrast
 FOREIGN_GAIN = 0.15  # of what the cells differ by: light and worn colour gave up to 0.07, foreign rows 0.19
+CLEAR_GAIN = 0.6  # of the same where the size is modest: folds in strong light gave 0.44, other bars 0.85
 STRONG_CONTRAST = 5.0  # CIELAB: noise is no excuse above it
 LOOSE_EXPLAINED = 0.75  # knits and coarse weaves reach 0.69
 STRAIN_EXCUSE = 2.0  # of the share explained, per share of scatter in the local repeat: folds cost that much
@@ -154,9 +156,16 @@ def _swing(profile: Image) -> float:
 def does_not_fit(view: View, evidence: Evidence) -> bool:
     """Whether the cells differ so plainly that the true repeat must be larger than the photo shows twice."""
     plain = max(PLAIN_DIFFERENCE, PLAIN_SHARE * contrast(view))
-    return any(
-        s.periods < FEWEST_PERIODS and s.size >= plain and s.gain >= FOREIGN_GAIN for s in evidence.satellites
-    )
+    noticeable = FEW_SIZE * min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
+    left = 1 - evidence.fit.explained
+    for s in evidence.satellites:
+        if s.periods >= FEWEST_PERIODS:
+            continue
+        if s.size >= plain and s.gain >= FOREIGN_GAIN:
+            return True
+        if s.size >= noticeable and s.gain >= CLEAR_GAIN and s.gain * left >= LEAST_SHARE:
+            return True
+    return not evidence.stripe and has_row_of_another_hue(evidence.fit, view.mean)
 
 
 def is_loose(view: View, evidence: Evidence, best: float) -> bool:
@@ -206,11 +215,11 @@ def _larger(view: View, evidence: Evidence) -> Satellite | None:
     noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
     left = 1 - evidence.fit.explained
     for s in evidence.satellites:
-        least = noticeable * np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), (FEW_SIZE, 1.0))
-        if s.periods < FEWEST_PERIODS or s.size < least:
+        if s.periods < FEWEST_PERIODS or s.size < noticeable:
             continue
-        if s.ratio >= np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), ratios):
+        least = noticeable * np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), (FEW_SIZE, 1.0))
+        if s.size >= least and s.ratio >= np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), ratios):
             return s
         if not evidence.stripe and s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
-            return s
+            return s  # like cells hold the same wrinkles
     return None

@@ -20,6 +20,7 @@ LARGEST_DIFFERENCE = 2.7  # CIELAB: about the just noticeable difference (2.3, M
 CONTRAST_SHARE = 0.25  # of the mean cell's own contrast: faint prints must differ by less
 CHANGE_SHARE = 0.5  # of the change along the cell's quieter side: faint lines across a stripe count too
 BLUR_SHARE = 0.03  # of the cell side
+MOST_ASKED = 48  # cells: they tell what like cells differ by to a tenth
 NOISE_FACTOR = 3.0  # the largest of some hundred places of noise
 
 
@@ -30,7 +31,7 @@ def finer_lattice(fit: Fit) -> Vectors | None:
     spread = float(np.sqrt(summed(np.square(centred)).mean()))
     surface = _circular_correlation(centred)
     largest = min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread, CHANGE_SHARE * _least_change(cell))
-    limit = max(largest, NOISE_FACTOR * _noise(fit))
+    limit = np.maximum(largest, NOISE_FACTOR * _error(fit))
     found = [
         np.array([i, j]) / k
         for k in FRACTIONS
@@ -39,7 +40,7 @@ def finer_lattice(fit: Fit) -> Vectors | None:
         if (i, j) != (0, 0)
         and np.gcd(np.gcd(i, j), k) == 1
         and _at(surface, i / k, j / k) > LEAST_CORRELATION
-        and _difference(cell, i / k, j / k, k) <= limit
+        and (_difference(cell, i / k, j / k, k) <= limit).all()
     ]
     return _generated(fit.basis, found) if found else None
 
@@ -69,10 +70,10 @@ def _at(surface: Vectors, u: float, v: float) -> float:
     return float(surface[round(v * ch) % ch, round(u * cw) % cw])
 
 
-def _difference(cell: Image, u: float, v: float, copies: int) -> float:
-    """Largest colour difference between the cell and the mean of its moved copies."""
+def _difference(cell: Image, u: float, v: float, copies: int) -> Image:
+    """Colour difference between the cell and the mean of its moved copies at each place."""
     moved = [_moved(cell, n * u, n * v) for n in range(copies)]
-    return float(np.sqrt(summed(np.square(cell - np.mean(moved, axis=0))).max()))
+    return np.asarray(np.sqrt(summed(np.square(cell - np.mean(moved, axis=0)))))
 
 
 def _moved(cell: Image, u: float, v: float) -> Image:
@@ -83,13 +84,20 @@ def _moved(cell: Image, u: float, v: float) -> Image:
     return np.asarray(np.fft.ifft2(spectrum * ramp[..., None], axes=(0, 1)).real, dtype=np.float32)
 
 
-def _noise(fit: Fit) -> float:
-    """Standard deviation of the smoothed mean cell's pixels, from the scatter between the cells."""
+def _error(fit: Fit) -> Image:
+    """Standard error of the smoothed mean cell at each place, from what like cells differ by there.
+
+    The cells are smoothed first: noise is the less for it, what a hand does from motif to motif is not.
+    """
+    ch, cw = fit.weight.shape[2:]
+    weight = fit.weight.reshape(-1, ch, cw)
+    fullest = np.argsort(-weight.mean(axis=(1, 2)), kind="stable")[:MOST_ASKED]
+    known = np.stack([_smoothed(cell) for cell in weight[fullest]])
+    left = np.stack([_smoothed(cell) for cell in fit.residual.reshape(-1, ch, cw, 3)[fullest]])
+    asked = np.maximum(np.square(known).sum(axis=0), 1e-6)
+    variance = summed(np.square(left)).sum(axis=0) / asked
     count = np.maximum(np.einsum("jirc->rc", fit.weight), 1e-6)
-    squared = fit.scatter / count
-    ch, cw = count.shape
-    averaged = max(1.0, 4 * np.pi * BLUR_SHARE**2 * cw * ch)  # pixels under the smoothing
-    return float(np.sqrt(np.mean(squared / np.maximum(count - 1, 0.5)) / averaged))
+    return np.asarray(np.sqrt(variance / np.maximum(count - 1, 0.5)))
 
 
 def _generated(basis: Vectors, fractions: list[Vectors]) -> Vectors:

@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.cloth import FlatCloth, PrintLattice
 from printcheck.findings import finding
-from printcheck.repeat.apart import apart_by_colour
+from printcheck.repeat.apart import apart_by_colour, unlikeness
 from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.extent import extent_of
 from printcheck.repeat.fit import Fit
@@ -20,6 +20,7 @@ ASIDE = 0.12  # of the side: an object of known size further from the middle is 
 SURE = 0.5  # confidence that a lattice needs in the window, and once more over all its cloth
 CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of it, a cut piece 0.9 and more
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
+SAME_CLOTH = 0.08  # unlikeness: of one plaid's parts up to 0.04, of cloth and what it lay on 0.12 and more
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
 Search = Callable[[FlatCloth], PrintLattice]
@@ -50,7 +51,7 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
         found = search(replace(cloth, mask=window))
         if _is_sure(found):
             followed = followed_from(cloth, found, window, search)
-            if followed is not found and _is_sure(followed):
+            if followed is not found and _is_sure(followed) and _ends_there(cloth, followed, window):
                 return _noted(cloth, followed, window)
     if alone is not None and coloured is not None and not len(alone.basis_px) and _is_cut_square(coloured):
         return _noted(cloth, alone, coloured)
@@ -72,6 +73,11 @@ def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Sea
         return found
     again = search(replace(cloth, mask=extent))
     return replace(again, extent=extent)
+
+
+def _ends_there(cloth: FlatCloth, found: PrintLattice, window: Mask) -> bool:
+    """Whether something else lies beyond; where the same cloth goes on, its own repeat is a larger one."""
+    return unlikeness(cloth, window if found.extent is None else found.extent) >= SAME_CLOTH
 
 
 def _noted(cloth: FlatCloth, found: PrintLattice, part: Mask) -> PrintLattice:

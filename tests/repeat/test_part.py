@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.apart import apart_by_colour
-from tests.repeat.drawn import SIZE, cloth_of, dots, noisy, stripes
+from printcheck.repeat.apart import apart_by_colour, unlikeness
+from printcheck.repeat.part import on_its_part
+from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy, stripes
 
 CORNERS = np.array([(130, 90), (520, 70), (540, 390), (110, 400)])  # of the swatch: 40 % of the picture
 
@@ -99,3 +100,19 @@ def test_a_round_motif_in_the_middle_is_no_piece_of_cloth() -> None:
     cv2.circle(picture, (320, 240), 150, (60, 60, 150), -1, cv2.LINE_AA)
     answer = find_lattice(cloth_of(noisy(picture)))
     assert (answer.repeat.kind, answer.extent) == ("beyond-photo", None)
+
+
+def test_where_the_same_cloth_goes_on_a_part_does_not_speak_for_it() -> None:
+    rng = np.random.default_rng(2)
+    cloth = np.full((SIZE[1], SIZE[0], 3), GROUND, np.uint8)
+    for x, y in np.stack(np.meshgrid(np.arange(24, 640, 48), np.arange(24, 480, 48)), axis=-1).reshape(-1, 2):
+        outside = not (110 < x < 530 and 80 < y < 400)
+        at = np.array([x, y]) + outside * rng.uniform(-24, 24, 2)
+        cv2.circle(cloth, np.round(at).astype(int).tolist(), 10, INK, -1, cv2.LINE_AA)
+    whole = cloth_of(noisy(cloth))
+    middle = whole.mask & swatch_mask()
+    assert unlikeness(whole, middle) < 0.05
+    assert unlikeness(cloth_of(noisy(on(tiled(), cloth))), middle) > 0.3
+    regular = find_lattice(cloth_of(noisy(dots(48, 48))))
+    assert on_its_part(whole, lambda part: regular) is None  # whatever a search of the middle may say
+    assert find_lattice(whole).repeat.kind == "beyond-photo"

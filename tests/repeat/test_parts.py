@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 from skimage.registration import phase_cross_correlation
@@ -12,7 +13,7 @@ from printcheck.repeat.finer import finer_lattice
 from printcheck.repeat.fit import fit_lattice
 from printcheck.repeat.light import look
 from printcheck.repeat.satellites import Satellite, enlarged, satellites_of
-from tests.repeat.drawn import INK, cloth_of, dots, noisy, stripes
+from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
 
 
 def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
@@ -96,3 +97,26 @@ def test_a_cell_sixty_times_as_long_as_wide_is_judged() -> None:
     view = look(cloth_of(noisy(stripes(6.0, 0.0))))
     fit = fit_lattice(view, np.array([[6.0, 0.0], [0.0, 400.0]]) / view.reduction)
     assert satellites_of(view, fit)
+
+
+def columns_of(second: tuple[int, int, int], seed: int, jitter: float) -> np.ndarray:
+    """Discs 80 px apart, each off its place by up to the jitter; every other column of the second colour."""
+    rng = np.random.default_rng(seed)
+    picture = np.full((480, 640, 3), GROUND, np.uint8)
+    for n, x in enumerate(range(40, 640, 80)):
+        for y in range(40, 480, 80):
+            at = np.round(16 * (np.array([x, y]) + rng.uniform(-jitter, jitter, 2))).astype(int).tolist()
+            cv2.circle(picture, at, 16 * 20, second if n % 2 else INK, -1, cv2.LINE_AA, 4)
+    return picture
+
+
+def halved(picture: np.ndarray) -> bool:
+    """Whether a lattice of twice the discs' own step is seen to be too coarse."""
+    view = look(cloth_of(noisy(picture, 2.0)))
+    step = 80 / view.reduction
+    return finer_lattice(fit_lattice(view, np.array([[2 * step, 0.0], [0.0, step]]))) is not None
+
+
+def test_motifs_that_a_hand_placed_are_told_from_motifs_that_alternate() -> None:
+    assert sum(halved(columns_of(INK, seed, 2.5)) for seed in range(6)) >= 5
+    assert not any(halved(columns_of((112, 82, 62), seed, 0.0)) for seed in range(3))

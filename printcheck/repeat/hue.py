@@ -1,0 +1,106 @@
+"""Is one row of cells of another hue? Checks whose every third or fourth line is of another dye.
+
+Their lightness repeats at a fraction of the whole, and with a handful of cells in view no wave and no
+ratio of powers tells one foreign row from folds and shading. Hue does: light multiplies all channels, so
+colour as a share of lightness stays the same in any light and on any fold. A row is of another hue where
+it differs in that from the others by more than its own cells differ among themselves.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from printcheck.repeat.arrays import Image, Mask
+from printcheck.repeat.fit import Fit
+from printcheck.repeat.satellites import BLACK
+
+FEWEST_ROWS, MOST_ROWS = 2, 6  # more rows are told apart by waves and bands
+BLUR_SHARE = 0.04  # sigma, of the cell side: colour is noisy, and JPEG keeps it at half the resolution
+SHIFT_SHARE = 0.05  # of the cell side: by as much may the stiff map of few cells miss an edge
+DARKEST = 8.0  # CIELAB from black: below it hue is noise
+LEAST_CELLS = 2  # in a row, and in the others: one cell does not speak for a row
+LEAST_ROW = 0.5  # of the cell's places that a row must show so often: light is odd at the picture's rim
+LEAST_SHOWN = 0.5  # of the cell's places that a row and the others must show together
+LEAST_SIZE = 1.4  # CIELAB, root mean square over the cell: a quarter of it just noticeably different (2.7)
+LEAST_RATIO = 0.75  # to the scatter within the row: like rows reached 0.57, foreign ones 0.88 (own trials)
+
+
+def has_row_of_another_hue(fit: Fit, colour: Image) -> bool:
+    """Whether a row of cells, along either vector, differs in hue by more than its own cells do.
+
+    Parameters
+    ----------
+    fit : Fit
+    colour : (3,) float32
+        The mean colour that was taken off the cells.
+    """
+    if min(fit.weight.shape[:2]) > MOST_ROWS + 2:  # the outermost are hardly seen
+        return False
+    hues, seen = _hues(fit, colour)
+    depth = (fit.mean + colour + BLACK)[..., 0]
+    return _one_stands_apart(hues, seen, depth) or _one_stands_apart(
+        hues.transpose(1, 0, 2, 3, 4), seen.transpose(1, 0, 2, 3), depth
+    )
+
+
+def _hues(fit: Fit, colour: Image) -> tuple[Image, Mask]:
+    """Colour as a share of lightness in each cell, smoothed, (nj, ni, ch, cw, 2), and where it is seen."""
+    ch, cw = fit.weight.shape[2:]
+    across, down = max(BLUR_SHARE * cw, 0.5), max(BLUR_SHARE * ch, 0.5)
+    lab = (fit.cells + colour + BLACK).reshape(-1, ch, cw, 3)
+    weight = fit.weight.reshape(-1, ch, cw)
+
+    def smooth(cell: Image) -> Image:
+        return np.asarray(cv2.GaussianBlur(cell, (0, 0), across, sigmaY=down, borderType=cv2.BORDER_CONSTANT))
+
+    shares = lab[..., 1:] / np.maximum(lab[..., :1], DARKEST) * weight[..., None]
+    known = np.stack([smooth(cell) for cell in weight])
+    total = np.stack([smooth(cell) for cell in shares])
+    seen = (known > 0.5) & (weight > 0)
+    hues = np.where(seen[..., None], total / np.maximum(known, 0.5)[..., None], 0)
+    return hues.reshape(*fit.weight.shape, 2), seen.reshape(fit.weight.shape)
+
+
+def _one_stands_apart(hues: Image, seen: Mask, depth: Image) -> bool:
+    """Whether one row along the first axis differs from the others."""
+    count = seen.sum(axis=1).astype(np.float32)
+    rows = np.flatnonzero((count >= LEAST_CELLS).mean(axis=(1, 2)) > LEAST_ROW)
+    if not FEWEST_ROWS <= len(rows) <= MOST_ROWS:
+        return False
+    totals = hues.sum(axis=1)
+    scatter = [_scatter(hues[j], seen[j]) for j in rows]
+    for j, own in zip(rows, scatter, strict=True):
+        others = rows[rows != j]
+        there = count[others].sum(axis=0)
+        shown = (count[j] >= LEAST_CELLS) & (there >= LEAST_CELLS)
+        if shown.mean() < LEAST_SHOWN:
+            continue
+        mean = totals[j] / np.maximum(count[j], 1)[..., None]
+        rest = totals[others].sum(axis=0) / np.maximum(there, 1)[..., None]
+        size = _rms(_apart(mean, rest, shown) * depth, shown)
+        if size >= LEAST_SIZE and size >= LEAST_RATIO * _rms(own * depth, shown):
+            return True
+    return False
+
+
+def _apart(row: Image, rest: Image, shown: Mask) -> Image:
+    """By how much a row's hue lies outside what the others show near by, once a common cast is taken off."""
+    cast = np.median((row - rest)[shown], axis=0)
+    reach = [2 * max(1, round(SHIFT_SHARE * side)) + 1 for side in rest.shape[:2]]
+    near = np.ones(reach, np.uint8)
+    above = row - cast - cv2.dilate(rest, near)
+    below = cv2.erode(rest, near) - row + cast
+    return np.asarray(np.hypot(*np.moveaxis(np.maximum(0, np.maximum(above, below)), -1, 0)))
+
+
+def _scatter(hues: Image, seen: Mask) -> Image:
+    """Standard deviation of the hue between the cells (n, ch, cw, 2) of a row at each place."""
+    count = seen.sum(axis=0)
+    mean = hues.sum(axis=0) / np.maximum(count, 1)[..., None]
+    off = np.square(hues - mean).sum(axis=-1) * seen
+    return np.asarray(np.sqrt(off.sum(axis=0) / np.maximum(count - 1, 1)))
+
+
+def _rms(values: Image, where: Mask) -> float:
+    return float(np.sqrt(np.square(values[where]).mean()))
