@@ -32,7 +32,10 @@ def choice_of(
 
 def worth_of(choices: Sequence[MatchChoice], print_: Print) -> Worth:
     """Return the choices with one sentence of advice."""
-    return Worth(tuple(choices), print_.pattern_delta_e, f"{_cost_text(choices)} {_seen_text(print_)}")
+    text = f"{_cost_text(choices)} {_seen_text(print_)}"
+    if not any(choice.seams_matched for choice in choices):
+        text = "No seam asks for a match."
+    return Worth(tuple(choices), print_.pattern_delta_e, text)
 
 
 def _cost_text(choices: Sequence[MatchChoice]) -> str:
@@ -41,8 +44,6 @@ def _cost_text(choices: Sequence[MatchChoice]) -> str:
     if every.buy_mm is None or none.buy_mm is None:
         return "Not all seams can be matched on this cloth."
     more = every.buy_mm - none.buy_mm
-    if every.seams_matched == 0:
-        return "No seam asks for a match."
     # where turning pieces saves cloth, what is bought without matching depends on whether the print bears it
     beside = " than every piece one way up" if (none.extra_mm or 0.0) > PROOF_MM else ""
     if more <= 0:

@@ -8,6 +8,7 @@ from printcheck.lattice import Lattice
 from printcheck.plan import CutLayout, LengthPlan, SeamResidual
 from printcheck.report.content import Content, Row, Section, Table, remarks, shown_name
 from printcheck.report.phrases import buy, in_units, listed, money, percent, size, spoken
+from printcheck.report.say_measured import LAYOUTS, WAYS
 from printcheck.units import UnitSystem
 
 LAYOUT_NAMES = {
@@ -23,6 +24,7 @@ SOURCES = {
     "project": "the project file",
     "none": "none",
 }
+PART_DROP = "drop: every next column is let down by a part of the repeat"
 NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
 
 
@@ -59,6 +61,8 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
         )
     matched = f"{buy(bought.matched_mm, units)}{_cost(bought.matched_cost, bought.currency)}"
     plain = f"{buy(bought.plain_mm, units)}{_cost(bought.plain_cost, bought.currency)}"
+    if not plan.seams:  # the print may still set the way up, and where a motif comes to lie
+        return (Row("Buy", f"{matched}; no seam is matched.", "buy.matched_mm"), *worth)
     return (
         Row("Buy", f"{matched}, for a print matched at the seams.", "buy.matched_mm"),
         Row("Or", f"{plain}, if nothing is matched.", "buy.plain_mm"),
@@ -190,7 +194,8 @@ def _cloth_and_print(plan: LengthPlan, units: UnitSystem) -> Section:
         rows.append(Row("Shrinks by", shrink))
     if printed.basis_mm:
         rows.append(Row("Print repeats by", _steps(Lattice(printed.basis_mm), units)))
-        rows.append(Row("Layout and way", f"{printed.layout}, {printed.way}"))
+        rows.append(Row("How it repeats", LAYOUTS.get(printed.layout, PART_DROP)))
+        rows.append(Row("Which way up", WAYS[printed.way]))
     rows.append(Row("Print taken from", SOURCES.get(printed.source, printed.source)))
     return Section("The cloth and its print", rows=tuple(rows))
 
