@@ -152,7 +152,8 @@ def _motifs(pieces: list[Piece], cell: MeanCell, contrast: Array, strongest: flo
     pieces = split_touching(pieces)
     if not pieces:
         return ()
-    pieces = [p for p in pieces if p.area >= SPECK_SHARE * max(q.area for q in pieces)]
+    largest = max(piece.area for piece in pieces)
+    pieces = [piece for piece in pieces if piece.area >= SPECK_SHARE * largest]
     rim = max(2, round(RIM_PX * cell.px_mm / np.sqrt(sample_mm2)))
     found = []
     for piece in pieces:

@@ -24,15 +24,20 @@ def typical_gap(cell: MeanCell, separation: Separation) -> float:
     rims = [_rim(motif, step) for motif in motifs]
     centres = np.array([rim.mean(axis=0) for rim in rims])
     around = np.array([[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)]) @ cell.basis_mm
-    return float(np.median([_nearest(k, rims, centres, around) for k in range(len(motifs))]))
+    reach = np.array([np.hypot(*(rim - centre).T).max() for rim, centre in zip(rims, centres, strict=True)])
+    gaps = []
+    for index, centre in enumerate(centres):
+        away = centres[:, None] + around[None] - centre
+        bound = np.hypot(away[..., 0], away[..., 1]) - reach[:, None]
+        gaps.append(_nearest(index, rims, bound, around))
+    return float(np.median(gaps))
 
 
-def _nearest(index: int, rims: list[Array], centres: Array, around: Array) -> float:
-    """Distance from this motif's outline to the nearest other outline."""
-    away = centres[:, None] + around[None] - centres[index]
-    far = np.hypot(away[..., 0], away[..., 1])
-    reach = np.array([np.hypot(*(r - c).T).max() for r, c in zip(rims, centres, strict=True)])
-    bound = far - reach[:, None]
+def _nearest(index: int, rims: list[Array], bound: Array, around: Array) -> float:
+    """Distance from this motif's outline to the nearest other outline.
+
+    ``bound`` (motifs, copies) says how near the others' outlines may come to this one's middle.
+    """
     bound[index, np.hypot(*around.T) < 1e-9] = np.inf
     best = np.inf
     for place in np.argsort(bound, axis=None)[:NEIGHBOURS]:
