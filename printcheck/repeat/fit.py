@@ -9,7 +9,7 @@ lattice, everywhere in the picture; its scatter is what the cloth and the lens d
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import cv2
@@ -31,6 +31,8 @@ FITTING_CELL_PX = 45  # mean cell side while fitting: a cell of ten fine lines i
 FITTING_PX = 160_000  # pixels in the fitting raster: the map is smooth, more only costs time
 FINAL_CELL_PX = 64  # mean cell side in the raster that is handed on
 SHORTEST_CELL_PX = 5
+WIDE_STEP_PX = 1.5  # working pixels to a raster pixel, from which on the picture is softened first
+STEP_BLUR = 0.4  # sigma in raster pixels, against aliasing
 LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
 MOST_CELLS = 40_000  # in all: the smallest cells of a working picture that lies straight are half as many
 FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
@@ -157,16 +159,17 @@ def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) ->
     frame = _start(view, basis, origin)
     mean_side = float(np.sqrt(abs(np.linalg.det(basis))))
     crowded = mean_side * float(np.sqrt(FITTING_PX / view.weight.size))
-    cell = _cell_size(basis, min(FITTING_CELL_PX, crowded))
+    cell, final_cell = (_cell_size(basis, side) for side in (min(FITTING_CELL_PX, crowded), FINAL_CELL_PX))
+    coarse, fine = (_softened_for(view, basis, size) for size in (cell, final_cell))
     stiffest = _highest_degree(view, basis)
     for degree, reach in zip(DEGREES, REACH, strict=True):
-        frame = _improved(view, frame, cell, min(degree, stiffest), reach)
-    fit = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX), min(DEGREES[-1], stiffest))
+        frame = _improved(coarse, frame, cell, min(degree, stiffest), reach)
+    fit = _drawn_out(fine, frame, final_cell, min(DEGREES[-1], stiffest))
     if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
         return fit
     for degree in FOLDED_DEGREES:
-        frame = _improved(view, frame, cell, degree, 1.0)
-    bent = _drawn_out(view, frame, _cell_size(basis, FINAL_CELL_PX), FOLDED_DEGREES[-1])
+        frame = _improved(coarse, frame, cell, degree, 1.0)
+    bent = _drawn_out(fine, frame, final_cell, FOLDED_DEGREES[-1])
     return bent if bent.explained > fit.explained + LEAST_GAIN else fit
 
 
@@ -205,14 +208,21 @@ def _cell_size(basis: Vectors, longest: float) -> tuple[int, int]:
     return across, down
 
 
+def _softened_for(view: View, basis: Vectors, cell: tuple[int, int]) -> View:
+    """The view without what is too fine for a raster of this many pixels to the cell."""
+    step = float(np.hypot(*basis[0])) / cell[0]
+    if step < WIDE_STEP_PX:
+        return view
+    lab = cv2.GaussianBlur(view.lab, (0, 0), STEP_BLUR * step)
+    return replace(view, lab=np.asarray(lab, dtype=np.float32))
+
+
 def _sampled(
     view: View, frame: Frame, cell: tuple[int, int], how: int = cv2.INTER_LINEAR
 ) -> tuple[Image, Image]:
     """Raster of the picture (H, W, 3) and of its weight (H, W)."""
     x, y = frame.raster(cell)
-    stride = max(1.0, float(np.hypot(*frame.coefficients[:, 1, 0])) * 2 / (frame.counts[0] * cell[0]))
-    lab = view.lab if stride < 1.5 else np.asarray(cv2.GaussianBlur(view.lab, (0, 0), 0.4 * stride))
-    drawn = cv2.remap(lab, x, y, how, borderMode=cv2.BORDER_CONSTANT)
+    drawn = cv2.remap(view.lab, x, y, how, borderMode=cv2.BORDER_CONSTANT)
     seen = cv2.remap(view.weight, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT) > 0.99
     return np.asarray(drawn), seen.astype(np.float32)
 
