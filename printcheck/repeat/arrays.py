@@ -22,7 +22,7 @@ def summed(picture: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(total, dtype=picture.dtype).reshape(picture.shape[:-1])
 
 
-def masked(picture: Image, weight: Image) -> Image:
+def masked(picture: Image, weight: NDArray[Any]) -> Image:
     """Picture (H, W, 3) times a weight (H, W)."""
     return np.asarray(picture * cv2.merge((weight, weight, weight)), dtype=np.float32)
 

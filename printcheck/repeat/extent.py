@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 
 from printcheck.cloth import FlatCloth, PrintLattice
-from printcheck.repeat.arrays import Image, Mask, Vectors
+from printcheck.repeat.arrays import Image, Mask, Vectors, masked, summed
 from printcheck.repeat.light import blurred
 
 LONGEST_PX = 320  # working pixels along the longer side: the edge is wanted to a few millimetres
@@ -119,15 +119,15 @@ def _agreements(
 ) -> Iterator[tuple[Vectors, Mask, Mask]]:
     """Each step, there and back: where a window agrees with the one a step on, and where both are seen."""
     own = np.maximum(_box(weight, window), 1e-6)
-    mean = np.asarray(_box(lab * weight[..., None], window) / own[..., None], np.float32)
-    power = _box(np.square(lab).sum(axis=2) * weight, window) / own - np.square(mean).sum(axis=2)
+    mean = masked(_box(masked(lab, weight), window), 1 / own)
+    power = _box(summed(np.square(lab)) * weight, window) / own - summed(np.square(mean))
     bare = (power < BARE_LAB**2).astype(np.float32)
     for i, j in STEPS:
         step = i * steps[0] + j * steps[1]
         shared = (weight > 0) & (_moved(weight, step) > 0.5)
         nudges = NUDGES_PX if np.hypot(*step) > UNSTRAINED_PX else NUDGES_PX[:1]
         like = np.max([_correlation(lab, weight, step + nudge, window) for nudge in nudges], axis=0)
-        apart = np.sqrt(np.square(_moved(mean, step) - mean).sum(axis=2))
+        apart = np.sqrt(summed(np.square(_moved(mean, step) - mean)))
         both_bare = (bare > 0) & (_moved(bare, step) > 0.5)
         agree = shared & np.where(both_bare, apart < SAME_LAB, like >= AGREES)
         yield step, agree, shared
@@ -138,11 +138,12 @@ def _correlation(lab: Image, weight: Image, step: Vectors, window: int) -> Image
     """Correlation coefficient of each window with the one a step on, over the pixels seen in both."""
     other, both = _moved(lab, step), weight * (_moved(weight, step) > 0.99)
     count = np.maximum(_box(both, window), 1e-6)
-    a, b = lab * both[..., None], other * both[..., None]
-    mean_a, mean_b = _box(a, window) / count[..., None], _box(b, window) / count[..., None]
-    cross = _box((a * b).sum(axis=2), window) / count - (mean_a * mean_b).sum(axis=2)
-    var_a = _box((a * a).sum(axis=2), window) / count - (mean_a**2).sum(axis=2)
-    var_b = _box((b * b).sum(axis=2), window) / count - (mean_b**2).sum(axis=2)
+    a, b = masked(lab, both), masked(other, both)
+    mean_a, mean_b = (masked(_box(part, window), 1 / count) for part in (a, b))
+    pairs = ((a, mean_a, b, mean_b), (a, mean_a, a, mean_a), (b, mean_b, b, mean_b))
+    cross, var_a, var_b = (
+        _box(summed(p * q), window) / count - summed(mean_p * mean_q) for p, mean_p, q, mean_q in pairs
+    )
     value = cross / np.sqrt(np.maximum(var_a * var_b, 1e-6))
     return np.asarray(np.where(count > 0.3, value, -1.0), dtype=np.float32)
 

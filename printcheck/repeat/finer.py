@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from printcheck.repeat.arrays import Image, Vectors, summed, wrapped
 from printcheck.repeat.candidates import reduced
 from printcheck.repeat.fit import Fit
+
+Spectrum = NDArray[np.complexfloating]  # (ch, cw, 3)
 
 FRACTIONS = (2, 3, 4, 5, 7)
 LEAST_CORRELATION = 0.55  # of the mean cell with itself moved: below it no copy is meant
@@ -29,7 +32,8 @@ def finer_lattice(fit: Fit) -> Vectors | None:
     cell = _smoothed(fit.mean)
     centred = cell - cell.mean(axis=(0, 1))
     spread = float(np.sqrt(summed(np.square(centred)).mean()))
-    surface = _circular_correlation(centred)
+    spectrum = np.fft.fft2(centred, axes=(0, 1))
+    surface = _circular_correlation(spectrum)
     largest = min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread, CHANGE_SHARE * _least_change(cell))
     limit = np.maximum(largest, NOISE_FACTOR * _error(fit))
     found = [
@@ -40,7 +44,7 @@ def finer_lattice(fit: Fit) -> Vectors | None:
         if (i, j) != (0, 0)
         and np.gcd(np.gcd(i, j), k) == 1
         and _at(surface, i / k, j / k) > LEAST_CORRELATION
-        and (_difference(cell, i / k, j / k, k) <= limit).all()
+        and (_difference(spectrum, i, j, k) <= limit).all()
     ]
     return _generated(fit.basis, found) if found else None
 
@@ -59,9 +63,8 @@ def _smoothed(cell: Image) -> Image:
     return np.asarray(smooth, dtype=np.float32)
 
 
-def _circular_correlation(cell: Image) -> Vectors:
-    spectrum = np.fft.rfft2(cell, axes=(0, 1))
-    power = np.fft.irfft2((np.abs(spectrum) ** 2).sum(axis=2), s=cell.shape[:2])
+def _circular_correlation(spectrum: Spectrum) -> Vectors:
+    power = np.fft.ifft2((np.abs(spectrum) ** 2).sum(axis=2)).real
     return np.asarray(power / max(float(power[0, 0]), 1e-9))
 
 
@@ -70,18 +73,17 @@ def _at(surface: Vectors, u: float, v: float) -> float:
     return float(surface[round(v * ch) % ch, round(u * cw) % cw])
 
 
-def _difference(cell: Image, u: float, v: float, copies: int) -> Image:
-    """Colour difference between the cell and the mean of its moved copies at each place."""
-    moved = [_moved(cell, n * u, n * v) for n in range(copies)]
-    return np.asarray(np.sqrt(summed(np.square(cell - np.mean(moved, axis=0)))))
+def _difference(spectrum: Spectrum, i: int, j: int, k: int) -> Image:
+    """Colour difference at each place between the cell and the mean of its copies moved by i / k and j / k.
 
-
-def _moved(cell: Image, u: float, v: float) -> Image:
-    """The cell moved round by a fraction of its sides (a phase ramp, so fractions of a pixel hold)."""
-    ch, cw = cell.shape[:2]
-    spectrum = np.fft.fft2(cell, axes=(0, 1))
-    ramp = np.exp(-2j * np.pi * (np.fft.fftfreq(ch)[:, None] * v * ch + np.fft.fftfreq(cw)[None] * u * cw))
-    return np.asarray(np.fft.ifft2(spectrum * ramp[..., None], axes=(0, 1)).real, dtype=np.float32)
+    Waves that pass a whole number of cycles in that step are the same in all copies; the others cancel in
+    their mean, so they are the difference.
+    """
+    ch, cw = spectrum.shape[:2]
+    down, across = np.rint(np.fft.fftfreq(ch) * ch)[:, None], np.rint(np.fft.fftfreq(cw) * cw)[None]
+    cancelled = (i * across + j * down) % k != 0
+    left = np.fft.ifft2(spectrum * cancelled[..., None], axes=(0, 1)).real
+    return np.asarray(np.sqrt(summed(np.square(left))))
 
 
 def _error(fit: Fit) -> Image:

@@ -271,7 +271,7 @@ def _scatter(cells: Image, seen: Image) -> Image:
     """Sum of squared departures from the mean of the cells (n, ch, cw, 3) at each place, (ch, cw)."""
     count = np.maximum(seen.sum(axis=0), 1)[..., None]
     mean = cells.sum(axis=0) / count
-    return np.asarray((np.square(cells - mean) * seen[..., None]).sum(axis=(0, 3)))
+    return np.asarray((summed(np.square(cells - mean)) * seen).sum(axis=0))
 
 
 def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:
