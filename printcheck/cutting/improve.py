@@ -25,12 +25,13 @@ from printcheck.cutting.press import Pressed, shapes_of
 
 CUTS = (0.04, 0.02, 0.01, 0.005)  # shares by which the cloth is cut shorter, from bold to careful
 SWEEPS = 150  # rounds of moving parts before a cut is given up
+PATIENCE = 40  # rounds in a row without less overlap than before: a try seldom succeeds after them
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
 LOOSE_MM = 30.0  # mm of overlap in all that pressing may still take apart
 PRESS_AGAIN = 0.7  # of the overlap at the last pressing: with less, it is worth pressing again
 ROUNDS = 10  # of pressing
 REACH_MM = 30.0  # mm a part may move in one round of pressing: few parts come near in it, so it is quick
-AGAIN_SHARE = 0.5  # of tries after one that failed start from where it failed, two parts exchanged
+AGAIN_SHARE = 0.8  # of tries after one that failed start from where it failed, two parts exchanged
 OTHER_SHARE = 0.1  # of tries start from a layout made without the print
 GIVEN_UP = 100  # tries in a row that failed: with few parts, the layout is as good as it gets
 LARGE_SHARE = 0.5  # of the parts, the larger ones, may be exchanged
@@ -99,11 +100,13 @@ def _shorter(
     if exchange:
         _exchange(board, rng)
     tried = least = math.inf
-    spots = board.spots()
-    for _ in range(SWEEPS):
+    spots, since = board.spots(), 0
+    for sweep in range(SWEEPS):
         depth = board.depths.sum() / 2
         if depth < least:
-            least, spots = depth, board.spots()
+            least, spots, since = depth, board.spots(), sweep
+        elif sweep - since > PATIENCE or not depth:  # what the pictures do not show was pressed in vain
+            break
         if depth <= LOOSE_MM and depth < PRESS_AGAIN * tried:
             tried = depth
             found = settled(

@@ -27,7 +27,8 @@ from printcheck.cutting.shapes import shape_of
 from printcheck.plan import CutLayout
 
 FREE_SHARE = 0.55  # of the time for plain and one-way side by side; two threads then share the rest
-ENGINE_SHARE = 0.6  # of the time of a free layout; our own moves take the rest
+ENGINE_SHARE = 0.4  # of the time of a free layout: more gains it little, and our own moves take the rest
+TURN_SHARE = 0.5  # of the time of both, where the two take turns with the engine
 OVERRUN_S = 0.4  # s: what the engine takes beyond its whole seconds, mostly
 BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
 BOX_SHARE = 0.2  # of the time at most, where that is short
@@ -123,7 +124,8 @@ def _free(demands: Demands, stop: float, *, taking_turns: bool) -> tuple[Pressed
     plain = Matching(demands.plain, stop, bound_mm=bound_mm(demands.plain)) if turns else one_way
     for search in (plain, one_way):
         _lay_freely(search)
-    half = time.monotonic() + ENGINE_SHARE * (stop - time.monotonic())
+    share = TURN_SHARE if taking_turns else ENGINE_SHARE
+    half = time.monotonic() + share * (stop - time.monotonic())
 
     def nested_then_moved(search: Matching, seed: int) -> None:
         _nest(search, half, seed)
