@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.errors import NoAnswerError
 from printcheck.findings import finding
-from printcheck.photo.reference.coin_look import alike, is_coin, look_at, metals
+from printcheck.photo.reference.coin_look import alike, ends_with_hue, is_coin, look_at, metals
 from printcheck.photo.reference.coin_names import Coin, coin_of
 from printcheck.photo.reference.coin_pose import RIM_ERROR, fit_coin
 from printcheck.photo.reference.coin_rim import ON_RIM_PX, ON_RIM_SHARE, Rim, outermost, rings, rough_rims
@@ -24,16 +24,12 @@ if TYPE_CHECKING:
 
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES = 16  # looked at, best first
-ROUGH_COVER = 0.38  # share of rays on a first outline, for its rings to be looked for
-COVER, TIGHTNESS, IN_VIEW = 0.88, 0.40, 0.80  # least of each, for a rim to be believed
+ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
+COVER, TIGHTNESS, IN_VIEW = 0.88, 0.36, 0.80  # least of each, for a rim to be believed
 RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which is 0.58
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
-# Without EXIF the camera's distance is unknown. A whole photo was taken as near as a usual lens does, a
-# cropped or zoomed one from farther, and to a scan or a drawing the height of the rim does nothing: somewhat
-# less than the middle, and an error that covers all of it.
-UNKNOWN_LIFT = 0.4, 0.35  # share of the height that counts, and one sigma
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong outline, not a photo from above
 
 
@@ -101,13 +97,12 @@ def _rims(lab: Lab, circles: list[Circle]) -> list[Rim]:
     for first in rough:
         if any(np.linalg.norm(first.centre - rim.centre) < rim.radius for rim in found):
             continue
-        rim = outermost(rings(lab, first))
-        if rim is None:
-            continue
-        if _is_closed(rim) and is_coin(look_at(lab, rim)):
+        every_ring = rings(lab, first)
+        rim = outermost([ring for ring in every_ring if _is_closed(ring) and ends_with_hue(lab, ring)])
+        if rim is not None and is_coin(look_at(lab, rim)):
             found.append(rim)
-        else:
-            others.append(rim)
+        elif every_ring:
+            others.append(rim or outermost(every_ring) or first)
     every = found + others
     return [
         rim for rim in found if not any(k is not rim and _apart(k, rim) and alike(lab, rim, k) for k in every)
@@ -145,7 +140,7 @@ def _sighting(picture: Picture, coin: Coin, rim: Rim, factor: float) -> Sighting
     outline = to_photo_px((rim.outline() + 0.5) * factor - 0.5, picture)
     camera = camera_of(picture)
     rim_pose = fit_coin(points, coin.diameter_mm, rms_px=rim.rms_px * scale, camera=camera)
-    pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture, UNKNOWN_LIFT)
+    pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture)
     if pose.tilt_deg > LARGEST_TILT_DEG or not math.isfinite(pose.chi2):
         return None
     error = math.hypot(pose.scale_sigma(camera.centre_px), RIM_ERROR, lift_sigma)

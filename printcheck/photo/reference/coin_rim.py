@@ -28,6 +28,8 @@ ON_RIM_PX, ON_RIM_SHARE = 0.9, 0.007  # px or of the radius: a ray's edge lies o
 CLEAR_EDGE = 0.30  # saturated strength of an edge that is seen
 LEAST_RAYS = 0.25  # share of rays without which nothing is fitted
 STARTS = tuple(0.88 * 1.026**k for k in range(22))  # radii, over the first one, where rings are looked for
+# radii, over the largest ring, at which its raised rim may end (5 to 10 % of the radius, from memory)
+RAISED = tuple(1.02 + 0.01 * k for k in range(9))
 RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed
 NEARLY = 0.55  # of the best ring's tightness that the outermost one must have
 SAME_RING = 1.04  # ratio of radii: nearer rings are one, or a mixture of two; the tighter is taken
@@ -103,13 +105,22 @@ def rings(lab: Lab, first: Rim) -> list[Rim]:
     settled = _fit(lab, np.array([r.centre for r in near]), np.array([r.series for r in near]), SETTLE)
     closed = [
         rim
-        for rim in settled
+        for rim in settled + _about_raised_rims(lab, settled)
         if rim is not None
         and rim.cover >= RING_COVER
         and rim.support >= RING_SUPPORT
         and float(np.linalg.norm(rim.centre - first.centre)) < CONCENTRIC * rim.radius
     ]
     return sorted(closed, key=lambda rim: rim.radius)
+
+
+def _about_raised_rims(lab: Lab, settled: list[Rim | None]) -> list[Rim | None]:
+    """Outlines just outside the largest one: the inner edge of a raised rim draws those near it to itself."""
+    inner = max((rim for rim in settled if rim is not None), key=lambda rim: rim.radius, default=None)
+    if inner is None:
+        return []
+    start = np.array([factor * inner.series for factor in RAISED])
+    return _fit(lab, np.repeat(inner.centre[None], len(start), 0), start, SETTLE)
 
 
 def outermost(closed: list[Rim]) -> Rim | None:

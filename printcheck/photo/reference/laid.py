@@ -25,7 +25,7 @@ from printcheck.photo.reference.rectangle import (
     posed,
     scene_of,
 )
-from printcheck.photo.reference.sharpen import sharpened
+from printcheck.photo.reference.sharpen import readings, sharpened
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,7 +39,6 @@ CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the p
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
-UNKNOWN_LIFT = 0.0, 0.6  # share of the height allowed for without EXIF, and one sigma: it is in the error
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
 # common things that are nearly but not quite cards or sheets (business cards: common practice)
 RIVALS = (
@@ -104,9 +103,8 @@ def _best(
 
 def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
     """Poses of the cloth under the object, and what its distance leaves unknown of the scale."""
-    (one, sigma), (two, _) = (
-        on_cloth(pose, candidate.kind.thick_mm, scene.picture, UNKNOWN_LIFT) for pose in candidate.poses
-    )
+    thick_mm = candidate.kind.thick_mm
+    (one, sigma), (two, _) = (on_cloth(pose, thick_mm, scene.picture) for pose in candidate.poses)
     return (one, two), sigma
 
 
@@ -116,6 +114,15 @@ def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
     scale, sigma = scale_of_pair(pair, scene.camera.centre_px)
     sigma *= max(1.0, math.sqrt(candidate.poses[0].chi2 / GOOD_MISFIT))
     return scale, math.hypot(sigma, candidate.kind.size_sigma, MODEL_SIGMA, lift_sigma)
+
+
+def _choice_sigma(scene: Scene, candidate: Candidate) -> float:
+    """One sigma of the scale at the centre, as a share, for which of the lines near a side is the side."""
+    here = candidate.poses[0].mm_per_px(scene.camera.centre_px)
+    every = readings(scene, candidate)
+    odds = np.exp([(candidate.misfit - each.misfit) / 2 for each in every])
+    apart = [math.log(each.poses[0].mm_per_px(scene.camera.centre_px) / here) for each in every]
+    return math.sqrt(float(np.sum(odds * np.square(apart)) / (1 + np.sum(odds))))
 
 
 def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> None:
@@ -161,7 +168,7 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
 
 def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
     (pose, _), _ = _on_cloth(scene, candidate)
-    _, sigma = _scale(scene, candidate)
+    sigma = math.hypot(_scale(scene, candidate)[1], _choice_sigma(scene, candidate))
     return Sighting(
         wanted.source,
         candidate.kind.name,

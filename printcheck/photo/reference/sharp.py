@@ -4,7 +4,9 @@ A shadow is a broad slope of lightness. Beside a thing of the shadow's own tone 
 thing's edge, so that the line of steepest change lies off the edge by as much as the shadow is wide. At
 the edge itself, a straight line inside and a parabola outside with a step or a bend between them explain
 what no smooth curve does; on the slope of a shadow they explain no more than one curve. That tells where
-edges may be, to a few px; how much of the colour a step or a bend alone explains tells the place.
+edges may be, to a few px; how much of the colour a step or a bend alone explains tells the place. Where
+the thing differs from the cloth in more than lightness, the place where the hue changes speaks as well
+(:mod:`.hue`).
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.photo.reference.hue import REACH_PX, hue_steps
 from printcheck.photo.reference.sides import LEFT_OUT, Fine, agreed_line
 
 if TYPE_CHECKING:
@@ -28,12 +31,15 @@ if TYPE_CHECKING:
 
 SEGMENTS, SAMPLES = 16, 10  # of a side, and in each: the mean of a segment has a third of the noise
 STEP_PX = 0.5  # between samples across
-WIDE_PX, WIDE_EDGE_PX = 6.0, 1.5  # half width in which two parts are told from one, and sigma of their edge
+WIDE_PX, WIDE_EDGE_PX = (
+    REACH_PX,
+    1.5,
+)  # half width in which two parts are told from one, and sigma of their edge
 NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.5 to 1.5 px, and `Fine` by 0.8
 NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a dim photo
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
 GATE = 0.6  # of the usual best gain: places with more are as good, so that the step decides
-MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
+MOST_LINES, APART_PX = 4, 1.0  # clearest lines kept of a side; nearer ones are one
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
 AGREE_PX = 0.35  # residual at which a segment's say in the line has fallen to a third
 UNCLEAR = 2.0 * SEGMENTS  # misfit, twice ln odds, for a whole unit of clearness lost: one a segment
@@ -53,11 +59,14 @@ class Lines:
         Of the ends, across.
     clear : (4, K) float64
         Mean clearness, 0 to 1.
+    own : (4,) float64
+        Likewise of the lines that were looked about.
     """
 
     ends: Floats
     sigma: Floats
     clear: Floats
+    own: Floats
 
 
 def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Lines:
@@ -85,7 +94,8 @@ def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Li
         ],
         2,
     )
-    return Lines(ends, np.hypot(FLOOR_PX, 2 * rms / math.sqrt(SEGMENTS)), score)
+    own = clear[..., np.argmin(np.abs(places))].mean(-1)
+    return Lines(ends, np.hypot(FLOOR_PX, 2 * rms / math.sqrt(SEGMENTS)), score, own)
 
 
 def _profiles(fine: Fine, sides: tuple[Floats, Floats, Floats], t: Floats, places: Floats) -> Array:
@@ -137,7 +147,9 @@ def _clearness(profiles: Array) -> Array:
     spare = (len(one) - len(_filters())) // 2
     near = about[..., spare : len(one) - spare]
     step = np.sqrt(((near @ _filters()) ** 2).sum((-1, -2)))
-    return np.asarray(gate * step / (step + _usual(step * gate) + 1e-9))
+    clear = gate * step / (step + _usual(step * gate) + 1e-9)
+    hue, say = hue_steps(profiles, STEP_PX)
+    return np.asarray((clear + say * hue) / (1 + say))
 
 
 def _usual(values: Array) -> Array:
@@ -156,9 +168,10 @@ def _best_lines(clear: Array, t: Floats, places: Floats) -> tuple[Array, Array]:
     for k in range(MOST_LINES):
         best = np.argmax(mean, axis=1)
         score[:, k], rough[:, k] = mean[np.arange(len(mean)), best], places[place[best]]
-        off = np.abs(low - low[best, None]), np.abs(high - high[best, None])
-        # a line that crosses a better one by chance is no other line
-        mean = np.where((off[0] + off[1] < 2 * apart) | (np.minimum(*off) < 1), 0.0, mean)
+        off = low - low[best, None], high - high[best, None]
+        # an edge and its shadow's do not meet: a line that crosses a better one is that one by chance
+        same = (off[0] * off[1] <= 0) | (np.minimum(np.abs(off[0]), np.abs(off[1])) < apart)
+        mean = np.where(same, 0.0, mean)
     return rough, score
 
 

@@ -26,6 +26,7 @@ ENOUGH_SEEN = 0.5  # share of a side inside the picture below which it is left a
 FRAME_PX = 3.0  # from the picture's edge, where a side that leaves it is cut off
 GOOD_MISFIT = 2.0  # of the clearest lines: nothing else is tried
 NO_WORSE = 4.0  # misfit up to which the clearest lines are taken though others fit better
+UNLIKELY = 8.0  # misfit by lack of clearness alone at which a choice of lines is not asked about
 MOST = 8  # candidates, the best supported
 
 
@@ -48,6 +49,21 @@ def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
         if best.misfit < max(NO_WORSE, found[i].misfit):
             out[i] = best
     return out
+
+
+def readings(scene: Scene, candidate: Candidate) -> list[Candidate]:
+    """The candidate with other lines for one side or two neighbours (a shadow falls to one corner).
+
+    Their misfits tell how likely each is beside the others, so that their spread is what the choice of
+    lines leaves open. Those that are much less clear are left out.
+    """
+    lines = _lines(scene, candidate)
+    choices = [
+        choice
+        for choice in _choices(candidate, lines)
+        if _is_of_one_corner(choice) and UNCLEAR * _lost(candidate, lines, choice) < UNLIKELY
+    ]
+    return _with_lines(scene, [(candidate, lines, choice) for choice in choices])
 
 
 def _is_worth(candidate: Candidate) -> bool:
@@ -76,11 +92,19 @@ def _inside(sides: Floats, size: Floats) -> Floats:
 
 def _most_likely(scene: Scene, candidate: Candidate, lines: Lines) -> Candidate:
     """The candidate with the clear lines that fit the known shape as well."""
-    count = lines.clear.shape[1]
-    sides = ((range(count) if seen > ENOUGH_SEEN else (-1,)) for seen in candidate.seen)
-    choices = np.array(list(product(*sides)))
-    tried = _with_lines(scene, [(candidate, lines, choice) for choice in choices])
+    tried = _with_lines(scene, [(candidate, lines, choice) for choice in _choices(candidate, lines)])
     return min(tried, key=lambda each: each.misfit)
+
+
+def _choices(candidate: Candidate, lines: Lines) -> Choice:
+    """(N, 4) every choice of a line for each side that is seen, its own (-1) among them."""
+    own_too = (*range(lines.clear.shape[1]), -1)
+    return np.array(list(product(*(own_too if seen > ENOUGH_SEEN else (-1,) for seen in candidate.seen))))
+
+
+def _is_of_one_corner(choice: Choice) -> bool:
+    moved = choice >= 0
+    return moved.sum() < 2 or (moved.sum() == 2 and bool((moved & np.roll(moved, 1)).any()))
 
 
 def _with_lines(scene: Scene, asked: list[tuple[Candidate, Lines, Choice]]) -> list[Candidate]:
@@ -106,10 +130,7 @@ def _with_lines(scene: Scene, asked: list[tuple[Candidate, Lines, Choice]]) -> l
     )
     corners = line_crossings(ends)
     pairs = posed(scene, asked[0][0].kind, SeenSides(ends, sigma), corners)
-    lost = [
-        float(np.sum(np.where(choice < 0, 0.0, lines.clear[:, 0] - lines.clear[side, choice])))
-        for _, lines, choice in asked
-    ]
+    lost = [_lost(c, lines, choice) for c, lines, choice in asked]
     return [
         replace(
             c,
@@ -120,3 +141,9 @@ def _with_lines(scene: Scene, asked: list[tuple[Candidate, Lines, Choice]]) -> l
         )
         for i, (c, _, _) in enumerate(asked)
     ]
+
+
+def _lost(candidate: Candidate, lines: Lines, choice: Choice) -> float:
+    """Clearness that the chosen lines lack beside the clearest ones, sum of the sides that are seen."""
+    chosen = np.where(choice < 0, lines.own, lines.clear[np.arange(4), choice])
+    return float(np.sum(np.where(candidate.seen > ENOUGH_SEEN, lines.clear[:, 0] - chosen, 0.0)))
