@@ -7,6 +7,8 @@ nowhere by more than noise or than the eye sees, the finer lattice holds.
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -31,22 +33,26 @@ def finer_lattice(fit: Fit) -> Vectors | None:
     """Basis of the finest lattice under which the mean cell falls on itself; None when that is its own."""
     cell = _smoothed(fit.mean)
     centred = cell - cell.mean(axis=(0, 1))
-    spread = float(np.sqrt(summed(np.square(centred)).mean()))
     spectrum = np.fft.fft2(centred, axes=(0, 1))
-    surface = _circular_correlation(spectrum)
+    likely = _likely_steps(_circular_correlation(spectrum))
+    if not likely:
+        return None
+    spread = float(np.sqrt(summed(np.square(centred)).mean()))
     largest = min(LARGEST_DIFFERENCE, CONTRAST_SHARE * spread, CHANGE_SHARE * _least_change(cell))
     limit = np.maximum(largest, NOISE_FACTOR * _error(fit))
-    found = [
-        np.array([i, j]) / k
+    found = [np.array([i, j]) / k for i, j, k in likely if (_difference(spectrum, i, j, k) <= limit).all()]
+    return _generated(fit.basis, found) if found else None
+
+
+def _likely_steps(surface: Vectors) -> list[tuple[int, int, int]]:
+    """Steps of i / k and j / k of the sides under which the cell falls nearly on itself."""
+    return [
+        (i, j, k)
         for k in FRACTIONS
         for i in range(k)
         for j in range(k)
-        if (i, j) != (0, 0)
-        and np.gcd(np.gcd(i, j), k) == 1
-        and _at(surface, i / k, j / k) > LEAST_CORRELATION
-        and (_difference(spectrum, i, j, k) <= limit).all()
+        if math.gcd(i, j, k) == 1 and _at(surface, i / k, j / k) > LEAST_CORRELATION
     ]
-    return _generated(fit.basis, found) if found else None
 
 
 def _least_change(cell: Image) -> float:

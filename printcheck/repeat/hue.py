@@ -11,7 +11,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Mask
+from printcheck.repeat.arrays import Image, Mask, summed
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.satellites import BLACK
 
@@ -69,8 +69,7 @@ def _one_stands_apart(hues: Image, seen: Mask, depth: Image) -> bool:
     if not FEWEST_ROWS <= len(rows) <= MOST_ROWS:
         return False
     totals = hues.sum(axis=1)
-    scatter = [_scatter(hues[j], seen[j]) for j in rows]
-    for j, own in zip(rows, scatter, strict=True):
+    for j in rows:
         others = rows[rows != j]
         there = count[others].sum(axis=0)
         shown = (count[j] >= LEAST_CELLS) & (there >= LEAST_CELLS)
@@ -79,7 +78,7 @@ def _one_stands_apart(hues: Image, seen: Mask, depth: Image) -> bool:
         mean = totals[j] / np.maximum(count[j], 1)[..., None]
         rest = totals[others].sum(axis=0) / np.maximum(there, 1)[..., None]
         size = _rms(_apart(mean, rest, shown) * depth, shown)
-        if size >= LEAST_SIZE and size >= LEAST_RATIO * _rms(own * depth, shown):
+        if size >= LEAST_SIZE and size >= LEAST_RATIO * _rms(_scatter(hues[j], seen[j]) * depth, shown):
             return True
     return False
 
@@ -98,7 +97,7 @@ def _scatter(hues: Image, seen: Mask) -> Image:
     """Standard deviation of the hue between the cells (n, ch, cw, 2) of a row at each place."""
     count = seen.sum(axis=0)
     mean = hues.sum(axis=0) / np.maximum(count, 1)[..., None]
-    off = np.square(hues - mean).sum(axis=-1) * seen
+    off = summed(np.square(hues - mean)) * seen
     return np.asarray(np.sqrt(off.sum(axis=0) / np.maximum(count - 1, 1)))
 
 
