@@ -13,17 +13,19 @@ import numpy as np
 
 from printcheck.repeat.arrays import Image, Mask, summed
 from printcheck.repeat.fit import Fit
-from printcheck.repeat.satellites import BLACK
+from printcheck.repeat.satellites import BLACK, binned
 
+CELL_PX = 32  # longest cell side in the test, which blurs by more than a pixel anyway
 FEWEST_ROWS, MOST_ROWS = 2, 6  # more rows are told apart by waves and bands
 BLUR_SHARE = 0.04  # sigma, of the cell side: colour is noisy, and JPEG keeps it at half the resolution
 SHIFT_SHARE = 0.05  # of the cell side: by as much may the stiff map of few cells miss an edge
 DARKEST = 8.0  # CIELAB from black: below it hue is noise
+BRIGHTEST = 0.85  # of the lightest place: lighter ones may be burnt out, and then have no hue
 LEAST_CELLS = 2  # in a row, and in the others: one cell does not speak for a row
 LEAST_ROW = 0.5  # of the cell's places that a row must show so often: light is odd at the picture's rim
 LEAST_SHOWN = 0.5  # of the cell's places that a row and the others must show together
-LEAST_SIZE = 1.4  # CIELAB, root mean square over the cell: a quarter of it just noticeably different (2.7)
-LEAST_RATIO = 0.75  # to the scatter within the row: like rows reached 0.57, foreign ones 0.88 (own trials)
+LEAST_SIZE = 1.0  # CIELAB, root mean square over the cell: a seventh of it just noticeably different (2.7)
+LEAST_RATIO = 0.75  # to the scatter within the row: like rows of that size reached 0.54, foreign ones 0.85
 
 
 def has_row_of_another_hue(fit: Fit, colour: Image) -> bool:
@@ -37,29 +39,30 @@ def has_row_of_another_hue(fit: Fit, colour: Image) -> bool:
     """
     if min(fit.weight.shape[:2]) > MOST_ROWS + 2:  # the outermost are hardly seen
         return False
-    hues, seen = _hues(fit, colour)
-    depth = (fit.mean + colour + BLACK)[..., 0]
+    shrink = tuple(-(-side // CELL_PX) for side in fit.mean.shape[:2])
+    whole = binned(fit.weight[..., None], shrink)[..., 0] > 0.99
+    hues, seen = _hues(binned(fit.cells, shrink) + colour + BLACK, whole.astype(np.float32))
+    depth = binned(fit.mean[None, None], shrink)[0, 0, :, :, 0] + (colour + BLACK)[0]
+    depth = np.where(depth < BRIGHTEST * depth.max(), depth, 0)
     return _one_stands_apart(hues, seen, depth) or _one_stands_apart(
         hues.transpose(1, 0, 2, 3, 4), seen.transpose(1, 0, 2, 3), depth
     )
 
 
-def _hues(fit: Fit, colour: Image) -> tuple[Image, Mask]:
+def _hues(lab: Image, weight: Image) -> tuple[Image, Mask]:
     """Colour as a share of lightness in each cell, smoothed, (nj, ni, ch, cw, 2), and where it is seen."""
-    ch, cw = fit.weight.shape[2:]
+    ch, cw = weight.shape[2:]
     across, down = max(BLUR_SHARE * cw, 0.5), max(BLUR_SHARE * ch, 0.5)
-    lab = (fit.cells + colour + BLACK).reshape(-1, ch, cw, 3)
-    weight = fit.weight.reshape(-1, ch, cw)
 
     def smooth(cell: Image) -> Image:
         return np.asarray(cv2.GaussianBlur(cell, (0, 0), across, sigmaY=down, borderType=cv2.BORDER_CONSTANT))
 
     shares = lab[..., 1:] / np.maximum(lab[..., :1], DARKEST) * weight[..., None]
-    known = np.stack([smooth(cell) for cell in weight])
-    total = np.stack([smooth(cell) for cell in shares])
-    seen = (known > 0.5) & (weight > 0)
-    hues = np.where(seen[..., None], total / np.maximum(known, 0.5)[..., None], 0)
-    return hues.reshape(*fit.weight.shape, 2), seen.reshape(fit.weight.shape)
+    known = np.stack([smooth(cell) for cell in weight.reshape(-1, ch, cw)]).reshape(weight.shape)
+    total = np.stack([smooth(cell) for cell in np.asarray(shares, np.float32).reshape(-1, ch, cw, 2)])
+    seen = np.asarray((known > 0.5) & (weight > 0))
+    hues = total.reshape(shares.shape) / np.maximum(known, 0.5)[..., None] * seen[..., None]
+    return np.asarray(hues, np.float32), seen
 
 
 def _one_stands_apart(hues: Image, seen: Mask, depth: Image) -> bool:

@@ -123,8 +123,8 @@ class _Cells:
         inner = _middle(fit.weight.shape[0]), _middle(fit.weight.shape[1])
         ch, cw = fit.weight.shape[2:]
         shrink = int(np.ceil(ch / TEST_CELL_PX)), int(np.ceil(cw / TEST_CELL_PX))
-        residual = _binned(fit.residual[inner], shrink)
-        weight = _binned(fit.weight[inner][..., None], shrink)[..., 0]
+        residual = binned(fit.residual[inner], shrink)
+        weight = binned(fit.weight[inner][..., None], shrink)[..., 0]
         nj, ni = weight.shape[:2]
         self.shape = residual.shape[2:4]
         seen = weight.sum(axis=(2, 3)).ravel() > 0
@@ -145,7 +145,7 @@ class _Cells:
             float(np.clip(BLUR_MM / (mm_per_px * float(length)), BLUR_SHARE, MOST_BLUR)) * side
             for length, side in zip(lengths, (self.shape[1], self.shape[0]), strict=True)
         ]
-        mean = _binned(fit.mean[None, None], shrink)[0, 0]
+        mean = binned(fit.mean[None, None], shrink)[0, 0]
         self.discount = _edges_discounted(mean, lengths) * self.count / self.count.max()
         self.whole_discount = _edges_discounted(fit.mean, lengths)
         self.light = _light_shapes(mean + colour + BLACK)
@@ -316,7 +316,7 @@ def _waves(factor: int, across_only: bool) -> list[tuple[int, int]]:
     return found
 
 
-def _binned(cells: Image, shrink: tuple[int, int]) -> Image:
+def binned(cells: Image, shrink: tuple[int, int]) -> Image:
     """Cells with so many pixels down and across averaged (the rim that does not divide is dropped)."""
     down, across = shrink
     if shrink == (1, 1):

@@ -121,17 +121,23 @@ class _Found:
 def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
-    if evidence is not None and does_not_fit(evidence.view, evidence):
-        again = in_new_light(evidence)
-        evidence = again if again.fit.explained >= ALIKE else evidence
+    if evidence is not None:
+        evidence = _kept(evidence, peaks.best)
     view = view if evidence is None else evidence.view
-    if evidence is not None and (
-        not stands(view, evidence) or does_not_fit(view, evidence) or is_loose(view, evidence, peaks.best)
-    ):
-        evidence = None
     found = _Found(view, surface, peaks, evidence)
     collapsed = found.shortest_mm < SHORTEST_MM
     return replace(found, evidence=None) if collapsed else found
+
+
+def _kept(evidence: Evidence, best: float) -> Evidence | None:
+    """The evidence, if need be in the light of its own cells; None where it does not bear the lattice out."""
+    misfit = does_not_fit(evidence.view, evidence)
+    if misfit:
+        again = in_new_light(evidence)
+        if again.fit.explained >= ALIKE:
+            evidence, misfit = again, does_not_fit(again.view, again)
+    poor = not stands(evidence.view, evidence) or is_loose(evidence.view, evidence, best)
+    return None if misfit or poor else evidence
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:
