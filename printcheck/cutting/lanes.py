@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from printcheck.cutting.scales import best_reach
 
-MOST_LANES = 9  # of one part: with more, sums of widths fill the cloth from nearly anywhere
+MOST_LANES = 9  # of one part: columns of equal pieces have up to five, garments of many widths thirty
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,8 @@ def lanes_of(widths: Sequence[int], heights: Sequence[int], room: int, length: i
 
     A part at ``x`` has ``x`` units to its left and the rest to its right; what no sum of the other
     widths fills there is waste over the part's whole height. Places that waste more than the cloth has
-    over the parts' area are left out. A part with too many lanes has one that holds every place.
+    over the parts' area are left out. Where a part has too many lanes there are none for any: then sums of
+    widths fill the cloth from nearly anywhere, and lanes only add to the solver's choices.
     """
     most = best_reach(widths, room)
     spare = length * most - sum(w * h for w, h in zip(widths, heights, strict=True))
@@ -43,8 +44,9 @@ def lanes_of(widths: Sequence[int], heights: Sequence[int], room: int, length: i
         beside = max(0, room - width)
         filled = _filled([*widths[:n], *widths[n + 1 :]], beside)
         waste = np.maximum(0, most - width - filled - filled[::-1])
-        own = _runs(waste == 0, height * waste <= spare)
-        lanes.append(own if len(own) <= MOST_LANES else [Lane(0, beside, False)])
+        lanes.append(_runs(waste == 0, height * waste <= spare))
+        if len(lanes[n]) > MOST_LANES:
+            return []
     return lanes
 
 
