@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printcheck.errors import NoAnswerError
@@ -49,15 +50,17 @@ def _found(kind: str, picture: Picture) -> list[Sighting]:
 
 
 def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting:
-    """The best sighting with a remark on whether another object gives the same scale."""
+    """The best sighting with a remark on whether another object gives the same scale.
+
+    Where it does not, one of them is not what it seems: half of what lies between them is in the error.
+    """
     at = centre_px(picture)
     apart = abs(math.log(best.mm_per_px(at) / other.mm_per_px(at)))
     joint = math.hypot(best.relative_error, other.relative_error)
-    code = (
-        "scale-two-objects-disagree"
-        if apart > max(LEAST_DISAGREEMENT, DISAGREE_SIGMAS * joint)
-        else "scale-two-objects-agree"
-    )
+    code = "scale-two-objects-agree"
+    if apart > max(LEAST_DISAGREEMENT, DISAGREE_SIGMAS * joint):
+        code = "scale-two-objects-disagree"
+        best = replace(best, relative_error=math.hypot(best.relative_error, apart / 2))
     return best.with_findings(
         finding(code, first=best.object, second=other.object, percent=max(0.1, 100 * apart))
     )

@@ -10,10 +10,18 @@ import numpy as np
 
 from printcheck.errors import NoAnswerError
 from printcheck.findings import finding
-from printcheck.photo.reference.coin_look import alike, ends_with_hue, is_coin, look_at, metals
+from printcheck.photo.reference.coin_look import alike, hue_radius, is_coin, look_at, metals
 from printcheck.photo.reference.coin_names import Coin, coin_of
 from printcheck.photo.reference.coin_pose import RIM_ERROR, fit_coin
-from printcheck.photo.reference.coin_rim import ON_RIM_PX, ON_RIM_SHARE, Rim, outermost, rings, rough_rims
+from printcheck.photo.reference.coin_rim import (
+    ON_RIM_PX,
+    ON_RIM_SHARE,
+    Rim,
+    about_raised_rim,
+    outermost,
+    rings,
+    rough_rims,
+)
 from printcheck.photo.reference.coin_search import Circle, search
 from printcheck.photo.reference.common import Sighting, hidden_by, on_cloth, to_photo_px
 from printcheck.photo.reference.pose import camera_of
@@ -25,11 +33,17 @@ if TYPE_CHECKING:
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES = 16  # looked at, best first
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
-COVER, TIGHTNESS, IN_VIEW = 0.88, 0.36, 0.80  # least of each, for a rim to be believed
+COVER, TIGHTNESS, IN_VIEW = 0.88, 0.40, 0.80  # least of each, for a rim to be believed
+HUE_TIGHTNESS = 0.28  # likewise where the hue changes at the rim, which then is as good a witness
+HUE_APART_PX, HUE_APART = 1.5, 0.015  # px and of the radius: a ring this far from there is another one
 RMS_SHARE = 0.42  # of what counts as on the rim: noise scatters evenly, which is 0.58
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 SURE_COVER, SURE_TIGHTNESS = 0.95, 0.50
 EVIDENCE_SURE, EVIDENCE = 0.9, 0.75
+# Without EXIF the camera's distance is unknown. A whole photo was taken as near as a usual lens does, a
+# cropped or zoomed one from farther, and to a scan or a drawing the height of the rim does nothing: somewhat
+# less than the middle, and an error that covers all of it.
+UNKNOWN_LIFT = 0.4, 0.35  # share of the height that counts, and one sigma
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong outline, not a photo from above
 
 
@@ -98,7 +112,7 @@ def _rims(lab: Lab, circles: list[Circle]) -> list[Rim]:
         if any(np.linalg.norm(first.centre - rim.centre) < rim.radius for rim in found):
             continue
         every_ring = rings(lab, first)
-        rim = outermost([ring for ring in every_ring if _is_closed(ring) and ends_with_hue(lab, ring)])
+        rim = _outline(lab, every_ring)
         if rim is not None and is_coin(look_at(lab, rim)):
             found.append(rim)
         elif every_ring:
@@ -109,15 +123,34 @@ def _rims(lab: Lab, circles: list[Circle]) -> list[Rim]:
     ]
 
 
+def _outline(lab: Lab, every_ring: list[Rim]) -> Rim | None:
+    """The coin's own outline: the outermost ring, or one about it where the hue still is the metal's there.
+
+    None where a hue that changes elsewhere contradicts it: inside, one is a shadow's or the other a glare.
+    """
+    usual = outermost(every_ring)
+    if usual is None or (radius := hue_radius(lab, usual)) is None:
+        return usual if usual is not None and _is_closed(usual) else None
+    slack = max(HUE_APART_PX, HUE_APART * radius)
+    if radius < usual.radius - slack:
+        return None
+    there = [
+        ring
+        for ring in [usual, *about_raised_rim(lab, usual)]
+        if abs(ring.radius - radius) < slack and _is_closed(ring, HUE_TIGHTNESS)
+    ]
+    return max(there, key=lambda ring: ring.tightness, default=None)
+
+
 def _apart(one: Rim, other: Rim) -> bool:
     return float(np.linalg.norm(one.centre - other.centre)) > max(one.radius, other.radius)
 
 
-def _is_closed(rim: Rim) -> bool:
+def _is_closed(rim: Rim, least_tightness: float = TIGHTNESS) -> bool:
     tolerance = max(ON_RIM_PX, ON_RIM_SHARE * rim.radius)
     return (
         rim.cover >= COVER
-        and rim.tightness >= TIGHTNESS
+        and rim.tightness >= least_tightness
         and rim.in_view >= IN_VIEW
         and rim.rms_px <= RMS_SHARE * tolerance
     )
@@ -140,7 +173,7 @@ def _sighting(picture: Picture, coin: Coin, rim: Rim, factor: float) -> Sighting
     outline = to_photo_px((rim.outline() + 0.5) * factor - 0.5, picture)
     camera = camera_of(picture)
     rim_pose = fit_coin(points, coin.diameter_mm, rms_px=rim.rms_px * scale, camera=camera)
-    pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture)
+    pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture, UNKNOWN_LIFT)
     if pose.tilt_deg > LARGEST_TILT_DEG or not math.isfinite(pose.chi2):
         return None
     error = math.hypot(pose.scale_sigma(camera.centre_px), RIM_ERROR, lift_sigma)

@@ -35,8 +35,9 @@ LIKE_CLOTH = (0.5, 2.0)  # ... or else its relief over the cloth's lies outside 
 TWIN_SIZE, TWIN_COLOUR = 1.10, 9.0  # ratio of radii, and Lab distance
 HUE_RAYS, HUE_STEP_PX = 64, 0.5  # across the outline, on which the hue's change is looked for
 HUE_REACH = 0.12  # of the radius to either side: a raised rim's inner edge lies within
-HUE_APART_PX, HUE_APART = 1.5, 0.015  # px and of the radius: an edge this far from the hue's is another one
-HUE_SURE = 1.0  # say of the hue from which it counts
+HUE_SURE = (
+    0.8  # say of the hue from which it counts; of 96 drawn coins 95 then have it within 0.7 px of the rim
+)
 SHADE_BLUR_PX = 14.0  # px of the face: slow shading, which is not relief
 
 
@@ -127,20 +128,23 @@ def _stands_out(look: Look) -> bool:
     return apart > CLOTH_APART or not LIKE_CLOTH[0] < ratio < LIKE_CLOTH[1]
 
 
-def ends_with_hue(lab: Lab, rim: Rim) -> bool:
-    """Whether the hue changes at the outline, where it changes at all: at a rim's inner edge it does not."""
-    reach = max(HUE_REACH * rim.radius, 2 * HUE_APART_PX)
+def hue_radius(lab: Lab, near: Rim) -> float | None:
+    """Radius in px at which the hue changes from the cloth's; None where it does not change clearly.
+
+    Metal goes on to its edge, so that this is no inner edge of a raised rim, and no shadow.
+    """
+    reach = HUE_REACH * near.radius
     places = np.arange(reach, -reach - HUE_STEP_PX / 2, -HUE_STEP_PX)
     margin = np.arange(HUE_STEP_PX, REACH_PX + HUE_STEP_PX / 2, HUE_STEP_PX)
     out = np.concatenate([places[0] + margin[::-1], places, places[-1] - margin])
-    edge = rim.outline(HUE_RAYS)
-    away = (edge - rim.centre) / np.linalg.norm(edge - rim.centre, axis=1, keepdims=True)
+    edge = near.outline(HUE_RAYS)
+    away = (edge - near.centre) / np.linalg.norm(edge - near.centre, axis=1, keepdims=True)
     at = (edge[:, None] + out[:, None] * away[:, None]).astype(np.float32)
     colour = cv2.remap(lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     eight_bit = np.asarray(colour) / TO_LIGHTNESS + [0.0, NO_LIGHT[1], NO_LIGHT[2]]
     strength, say = hue_steps(eight_bit[None], HUE_STEP_PX)
-    apart = abs(float(places[int(np.argmax(strength[0].mean(0)))]))
-    return float(say.item()) < HUE_SURE or apart < max(HUE_APART_PX, HUE_APART * rim.radius)
+    mean = strength[0].mean(0)
+    return near.radius + float(places[int(np.argmax(mean))]) if float(say.item()) > HUE_SURE else None
 
 
 def alike(lab: Lab, one: Rim, other: Rim) -> bool:

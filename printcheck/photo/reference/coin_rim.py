@@ -105,7 +105,7 @@ def rings(lab: Lab, first: Rim) -> list[Rim]:
     settled = _fit(lab, np.array([r.centre for r in near]), np.array([r.series for r in near]), SETTLE)
     closed = [
         rim
-        for rim in settled + _about_raised_rims(lab, settled)
+        for rim in settled
         if rim is not None
         and rim.cover >= RING_COVER
         and rim.support >= RING_SUPPORT
@@ -114,13 +114,11 @@ def rings(lab: Lab, first: Rim) -> list[Rim]:
     return sorted(closed, key=lambda rim: rim.radius)
 
 
-def _about_raised_rims(lab: Lab, settled: list[Rim | None]) -> list[Rim | None]:
-    """Outlines just outside the largest one: the inner edge of a raised rim draws those near it to itself."""
-    inner = max((rim for rim in settled if rim is not None), key=lambda rim: rim.radius, default=None)
-    if inner is None:
-        return []
+def about_raised_rim(lab: Lab, inner: Rim) -> list[Rim]:
+    """Outlines just outside a ring: the inner edge of a raised rim draws those near it to itself."""
     start = np.array([factor * inner.series for factor in RAISED])
-    return _fit(lab, np.repeat(inner.centre[None], len(start), 0), start, SETTLE)
+    found = _fit(lab, np.repeat(inner.centre[None], len(start), 0), start, SETTLE)
+    return [rim for rim in found if rim is not None]
 
 
 def outermost(closed: list[Rim]) -> Rim | None:

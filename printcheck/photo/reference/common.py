@@ -46,11 +46,6 @@ MARGIN = 0.02  # of the object's size: hidden round it, for its own thickness an
 SHADOW = 0.06  # of the object's size: hidden round it too, where a light shadow may lie
 NEAREST_MM = 120.0  # camera to cloth: a phone's main lens does not focus nearer, so that the view is zoomed
 UNKNOWN_TILT_DEG = 4.0  # one sigma of the tilt of a photo meant to be taken from straight above
-# Share of the lift of an upper face that counts where EXIF is silent on the camera's distance, and one sigma.
-# Whole frames of a phone's main lens (24 to 28 mm on film, common practice) show all of it or a little more
-# than the typical focal length says; frames cropped or zoomed to a half show half of it, scans and drawings
-# none. Five, three and two in ten of these, a judgement, make 0.65, spread by 0.4.
-UNKNOWN_LIFT = 0.65, 0.4
 ERROR_PER_DEGREE = 0.0048  # share of scale per degree of unknown tilt, object off centre; reference study
 
 
@@ -126,7 +121,9 @@ def centre_px(picture: Picture) -> tuple[float, float]:
     return (picture.facts.width_px - 1) / 2, (picture.facts.height_px - 1) / 2
 
 
-def on_cloth(pose: Pose, thickness_mm: float, picture: Picture) -> tuple[Pose, float]:
+def on_cloth(
+    pose: Pose, thickness_mm: float, picture: Picture, unknown: tuple[float, float]
+) -> tuple[Pose, float]:
     """Pose of the cloth under an object, from that of its upper face, and what its height leaves open.
 
     Parameters
@@ -135,22 +132,18 @@ def on_cloth(pose: Pose, thickness_mm: float, picture: Picture) -> tuple[Pose, f
         Of the upper face, which is nearer to the camera by the thickness and so seems larger.
     thickness_mm : float
     picture : Picture
+    unknown : tuple of float
+        Where EXIF does not give the focal length: the share of that effect to allow for, as a usual lens
+        would show it, and one sigma of the share.
 
     Returns
     -------
     Pose, and one sigma of the scale, as a share, for what is not known of the camera's distance.
-
-    Notes
-    -----
-    The lift is thickness over distance, and the distance grows with the focal length. Where EXIF is silent
-    the pose's own focal length stands in, which is the usual one unless the outline's perspective shows
-    another, and UNKNOWN_LIFT holds what it may be instead.
     """
     if picture.focal_px is not None:
         return pose.lowered(thickness_mm), 0.0
-    share, sigma = UNKNOWN_LIFT
     effect = thickness_mm / max(pose.distance_mm, NEAREST_MM)
-    return pose.lowered(share * effect * pose.distance_mm), sigma * effect
+    return pose.lowered(unknown[0] * effect * pose.distance_mm), unknown[1] * effect
 
 
 def grown(outline_px: Floats, by_px: float) -> Floats:

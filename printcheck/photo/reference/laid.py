@@ -39,6 +39,9 @@ CUT_LEAST = 0.9  # evidence asked of an object of which one side is out of the p
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
+# Share of the height allowed for without EXIF, and one sigma, which is in the error: two cover the lift of
+# a phone's main lens (24 to 28 mm on film, common practice), that of a zoomed one, and none, as in a scan.
+UNKNOWN_LIFT = 0.0, 0.65
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
 # common things that are nearly but not quite cards or sheets (business cards: common practice)
 RIVALS = (
@@ -104,7 +107,9 @@ def _best(
 def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
     """Poses of the cloth under the object, and what its distance leaves unknown of the scale."""
     thick_mm = candidate.kind.thick_mm
-    (one, sigma), (two, _) = (on_cloth(pose, thick_mm, scene.picture) for pose in candidate.poses)
+    (one, sigma), (two, _) = (
+        on_cloth(pose, thick_mm, scene.picture, UNKNOWN_LIFT) for pose in candidate.poses
+    )
     return (one, two), sigma
 
 
@@ -135,7 +140,7 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
     if apart > max(DISAGREE_SHARE, DISAGREE_SIGMAS * math.hypot(one_sigma, two_sigma)):
         raise NoAnswerError(
             "two-objects-disagree",
-            f"Two things in the photo look like a {first.kind.name}, and their sizes differ by "
+            f"Two things in the photo look like {_a(first.kind.name)}, and their sizes differ by "
             f"{100 * apart:.0f} %.",
             "Leave only one of them on the cloth, or point at the right one with --corners.",
         )
@@ -152,7 +157,7 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
         if gain > RIVAL_MARGIN and pair[0].chi2 < RIVAL_FITS:
             raise NoAnswerError(
                 "looks-like-another",
-                f"{scene.picture.facts.file}: what looks like a {kind.name} has the shape of {rival.name}.",
+                f"{scene.picture.facts.file}: what looks like {_a(kind.name)} has the shape of {rival.name}.",
                 f"If it is one, say --reference rect:{rival.long_mm:g}x{rival.short_mm:g}mm; otherwise lay "
                 "the object flat and photograph it larger.",
             )
@@ -182,6 +187,11 @@ def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candi
         findings=_findings(evidence, candidate),
         pose=pose,
     )
+
+
+def _a(name: str) -> str:
+    """The name with its article: an ID-1 card, an A6 sheet, a 127 x 76 mm rectangle."""
+    return f"{'an' if name[0] in 'AI8' else 'a'} {name}"
 
 
 def _why(candidate: Candidate) -> str:

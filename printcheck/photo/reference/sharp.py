@@ -39,7 +39,7 @@ NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.
 NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a dim photo
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
 GATE = 0.6  # of the usual best gain: places with more are as good, so that the step decides
-MOST_LINES, APART_PX = 4, 1.0  # clearest lines kept of a side; nearer ones are one
+MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
 AGREE_PX = 0.35  # residual at which a segment's say in the line has fallen to a third
 UNCLEAR = 2.0 * SEGMENTS  # misfit, twice ln odds, for a whole unit of clearness lost: one a segment
@@ -168,10 +168,9 @@ def _best_lines(clear: Array, t: Floats, places: Floats) -> tuple[Array, Array]:
     for k in range(MOST_LINES):
         best = np.argmax(mean, axis=1)
         score[:, k], rough[:, k] = mean[np.arange(len(mean)), best], places[place[best]]
-        off = low - low[best, None], high - high[best, None]
-        # an edge and its shadow's do not meet: a line that crosses a better one is that one by chance
-        same = (off[0] * off[1] <= 0) | (np.minimum(np.abs(off[0]), np.abs(off[1])) < apart)
-        mean = np.where(same, 0.0, mean)
+        off = np.abs(low - low[best, None]), np.abs(high - high[best, None])
+        # a line that crosses a better one by chance is no other line
+        mean = np.where((off[0] + off[1] < 2 * apart) | (np.minimum(*off) < 1), 0.0, mean)
     return rough, score
 
 
