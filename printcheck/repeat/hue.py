@@ -19,6 +19,7 @@ CELL_PX = 32  # longest cell side in the test, which blurs by more than a pixel 
 FEWEST_ROWS, MOST_ROWS = 2, 6  # more rows are told apart by waves and bands
 BLUR_SHARE = 0.04  # sigma, of the cell side: colour is noisy, and JPEG keeps it at half the resolution
 SHIFT_SHARE = 0.05  # of the cell side: by as much may the stiff map of few cells miss an edge
+LEAST_LIKE = 0.7  # correlation of a cell's lightness with the mean cell's: less is another print
 DARKEST = 8.0  # CIELAB from black: below it hue is noise
 BRIGHTEST = 0.85  # of the lightest place: lighter ones may be burnt out, and then have no hue
 LEAST_CELLS = 2  # in a row, and in the others: one cell does not speak for a row
@@ -41,12 +42,25 @@ def has_row_of_another_hue(fit: Fit, colour: Image) -> bool:
         return False
     shrink = tuple(-(-side // CELL_PX) for side in fit.mean.shape[:2])
     whole = binned(fit.weight[..., None], shrink)[..., 0] > 0.99
-    hues, seen = _hues(binned(fit.cells, shrink) + colour + BLACK, whole.astype(np.float32))
+    cells = binned(fit.cells, shrink)
+    hues, seen = _hues(cells + colour + BLACK, whole.astype(np.float32))
+    seen &= _same_print(cells[..., 0], seen)[..., None, None]
     depth = binned(fit.mean[None, None], shrink)[0, 0, :, :, 0] + (colour + BLACK)[0]
     depth = np.where(depth < BRIGHTEST * depth.max(), depth, 0)
     return _one_stands_apart(hues, seen, depth) or _one_stands_apart(
         hues.transpose(1, 0, 2, 3, 4), seen.transpose(1, 0, 2, 3), depth
     )
+
+
+def _same_print(light: Image, seen: Mask) -> Mask:
+    """Cells (nj, ni) whose lightness follows the others': what lies beyond the cloth has its own hue."""
+    count = np.maximum(seen.sum(axis=(0, 1)), 1)
+    mean = (light * seen).sum(axis=(0, 1)) / count
+    here = np.maximum(seen.sum(axis=(2, 3)), 1)[..., None, None]
+    a, b = light * seen, mean * seen
+    a, b = (part - part.sum(axis=(2, 3), keepdims=True) / here * seen for part in (a, b))
+    power = np.sqrt(np.square(a).sum(axis=(2, 3)) * np.square(b).sum(axis=(2, 3)))
+    return np.asarray((a * b).sum(axis=(2, 3)) >= LEAST_LIKE * power)
 
 
 def _hues(lab: Image, weight: Image) -> tuple[Image, Mask]:
