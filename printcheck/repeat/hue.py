@@ -44,11 +44,13 @@ def has_row_of_another_hue(fit: Fit, colour: Image) -> bool:
     whole = binned(fit.weight[..., None], shrink)[..., 0] > 0.99
     cells = binned(fit.cells, shrink)
     hues, seen = _hues(cells + colour + BLACK, whole.astype(np.float32))
-    seen &= _same_print(cells[..., 0], seen)[..., None, None]
     depth = binned(fit.mean[None, None], shrink)[0, 0, :, :, 0] + (colour + BLACK)[0]
     depth = np.where(depth < BRIGHTEST * depth.max(), depth, 0)
-    return _one_stands_apart(hues, seen, depth) or _one_stands_apart(
-        hues.transpose(1, 0, 2, 3, 4), seen.transpose(1, 0, 2, 3), depth
+    alike = seen & _same_print(cells[..., 0], seen)[..., None, None]
+    return any(
+        _one_stands_apart(hues.transpose(*axes, 4), seen.transpose(axes), depth)
+        and _one_stands_apart(hues.transpose(*axes, 4), alike.transpose(axes), depth)
+        for axes in ((0, 1, 2, 3), (1, 0, 2, 3))
     )
 
 
