@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from printcheck.errors import InputError
 from printcheck.model import Judgement, Measurement, PrintFacts
 from printcheck.plan import LengthPlan, Print, Project
 from printcheck.scaling import AUTO, ScaleRequest
@@ -99,20 +98,17 @@ def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredP
 
 def measure_photos(paths: Sequence[Path | str], options: Options | None = None) -> MeasuredPhoto:
     """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`."""
-    from printcheck.photo import flatten_photo
-
-    if not paths:
-        raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
     options = options or Options()
-    views = [
-        flatten_photo(Path(p), options.scale, selvedge=options.selvedge, working=options.working)
-        for p in paths
-    ]
-    if len(views) == 1:
-        return measure_cloth(views[0], options)
-    from printcheck.photo.combine import combine
+    photos = [Path(path) for path in paths]
+    if len(photos) == 1:
+        from printcheck.photo import flatten_photo
 
-    return measure_cloth(combine(views), options)
+        cloth = flatten_photo(photos[0], options.scale, selvedge=options.selvedge, working=options.working)
+    else:
+        from printcheck.photo.several import flatten_photos
+
+        cloth = flatten_photos(photos, options.scale, selvedge=options.selvedge, working=options.working)
+    return measure_cloth(cloth, options)
 
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:

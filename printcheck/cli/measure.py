@@ -34,22 +34,24 @@ def measure(
 ) -> None:
     """Scale, repeat, motif, direction, clumps and difficulty of PHOTO.
 
-    Several overlapping photos of one swatch are measured as one.
+    Several overlapping photos of one swatch are measured as one, and only one has to show the object of
+    known size. A scale that you state is that of the first.
     """
     from printcheck.report import files, to_json, to_text
 
     files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
     measured = pipeline.measure_photos(photo, options)
+    scaled = next((path for path in photo if path.name == measured.measurement.photo.file), photo[0])
     if outputs["picture"]:
         from printcheck.report import to_picture
 
-        to_picture.write(outputs["picture"], measured, photo=photo[0], units=units)
+        to_picture.write(outputs["picture"], measured, photo=scaled, units=units)
         wrote(outputs["picture"])
     if outputs["report"]:
         from printcheck.report import to_page
 
-        to_page.write(outputs["report"], measured=measured, photo=photo[0], units=units)
+        to_page.write(outputs["report"], measured=measured, photo=scaled, units=units)
         wrote(outputs["report"])
     document = to_json.measurement(measured.measurement)
     click.echo(to_json.dumps(document) if as_json else to_text.measurement(measured.measurement, units))

@@ -63,16 +63,33 @@ def flatten_photo(
         ``no-reference`` where the object is not in sight.
     """
     picture = open_picture(path)
-    sighting = sight(picture, request)
-    flat = lay_flat(picture, sighting, selvedge=selvedge)
+    flat = lay_flat(picture, sight(picture, request), working=working)
+    return quarter_turned(flat) if selvedge == "horizontal" else flat
+
+
+def lay_flat(
+    picture: Picture, sighting: Sighting, *, working: Callable[[Working], None] | None = None
+) -> FlatCloth:
+    """Undo the tilt that a sighting shows, and mask what is not cloth."""
+    flat = _flat(picture, sighting)
     if working is not None:
         working(Working("scale", _drawn(picture, sighting)))
         working(Working("flat", np.where(flat.mask[..., None], flat.bgr, flat.bgr // 3)))
     return flat
 
 
-def lay_flat(picture: Picture, sighting: Sighting, *, selvedge: Selvedge = "vertical") -> FlatCloth:
-    """Undo the tilt that a sighting shows, and mask what is not cloth."""
+def quarter_turned(cloth: FlatCloth) -> FlatCloth:
+    """The cloth turned to the left, so that a selvedge that ran across the picture runs up it."""
+    last = cloth.bgr.shape[1] - 1.0  # new (x, y) was at (last - y, x)
+    return replace(
+        cloth,
+        bgr=np.ascontiguousarray(np.rot90(cloth.bgr)),
+        mask=np.ascontiguousarray(np.rot90(cloth.mask)),
+        to_photo=cloth.to_photo @ np.array([[0.0, -1.0, last], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]),
+    )
+
+
+def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
     picture = _no_larger(picture)
     centre = centre_px(picture)
     scale = Scale(
@@ -84,10 +101,6 @@ def lay_flat(picture: Picture, sighting: Sighting, *, selvedge: Selvedge = "vert
     )
     to_photo, size, mm_per_px = _frame(picture, sighting)
     bgr, mask = _warped(picture, sighting, to_photo, size)
-    if selvedge == "horizontal":
-        bgr, mask = np.ascontiguousarray(np.rot90(bgr)), np.ascontiguousarray(np.rot90(mask))
-        # turned to the left: new (x, y) was at (width - 1 - y, x)
-        to_photo = to_photo @ np.array([[0.0, -1.0, size[0] - 1.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
     return FlatCloth(
         bgr,
         mask,

@@ -1,0 +1,153 @@
+"""Several photos of one swatch as one flat picture, though only some may show the object of known size.
+
+A shopper lays the card down once and takes overlapping photos round it. A photo without the object takes
+its scale and its tilt from the cloth that it shows in common with one already laid flat.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from printcheck.cloth import FlatCloth, Picture, Working
+from printcheck.errors import InputError, NoAnswerError
+from printcheck.findings import finding
+from printcheck.photo.alike import CAMERA, Overlap, Shown, shown, shown_whole
+from printcheck.photo.combine import combine, do_not_belong
+from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
+from printcheck.photo.open import open_picture
+from printcheck.photo.overlap import overlap
+from printcheck.photo.reference import sight
+from printcheck.photo.reference.common import Sighting, centre_px, hidden_by
+from printcheck.photo.reference.pose import local_scale
+from printcheck.photo.sureness import sureness
+from printcheck.scaling import Corners, PhotoWidth, ScaleRequest, Span
+
+if TYPE_CHECKING:
+    from printcheck.cloth import Floats
+
+OF_ONE_PHOTO = (Corners, PhotoWidth, Span)  # stated in pixels, or for the frame, of the first photo alone
+CORNER_ERROR = 0.02  # of the longest side, one sigma at a photo's far corners: less sure is not laid
+
+
+def flatten_photos(
+    paths: Sequence[Path],
+    request: ScaleRequest,
+    *,
+    selvedge: Selvedge = "vertical",
+    working: Callable[[Working], None] | None = None,
+) -> FlatCloth:
+    """One flat picture of the cloth in several overlapping photos.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Photos of one swatch. The first that has a scale of its own gives it to all.
+    request, selvedge, working
+        As for :func:`printcheck.photo.flatten.flatten_photo`. A scale stated as a width, two points or
+        corners is the first photo's; the others take theirs from what they share with it.
+
+    Raises
+    ------
+    InputError
+        For a broken photo or a request that it cannot meet.
+    NoAnswerError
+        ``no-reference`` where no photo shows the object; ``photos-do-not-belong`` where one shares no part
+        with the others.
+    """
+    if not paths:
+        raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
+    laid: list[FlatCloth] = []
+    waiting: list[Picture] = []
+    refusals: list[NoAnswerError] = []
+    for picture in map(open_picture, paths):
+        if laid and isinstance(request, OF_ONE_PHOTO):
+            waiting.append(picture)
+            continue
+        try:
+            laid.append(lay_flat(picture, sight(picture, request), working=working))
+        except NoAnswerError as error:
+            if error.code != "no-reference":
+                raise
+            refusals.append(error)
+            waiting.append(picture)
+    if not laid:
+        raise refusals[0]
+    joined = combine([*laid, *_laid_beside(laid, waiting, working)])
+    if waiting:
+        names = ", ".join(picture.facts.file for picture in waiting)
+        remark = finding("photos-scale-shared", names=names, first=joined.photo.file)
+        joined = replace(joined, findings=(*joined.findings, remark))
+    return quarter_turned(joined) if selvedge == "horizontal" else joined
+
+
+def _laid_beside(
+    laid: Sequence[FlatCloth], waiting: Sequence[Picture], working: Callable[[Working], None] | None
+) -> list[FlatCloth]:
+    """The photos without a scale, each laid flat by way of one that is."""
+    flat = [(cloth, shown_whole(cloth)) for cloth in laid]
+    photos = [(picture, shown(picture.bgr, np.ones(picture.bgr.shape[:2], bool))) for picture in waiting]
+    added: list[FlatCloth] = []
+    while photos:
+        tried = ((n, cloth, _lying(new, old)) for n, (_, new) in enumerate(photos) for cloth, old in flat)
+        at, cloth, found = next((one for one in tried if one[2] is not None), (0, laid[0], None))
+        if found is None:
+            raise do_not_belong([picture.facts.file for picture, _ in photos])
+        picture = photos.pop(at)[0]
+        added.append(lay_flat(picture, _sighting(picture, cloth, found), working=working))
+        flat.append((added[-1], shown_whole(added[-1])))
+    return added
+
+
+def _lying(new: Shown, old: Shown) -> Overlap | None:
+    """How a photo lies on a flat picture; None where its far corners would lie anywhere."""
+    found = overlap(new, old, CAMERA)
+    if found is None:
+        return None
+    width, height = new.size
+    corners = np.array([[0, 0], [width - 1, 0], [width - 1, height - 1], [0, height - 1]], dtype=np.float64)
+    sigma = sureness(found).sigma(lambda move: _moved(corners, move).ravel())
+    return found if sigma < CORNER_ERROR * max(old.size) else None
+
+
+def _sighting(picture: Picture, cloth: FlatCloth, found: Overlap) -> Sighting:
+    """Scale and tilt of a photo from the flat cloth that it shows in common with another."""
+    reduce = np.diag([1 / picture.reduction, 1 / picture.reduction, 1.0])
+    reduce[:2, 2] = 0.5 / picture.reduction - 0.5
+    to_flat = found.move @ reduce
+    x, y, _ = reduce @ np.array([*centre_px(picture), 1.0])
+    sigma = sureness(found).sigma(lambda move: np.array([math.log(local_scale(move, (x, y)))]))
+    outline, hidden = _object_in(cloth, to_flat)
+    return Sighting(
+        cloth.scale.source,
+        cloth.scale.object or "",
+        np.diag([cloth.mm_per_px, cloth.mm_per_px, 1.0]) @ to_flat,
+        math.hypot(cloth.scale.relative_error, sigma),
+        outline_px=outline,
+        hidden_px=hidden,
+        why=f"what it shows in common with {cloth.photo.file}",
+    )
+
+
+def _object_in(cloth: FlatCloth, to_flat: Floats) -> tuple[Floats | None, tuple[Floats, ...]]:
+    """Outline in a photo of an object that lies on the flat cloth, and what it hides there."""
+    if cloth.outline_px is None or len(cloth.outline_px) < 3:
+        return None, ()
+    on_flat = _moved(np.asarray(cloth.outline_px, np.float64), _back(cloth.to_photo))
+    outline = _moved(on_flat, _back(to_flat))
+    x, y = np.clip(np.rint(on_flat.mean(0)).astype(int), 0, np.array(cloth.mask.shape[::-1]) - 1)
+    return outline, () if cloth.mask[y, x] else hidden_by(outline)
+
+
+def _back(move: Floats) -> Floats:
+    return np.asarray(np.linalg.inv(move), np.float64)
+
+
+def _moved(points: Floats, move: Floats) -> Floats:
+    return np.asarray(cv2.perspectiveTransform(points[:, None], move)[:, 0], np.float64)

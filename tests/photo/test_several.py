@@ -1,0 +1,142 @@
+"""Photos of one swatch of which only one has a scale: the others take theirs from the cloth both show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.errors import InputError, NoAnswerError
+from printcheck.photo.alike import CAMERA, shown
+from printcheck.photo.overlap import overlap
+from printcheck.photo.several import flatten_photos
+from printcheck.photo.sureness import sureness
+from printcheck.repeat import find_lattice
+from printcheck.scaling import one_scale
+
+MM_PER_PX = 0.5
+UNIT_PX = 560  # the repeat: larger than half of any photo
+SIZE = (700, 760)
+FAR_CORNERS = np.array([[0, 0], [SIZE[0] - 1, 0], [SIZE[0] - 1, SIZE[1] - 1], [0, SIZE[1] - 1]], dtype=float)
+SPAN = "100,300,600,300=250mm"  # true of the first photo alone
+
+
+def drawn_sheet(seed: int) -> np.ndarray:
+    """Cloth of random discs that repeats every ``UNIT_PX`` both ways."""
+    rng = np.random.default_rng(seed)
+    unit = np.full((UNIT_PX, UNIT_PX, 3), (225, 235, 240), np.uint8)
+    for _ in range(60):
+        centre, radius = rng.integers(0, UNIT_PX, 2), int(rng.integers(8, 34))
+        colour = tuple(int(v) for v in rng.integers(30, 220, 3))
+        for shift in ((x, y) for x in (-UNIT_PX, 0, UNIT_PX) for y in (-UNIT_PX, 0, UNIT_PX)):
+            at = tuple(int(v) for v in centre + shift)
+            cv2.circle(unit, at, radius, colour, -1, cv2.LINE_AA)
+    return np.tile(unit, (3, 3, 1))
+
+
+def camera(
+    *, left: float, top: float, zoom: float = 1.0, tilt: float = 0.0, turn_deg: float = 0.0
+) -> np.ndarray:
+    """Homography from the sheet to a photo whose middle is ``left, top`` and half a photo on."""
+    middle = np.array([[1, 0, -left - SIZE[0] / 2], [0, 1, -top - SIZE[1] / 2], [0, 0, 1.0]])
+    turn = np.vstack([cv2.getRotationMatrix2D((0, 0), turn_deg, zoom), [0, 0, 1]])
+    lens = np.array([[1, 0, 0], [0, 1, 0], [tilt / SIZE[0], 0.6 * tilt / SIZE[1], 1.0]])
+    back = np.array([[1, 0, SIZE[0] / 2], [0, 1, SIZE[1] / 2], [0, 0, 1.0]])
+    return back @ lens @ turn @ middle
+
+
+def photo(folder: Path, sheet: np.ndarray, seen: np.ndarray, *, name: str, light: float = 1.0) -> Path:
+    bgr = cv2.warpPerspective(sheet, seen, SIZE, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT)
+    noise = np.random.default_rng(len(name)).normal(0, 3, bgr.shape)
+    path = folder / name
+    cv2.imwrite(str(path), np.clip(bgr * light + noise, 0, 255).astype(np.uint8))
+    return path
+
+
+@pytest.fixture(scope="module")
+def sheet() -> np.ndarray:
+    return drawn_sheet(3)
+
+
+@pytest.fixture(scope="module")
+def four(sheet: np.ndarray, tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    folder = tmp_path_factory.mktemp("photos")
+    seen = {
+        "a.png": (camera(left=100, top=100), 1.0),
+        "b.png": (camera(left=480, top=130, zoom=0.92, tilt=0.12, turn_deg=5), 0.8),
+        "c.png": (camera(left=120, top=460, zoom=1.06, tilt=-0.1, turn_deg=-4), 0.9),
+        "d.png": (camera(left=500, top=500, zoom=0.97, tilt=0.06, turn_deg=2), 0.85),
+    }
+    return [photo(folder, sheet, h, name=name, light=light) for name, (h, light) in seen.items()]
+
+
+def test_a_scale_told_of_the_first_photo_serves_for_all(four: list[Path]) -> None:
+    joined = flatten_photos(four, one_scale(span=SPAN))
+    repeat = find_lattice(joined).repeat
+    assert repeat.kind == "lattice"
+    assert repeat.across_mm == pytest.approx(UNIT_PX * MM_PER_PX, rel=0.01)
+    assert repeat.along_mm == pytest.approx(UNIT_PX * MM_PER_PX, rel=0.01)
+    shared = next(f for f in joined.findings if f.code == "photos-scale-shared")
+    assert "b.png, c.png, d.png" in shared.text
+
+
+def test_the_joined_light_has_no_steps(sheet: np.ndarray, tmp_path: Path) -> None:
+    views = [camera(left=100, top=100), camera(left=480, top=100)]
+    photos = [
+        photo(tmp_path, sheet, h, name=f"{n}.png", light=light)
+        for n, (h, light) in enumerate(zip(views, (1.0, 0.8), strict=True))
+    ]
+    joined = flatten_photos(photos, one_scale(span=SPAN))
+    seen = joined.mask[20:-20].all(axis=0).nonzero()[0]
+    columns = joined.bgr.max(axis=2)[20:-20, seen].astype(float)
+    ground = np.array([np.percentile(part, 80) for part in np.array_split(columns, 24, axis=1)])
+    assert abs(ground[0] / ground[-1] - 1) > 0.1  # the photos themselves differ by a fifth
+    assert np.abs(np.diff(ground)).max() < 0.05 * ground.mean()
+
+
+def test_a_turned_selvedge_turns_the_whole(four: list[Path]) -> None:
+    straight = flatten_photos(four[:2], one_scale(span=SPAN))
+    turned = flatten_photos(four[:2], one_scale(span=SPAN), selvedge="horizontal")
+    assert np.array_equal(turned.bgr, np.rot90(straight.bgr))
+
+
+def test_where_a_photo_lies_is_known_to_its_own_sigma(sheet: np.ndarray) -> None:
+    flat = camera(left=100, top=100)
+    misses = []
+    for n in range(12):
+        rng = np.random.default_rng(n)
+        seen = camera(
+            left=rng.uniform(250, 450),
+            top=rng.uniform(100, 300),
+            zoom=rng.uniform(0.85, 1.2),
+            tilt=rng.uniform(-0.15, 0.15),
+            turn_deg=rng.uniform(-8, 8),
+        )
+        views = [cv2.warpPerspective(sheet, h, SIZE, flags=cv2.INTER_CUBIC) for h in (seen, flat)]
+        noisy = [np.clip(v + rng.normal(0, 6, v.shape), 0, 255).astype(np.uint8) for v in views]
+        found = overlap(*(shown(v, np.ones(v.shape[:2], bool)) for v in noisy), CAMERA)
+        assert found is not None
+        truth = cv2.perspectiveTransform(FAR_CORNERS[:, None], flat @ np.linalg.inv(seen))[:, 0]
+        moved = cv2.perspectiveTransform(FAR_CORNERS[:, None], found.move)[:, 0]
+        sigma = sureness(found).sigma(
+            lambda move: cv2.perspectiveTransform(FAR_CORNERS[:, None], move)[:, 0].ravel()
+        )
+        apart = moved - truth
+        apart -= UNIT_PX * np.round(apart.mean(0) / UNIT_PX)  # one repeat on is as true
+        misses.append(np.abs(apart).max() / sigma)
+    assert np.median(misses) < 3  # the largest of eight coordinates, in its own sigma
+
+
+def test_a_photo_of_another_cloth_is_named(four: list[Path], tmp_path: Path) -> None:
+    other = photo(tmp_path, drawn_sheet(99), camera(left=100, top=100), name="other.png")
+    with pytest.raises(NoAnswerError, match=r"other\.png"):
+        flatten_photos([four[0], other], one_scale(span=SPAN))
+
+
+def test_no_photo_and_no_object_are_refused(four: list[Path]) -> None:
+    with pytest.raises(InputError):
+        flatten_photos([], one_scale(span=SPAN))
+    with pytest.raises(NoAnswerError, match=r"a\.png"):
+        flatten_photos(four[:2], one_scale(reference="card"))
