@@ -148,7 +148,7 @@ define(
 define(
     "photos-scales-differ",
     "caution",
-    "The photos disagree about the scale by {percent:.1f} %; the first one's was taken.",
+    "The photos disagree about the scale by {percent:.1f} %; the surest one's was taken.",
     "Photograph all from the same height, each with the object of known size in view.",
 )
 

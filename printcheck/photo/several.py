@@ -48,7 +48,7 @@ def flatten_photos(
     Parameters
     ----------
     paths : sequence of Path
-        Photos of one swatch. The first that has a scale of its own gives it to all.
+        Photos of one swatch. The one whose own scale is surest gives it to all.
     request, selvedge, working
         As for :func:`printcheck.photo.flatten.flatten_photo`. A scale stated as a width, two points or
         corners is the first photo's; the others take theirs from what they share with it.
@@ -79,6 +79,7 @@ def flatten_photos(
             waiting.append(picture)
     if not laid:
         raise refusals[0]
+    laid.sort(key=lambda cloth: cloth.scale.relative_error)
     joined = combine([*laid, *_laid_beside(laid, waiting, working)])
     if waiting:
         names = ", ".join(picture.facts.file for picture in waiting)
