@@ -55,6 +55,27 @@ def test_measure_prints_one_document(gingham: Path, capsys: pytest.CaptureFixtur
     assert document["repeat"]["across_mm"] == pytest.approx(12.0, rel=0.01)  # as drawn
 
 
+def test_photos_that_overlap_are_measured_and_drawn_as_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    looks = {"left.png": (0.0, 0.0), "right.png": (70.0, 8.0)}
+    for name, look_mm in looks.items():
+        art = prints.plaid(np.random.default_rng(5), 110.0, even=False)  # as drawn: larger than half a photo
+        shot = photograph(art, Camera(view_mm=150, size_px=(800, 600), look_mm=look_mm))
+        cv2.imwrite(str(tmp_path / name), shot.bgr)
+    photos = [str(tmp_path / name) for name in looks]
+    picture = tmp_path / "found.png"
+    status = run(["measure", *photos, "--photo-width", "150mm", "--json", "--picture", str(picture)])
+    document = json.loads(capsys.readouterr().out)
+    assert status == 0
+    assert {"photos-combined", "photos-scale-shared"} <= {f["code"] for f in document["findings"]}
+    assert document["repeat"]["across_mm"] == pytest.approx(110.0, rel=0.02)
+    drawn = cv2.imread(str(picture))
+    assert (
+        drawn.shape[1] > 1.3 * drawn.shape[0]
+    )  # a photo alone, with the lines below it, is no wider than this
+
+
 def test_length_prints_one_document(project: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status = run(["length", str(project), "--json", "--seconds", "2"])
     document = json.loads(capsys.readouterr().out)

@@ -42,16 +42,16 @@ def measure(
     files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
     measured = pipeline.measure_photos(photo, options)
-    scaled = next((path for path in photo if path.name == measured.measurement.photo.file), photo[0])
+    drawn_on = photo[0] if len(photo) == 1 else None  # else the photos laid together, as a flat picture
     if outputs["picture"]:
         from printcheck.report import to_picture
 
-        to_picture.write(outputs["picture"], measured, photo=scaled, units=units)
+        to_picture.write(outputs["picture"], measured, photo=drawn_on, units=units)
         wrote(outputs["picture"])
     if outputs["report"]:
         from printcheck.report import to_page
 
-        to_page.write(outputs["report"], measured=measured, photo=scaled, units=units)
+        to_page.write(outputs["report"], measured=measured, photo=drawn_on, units=units)
         wrote(outputs["report"])
     document = to_json.measurement(measured.measurement)
     click.echo(to_json.dumps(document) if as_json else to_text.measurement(measured.measurement, units))
