@@ -1,8 +1,8 @@
-"""A faint second direction: cross lines that a strong stripe drowns.
+"""What a strong stripe drowns: cross lines, and motifs that stand on the stripes.
 
 The picture is drawn out along the stripes, and every place across them freed of what changes slowly along
 them: the stripe itself, the light on it, and an edge that the fitted map misses by part of a pixel. What
-is left is searched for a second ridge that crosses the stripes.
+is left is searched for a second ridge that crosses the stripes, and for forms that come again along them.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
-from printcheck.repeat.correlation import autocorrelate
+from printcheck.repeat.correlation import Surface, autocorrelate
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import View, contrast
 from printcheck.repeat.stripe import period_of, profile_of, ridge_of
@@ -21,6 +21,8 @@ LOW_PERCENTILE = 20  # of the ridge's ray: faint lines are noisier than a stripe
 LEAST_RIDGE = 0.3  # cross lines of 4 CIELAB and more reach 0.41, folds and shading 0.25 (own trials)
 LEAST_PEAK = 0.37  # of the profile; stripes without cross lines stayed below 0.30
 TOLERANCE = 0.25  # below the best peak: a faint line's repeats scatter; alternate ones are asked for later
+LEAST_MOTIF = 0.5  # correlation of motifs with the next along the stripe, and with those beside
+MOST_STRIPES = 4  # of one kind that may pass before a motif comes again
 LEAST_CONTRAST = 0.9  # CIELAB, of the residual: less is noise
 REACH = 0.62  # of the short side
 SHORTEST_PX = 5.0
@@ -29,12 +31,24 @@ SLOW = 0.2  # sigma along the stripes, of the short side: less would take the cr
 
 
 def second_direction(view: View, fit: Fit) -> Vectors | None:
-    """Basis (working pixels) of stripes with faint cross lines; None where nothing crosses the stripes."""
+    """Basis (working pixels) of stripes with cross lines or motifs; None where they hold all along."""
     left = _without_stripes(view, fit)
     if contrast(left) < LEAST_CONTRAST:
         return None
     short_side = min(left.size)
     surface = autocorrelate(left)
+    period_px = fit.mean.shape[1]
+    steps = _lines(surface, short_side, period_px)
+    if steps is None:
+        steps = _motifs(surface, short_side, period_px)
+    if steps is None:
+        return None
+    ch, cw = fit.mean.shape[:2]
+    return np.asarray(steps / (cw, ch) @ fit.basis)
+
+
+def _lines(surface: Surface, short_side: float, period_px: int) -> Vectors | None:
+    """Lattice vectors, raster pixels, of cross lines; None where no ridge crosses the stripes."""
     ridge = ridge_of(
         surface, short_side=short_side, percentile=LOW_PERCENTILE, off_upright_deg=LEAST_ANGLE_DEG
     )
@@ -45,9 +59,23 @@ def second_direction(view: View, fit: Fit) -> Vectors | None:
     if found is None:
         return None
     across = np.array([-ridge.along[1], ridge.along[0]]) / found[0]  # cycles per raster pixel
-    ch, cw = fit.mean.shape[:2]
-    waves = np.array([[1.0, 0.0], [across[0] * cw, across[1] * ch]])  # cycles per step of i and j
-    return np.asarray(np.linalg.inv(waves).T @ fit.basis)
+    return np.asarray(np.linalg.inv(np.array([[1 / period_px, 0.0], across])).T)
+
+
+def _motifs(surface: Surface, short_side: float, period_px: int) -> Vectors | None:
+    """Lattice vectors, raster pixels, of motifs on the stripes; None where nothing comes again along them."""
+    lags = np.arange(0, int(REACH * short_side), dtype=float)
+    own = surface.at(np.stack([np.zeros_like(lags), lags], axis=-1)[:, None])[:, 0]
+    found = period_of(own, shortest_px=SHORTEST_PX, least_peak=LEAST_MOTIF)
+    if found is None:
+        return None
+    for stripes in range(1, MOST_STRIPES + 1):  # motifs may differ from stripe to stripe
+        drops = np.arange(0, found[0])
+        across = np.full_like(drops, stripes * period_px)
+        next_to = surface.at(np.stack([across, drops], axis=-1)[:, None])[:, 0]
+        if next_to.max() >= LEAST_MOTIF:
+            return np.array([[stripes * period_px, drops[next_to.argmax()]], [0.0, found[0]]])
+    return None
 
 
 def _without_stripes(view: View, fit: Fit) -> View:

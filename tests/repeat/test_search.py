@@ -71,6 +71,24 @@ def test_faint_cross_lines_make_a_stripe_a_plaid() -> None:
     assert (repeat.across_mm, repeat.along_mm) == pytest.approx((36, 27), rel=0.005)
 
 
+@pytest.mark.parametrize(("angle", "drop"), [(0, 0.0), (0, 0.5), (20, 0.0)])
+def test_small_motifs_on_bold_stripes_make_a_lattice(angle: float, drop: float) -> None:
+    picture = stripes(72, angle)
+    turn = np.deg2rad(angle)
+    across, along = np.array([np.cos(turn), np.sin(turn)]) * 72, np.array([-np.sin(turn), np.cos(turn)]) * 54
+    for i in range(-14, 15):
+        for j in range(-14, 15):
+            x, y = np.array(SIZE) / 2 + i * across + (j + i * drop) * along
+            cv2.circle(picture, (round(x * 16), round(y * 16)), 6 * 16, OTHER, -1, cv2.LINE_AA, 4)
+    repeat = find_lattice(cloth_of(noisy(picture, 2))).repeat
+    assert repeat.kind == "lattice"
+    area = abs(np.linalg.det(np.array(repeat.basis_mm)))
+    assert area == pytest.approx(36 * 27, rel=0.01)
+    if angle == 0:
+        assert repeat.along_mm == pytest.approx(27, rel=0.005)
+        assert repeat.drop == pytest.approx(drop)
+
+
 def test_an_object_on_a_third_of_the_picture_changes_nothing() -> None:
     picture, mask = noisy(dots(52, 44)), np.ones((SIZE[1], SIZE[0]), bool)
     cv2.rectangle(picture, (60, 60), (340, 420), (30, 160, 200), -1)
