@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -103,23 +104,33 @@ def measure_photos(paths: Sequence[Path | str], options: Options | None = None) 
     if len(photos) == 1:
         from printcheck.photo import flatten_photo
 
-        cloth = flatten_photo(photos[0], options.scale, selvedge=options.selvedge, working=options.working)
+        with _one_thread():
+            cloth = flatten_photo(
+                photos[0], options.scale, selvedge=options.selvedge, working=options.working
+            )
     else:
         from printcheck.photo.several import flatten_photos
 
-        cloth = flatten_photos(photos, options.scale, selvedge=options.selvedge, working=options.working)
+        with _one_thread():
+            cloth = flatten_photos(photos, options.scale, selvedge=options.selvedge, working=options.working)
     return measure_cloth(cloth, options)
+
+
+def _one_thread() -> AbstractContextManager[object]:
+    """Matrices as small as ours make threads wait, at twice the work's own time."""
+    from threadpoolctl import threadpool_limits
+
+    limits: AbstractContextManager[object] = threadpool_limits(1, user_api="blas")
+    return limits
 
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     """Measure a flat picture of cloth; see :func:`measure_photo`."""
-    from threadpoolctl import threadpool_limits
-
     from printcheck.judge import judge
     from printcheck.motif import mean_cell, read_print
     from printcheck.repeat import find_lattice
 
-    with threadpool_limits(1, user_api="blas"):  # matrices as small as ours make threads wait
+    with _one_thread():
         lattice = find_lattice(cloth, working=options.working)
         if lattice.extent is not None:
             cloth = replace(cloth, mask=lattice.extent)
