@@ -35,7 +35,7 @@ def measure(
     """Scale, repeat, motif, direction, clumps and difficulty of PHOTO.
 
     Several overlapping photos of one swatch are measured as one, and only one has to show the object of
-    known size. A scale that you state is that of the first.
+    known size. A width, two points or corners that you state are those of the first.
     """
     from printcheck.report import files, to_json, to_text
 

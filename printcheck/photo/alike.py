@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
@@ -118,21 +118,37 @@ def shown_whole(cloth: FlatCloth) -> Shown:
     return shown(cloth.bgr, np.asarray(whole > 0))
 
 
+def moved(places: Matrix, move: NDArray[np.floating[Any]]) -> Matrix:
+    """Places (n, 2) moved by a homography."""
+    return np.asarray(
+        cv2.perspectiveTransform(np.asarray(places, np.float64)[:, None], move)[:, 0], np.float64
+    )
+
+
+def corners_of(size: tuple[int, int]) -> Matrix:
+    """Middles of a picture's corner pixels (4, 2), in order round it."""
+    right, low = size[0] - 1, size[1] - 1
+    return np.array([[0, 0], [right, 0], [right, low], [0, low]], dtype=np.float64)
+
+
+def resizing(x: float, y: float) -> Matrix:
+    """From a picture's pixels (middles at whole numbers) to those of a copy so many times as large."""
+    return np.array([[x, 0, x / 2 - 0.5], [0, y, y / 2 - 0.5], [0, 0, 1.0]])
+
+
 def likeness(new: Copy, old: Copy, move: Matrix) -> float:
     """Correlation of two copies over their overlap; 0 for too small an overlap.
 
     Of equally good places the one whose overlap is the more usual wins.
     """
-    moved = cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR)
+    laid = cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR)
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST) > 0
     both = cover & old.seen
-    (width, height) = new.size
-    frame = np.array([[[0, 0]], [[width, 0]], [[width, height]], [[0, height]]], dtype=np.float32)
-    area = cv2.contourArea(cv2.perspectiveTransform(frame, move)) * float(new.seen.mean())
+    area = cv2.contourArea(moved(corners_of(new.size), move).astype(np.float32)) * float(new.seen.mean())
     smaller = min(float(old.seen.sum()), area)
     if not both.any() or both.sum() < LEAST_OVERLAP * smaller:
         return 0.0
-    a, b = moved[both].ravel(), old.lab[both].ravel()
+    a, b = laid[both].ravel(), old.lab[both].ravel()
     alike = float((a @ b) / np.sqrt((a @ a) * (b @ b) + 1e-9))
     return float(alike - OVERLAP_COST * abs(both.sum() / smaller - USUAL_OVERLAP))
 
@@ -155,9 +171,7 @@ def _copy(bgr: Bgr, mask: Mask, longest_px: int) -> Copy:
     size = max(1, round(width * factor)), max(1, round(height * factor))
     small = np.asarray(cv2.resize(bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
     seen = np.asarray(cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0)
-    x, y = size[0] / width, size[1] / height
-    from_whole = np.array([[x, 0, x / 2 - 0.5], [0, y, y / 2 - 0.5], [0, 0, 1.0]])
-    return Copy(_without_light(small, seen), seen, from_whole)
+    return Copy(_without_light(small, seen), seen, resizing(size[0] / width, size[1] / height))
 
 
 def _without_light(picture: Bgr, seen: Mask) -> Lab:

@@ -1,7 +1,7 @@
 """Several overlapping photos of one swatch, laid together as one flat picture.
 
 Every view has been laid flat at a scale of its own, so two views of the same cloth differ by a turn, a
-shift and a hair of scale; :mod:`printcheck.photo.alike` finds them.
+shift and a hair of scale; :mod:`printcheck.photo.overlap` finds them.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 from printcheck.cloth import FlatCloth
 from printcheck.errors import InputError, NoAnswerError
 from printcheck.findings import finding
-from printcheck.photo.alike import FLAT, Matrix, shown_whole
+from printcheck.photo.alike import FLAT, Matrix, corners_of, moved, resizing, shown_whole
 from printcheck.photo.blend import blended
 from printcheck.photo.overlap import overlap
 from printcheck.photo.reference.pose import local_scale
@@ -77,8 +77,7 @@ def _rescaled(cloth: FlatCloth, mm_per_px: float) -> FlatCloth:
     how = cv2.INTER_AREA if factor < 1 else cv2.INTER_LINEAR
     bgr = np.asarray(cv2.resize(cloth.bgr, size, interpolation=how), dtype=np.uint8)
     mask = cv2.resize(cloth.mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
-    grown = [(cloth.bgr.shape[1 - n] / size[n]) for n in (0, 1)]
-    back = np.array([[grown[0], 0, grown[0] / 2 - 0.5], [0, grown[1], grown[1] / 2 - 0.5], [0, 0, 1.0]])
+    back = resizing(cloth.bgr.shape[1] / size[0], cloth.bgr.shape[0] / size[1])
     return replace(cloth, bgr=bgr, mask=np.asarray(mask), mm_per_px=mm_per_px, to_photo=cloth.to_photo @ back)
 
 
@@ -100,7 +99,12 @@ def _laid_together(views: list[FlatCloth]) -> tuple[list[Matrix], list[float]]:
 
 def _joined(views: list[FlatCloth], moves: list[Matrix]) -> FlatCloth:
     """All views in one picture."""
-    corners = np.concatenate([_corners(view, move) for view, move in zip(views, moves, strict=True)])
+    corners = np.concatenate(
+        [
+            moved(corners_of((v.mask.shape[1], v.mask.shape[0])), move)
+            for v, move in zip(views, moves, strict=True)
+        ]
+    )
     low = np.floor(corners.min(axis=0))
     width, height = (int(v) for v in np.ceil(corners.max(axis=0) - low) + 1)
     if max(width, height) > LARGEST_SIDE_PX:
@@ -119,9 +123,3 @@ def _joined(views: list[FlatCloth], moves: list[Matrix]) -> FlatCloth:
         pictures.append(np.asarray(drawn * cover[..., None], np.uint8))
     mask = np.any(masks, axis=0)
     return replace(views[0], bgr=blended(pictures, masks), mask=mask, to_photo=views[0].to_photo @ shift)
-
-
-def _corners(view: FlatCloth, move: Matrix) -> Matrix:
-    height, width = view.bgr.shape[:2]
-    ends = np.array([[[0, 0]], [[width - 1, 0]], [[width - 1, height - 1]], [[0, height - 1]]], np.float64)
-    return np.asarray(cv2.perspectiveTransform(ends, move)[:, 0], np.float64)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import irfft2, next_fast_len, rfft2
 
-from printcheck.photo.alike import Copy, Lab, Matrix, Motion, Shown
+from printcheck.photo.alike import Copy, Lab, Matrix, Motion, Shown, corners_of, moved, resizing
 
 TURNS_DEG = np.arange(-12.0, 12.1, 3.0)  # a hand-held phone; half a step off still correlates
 SLID_PX = 110  # longest side of the pictures that are slid
@@ -58,8 +58,7 @@ def _smaller(copy: Copy) -> Copy:
     size = round(copy.size[0] * factor), round(copy.size[1] * factor)
     lab = np.asarray(cv2.resize(copy.lab, size, interpolation=cv2.INTER_AREA), np.float32)
     seen = np.asarray(cv2.resize(copy.seen.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0)
-    shrink = np.array([[factor, 0, factor / 2 - 0.5], [0, factor, factor / 2 - 0.5], [0, 0, 1.0]])
-    return Copy(lab, seen, shrink @ copy.from_whole)
+    return Copy(lab, seen, resizing(factor, factor) @ copy.from_whole)
 
 
 def _posed(size: tuple[int, int], scale: float, turn_deg: float) -> Matrix:
@@ -106,13 +105,12 @@ def _best_shifts(moving: Copy, ground: _Spectra, pose: Matrix, side: int) -> lis
 
 def _apart(moves: list[Matrix], new: Shown, old: Shown) -> list[Matrix]:
     """The first few guesses that differ."""
-    (width, height), reach = new.size, SAME_PLACE * max(old.size)
-    corners = np.array([[[0, 0]], [[width, 0]], [[width, height]], [[0, height]]], dtype=np.float64)
+    corners, reach = corners_of(new.size), SAME_PLACE * max(old.size)
     kept: list[tuple[Matrix, Matrix]] = []
     for move in moves:
-        there = cv2.perspectiveTransform(corners, move)[:, 0]
+        there = moved(corners, move)
         if all(np.abs(there - other).max() > reach for _, other in kept):
-            kept.append((move, np.asarray(there, np.float64)))
+            kept.append((move, there))
         if len(kept) == SLID_GUESSES:
             break
     return [move for move, _ in kept]

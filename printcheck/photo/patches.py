@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.photo.alike import Copy, Lab, Matrix, Motion, Overlap, Shown, likeness
+from printcheck.photo.alike import Copy, Lab, Matrix, Motion, Overlap, Shown, likeness, moved
 
 LEAST_CORNER = 0.03  # lesser over greater share of gradient: below it the patch slides along an edge
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
@@ -69,22 +69,24 @@ def _tightened(new: Shown, old: Shown, move: Matrix, motion: Motion, how: _Round
     whole = np.linalg.inv(target.from_whole) @ fitted @ source.from_whole
     if not motion.allowed(whole, new.size, old.size):
         return None
-    pairs = np.stack([_whole(found[agree, 0], source), _whole(found[agree, 1], target)], 1)
+    pairs = np.stack(
+        [
+            moved(found[agree, 0], np.linalg.inv(source.from_whole)),
+            moved(found[agree, 1], np.linalg.inv(target.from_whole)),
+        ],
+        1,
+    )
     coarse = old.coarse.from_whole @ whole @ np.linalg.inv(new.coarse.from_whole)
     return Overlap(whole / whole[2, 2], pairs, likeness(new.coarse, old.coarse, coarse))
 
 
-def _whole(places: Matrix, copy: Copy) -> Matrix:
-    return np.asarray(cv2.perspectiveTransform(places[:, None], np.linalg.inv(copy.from_whole))[:, 0])
-
-
 def _pairs(new: Copy, old: Copy, move: Matrix, how: _Round) -> Matrix:
     """(n, 2, 2) places in the new copy and in the old one of patches found near their guess."""
-    moved = np.asarray(cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR), np.float32)
+    laid = np.asarray(cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR), np.float32)
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST)
     patch = (how.side_px, how.side_px)
     whole = cv2.boxFilter(cover.astype(np.float32), -1, patch, borderType=cv2.BORDER_CONSTANT) > WHOLLY
-    telling = whole & old.seen & _telling(moved, patch)
+    telling = whole & old.seen & _telling(laid, patch)
     reach, half = how.reach_px, how.half_px
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
     width, height = old.size
@@ -95,13 +97,13 @@ def _pairs(new: Copy, old: Copy, move: Matrix, how: _Round) -> Matrix:
                 continue
             box = slice(y - half, y + half + 1), slice(x - half, x + half + 1)
             wide = slice(y - half, y + half + 1 + 2 * reach), slice(x - half, x + half + 1 + 2 * reach)
-            shift = _found(moved[box], field[wide], reach)
+            shift = _found(laid[box], field[wide], reach)
             if shift is not None:
                 found.append(((x, y), (x + shift[0], y + shift[1])))
     if not found:
         return np.zeros((0, 2, 2))
     pairs = np.array(found, dtype=np.float64)
-    pairs[:, 0] = cv2.perspectiveTransform(pairs[:, :1], np.linalg.inv(move))[:, 0]
+    pairs[:, 0] = moved(pairs[:, 0], np.linalg.inv(move))
     return pairs
 
 

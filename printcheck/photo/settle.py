@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from printcheck.photo.alike import FLAT, Matrix, Shown
+from printcheck.photo.alike import FLAT, Matrix, Shown, corners_of, moved
 from printcheck.photo.patches import pairs_near
 
 PAIR_PX = 1.0  # how well a patch finds its like, one sigma, pixels of a flat picture
@@ -60,8 +60,8 @@ def _brought_together(
     start: Sequence[Matrix],
     overlaps: list[tuple[int, int, NDArray[np.float64]]],
 ) -> list[Matrix]:
-    corners = [_corners(picture) for picture in pictures]
-    there = [_moved(frame, move) for frame, move in zip(corners, moves, strict=True)]
+    corners = [corners_of(picture.size) for picture in pictures]
+    there = [moved(frame, move) for frame, move in zip(corners, moves, strict=True)]
     tie = GIVE * max(max(picture.size) for picture in pictures)
 
     def placed(numbers: NDArray[np.float64]) -> list[Matrix]:
@@ -73,11 +73,11 @@ def _brought_together(
 
     def misfit(numbers: NDArray[np.float64]) -> NDArray[np.float64]:
         at = placed(numbers)
-        apart = [_moved(p[:, 0], at[new]) - _moved(p[:, 1], at[old]) for new, old, p in overlaps]
+        apart = [moved(p[:, 0], at[new]) - moved(p[:, 1], at[old]) for new, old, p in overlaps]
         return np.concatenate([*(a.ravel() / PAIR_PX for a in apart), numbers / tie])
 
     first = np.concatenate(
-        [(_moved(c, m) - t).ravel() for c, m, t in list(zip(corners, start, there, strict=True))[1:]]
+        [(moved(c, m) - t).ravel() for c, m, t in list(zip(corners, start, there, strict=True))[1:]]
     )
     found = least_squares(misfit, first, loss="soft_l1", diff_step=1e-4, x_scale=tie, max_nfev=20)
     return placed(found.x)
@@ -85,12 +85,3 @@ def _brought_together(
 
 def _quadrangle(source: Matrix, target: Matrix) -> Matrix:
     return np.asarray(cv2.getPerspectiveTransform(np.float32(source), np.float32(target)), np.float64)
-
-
-def _corners(picture: Shown) -> Matrix:
-    width, height = picture.size
-    return np.array([[0, 0], [width - 1, 0], [width - 1, height - 1], [0, height - 1]], dtype=np.float64)
-
-
-def _moved(places: Matrix, move: Matrix) -> Matrix:
-    return np.asarray(cv2.perspectiveTransform(places[:, None], move)[:, 0], np.float64)

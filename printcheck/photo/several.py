@@ -12,13 +12,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
 
 from printcheck.cloth import FlatCloth, Picture, Working
 from printcheck.errors import InputError, NoAnswerError
 from printcheck.findings import finding
-from printcheck.photo.alike import CAMERA, Overlap, Shown, shown, shown_whole
+from printcheck.photo.alike import CAMERA, Overlap, Shown, corners_of, moved, resizing, shown, shown_whole
 from printcheck.photo.combine import combine, do_not_belong
 from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.open import open_picture
@@ -111,16 +110,14 @@ def _lying(new: Shown, old: Shown) -> Overlap | None:
     found = overlap(new, old, CAMERA)
     if found is None:
         return None
-    width, height = new.size
-    corners = np.array([[0, 0], [width - 1, 0], [width - 1, height - 1], [0, height - 1]], dtype=np.float64)
-    sigma = sureness(found).sigma(lambda move: _moved(corners, move).ravel())
+    corners = corners_of(new.size)
+    sigma = sureness(found).sigma(lambda move: moved(corners, move).ravel())
     return found if sigma < CORNER_ERROR * max(old.size) else None
 
 
 def _sighting(picture: Picture, cloth: FlatCloth, found: Overlap) -> Sighting:
     """Scale and tilt of a photo from the flat cloth that it shows in common with another."""
-    reduce = np.diag([1 / picture.reduction, 1 / picture.reduction, 1.0])
-    reduce[:2, 2] = 0.5 / picture.reduction - 0.5
+    reduce = resizing(1 / picture.reduction, 1 / picture.reduction)
     to_flat = found.move @ reduce
     x, y, _ = reduce @ np.array([*centre_px(picture), 1.0])
     sigma = sureness(found).sigma(lambda move: np.array([math.log(local_scale(move, (x, y)))]))
@@ -140,15 +137,7 @@ def _object_in(cloth: FlatCloth, to_flat: Floats) -> tuple[Floats | None, tuple[
     """Outline in a photo of an object that lies on the flat cloth, and what it hides there."""
     if cloth.outline_px is None or len(cloth.outline_px) < 3:
         return None, ()
-    on_flat = _moved(np.asarray(cloth.outline_px, np.float64), _back(cloth.to_photo))
-    outline = _moved(on_flat, _back(to_flat))
+    on_flat = moved(np.asarray(cloth.outline_px, np.float64), np.linalg.inv(cloth.to_photo))
+    outline = moved(on_flat, np.linalg.inv(to_flat))
     x, y = np.clip(np.rint(on_flat.mean(0)).astype(int), 0, np.array(cloth.mask.shape[::-1]) - 1)
     return outline, () if cloth.mask[y, x] else hidden_by(outline)
-
-
-def _back(move: Floats) -> Floats:
-    return np.asarray(np.linalg.inv(move), np.float64)
-
-
-def _moved(points: Floats, move: Floats) -> Floats:
-    return np.asarray(cv2.perspectiveTransform(points[:, None], move)[:, 0], np.float64)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.photo.alike import Matrix, Overlap
+from printcheck.photo.alike import Matrix, Overlap, moved
 
 Vector = NDArray[np.float64]
 
@@ -43,8 +42,7 @@ def sureness(found: Overlap) -> Sureness:
     numbers = (found.move @ unit).ravel() / found.move[2, 2]
 
     def seen(entries: Vector) -> Vector:
-        move = entries.reshape(3, 3)
-        return np.asarray(cv2.perspectiveTransform(source[:, None] / size, move), np.float64).ravel()
+        return moved(source / size, entries.reshape(3, 3)).ravel()
 
     here = seen(numbers)
     jacobian = np.stack([(seen(n) - here) / STEP for n in _nudged(numbers)], 1)

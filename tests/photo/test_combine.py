@@ -11,23 +11,9 @@ from printcheck.errors import InputError, NoAnswerError
 from printcheck.model import PhotoFacts, Scale
 from printcheck.photo.combine import combine
 from printcheck.repeat import find_lattice
+from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 MM_PER_PX = 0.5
-UNIT_PX = 560  # the repeat: larger than half of any view
-
-
-def drawn_unit(seed: int) -> np.ndarray:
-    """A square of random discs that wraps round."""
-    rng = np.random.default_rng(seed)
-    unit = np.full((UNIT_PX, UNIT_PX, 3), (225, 235, 240), np.uint8)
-    for _ in range(60):
-        x, y = rng.integers(0, UNIT_PX, 2)
-        radius = int(rng.integers(8, 34))
-        colour = tuple(int(v) for v in rng.integers(30, 220, 3))
-        for dx in (-UNIT_PX, 0, UNIT_PX):
-            for dy in (-UNIT_PX, 0, UNIT_PX):
-                cv2.circle(unit, (int(x + dx), int(y + dy)), radius, colour, -1, cv2.LINE_AA)
-    return unit
 
 
 def view(sheet: np.ndarray, *, left: int, top: int, turn_deg: float = 0.0, name: str = "a.jpg") -> FlatCloth:
@@ -48,7 +34,7 @@ def view(sheet: np.ndarray, *, left: int, top: int, turn_deg: float = 0.0, name:
 
 @pytest.fixture(scope="module")
 def sheet() -> np.ndarray:
-    return np.tile(drawn_unit(3), (3, 3, 1))
+    return drawn_sheet(3)
 
 
 def test_two_views_show_a_repeat_that_neither_holds(sheet: np.ndarray) -> None:
@@ -76,7 +62,7 @@ def test_the_joined_picture_is_the_sheet_itself(sheet: np.ndarray) -> None:
 
 
 def test_views_of_two_cloths_do_not_belong_together(sheet: np.ndarray) -> None:
-    other = np.tile(drawn_unit(99), (3, 3, 1))
+    other = drawn_sheet(99)
     with pytest.raises(NoAnswerError, match=r"other\.jpg"):
         combine([view(sheet, left=100, top=100), view(other, left=100, top=100, name="other.jpg")])
 

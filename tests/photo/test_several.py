@@ -15,25 +15,12 @@ from printcheck.photo.several import flatten_photos
 from printcheck.photo.sureness import sureness
 from printcheck.repeat import find_lattice
 from printcheck.scaling import one_scale
+from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 MM_PER_PX = 0.5
-UNIT_PX = 560  # the repeat: larger than half of any photo
 SIZE = (700, 760)
 FAR_CORNERS = np.array([[0, 0], [SIZE[0] - 1, 0], [SIZE[0] - 1, SIZE[1] - 1], [0, SIZE[1] - 1]], dtype=float)
 SPAN = "100,300,600,300=250mm"  # true of the first photo alone
-
-
-def drawn_sheet(seed: int) -> np.ndarray:
-    """Cloth of random discs that repeats every ``UNIT_PX`` both ways."""
-    rng = np.random.default_rng(seed)
-    unit = np.full((UNIT_PX, UNIT_PX, 3), (225, 235, 240), np.uint8)
-    for _ in range(60):
-        centre, radius = rng.integers(0, UNIT_PX, 2), int(rng.integers(8, 34))
-        colour = tuple(int(v) for v in rng.integers(30, 220, 3))
-        for shift in ((x, y) for x in (-UNIT_PX, 0, UNIT_PX) for y in (-UNIT_PX, 0, UNIT_PX)):
-            at = tuple(int(v) for v in centre + shift)
-            cv2.circle(unit, at, radius, colour, -1, cv2.LINE_AA)
-    return np.tile(unit, (3, 3, 1))
 
 
 def camera(

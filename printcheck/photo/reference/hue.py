@@ -23,10 +23,8 @@ if TYPE_CHECKING:
 NO_LIGHT = np.array([-16 * 255 / 100, 128.0, 128.0])  # 8-bit CIELAB at which a shadow's lines meet
 TO_LIGHTNESS = np.array([100 / 255, 1.0, 1.0])  # 8-bit CIELAB to equal units
 CLOTH_SAMPLES = 8  # outermost ones of a profile, which are cloth: beyond most of the shadow
-EDGE_PX, REACH_PX = (
-    1.5,
-    6.0,
-)  # sigma of the edges looked for (a JPEG halves the colours' size), and half width
+EDGE_PX = 1.5  # sigma of the edges looked for: a JPEG halves the colours' size
+REACH_PX = 6.0  # half width in which they are
 HALF_HUE = 8.0  # CIELAB: step off the line that counts half; noise has 1, JPEG up to 3
 MOST_SAY = 2.0  # times the say of the other evidence, where thing and cloth differ wholly in hue
 

@@ -31,10 +31,8 @@ if TYPE_CHECKING:
 
 SEGMENTS, SAMPLES = 16, 10  # of a side, and in each: the mean of a segment has a third of the noise
 STEP_PX = 0.5  # between samples across
-WIDE_PX, WIDE_EDGE_PX = (
-    REACH_PX,
-    1.5,
-)  # half width in which two parts are told from one, and sigma of their edge
+WIDE_PX = REACH_PX  # half width in which two parts are told from one: the same profiles tell the hue
+WIDE_EDGE_PX = 1.5  # sigma of their edge
 NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.5 to 1.5 px, and `Fine` by 0.8
 NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a dim photo
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
