@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 Progress = Callable[[str, float], None]
 MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
+JOINED = 0.8  # share of the work done once several photos lie together
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
 
 
@@ -97,8 +98,13 @@ def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredP
     return measure_photos([path], options)
 
 
-def measure_photos(paths: Sequence[Path | str], options: Options | None = None) -> MeasuredPhoto:
-    """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`."""
+def measure_photos(
+    paths: Sequence[Path | str], options: Options | None = None, *, progress: Progress = lambda *_: None
+) -> MeasuredPhoto:
+    """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`.
+
+    ``progress`` is told the stage in words and the share done where there are several.
+    """
     options = options or Options()
     photos = [Path(path) for path in paths]
     if len(photos) == 1:
@@ -112,7 +118,14 @@ def measure_photos(paths: Sequence[Path | str], options: Options | None = None) 
         from printcheck.photo.several import flatten_photos
 
         with _one_thread():
-            cloth = flatten_photos(photos, options.scale, selvedge=options.selvedge, working=options.working)
+            cloth = flatten_photos(
+                photos,
+                options.scale,
+                selvedge=options.selvedge,
+                working=options.working,
+                progress=progress,
+            )
+        progress("reading the print", JOINED)
     return measure_cloth(cloth, options)
 
 

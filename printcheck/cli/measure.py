@@ -41,7 +41,8 @@ def measure(
 
     files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
-    measured = pipeline.measure_photos(photo, options)
+    with shared.Progress(show=len(photo) > 1 and not as_json) as progress:
+        measured = pipeline.measure_photos(photo, options, progress=progress)
     drawn_on = photo[0] if len(photo) == 1 else None  # else the photos laid together, as a flat picture
     if outputs["picture"]:
         from printcheck.report import to_picture

@@ -31,6 +31,9 @@ from printcheck.scaling import Corners, PhotoWidth, ScaleRequest, Span
 if TYPE_CHECKING:
     from printcheck.cloth import Floats
 
+Progress = Callable[[str, float], None]
+
+SIGHTED, LAID = 0.3, 0.6  # share of the work done when every photo was searched, and when all are flat
 OF_ONE_PHOTO = (Corners, PhotoWidth, Span)  # stated in pixels, or for the frame, of the first photo alone
 CORNER_ERROR = 0.02  # of the longest side, one sigma at a photo's far corners: less sure is not laid
 
@@ -41,6 +44,7 @@ def flatten_photos(
     *,
     selvedge: Selvedge = "vertical",
     working: Callable[[Working], None] | None = None,
+    progress: Progress = lambda stage, share: None,
 ) -> FlatCloth:
     """One flat picture of the cloth in several overlapping photos.
 
@@ -51,6 +55,8 @@ def flatten_photos(
     request, selvedge, working
         As for :func:`printcheck.photo.flatten.flatten_photo`. A scale stated as a width, two points or
         corners is the first photo's; the others take theirs from what they share with it.
+    progress : callable, optional
+        Told the stage in words and the share done.
 
     Raises
     ------
@@ -65,7 +71,8 @@ def flatten_photos(
     laid: list[FlatCloth] = []
     waiting: list[Picture] = []
     refusals: list[NoAnswerError] = []
-    for picture in map(open_picture, paths):
+    for n, picture in enumerate(map(open_picture, paths)):
+        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(paths))
         if laid and isinstance(request, OF_ONE_PHOTO):
             waiting.append(picture)
             continue
@@ -79,7 +86,9 @@ def flatten_photos(
     if not laid:
         raise refusals[0]
     laid.sort(key=lambda cloth: cloth.scale.relative_error)
-    joined = combine([*laid, *_laid_beside(laid, waiting, working)])
+    beside = _laid_beside(laid, waiting, working, progress)
+    progress("laying the photos together", LAID)
+    joined = combine([*laid, *beside])
     if waiting:
         names = ", ".join(picture.facts.file for picture in waiting)
         remark = finding("photos-scale-shared", names=names, first=joined.photo.file)
@@ -88,13 +97,18 @@ def flatten_photos(
 
 
 def _laid_beside(
-    laid: Sequence[FlatCloth], waiting: Sequence[Picture], working: Callable[[Working], None] | None
+    laid: Sequence[FlatCloth],
+    waiting: Sequence[Picture],
+    working: Callable[[Working], None] | None,
+    progress: Progress,
 ) -> list[FlatCloth]:
     """The photos without a scale, each laid flat by way of one that is."""
     flat = [(cloth, shown_whole(cloth)) for cloth in laid]
     photos = [(picture, shown(picture.bgr, np.ones(picture.bgr.shape[:2], bool))) for picture in waiting]
     added: list[FlatCloth] = []
     while photos:
+        share = SIGHTED + (LAID - SIGHTED) * len(added) / len(waiting)
+        progress(f"laying {len(photos)} more beside the photo with the scale", share)
         tried = ((n, cloth, _lying(new, old)) for n, (_, new) in enumerate(photos) for cloth, old in flat)
         at, cloth, found = next((one for one in tried if one[2] is not None), (0, laid[0], None))
         if found is None:

@@ -69,6 +69,15 @@ def test_a_scale_told_of_the_first_photo_serves_for_all(four: list[Path]) -> Non
     assert "b.png, c.png, d.png" in shared.text
 
 
+def test_what_is_being_done_is_told_in_order(four: list[Path]) -> None:
+    told: list[tuple[str, float]] = []
+    flatten_photos(four[:2], one_scale(span=SPAN), progress=lambda stage, share: told.append((stage, share)))
+    shares = [share for _, share in told]
+    assert shares == sorted(shares)
+    assert 0 <= shares[0] and shares[-1] < 1
+    assert [any(name in stage for stage, _ in told) for name in ("a.png", "b.png")] == [True, True]
+
+
 def test_the_joined_light_has_no_steps(sheet: np.ndarray, tmp_path: Path) -> None:
     views = [camera(left=100, top=100), camera(left=480, top=100)]
     photos = [
