@@ -11,6 +11,7 @@ import pytest
 
 from printcheck.errors import InputError
 from printcheck.synthetic import Camera, photograph, prints
+from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 pytest.importorskip("starlette", reason="the extra web is not installed")
 pytest.importorskip("httpx2", reason="starlette's test client needs httpx2")
@@ -18,7 +19,7 @@ pytest.importorskip("httpx2", reason="starlette's test client needs httpx2")
 from starlette.testclient import TestClient
 
 from printcheck.web import run
-from printcheck.web.app import LARGEST_UPLOAD, application
+from printcheck.web.app import LARGEST_UPLOAD, MOST_PHOTOS, application
 
 
 @pytest.fixture(scope="module")
@@ -54,6 +55,20 @@ def test_a_photo_and_a_project_become_a_page(client: TestClient, photo: bytes) -
     assert answer.status_code == 200
     assert "<script" not in answer.text
     assert "Napkins" in answer.text
+
+
+def test_several_photos_of_one_name_are_laid_together(client: TestClient) -> None:
+    sheet = drawn_sheet(3)
+    views = [sheet[100:1060, left : left + 700] for left in (100, 500)]
+    sent = [("photo", ("image.jpg", cv2.imencode(".png", view)[1].tobytes())) for view in views]
+    asked = {"span": "100,300,600,300=250mm"}  # half a millimetre per pixel, in the first
+    answer = client.post("/measure.json", files=sent, data=asked).json()
+    assert {"photos-combined", "photos-scale-shared"} <= {f["code"] for f in answer["findings"]}
+    assert answer["repeat"]["across_mm"] == pytest.approx(UNIT_PX / 2, rel=0.01)  # as drawn
+    assert "laid together" in client.post("/measure", files=sent, data=asked).text
+    too_many = client.post("/measure.json", files=sent * MOST_PHOTOS, data=asked)
+    assert too_many.status_code == 400
+    assert str(MOST_PHOTOS) in too_many.json()["error"]["message"]
 
 
 @pytest.mark.parametrize("name", ["../../etc/passwd.jpg", "..", "a" * 400 + ".jpg", "a\\b\0.jpg"])

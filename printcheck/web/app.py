@@ -21,7 +21,10 @@ from printcheck.scaling import one_scale
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-LARGEST_UPLOAD = 40 << 20  # bytes: above any phone's photo
+Photos = list[tuple[str, bytes]]  # name and content of each
+
+LARGEST_UPLOAD = 40 << 20  # bytes: several of any phone's photos
+MOST_PHOTOS = 6  # of one swatch: more take minutes to lay together
 LONGEST_NAME = 80  # letters of an upload's name that are kept
 EFFORT_S = 5.0  # seconds for each cutting layout while someone waits
 STATUS = {1: 422, 2: 400}  # our exit status -> HTTP's
@@ -56,10 +59,12 @@ button { margin-top: 1.5rem; padding: .8rem; font-weight: 600; }
 </style></head><body><main>
 <h1>What is this print like to sew?</h1>
 <p>Lay the cloth flat with a bank card, a sheet of paper, a coin or a tape measure on it, the selvedge running
-up the picture, and take a photo from straight above.</p>
+up the picture, and take a photo from straight above. Is the repeat larger than one photo? Take several
+that overlap by a third or more and choose them all; only one has to show the object.</p>
 {% if message %}<p class="wrong" role="alert"><strong>{{ message }}</strong> {{ remedy }}</p>{% endif %}
 <form method="post" action="/measure" enctype="multipart/form-data">
-<label>Photo <input type="file" name="photo" accept="image/*" required></label>
+<label>Photo, or several of one swatch
+<input type="file" name="photo" accept="image/*" multiple required></label>
 <label>What lies on the cloth <select name="reference">
 {% for key, words in objects.items() %}<option value="{{ key }}">{{ words }}</option>{% endfor %}
 </select></label>
@@ -106,27 +111,27 @@ def _form(message: str = "", remedy: str = "", status: int = 200) -> Response:
 
 
 async def _page(request: Request) -> Response:
-    asked, photo = await _upload(request)
-    text = await run_in_threadpool(_measured_page, asked, photo)
+    asked, photos = await _upload(request)
+    text = await run_in_threadpool(_measured_page, asked, photos)
     return HTMLResponse(text, headers=HEADERS)
 
 
 async def _document(request: Request) -> Response:
-    asked, photo = await _upload(request)
-    return JSONResponse(await run_in_threadpool(_measured_document, asked, photo), headers=HEADERS)
+    asked, photos = await _upload(request)
+    return JSONResponse(await run_in_threadpool(_measured_document, asked, photos), headers=HEADERS)
 
 
-async def _upload(request: Request) -> tuple[dict[str, str], tuple[str, bytes]]:
+async def _upload(request: Request) -> tuple[dict[str, str], Photos]:
     size = request.headers.get("content-length", "")
     if not size.isdigit() or int(size) > LARGEST_UPLOAD:
-        raise InputError("upload-too-large", "The photo is larger than 40 MB.", "Send a smaller copy.")
+        raise InputError("upload-too-large", "What was sent is larger than 40 MB.", "Send smaller copies.")
     try:
-        async with request.form(max_files=1, max_fields=20) as form:
-            photo = form.get("photo")
-            if not isinstance(photo, UploadFile) or not photo.filename:
+        async with request.form(max_files=MOST_PHOTOS, max_fields=20) as form:
+            sent = [one for one in form.getlist("photo") if isinstance(one, UploadFile) and one.filename]
+            if not sent:
                 raise InputError("no-photo", "No photo was sent.", "Choose a photo first.")
             texts = {k: v.strip() for k, v in form.items() if isinstance(v, str) and v.strip()}
-            return texts, (_safe_name(photo.filename), await photo.read())
+            return texts, [(_safe_name(one.filename or ""), await one.read()) for one in sent]
     except (MultiPartException, HTTPException) as error:
         reason = error.message if isinstance(error, MultiPartException) else error.detail
         raise InputError("broken-upload", f"The upload is broken: {reason}.", "Send it again.") from None
@@ -151,26 +156,32 @@ def _options(asked: dict[str, str]) -> pipeline.Options:
 
 
 def _measured(
-    asked: dict[str, str], photo: tuple[str, bytes], folder: str
-) -> tuple[pipeline.MeasuredPhoto, Path]:
-    path = Path(folder) / photo[0]
-    path.write_bytes(photo[1])
-    return pipeline.measure_photo(path, _options(asked)), path
+    asked: dict[str, str], photos: Photos, folder: str
+) -> tuple[pipeline.MeasuredPhoto, Path | None]:
+    """The measurement, and the photo to draw it on: of several, what they show is drawn laid flat."""
+    names = [name for name, _ in photos]
+    paths = []
+    for n, (name, data) in enumerate(photos, 1):
+        alike = names.count(name) > 1  # telephones name every upload the same
+        paths.append(Path(folder, str(n), f"{n}-{name}" if alike else name))
+        paths[-1].parent.mkdir()
+        paths[-1].write_bytes(data)
+    return pipeline.measure_photos(paths, _options(asked)), paths[0] if len(paths) == 1 else None
 
 
-def _measured_document(asked: dict[str, str], photo: tuple[str, bytes]) -> dict[str, Any]:
+def _measured_document(asked: dict[str, str], photos: Photos) -> dict[str, Any]:
     from printcheck.report import to_json
 
     with tempfile.TemporaryDirectory() as folder:
-        return to_json.measurement(_measured(asked, photo, folder)[0].measurement)
+        return to_json.measurement(_measured(asked, photos, folder)[0].measurement)
 
 
-def _measured_page(asked: dict[str, str], photo: tuple[str, bytes]) -> str:
+def _measured_page(asked: dict[str, str], photos: Photos) -> str:
     from printcheck.report import to_page
 
     units: Any = "imperial" if asked.get("units") == "imperial" else "metric"
     with tempfile.TemporaryDirectory() as folder:
-        measured, path = _measured(asked, photo, folder)
+        measured, path = _measured(asked, photos, folder)
         planned = _planned(asked, measured)
         content, figures = to_page.compose(measured=measured, planned=planned, photo=path, units=units)
         return str(to_page.render(content, figures, ".html"))
