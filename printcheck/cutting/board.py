@@ -18,6 +18,7 @@ import numpy as np
 from printcheck.cutting.demands import Demand
 from printcheck.cutting.depth import CELL_MM, depth_map
 from printcheck.cutting.greedy import Spot
+from printcheck.cutting.nofit import no_fit
 from printcheck.cutting.shapes import Shape
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     Box = tuple[tuple[float, float], tuple[float, float]]  # lowest and highest place across, and along
 
 CORNERS = 4  # of the cloth: among equal places the one nearest to a corner is taken, a corner by chance
+KIN_MM = 1e-6  # mm: overlap that is rounding
 LEAN = 0.5  # cells: what a place at the far corner weighs more; less than the least overlap
 
 
@@ -84,6 +86,7 @@ class Board:
 
     def __post_init__(self) -> None:
         count = len(self.shapes)
+        self.kin = [family(self.demand, n) for n in range(count)]  # each part's family, itself included
         self.weight = np.ones((count, count))  # of each pair's overlap
         self.depths = np.zeros((count, count))  # overlap of each pair, in mm
         for n in range(count):
@@ -134,11 +137,19 @@ class Board:
             dx, dy = x - left, y - top
             apart = dx >= lies.width_mm or -dx >= own.width_mm or dy >= lies.length_mm or -dy >= own.length_mm
             depth = 0.0 if apart or other == n else depth_map(lies, own).one_mm(dx, dy)
+            if not apart and not depth and other != n and other in self.kin[n]:
+                depth = into_kin_mm(lies, own, (dx, dy))
             self.depths[n, other] = self.depths[other, n] = depth
 
     def spots(self) -> list[Spot]:
         """Places of all parts."""
         return [Spot(float(x), float(y), t) for (x, y), t in zip(self.at, self.turned, strict=True)]
+
+
+def into_kin_mm(first: Shape, second: Shape, difference: tuple[float, float] | Floats) -> float:
+    """How far two shapes run into each other: exact, for kin cannot be pressed apart."""
+    gap = float(no_fit(first, second).gaps(difference).min())
+    return -gap if gap < -KIN_MM else 0.0
 
 
 def family(demand: Demand, n: int) -> list[int]:

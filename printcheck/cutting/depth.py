@@ -83,6 +83,6 @@ def depth_map(first: Shape, second: Shape) -> DepthMap:
             corners = np.rint(hull * (1 << SUBPIXEL_BITS)).astype(np.int32)
             cv2.fillConvexPoly(picture, corners, 1, lineType=cv2.LINE_8, shift=SUBPIXEL_BITS)
     picture[[0, -1]], picture[:, [0, -1]] = 0, 0
-    depths = cv2.distanceTransform(picture, cv2.DIST_L2, 3)
+    depths = cv2.distanceTransform(picture, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
     # shapes that touch lie on a filled rim cell: the outermost cell counts as apart
-    return DepthMap(np.clip(np.floor(depths - 1), 0, DEEPEST).astype(np.uint8), low)
+    return DepthMap(np.clip(np.ceil(depths - 1), 0, DEEPEST).astype(np.uint8), low)

@@ -17,13 +17,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.cutting.board import Board, family
+from printcheck.cutting.board import Board
 from printcheck.cutting.greedy import Spot
 from printcheck.cutting.matching import Matching, drawn_to, settled
 from printcheck.cutting.moves import move
 from printcheck.cutting.press import Pressed, shapes_of
 
-CUTS = (0.04, 0.02, 0.01, 0.005)  # shares by which the cloth is cut shorter, from bold to careful
+CUTS = (0.02, 0.01)  # shares by which the cloth is cut shorter: bolder tries fail more often than they gain
 SWEEPS = 150  # rounds of moving parts before a cut is given up
 PATIENCE = 40  # rounds in a row without less overlap than before: a try seldom succeeds after them
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
@@ -51,7 +51,7 @@ def improve(matching: Matching, seed: int, *, stop: float = math.inf) -> None:
     Parameters
     ----------
     matching : Matching
-        The best layout so far, which other threads may better, too.
+        The best layout so far, which other threads and processes may better, too.
     seed : int
         Another search for every seed.
     stop : float
@@ -144,7 +144,7 @@ def _exchange(board: Board, rng: np.random.Generator) -> None:
     one, two = (int(n) for n in rng.choice(large, 2, replace=False))
     by = board.at[two] - board.at[one]
     for n, shift in ((one, by), (two, -by)):
-        board.shift(family(board.demand, n), shift)
+        board.shift(board.kin[n], shift)
 
 
 def _cut_short(matching: Matching, start: Sequence[Spot], length_mm: float) -> Board:
@@ -157,7 +157,7 @@ def _cut_short(matching: Matching, start: Sequence[Spot], length_mm: float) -> B
     done: set[int] = set()
     for n in range(len(shapes)):
         if n not in done:
-            kin = family(matching.demand, n)
+            kin = board.kin[n]
             done.update(kin)
             board.shift(kin, np.zeros(2))
     return board

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
-from printcheck.cutting.board import CORNERS, Board, Field, family, windows
+from printcheck.cutting.board import CORNERS, Board, Field, into_kin_mm, windows
 from printcheck.cutting.depth import CELL_MM, depth_map
 from printcheck.cutting.points import points_within
 from printcheck.cutting.steps import Steps
+from printcheck.lattice import Vector
 from printcheck.plan import MatchKind
 
 if TYPE_CHECKING:
@@ -25,13 +27,15 @@ FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
 PAIR_SHARE = 0.1  # of moves of a tied pair look for a new step and place together: the dearest move
 MOST_PLACES = 20_000  # lattice places looked at for one part; of more, a sample
 MOST_LOOKED_AT = 100_000  # lattice points, before the sample is drawn
+LOOKED_AT = 32  # of these, the best by the pictures are looked at more closely, at most
 SAME = 1e-6  # of a step: a place this near is on it
+ROUNDED_MM = 500.0  # mm: lattice vectors are kept for cloths of about the same size together
 MOST_STEPS = 200  # lattice steps looked at for a pair; of more, a sample
 
 
 def move(board: Board, n: int, rng: np.random.Generator) -> None:
     """Move one part, or some of its family, to the allowed place where it runs least into the others."""
-    kin = family(board.demand, n)
+    kin = board.kin[n]
     chance = rng.random()
     if len(kin) == 1:
         _move_free(board, n, rng)
@@ -58,12 +62,10 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
     steps = board.demand.steps
     assert steps is not None
     if _full(board, n):
-        around = _steps_within(steps, field.low - board.at[n], field.high - board.at[n])
+        around = _steps_within(board, steps, field.low - board.at[n], field.high - board.at[n])
         places = board.at[n] + _sample(around, MOST_PLACES, rng)
         if len(places):
-            values = field.values(places)
-            least = np.flatnonzero(values == values.min())
-            board.put(n, places[rng.choice(least)])
+            board.put(n, _least_of(board, n, places, field.values(places)))
         return
     kinds = _kinds(board, n)
     xs = _line(field, 0, board.at[n][0], steps.column_mm if kinds & {"both", "upright"} else None)
@@ -75,6 +77,22 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
         least = np.flatnonzero(values.ravel() == values.min())
         row, column = divmod(int(rng.choice(least)), len(xs))
         board.put(n, np.array([xs[column], ys[row]]))
+
+
+def _least_of(board: Board, n: int, places: Floats, values: Floats32) -> Floats:
+    """Place of least overlap among some in any order: as pictured, but exact where kin are concerned."""
+    best, found = math.inf, places[0]
+    for k in np.argsort(values, kind="stable")[:LOOKED_AT]:
+        if values[k] >= best:
+            break
+        value = float(values[k])
+        for other in board.kin[n]:
+            if other != n:
+                depth = into_kin_mm(board.shapes[other], board.shapes[n], places[k] - board.at[other])
+                value += board.weight[n, other] * depth / CELL_MM
+        if value < best:
+            best, found = value, places[k]
+    return np.asarray(found)
 
 
 def _move_family(board: Board, kin: Sequence[int], rng: np.random.Generator) -> None:
@@ -94,11 +112,12 @@ def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
     assert steps is not None
     one, two = (board.field(n, board.shapes[n], (a, b)) for n in (a, b))
     now = board.at[b] - board.at[a]
-    near = _steps_within(steps, two.low - one.high - now, two.high - one.low - now)
+    near = _steps_within(board, steps, two.low - one.high - now, two.high - one.low - now)
     apart = now + _sample(near, MOST_STEPS, rng)
     if not len(apart):
         return
-    depths = board.weight[a, b] * depth_map(board.shapes[a], board.shapes[b]).depth_mm(apart) / CELL_MM
+    weight, shapes = board.weight[a, b] / CELL_MM, (board.shapes[a], board.shapes[b])
+    depths = weight * depth_map(*shapes).depth_mm(apart)
     leaning = one.leaning(int(rng.integers(CORNERS)))
     cells = np.rint((one.low + apart - two.low) / CELL_MM).astype(int).tolist()
     best, found = math.inf, None
@@ -106,6 +125,8 @@ def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
         if depths[k] >= best or best < 1:  # cells: overlap with none
             break
         value, place = _least_together(leaning, two.cells, cells[k])
+        if depths[k] + value < best and not depths[k]:
+            value += weight * into_kin_mm(*shapes, apart[k])
         if depths[k] + value < best:
             best, found = depths[k] + value, (place, apart[k])
     if found is not None:
@@ -149,8 +170,22 @@ def _line(field: Field, axis: int, here: float, step: float | None) -> Floats:
     return np.asarray(np.clip(here + step * np.arange(first, last + 1), low, high))
 
 
-def _steps_within(steps: Steps, low: Floats, high: Floats) -> Floats:
-    return points_within(steps.basis_mm, low, high, most=MOST_LOOKED_AT)[1]
+def _steps_within(board: Board, steps: Steps, low: Floats, high: Floats) -> Floats:
+    """Lattice vectors in a box, some left out where they are many."""
+    reach = math.ceil(max(board.demand.width_mm, board.length_mm) / ROUNDED_MM) * ROUNDED_MM
+    around = _steps_around(steps.basis_mm, reach)
+    if around is None:
+        return points_within(steps.basis_mm, low, high, most=MOST_LOOKED_AT)[1]
+    return around[np.all((around >= low - SAME) & (around <= high + SAME), axis=1)]
+
+
+@lru_cache(maxsize=64)
+def _steps_around(basis: tuple[Vector, ...], reach: float) -> Floats | None:
+    """All lattice vectors within a reach either way; None where they are too many to look through."""
+    (a, b), (c, d) = basis
+    if (2 * reach) ** 2 > MOST_LOOKED_AT * abs(a * d - b * c):
+        return None
+    return points_within(basis, (-reach, -reach), (reach, reach))[1]
 
 
 def _sample(vectors: Floats, most: int, rng: np.random.Generator) -> Floats:

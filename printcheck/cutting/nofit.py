@@ -38,7 +38,7 @@ class NoFit:
     low: tuple[float, float]
     high: tuple[float, float]  # outside this box of differences the two are apart
 
-    def gaps(self, d: tuple[float, float]) -> Floats:
+    def gaps(self, d: tuple[float, float] | Floats) -> Floats:
         """Gap of each pair of parts along its best half-plane, (..., pairs) in mm; below 0 they overlap."""
         along = self.normals @ np.asarray(d)
         return np.asarray((along - self.reach).max(axis=-1))

@@ -12,7 +12,7 @@ from printcheck.cutting.depth import CELL_MM
 from printcheck.cutting.improve import improve
 from printcheck.cutting.matching import Matching, lay_boxes
 from printcheck.cutting.moves import move
-from printcheck.cutting.nofit import no_fit
+from printcheck.cutting.nofit import forbidden, no_fit
 from printcheck.cutting.polish import keeps_ties
 from printcheck.cutting.shapes import shape_of
 from printcheck.lattice import Lattice
@@ -86,6 +86,18 @@ def test_no_move_leaves_the_lattice_or_the_cloth(lattice):
     assert heap.at.min() >= -1e-6
     assert np.all(heap.at + sizes <= np.array([heap.demand.width_mm, LENGTH_MM]) + 1e-6)
     assert heap.depths.sum() < before / 3
+
+
+def test_kin_that_overlap_by_a_hair_are_seen_to_overlap():
+    """Pieces matched to each other cannot be pressed apart, so the board's word on them is exact."""
+    heap = board(Lattice.of_steps(50, 50))
+    assert heap.demand.ties
+    for tie in heap.demand.ties:
+        a, b = tie.first, tie.second
+        touching = forbidden(no_fit(heap.shapes[a], heap.shapes[b]), 0, 0.0).max()
+        for gap in (0.01, -0.01, -1.0):
+            heap.put(b, heap.at[a] + (touching + gap, 0.0))
+            assert (heap.depths[a, b] > 0) == (gap < 0)
 
 
 def test_parts_turn_only_where_they_may():

@@ -99,6 +99,8 @@ def test_depth_maps_tell_apart_from_overlapping_to_a_cell():
             assert depth == 0  # what lies apart is never held to overlap
         if depth > 0:
             assert gap < 0
+        if gap < -CELL_MM:  # and an overlap of more than a cell never looks like none
+            assert depth > 0
         # the map's depth reaches to the rim of all no-fit polygons together, the gap to that of one
         assert depth >= -gap - 3 * CELL_MM
 
