@@ -135,9 +135,10 @@ def test_a_glossy_card_with_a_highlight_across(art: str) -> None:
     assert abs(share_off(photo, sight(picture, parse_reference("card")))) < 0.005
 
 
-def test_a_rectangle_printed_on_a_larger_thing_is_no_card() -> None:
-    """A chip and the letters beside it on a business card: round about them is no cloth."""
-    drawn = scene("decoys", 12)
+@pytest.mark.parametrize(("index", "seed"), [(12, 0), (19, 18)])
+def test_a_rectangle_printed_on_a_larger_thing_is_no_card(index: int, seed: int) -> None:
+    """A chip, and the letters beside it on a business card: round about them is no cloth."""
+    drawn = scene("decoys", index, seed)
     with pytest.raises(NoAnswerError):
         seen(drawn.photo, "card")
 
@@ -209,6 +210,40 @@ def test_things_on_checks_that_hide_their_sides(index: int, asked: str) -> None:
     """A white card on a pale gingham, a sheet on argyle: no straight edge stands out."""
     drawn = scene("references", index, 11)
     sighting = seen(drawn.photo, asked)
+    assert abs(share_off(drawn.photo, sighting)) < 0.01
+
+
+@pytest.mark.parametrize("index", [70, 96])
+def test_a_stripe_along_a_cards_edge_is_not_its_side(index: int) -> None:
+    """A band and a magnetic stripe are clearer than the side beside them, on a gingham that crosses it."""
+    drawn = scene("references", index, 17)
+    assert abs(share_off(drawn.photo, seen(drawn.photo, "card"))) < 0.01
+
+
+@pytest.mark.parametrize("index", [28, 48])
+def test_a_card_of_which_three_corners_are_in_view(index: int) -> None:
+    """Its fourth side leaves the picture near the third corner: the known size puts it there."""
+    drawn = scene("references", index, 17)
+    sighting = seen(drawn.photo, "card")
+    assert abs(share_off(drawn.photo, sighting)) < 0.015
+    assert abs(share_off(drawn.photo, sighting)) < 2.5 * sighting.relative_error
+    assert "reference-cut" in {f.code for f in sighting.findings}
+
+
+def test_flowers_beside_the_frame_are_no_card_cut_by_it() -> None:
+    """A fifth of a side in view that is hardly there: it has to be seen as well as a whole one."""
+    drawn = scene("decoys", 16, 18)
+    with pytest.raises(NoAnswerError):
+        seen(drawn.photo, "card")
+
+
+def test_a_line_of_print_is_no_side_of_a_cut_card() -> None:
+    """A thin red stripe leaves the card's corner at a small angle: with it for a side, 20 % were wrong."""
+    drawn = scene("references", 68, 18)
+    try:
+        sighting = seen(drawn.photo, "card")
+    except NoAnswerError:
+        return
     assert abs(share_off(drawn.photo, sighting)) < 0.01
 
 

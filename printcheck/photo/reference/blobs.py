@@ -14,16 +14,14 @@ import cv2
 import numpy as np
 
 from printcheck.photo.reference.hint import AROUND_CELLS
-from printcheck.photo.reference.rectangle import (
+from printcheck.photo.reference.proposed import (
     LARGEST,
     SMALLEST,
-    Candidate,
-    Kind,
-    Scene,
+    apart,
     clockwise,
-    measured,
     shape_misfit,
 )
+from printcheck.photo.reference.rectangle import Candidate, Kind, Scene, measured
 from printcheck.photo.reference.sharp import UNCLEAR, sharp_lines
 from printcheck.photo.reference.sides import line_crossings, sides_of
 
@@ -37,7 +35,8 @@ MOST_BLOBS = 3  # largest first
 REACH_CELLS = (
     AROUND_CELLS / 2 + 2
 )  # how far a side lies from the blob's: the hint's own blur, and a cell of tilt
-BEST = 8  # of the combinations of lines of one blob
+LINES_APART_PX = 5.0  # of the fine picture: nearer ones settle on one edge, and crowd out the next edge
+BEST = 8  # of the combinations of lines of one blob that lie apart
 MISFIT_LIMIT = 40.0  # of 8 rough coordinates
 
 
@@ -87,13 +86,14 @@ def _along_clear_lines(scene: Scene, kind: Kind, blob: Floats) -> list[Floats]:
     """(4, 2) corners of the best combinations of clear lines along a blob, a long side first, photo px."""
     reach = REACH_CELLS * scene.long_side / max(scene.hint.shape) / scene.fine_px
     sides = sides_of((blob + 0.5) / scene.fine_px - 0.5)
-    lines = sharp_lines(scene.fine, sides, out_px=reach, in_px=reach)
-    choices = np.array(list(product(range(lines.clear.shape[1]), repeat=4)))
+    lines = sharp_lines(scene.fine, sides, out_px=reach, in_px=reach, apart_px=LINES_APART_PX)
+    choices = np.array(list(product(*(np.flatnonzero(new) for new in lines.new))))
     side = np.arange(4)
     corners = (line_crossings(lines.ends[side, choices]) + 0.5) * scene.fine_px - 0.5
     lost = (lines.clear[:, 0] - lines.clear[side, choices]).sum(1)
     both = np.concatenate([corners, np.roll(corners, -1, axis=1)])
     misfit = shape_misfit(scene, kind, both)
     cost = misfit + UNCLEAR * np.concatenate([lost, lost])
-    best = np.argsort(cost)[:BEST]
-    return [both[i] for i in best if misfit[i] < MISFIT_LIMIT]
+    possible = np.flatnonzero(misfit < MISFIT_LIMIT)
+    best = possible[apart(both[possible], -cost[possible], BEST)]
+    return list(both[best])

@@ -18,13 +18,16 @@ if TYPE_CHECKING:
 
 MISFIT_LIMIT = 12.0  # chi2 of 10 residuals less 8 numbers; 99 % of true ones lie below
 STEEPEST_DEG = 35.0  # camera tilt
-LEAST_COVER = 0.4  # of the weakest side
+HALF_SEEN = 0.5  # share of a side in view below which a thing counts as cut by the picture's edge
 CUT_LEAST_COVER = 0.75  # likewise of one that is cut: a long thing in full view (a telephone) shows 0.6
 LEAST_UNLIKE = 0.15  # less is printed again elsewhere, whatever else speaks for it
 LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and more, checks 0.02
+# likewise of a pale sheet, whose corners may hardly stand off pale cloth; and how pale it is
+PALE_CORNER_UNLIKE, PALE_SHEET = 0.15, 0.7
 # a rectangle of print about a thing holds it in its middle, and cloth inside its sides
 SURELY_SEEN_ONCE, ENCLOSING = 0.8, 0.5  # hint, and share of it just inside the sides below which it encloses
 LONG_CUT_LEAST_SEEN = 0.65  # share of the short sides in view, where a long one is out of the picture
+ON_LARGER = 0.85  # hint just outside above which a thing lies on a larger one; true ones have up to 0.72
 ROUNDER_MARGIN = 0.1  # of support for its own corners over those of a larger thing
 SEEN_ONCE, ONCE_HINT = 1.0, 0.8  # unlikeness and hint of a thing seen once, whatever its corners resemble
 AROUND_USUAL = 0.6  # hint just outside a thing that its shadow, its blur and the cells of the hint explain
@@ -32,6 +35,7 @@ SETTLED = 0.98  # evidence of a reading at which other readings of the same plac
 ROUGH_RMS_PX = 0.3  # mean rms of the sides above which edges look like texture
 ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
+OTHER_SCALE = 0.03  # share of scale: readings of one thing that differ by more contradict one another
 UNLIKE_WITHOUT_PLACE = 0.6  # where there is no other place to compare with
 
 
@@ -54,14 +58,18 @@ class Weights:
     unlike_most: float = 1.4
     pale: float = 0.0  # for the share within that is of one pale colour
     around: float = 0.0  # for the hint just outside, above AROUND_USUAL: a picture on a larger thing has it
-    missing: float = 0.0  # for a side out of the picture: three sides fit some camera whatever they are
+    least_cover: float = 0.4  # of the weakest side; white sheets on pale cloth show 0.6
+    guessed: float = 0.0  # for a side out of the picture: three sides fit some camera whatever they are
 
 
-ROUND = Weights(-12.8, 25.5, (-0.3, 0.45), 3.3, 3.3, 5.0, 3.2, -0.6, -7.0, around=-6.0, missing=-4.0)
-PAPER = Weights(
-    -17.3, -14.0, (-0.4, 0.3), 2.1, 9.0, 3.6, 1.0, -0.5, -4.6, pale=8.8, around=-3.0, missing=-4.6
+# cards show 0.9 and more of each side, lines of print that run on from a side of a telephone 0.6
+ROUND = Weights(
+    -12.8, 25.5, (-0.3, 0.45), 3.3, 3.3, 5.0, 3.2, -0.6, -7.0, around=-6.0, least_cover=0.7, guessed=-4.0
 )
-ANY = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.6, -5.0, pale=2.0, around=-3.0, missing=-4.0)
+PAPER = Weights(
+    -17.3, -14.0, (-0.4, 0.3), 2.1, 9.0, 3.6, 1.0, -0.5, -4.6, pale=8.8, around=-3.0, guessed=-4.6
+)
+ANY = Weights(-16.5, -18.0, (-0.4, 0.3), 3.0, 6.0, 5.5, 3.0, -0.6, -5.0, pale=2.0, around=-3.0, guessed=-4.0)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -77,14 +85,15 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
     scored: list[tuple[float, Candidate]] = []
     for candidate in first:
         settled = any(e > SETTLED and overlap(candidate.corners, c.corners) > OVERLAP for e, c in scored)
-        if settled or ln_odds(candidate, _weights(candidate).unlike_most) < 0:
+        if (settled and not candidate.guessed) or ln_odds(candidate, _weights(candidate).unlike_most) < 0:
             continue
         at = (candidate.corners + 0.5) / factor - 0.5
         unlike = unlikeness(look, at)
         if unlike < LEAST_UNLIKE or not _long_side_tells(scene, candidate):
             continue
         once = SEEN_ONCE < unlike < math.inf and candidate.hint > ONCE_HINT
-        if not once and corner_unlikeness(look, at) < LEAST_CORNER_UNLIKE:
+        least = PALE_CORNER_UNLIKE if candidate.pale > PALE_SHEET else LEAST_CORNER_UNLIKE
+        if not once and corner_unlikeness(look, at) < least:
             continue
         unlike = unlike if math.isfinite(unlike) else UNLIKE_WITHOUT_PLACE
         asked = replace(candidate, unlike=unlike)
@@ -93,8 +102,22 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
     kept: list[tuple[float, Candidate]] = []
     for evidence, candidate in scored:
         if not any(overlap(candidate.corners, other.corners) > OVERLAP for _, other in kept):
-            kept.append((evidence, candidate))
+            kept.append((_undisputed(evidence, candidate, scored), candidate))
     return kept
+
+
+def _undisputed(evidence: float, candidate: Candidate, scored: list[tuple[float, Candidate]]) -> float:
+    """The evidence, shared with the best reading of another scale where three sides leave the shape open."""
+    if not candidate.guessed:
+        return evidence
+    against = [
+        e / (1 - e)
+        for e, other in scored
+        if overlap(candidate.corners, other.corners) > OVERLAP
+        and abs(math.log(other.px_per_mm / candidate.px_per_mm)) > OTHER_SCALE
+    ]
+    odds = evidence / (1 - evidence)
+    return odds / (1 + odds + max(against, default=0.0))
 
 
 def overlap(one: Floats, two: Floats) -> float:
@@ -109,10 +132,11 @@ def _possible(candidate: Candidate) -> bool:
     return (
         candidate.misfit < MISFIT_LIMIT
         and pose.tilt_deg < STEEPEST_DEG
-        and candidate.weakest_cover > LEAST_COVER
-        and candidate.missing <= 1
+        and candidate.weakest_cover > _weights(candidate).least_cover
+        and candidate.guessed <= 1
+        and candidate.around < ON_LARGER
         and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
-        and not (candidate.missing and _ends_in_view(candidate))
+        and not (candidate.seen.min() < HALF_SEEN and _ends_in_view(candidate))
     )
 
 
@@ -169,7 +193,7 @@ def ln_odds(candidate: Candidate, unlike: float) -> float:
         + w.cover * candidate.weakest_cover
         + w.support * float(candidate.support[seen].mean())
         + w.around * max(0.0, candidate.around - AROUND_USUAL)
-        + w.missing * candidate.missing
+        + w.guessed * candidate.guessed
         + w.misfit * candidate.misfit
         + w.rough * max(0.0, float(candidate.rms[seen].mean()) - ROUGH_RMS_PX)
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -13,18 +13,10 @@ from printcheck.errors import NoAnswerError
 from printcheck.findings import Finding, finding
 from printcheck.photo.reference.blobs import within_hint
 from printcheck.photo.reference.common import Sighting, hidden_by, on_cloth
-from printcheck.photo.reference.evidence import overlap, weighed
+from printcheck.photo.reference.evidence import HALF_SEEN, overlap, weighed
 from printcheck.photo.reference.pose import Pose, scale_of_pair
-from printcheck.photo.reference.rectangle import (
-    FIRST_LOOK,
-    SECOND_LOOK,
-    Candidate,
-    Kind,
-    Scene,
-    candidates,
-    posed,
-    scene_of,
-)
+from printcheck.photo.reference.proposed import FIRST_LOOK, SECOND_LOOK, candidates
+from printcheck.photo.reference.rectangle import Candidate, Kind, Scene, posed, scene_of
 from printcheck.photo.reference.sharpen import readings, sharpened
 
 if TYPE_CHECKING:
@@ -35,9 +27,9 @@ if TYPE_CHECKING:
 
 SURE = 0.95  # evidence at which a second look is not taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
-# evidence asked of an object of which more than half of a side is out of the picture: true ones have 0.99,
-# lines that cross a check four fifths
-CUT_LEAST, HALF_SEEN = 0.9, 0.5
+# evidence asked of an object that is cut by the picture's edge: true ones have 0.99, lines that cross a check
+# four fifths
+CUT_LEAST = 0.9
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
@@ -154,8 +146,10 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
     for rival in (r for r in RIVALS if r.ratio != kind.ratio):
         pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
         gain = candidate.poses[0].chi2 - pair[0].chi2
-        if candidate.missing or gain < -RIVAL_MARGIN:
+        if candidate.guessed or gain < -RIVAL_MARGIN:
             continue
+        if gain > RIVAL_MARGIN:  # with a side on a shadow's line even the thing itself fits badly
+            gain = _best_chi2(scene, candidate) - _best_chi2(scene, replace(candidate, kind=rival))
         if gain > RIVAL_MARGIN and pair[0].chi2 < RIVAL_FITS:
             raise NoAnswerError(
                 "looks-like-another",
@@ -171,6 +165,11 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
                 finding("reference-could-be", what=kind.name, other=rival.name, percent=100 * apart)
             )
     return tuple(remarks)
+
+
+def _best_chi2(scene: Scene, candidate: Candidate) -> float:
+    """Least misfit of the candidate's kind to any of the lines that may be its sides."""
+    return min(each.poses[0].chi2 + each.strain for each in readings(scene, candidate))
 
 
 def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
@@ -198,7 +197,7 @@ def _a(name: str) -> str:
 
 def _why(candidate: Candidate) -> str:
     corners = "round corners" if candidate.kind.corner_mm else "square corners"
-    count = "three" if candidate.missing else "four"
+    count = "three" if candidate.guessed else "four"
     cover, tilt = 100 * candidate.weakest_cover, candidate.poses[0].tilt_deg
     return (
         f"{count} straight edges ({cover:.0f} % of the weakest one seen), {corners}, the right proportion "

@@ -57,11 +57,17 @@ class Quads:
     support : (N, 4) float64
         Mean support of each side, from 0 to 1.
     rank : (N,) float64
+    guessed : (N,) int64
+        Which side lies outside the picture and was put where the proportion has it; -1 for none.
     """
 
     corners: NDArray[np.float64]
     support: NDArray[np.float64]
     rank: NDArray[np.float64]
+    guessed: Ints
+
+
+NO_QUADS = Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0), np.zeros(0, np.int64))
 
 
 def quads(
@@ -90,10 +96,10 @@ def quads(
         for i in range(0, len(p), CHUNK)
     ]
     if not kept:
-        return Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0))
+        return NO_QUADS
     corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*kept, strict=True))
     order = np.argsort(-rank)[:most]
-    return Quads(corners[order], support[order], rank[order])
+    return Quads(corners[order], support[order], rank[order], np.full(len(order), -1))
 
 
 @dataclass(frozen=True)
@@ -252,21 +258,19 @@ def cut_quads(
     pairs = _parallel_pairs(lines, wanted, MOST_CUT_LINES)
     count = min(len(lines.angle), MOST_CUT_LINES)
     if not len(pairs.first) or count < 3:
-        return Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0))
+        return NO_QUADS
     p, across = (grid.ravel() for grid in np.meshgrid(np.arange(len(pairs.first)), np.arange(count)))
     turn = np.abs((lines.angle[across] - pairs.axis[p] + math.pi / 2) % math.pi - math.pi / 2)
     square = turn > math.pi / 2 - SQUARE_RAD
     first, second, across = pairs.first[p[square]], pairs.second[p[square]], across[square]
     crossing = _crossings(lines)
     sides = np.stack([first, second, across])
-    found = [
-        _cut(lines, crossing, sides, (wanted, way, across_is_long), hint)
-        for way in (1.0, -1.0)
-        for across_is_long in (False, True)
-    ]
+    guesses = [(way, across_is_long) for way in (1.0, -1.0) for across_is_long in (False, True)]
+    found = [_cut(lines, crossing, sides, (wanted, *guess), hint) for guess in guesses]
     corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
+    far = np.repeat([2 if long else 1 for _, long in guesses], [len(part[2]) for part in found])
     order = np.argsort(-rank)[:most]
-    return Quads(corners[order], support[order], rank[order])
+    return Quads(corners[order], support[order], rank[order], far[order])
 
 
 def _cut(
@@ -287,7 +291,7 @@ def _cut(
     ]
     inside = [((v >= 0) & (v <= np.array([[width - 1], [height - 1]]))).all(0) for v in (*near, *far)]
     fits = np.nonzero(
-        inside[0] & inside[1] & ~inside[2] & ~inside[3] & (long > wanted.shortest) & (long < wanted.longest)
+        inside[0] & inside[1] & ~(inside[2] & inside[3]) & (long > wanted.shortest) & (long < wanted.longest)
     )[0]
     first, second, across, reach, way_two = _picked(fits, first, second, across, reach, way_two)
     corners = np.stack([near[0], near[1], far[1], far[0]])[..., fits]  # (4, 2, n), the seen side first

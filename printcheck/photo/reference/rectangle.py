@@ -1,12 +1,8 @@
-"""Find rectangles of known size: propose from edges, fit sides and pose, and weigh the evidence.
+"""Rectangles of known size: what is known of one, and how it is measured where it is thought to lie.
 
-The order is: quadrilaterals of supported edges in a small picture, at three degrees of blur; those that no
-camera could see as this rectangle are dropped; the sides of the rest are fitted as lines in the fine
-picture; a camera pose with priors on focal length and lens is fitted to the sides, and its misfit is
-the test of shape; the sides of the best are moved to their own edges (:mod:`.sharpen`), off shadows and
-print; what is left is asked whether the picture holds the same thing again (then it is print, not an
-object) and whether its corners are round or sharp. Where no straight edges stand out, what is seen once
-proposes the rest (:mod:`.blobs`).
+The sides are fitted as lines in the fine picture, a camera pose with priors on focal length and lens is
+fitted to the sides, and its misfit is the test of shape. Where to look is told by :mod:`.proposed` and
+:mod:`.blobs`; :mod:`.sharpen` moves sides off shadows and print, and :mod:`.evidence` weighs.
 """
 
 from __future__ import annotations
@@ -18,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
-from printcheck.photo.reference.common import to_photo_px
 from printcheck.photo.reference.hint import gathered
 from printcheck.photo.reference.lines import EdgeLines, edge_lines, pooled
 from printcheck.photo.reference.pose import (
@@ -30,9 +25,8 @@ from printcheck.photo.reference.pose import (
     mirrored_tilt,
     pose_of_homography,
     project,
-    tilts,
 )
-from printcheck.photo.reference.quads import cut_quads, hinted, hinted_along, quads
+from printcheck.photo.reference.quads import LEAST_SEEN, hinted, hinted_along
 from printcheck.photo.reference.sides import REACHES_PX, Fine, fine_picture, fit_sides
 from printcheck.photo.reference.witness import paleness, roundness
 
@@ -45,23 +39,11 @@ if TYPE_CHECKING:
 
 WORK_PX = 800  # long side of the picture in which edges are proposed
 FINE_PX = 2000  # long side of the picture in which sides are fitted
-# size and blur of the pictures whose edges are pooled; the coarse ones blur away fine stripes and weave
-FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
-SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
 SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; more leaves no cloth
-MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
-MOST_QUADS = 1000  # that go on to the pose test
-ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
-ROUGH_CHI2 = 40.0  # of 8 coordinates so rough
-ROUGH_WEIGHT = 0.015  # in the rank
-ROUGH_ROUNDS = 4
-STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
-NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
-MOST_CANDIDATES = 80  # whose sides are fitted
 
 
 Look = tuple[tuple[int, float], ...]
@@ -172,9 +154,14 @@ class Candidate:
         return self.poses[0].chi2 / (1 + bend**2) + self.strain
 
     @property
-    def missing(self) -> int:
-        """How many sides lie outside the picture."""
-        return int((self.seen <= SIDE_SEEN).sum())
+    def px_per_mm(self) -> float:
+        """Scale at the picture's centre, as the better pose has it."""
+        return 1 / self.poses[0].mm_per_px(self.poses[0].centre_px)
+
+    @property
+    def guessed(self) -> int:
+        """How many sides lie so far outside the picture that the known size alone puts them there."""
+        return int((self.seen < LEAST_SEEN).sum())
 
 
 @dataclass(frozen=True)
@@ -227,14 +214,6 @@ def shrunk(picture: Picture, longest: int) -> Picture:
     return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])
 
 
-def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candidate]:
-    """Rectangles that a camera could see as this kind, with sides and pose fitted."""
-    proposals, ranks = _proposed(scene, kind, look)
-    if not len(proposals):
-        return []
-    return measured(scene, kind, proposals[_apart(proposals, ranks, MOST_CANDIDATES)])
-
-
 def measured(
     scene: Scene, kind: Kind, rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
 ) -> list[Candidate]:
@@ -280,66 +259,6 @@ def measured(
         )
         for i in range(len(corners))
     ]
-
-
-def _proposed(scene: Scene, kind: Kind, look: Look) -> tuple[Floats, Floats]:
-    """(N, 4, 2) corners in photo px of quads that a camera could see as this kind, and their rank."""
-    lines = scene.lines(look)
-    side = max(scene.small.bgr.shape[:2])
-    sizes = (SMALLEST * side, LARGEST * side)
-    whole = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
-    cut = cut_quads(lines, kind.ratio, long_px=sizes, most=MOST_CUT_QUADS, hint=scene.hint)
-    corners = clockwise(to_photo_px(np.concatenate([whole.corners, cut.corners]), scene.small))
-    rank = np.concatenate([whole.rank, cut.rank])
-    chi2 = shape_misfit(scene, kind, corners)
-    # the far side of a cut one is a guess, so that its shape is no test yet
-    chi2[len(whole.rank) :] = np.minimum(chi2[len(whole.rank) :], CUT_CHI2)
-    possible = chi2 < ROUGH_CHI2
-    return corners[possible], rank[possible] - ROUGH_WEIGHT * chi2[possible]
-
-
-def clockwise(corners: Floats) -> Floats:
-    """The same quads going round clockwise in the picture, the first side kept first."""
-    first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 1]
-    turn = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
-    return np.where(turn[:, None, None] > 0, corners, corners[:, [1, 0, 3, 2]])
-
-
-def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
-    """Misfit (chi2) of rough quads to what some camera could see; infinite where too steep."""
-    if not len(corners):
-        return np.zeros(0)
-    start = pose_of_homography(
-        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
-    )
-    sigma = ROUGH_SIGMA * scene.long_side
-
-    def misfit(numbers: Floats) -> Floats:
-        off = project(numbers, kind.plane, scene.camera.centre_px) - corners
-        return np.asarray(off.reshape(*numbers.shape[:-1], -1) / sigma)
-
-    numbers, _, chi2 = levenberg(start, misfit, camera=scene.camera, rounds=ROUGH_ROUNDS)
-    return np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
-
-
-def _apart(corners: Floats, ranks: Floats, most: int) -> NDArray[np.int64]:
-    """Indices of the best ranked, without those whose corners all lie near a better one's."""
-    kept: list[int] = []
-    for i in np.argsort(-ranks):
-        same = False
-        if kept:
-            others = corners[kept]
-            half_turned = np.roll(others, 2, axis=1)
-            gap = np.minimum(
-                np.abs(others - corners[i]).max((1, 2)), np.abs(half_turned - corners[i]).max((1, 2))
-            )
-            size = np.linalg.norm(corners[i, 1] - corners[i, 0])
-            same = bool((gap < NEAR_SHARE * size).any())
-        if not same:
-            kept.append(int(i))
-            if len(kept) == most:
-                break
-    return np.array(kept, np.int64)
 
 
 def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tuple[Pose, Pose]]:

@@ -38,6 +38,7 @@ NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a di
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
 GATE = 0.6  # of the usual best gain: places with more are as good, so that the step decides
 MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
+SAME_PX = 0.5  # at both ends: rough lines that lie apart may settle on one and the same edge
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
 AGREE_PX = 0.35  # residual at which a segment's say in the line has fallen to a third
 UNCLEAR = 2.0 * SEGMENTS  # misfit, twice ln odds, for a whole unit of clearness lost: one a segment
@@ -59,21 +60,28 @@ class Lines:
         Mean clearness, 0 to 1.
     own : (4,) float64
         Likewise of the lines that were looked about.
+    new : (4, K) bool
+        Whether it is another line than all clearer ones.
     """
 
     ends: Floats
     sigma: Floats
     clear: Floats
     own: Floats
+    new: NDArray[np.bool_]
 
 
-def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Lines:
+def sharp_lines(
+    fine: Fine, sides: Floats, *, out_px: float, in_px: float, apart_px: float = APART_PX
+) -> Lines:
     """Clearest lines along (4, 2, 2) sides, from start to end and clockwise, px of the fine picture.
 
     Parameters
     ----------
     out_px, in_px : float, keyword-only
         How far they may lie outside and inside.
+    apart_px : float, keyword-only
+        Mean distance of the ends at which two lines are told apart.
     """
     t = np.linspace(LEFT_OUT, 1 - LEFT_OUT, SEGMENTS * SAMPLES)
     start, along = sides[:, 0], sides[:, 1] - sides[:, 0]
@@ -82,7 +90,7 @@ def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Li
     places = np.arange(-math.ceil(out_px), math.ceil(in_px) + STEP_PX / 2, STEP_PX)
     clear = _clearness(_profiles(fine, (start, along, inwards), t, places))
     middles = t.reshape(SEGMENTS, SAMPLES).mean(1)
-    rough, score = _best_lines(clear, middles, places)
+    rough, score = _best_lines(clear, middles, places, apart_px)
     peak, height = _peaks(clear[:, None], rough, places)
     base, slope, rms = agreed_line(middles, peak, height, TRIALS, agree_px=AGREE_PX, near_px=NEAR_PX)
     ends = np.stack(
@@ -93,7 +101,14 @@ def sharp_lines(fine: Fine, sides: Floats, *, out_px: float, in_px: float) -> Li
         2,
     )
     own = clear[..., np.argmin(np.abs(places))].mean(-1)
-    return Lines(ends, np.hypot(FLOOR_PX, 2 * rms / math.sqrt(SEGMENTS)), score, own)
+    across = np.stack([base + slope * s for s in (LEFT_OUT, 1 - LEFT_OUT)], -1)
+    return Lines(ends, np.hypot(FLOOR_PX, 2 * rms / math.sqrt(SEGMENTS)), score, own, _new(across))
+
+
+def _new(across: Floats) -> NDArray[np.bool_]:
+    """(4, K) whether no line before has its ends (4, K, 2), px across, at the same places."""
+    same = np.abs(across[:, :, None] - across[:, None]).max(-1) < SAME_PX
+    return np.asarray(~np.tril(same, -1).any(-1), bool)
 
 
 def _profiles(fine: Fine, sides: tuple[Floats, Floats, Floats], t: Floats, places: Floats) -> Array:
@@ -155,14 +170,14 @@ def _usual(values: Array) -> Array:
     return np.asarray(np.median(values.max(-1), axis=-1)[..., None, None])
 
 
-def _best_lines(clear: Array, t: Floats, places: Floats) -> tuple[Array, Array]:
+def _best_lines(clear: Array, t: Floats, places: Floats, apart_px: float) -> tuple[Array, Array]:
     """(4, K, segments) px across of the clearest lines that lie apart, and (4, K) their mean clearness."""
     low, high = (grid.ravel() for grid in np.meshgrid(np.arange(len(places)), np.arange(len(places))))
     share = (t - t[0]) / (t[-1] - t[0])
     place = np.rint(low[:, None] * (1 - share) + high[:, None] * share).astype(np.int64)
     mean = clear.reshape(len(clear), -1)[:, place + np.arange(SEGMENTS) * len(places)].mean(-1)
     rough, score = np.zeros((len(clear), MOST_LINES, SEGMENTS)), np.zeros((len(clear), MOST_LINES))
-    apart = APART_PX / STEP_PX
+    apart = apart_px / STEP_PX
     for k in range(MOST_LINES):
         best = np.argmax(mean, axis=1)
         score[:, k], rough[:, k] = mean[np.arange(len(mean)), best], places[place[best]]

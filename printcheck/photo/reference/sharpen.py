@@ -98,8 +98,11 @@ def _most_likely(scene: Scene, candidate: Candidate, lines: Lines) -> Candidate:
 
 def _choices(candidate: Candidate, lines: Lines) -> Choice:
     """(N, 4) every choice of a line for each side that is seen, its own (-1) among them."""
-    own_too = (*range(lines.clear.shape[1]), -1)
-    return np.array(list(product(*(own_too if seen > ENOUGH_SEEN else (-1,) for seen in candidate.seen))))
+    lines_of = [
+        (*np.flatnonzero(new), -1) if seen > ENOUGH_SEEN else (-1,)
+        for seen, new in zip(candidate.seen, lines.new, strict=True)
+    ]
+    return np.array(list(product(*lines_of)))
 
 
 def _is_of_one_corner(choice: Choice) -> bool:

@@ -23,6 +23,7 @@ APART_SHARE = 0.5  # of the candidate's short side: nearer than this the likenes
 NOISE_VARIANCE = 12.0  # CIELAB (8-bit) squared per pixel: what noise and light alone make different
 LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told apart
 CORNER_SHARE, CORNER_HALF_PX = 0.2, (4, 14)  # of the short side, and px: half size of a corner's patch
+FEW_CORNERS = 2  # in the picture, of which the least is asked and not the mean
 CORNER_POINTS = 9  # along the arc, and along the sharp corner
 PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, where the inside is looked at
 PLAIN_STEP = 12.0  # CIELAB (8-bit) from the median: light, noise and a faint shadow stay below it
@@ -122,14 +123,18 @@ def roundness(
 ) -> Array:
     """(B,) support for outlines with rounded corners less that for sharp ones, -1 to 1.
 
-    ``kind_mm`` is width, height and the radius asked about. Corners outside the picture are left out; 0
-    where none is inside.
+    ``kind_mm`` is width, height and the radius asked about. Mean of the corners in the picture, 0 where
+    there is none; the least of two or fewer, since a print's line that takes a side of a thing that is cut
+    takes one corner and leaves the other.
     """
     arc, sharp = _corner_paths(kind_mm[:2], kind_mm[2])
     more = _path_support(fine, numbers, arc, centre_px, fine_px)
     more -= _path_support(fine, numbers, sharp, centre_px, fine_px)
     known = np.isfinite(more)
-    return np.asarray(np.where(known, more, 0).sum(1) / np.maximum(known.sum(1), 1))
+    count = known.sum(1)
+    mean = np.where(known, more, 0).sum(1) / np.maximum(count, 1)
+    least = np.where(known, more, 1).min(1)
+    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean))
 
 
 def _corner_paths(size_mm: tuple[float, float], radius: float) -> tuple[Floats, Floats]:
