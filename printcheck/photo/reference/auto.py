@@ -27,24 +27,31 @@ SHEET_SEEN = 0.9  # evidence at which a sheet of unknown size is spoken of
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     seen: list[Sighting] = []
+    refused: list[NoAnswerError] = []
     for kind in IN_ORDER:
-        seen += _found(kind, picture)
+        seen += _found(kind, picture, refused)
     if not seen:
+        if refused:
+            raise refused[0]
         _speak_of_sheet(picture)
         _speak_of_coin(picture)
         return []
     seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
-    others = [sighting for sighting in seen[1:] if sighting.source != seen[0].source]
-    return [_held_against(seen[0], others[0], picture), *seen[1:]] if others else seen
+    if len(seen) == 1:
+        return seen
+    other = next((sighting for sighting in seen[1:] if sighting.source != seen[0].source), seen[1])
+    return [_held_against(seen[0], other, picture), *seen[1:]]
 
 
-def _found(kind: str, picture: Picture) -> list[Sighting]:
+def _found(kind: str, picture: Picture, refused: list[NoAnswerError]) -> list[Sighting]:
+    """Sightings of one kind; a refusal with a reason of its own is kept in case nothing else is seen."""
     finder = importlib.import_module(f"printcheck.photo.reference.{kind}").find
     try:
         found: list[Sighting] = finder(picture, Reference("auto", "auto"))
     except NoAnswerError as error:
         if error.code == "two-objects-disagree":
             raise
+        refused.append(error)
         return []
     return found
 
@@ -61,9 +68,8 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
     if apart > max(LEAST_DISAGREEMENT, DISAGREE_SIGMAS * joint):
         code = "scale-two-objects-disagree"
         best = replace(best, relative_error=math.hypot(best.relative_error, apart / 2))
-    return best.with_findings(
-        finding(code, first=best.object, second=other.object, percent=max(0.1, 100 * apart))
-    )
+    second = f"another {other.object}" if other.object == best.object else other.object
+    return best.with_findings(finding(code, first=best.object, second=second, percent=max(0.1, 100 * apart)))
 
 
 def _speak_of_sheet(picture: Picture) -> None:

@@ -1,0 +1,95 @@
+"""Photos of which nobody said what lies on the cloth, and several things in one photo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from printcheck.errors import NoAnswerError
+from printcheck.photo.reference import sight
+from printcheck.photo.reference.common import Sighting
+from printcheck.scaling import Reference
+from printcheck.synthetic import Camera, Laid, Photo, metal, objects, photograph
+from tests.photo.drawn import art_of
+from tests.photo.test_board import printed
+from tests.photo.test_rectangles import opened, plate, share_off
+
+AUTO = Reference("auto", "auto")
+
+
+def card(seed: int, *place: float) -> Laid:
+    return Laid(objects.card(np.random.default_rng(seed)), (place[0], place[1]), place[2])
+
+
+def coin(*place: float) -> Laid:
+    return Laid(metal.coin(np.random.default_rng(2), 24.26, thick_mm=1.75), (place[0], place[1]))
+
+
+def taken(art: str, *laid: Laid, view_mm: float = 280) -> Photo:
+    return photograph(art_of(art), Camera(view_mm=view_mm, tilt_deg=6), objects=laid)
+
+
+def remarks(sighting: Sighting) -> list[str]:
+    return [f.code for f in sighting.findings if "two-objects" in f.code]
+
+
+@pytest.mark.parametrize("art", ["dots", "gingham"])
+def test_a_card_and_a_tape_are_held_against_each_other(art: str) -> None:
+    tape = Laid(metal.tape(np.random.default_rng(2), 420), (0.0, 85.0), 1.0)
+    photo = taken(art, card(1, -50, -30, 20), tape)
+    sighting = sight(opened(photo), AUTO)
+    assert remarks(sighting) == ["scale-two-objects-agree"]
+    assert abs(share_off(photo, sighting)) < 0.01
+
+
+def test_a_card_and_a_printed_scale_card_are_held_against_each_other(tmp_path: Path) -> None:
+    photo = taken("dots", card(1, -70, -30, 20), Laid(printed(tmp_path, "card"), (60.0, 40.0), -15.0))
+    sighting = sight(opened(photo), AUTO)
+    assert remarks(sighting) == ["scale-two-objects-agree"]
+    assert abs(share_off(photo, sighting)) < 0.01
+
+
+def test_a_second_card_is_a_witness_too() -> None:
+    sighting = sight(opened(taken("gingham", card(1, -70, -30, 20), card(5, 60, 40, -50))), AUTO)
+    [remark] = [f for f in sighting.findings if "two-objects" in f.code]
+    assert remark.code == "scale-two-objects-agree"
+    assert "another ID-1 card" in remark.text
+
+
+@pytest.mark.parametrize("art", ["dots", "gingham"])
+def test_two_cards_of_different_apparent_size_are_refused(art: str) -> None:
+    small = plate(85.60 * 0.75, 53.98 * 0.75, 3.18 * 0.75, (40, 120, 60))
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(taken(art, card(1, -70, -30, 20), Laid(small, (60.0, 40.0), -50.0))), AUTO)
+    assert caught.value.code == "two-objects-disagree"
+
+
+def test_a_coin_beside_a_card_changes_nothing() -> None:
+    photo = taken("dots", card(1, -60, -30, 20), coin(70, 40))
+    sighting = sight(opened(photo), AUTO)
+    assert sighting.source == "card"
+    assert abs(share_off(photo, sighting)) < 0.01
+
+
+@pytest.mark.parametrize("art", ["dots", "gingham", "stripes"])
+def test_a_coin_alone_is_asked_about(art: str) -> None:
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(taken(art, coin(20, 0), view_mm=150)), AUTO)
+    assert caught.value.code == "coin-not-named"
+
+
+def test_a_sheet_alone_is_asked_about() -> None:
+    paper = Laid(objects.sheet(np.random.default_rng(4)), (30.0, 20.0), -20.0)
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(taken("dots", paper, view_mm=330)), AUTO)
+    assert caught.value.code == "sheet-size-unknown"
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_half_a_card_is_not_guessed_at(seed: int) -> None:
+    photo = photograph(art_of("dots"), Camera(view_mm=240), objects=(card(seed, 132, 5, 3),))
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(photo), AUTO)
+    assert caught.value.code == "no-reference"
