@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from printcheck.cutting.demands import Demand, Demands
 from printcheck.plan import CutLayout, RuleOfThumb
-from printcheck.units import format_length
 
 SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
 NONE_TEXT = "The print has no repeat along the cloth, so the rule of thumb adds nothing."
@@ -14,18 +13,15 @@ def rule_of_thumb(demands: Demands, plain: CutLayout) -> RuleOfThumb:
     """Return one extra repeat for each length cut, "often" enough says the source.
 
     A length cut is a place in the longest column of pieces lying one below another in the plain layout.
+    The text holds no length: whoever tells it in other units would round a rounded one.
     """
     demand = demands.matched or demands.plain
     repeat = None if demand.steps is None else demand.steps.row_mm
     if repeat is None or not demand.ties:
         return RuleOfThumb(0.0, NONE_TEXT if repeat is None else "No seam is to be matched.")
     lengths = _lengths_cut(demand, plain)
-    extra = lengths * repeat
     each = "the one length cut" if lengths == 1 else f"each of {lengths} lengths cut"
-    return RuleOfThumb(
-        extra,
-        f"One extra repeat of {format_length(repeat)} for {each}: {format_length(extra)} ({SOURCE}).",
-    )
+    return RuleOfThumb(lengths * repeat, f"One more repeat for {each} ({SOURCE}).")
 
 
 def _lengths_cut(demand: Demand, plain: CutLayout) -> int:

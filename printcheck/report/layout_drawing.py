@@ -139,9 +139,10 @@ def _letter_on(page: Vector, across: float, along: float) -> float:
 
 def _strip(sheet: _Sheet, key: str, layout: CutLayout, origin: Point) -> list[Item]:
     letter, (x, y) = sheet.letter, origin
-    name = "Matched" if key == "matched" else "Plain" if key == "plain" else "All one way up"
-    head = f"{name}: {size(layout.length_mm, sheet.units)}"
-    items: list[Item] = [Label((x - sheet.selvedge, y - 2.2 * letter), head, 1.25 * letter, bold=True)]
+    head = f"{say_planned.LAYOUT_NAMES[key]}: {size(layout.length_mm, sheet.units)}"
+    room = (sheet.usable + 2 * sheet.selvedge) / text_width(head, 1.0)
+    at = (x - sheet.selvedge, y - 2.2 * letter)
+    items: list[Item] = [Label(at, head, min(1.25 * letter, room), bold=True)]
     items += _cloth(sheet, key, layout, origin)
     items += _ruler(sheet, layout.length_mm, origin)
     pieces = {piece.name: piece for piece in sheet.project.pieces}

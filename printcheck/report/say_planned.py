@@ -108,7 +108,7 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
 
 
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
-    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {in_units(plan.rule_of_thumb.text, units)}"
+    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     if plan.repeat_error is not None:
         share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
@@ -167,7 +167,7 @@ def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
     )
     numbers = ("width_mm", "plain_mm", "matched_mm", "buy_mm", "cost", "")
     keys = tuple(tuple(n and f"widths.{i}.{n}" for n in numbers) for i in range(len(rows)))
-    head = ("Width", "Plain", "Matched", "Buy", "Cost", "Shortest?")
+    head = ("Width", "Not matched", "Matched", "Buy", "Cost", "Shortest?")
     table = Table("The same project on other widths of the cloth.", head, rows, keys)
     return Section("Other widths", tables=(table,) if rows else ())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -179,6 +180,8 @@ def test_rule_of_thumb_with_its_source() -> None:
     plan = plan_length(panels(2440, 3), printed(640.0), seconds=2)
     assert plan.rule_of_thumb.extra_mm == pytest.approx(3 * 640)  # one repeat for each length cut
     assert "Lancaster Farming" in plan.rule_of_thumb.text
+    # the length is told once, from its number: one told in the text was rounded twice in inches
+    assert not re.search(r"\d (mm|cm|m)\b", plan.rule_of_thumb.text)
     assert plan.extra_mm is not None and plan.extra_mm < plan.rule_of_thumb.extra_mm
     plain = plan_length(panels(2440, 3), Print(None, "none", "one-way", "none"), seconds=1)
     assert plain.rule_of_thumb.extra_mm == 0

@@ -11,7 +11,7 @@ import report_given as given
 import report_swatch as swatch
 
 from printcheck.plan import FiguresCut, LengthPlan, Placement, Project
-from printcheck.report import layout_drawing, pen_pdf, pen_svg
+from printcheck.report import layout_drawing, pen_pdf, pen_svg, say_planned
 from printcheck.report.layout_drawing import Backdrop
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -100,7 +100,7 @@ def test_a_plan_without_a_match_shows_the_one_way_layout() -> None:
     project, _ = given.skirt()
     root, text = read(given.unmatched(), project)
     assert check_every_piece(given.unmatched(), project, root) == 8
-    assert "All one way up" in text
+    assert say_planned.LAYOUT_NAMES["one_way"] in text
 
 
 def test_the_print_behind_lies_as_planned() -> None:

@@ -179,7 +179,7 @@ def test_numbers_in_the_layout_are_those_of_the_text(units: str) -> None:
     lengths = {k: t for k, t in said_numbers(content) if k in ("plain.length_mm", "matched.length_mm")}
     assert len(lengths) == 2
     for key, text in lengths.items():
-        assert f"{'Matched' if key.startswith('matched') else 'Plain'}: {text}" in said
+        assert f"{say_planned.LAYOUT_NAMES[key.split('.')[0]]}: {text}" in said  # one wording everywhere
     for key, text in said_numbers(content):
         if key.startswith("matched.placements") and key.endswith("y_mm"):
             assert f"{text} from cut end" in said
