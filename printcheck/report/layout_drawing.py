@@ -70,6 +70,11 @@ class _Sheet:
     def usable(self) -> float:
         return self.plan.cloth.usable_width_mm
 
+    @property
+    def border(self) -> bool:
+        """Whether a border runs along the right selvedge: then pieces lie crosswise, their feet there."""
+        return any(spot.crosswise for spot in self.plan.one_way.placements)
+
 
 def layout_drawing(
     plan: LengthPlan,
@@ -169,16 +174,20 @@ def _cloth(sheet: _Sheet, key: str, layout: CutLayout, origin: Point) -> list[It
     items.append(Line(cut, CUT_COLOUR, letter / 6, dash=(letter, letter / 2)))
     items.append(Label((x + sheet.usable / 2, y - 0.5 * letter), "cut end", letter, "middle", CUT_COLOUR))
     side = x + sheet.usable + band + 0.9 * letter
-    items.append(Label((side, y + length / 2), "selvedge", letter, "middle", GREY, turn_deg=90))
+    words = "selvedge with the border" if sheet.border else "selvedge"
+    items.append(Label((side, y + length / 2), words, letter, "middle", GREY, turn_deg=90))
     return items + _way(sheet, (side + 1.9 * letter, y), length)
 
 
 def _way(sheet: _Sheet, at: Point, length: float) -> list[Item]:
-    """Arrow beside the cloth: the print's up where it has one, otherwise the lengthwise direction."""
+    """Arrow beside the cloth: the print's up where it has one, otherwise the lengthwise direction.
+
+    On a border print the pieces' up is across the cloth, away from the border.
+    """
     letter, (x, y) = sheet.letter, at
     reach = min(length, 9 * letter)
     top, foot = (x, y), (x, y + reach)
-    one_way = sheet.plan.print.way == "one-way" and bool(sheet.plan.print.basis_mm)
+    one_way = sheet.plan.print.way == "one-way" and bool(sheet.plan.print.basis_mm) and not sheet.border
     items: list[Item] = [*arrow(foot, top, width=letter / 6, head=letter, both=not one_way)]
     text = "print's up" if one_way else "along the cloth"
     return [*items, Label((x + 0.6 * letter, y + reach / 2), text, letter, "middle", INK, turn_deg=90)]

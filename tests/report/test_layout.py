@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 import xml.etree.ElementTree as ET
 from dataclasses import replace
@@ -9,9 +10,11 @@ from dataclasses import replace
 import pytest
 import report_given as given
 import report_swatch as swatch
+from shapely import affinity
+from shapely.geometry import Point, Polygon, box
 
 from printcheck.plan import FiguresCut, LengthPlan, Placement, Project
-from printcheck.report import layout_drawing, pen_pdf, pen_svg, say_planned
+from printcheck.report import layout_drawing, layout_words, pen_pdf, pen_svg, say_planned
 from printcheck.report.layout_drawing import Backdrop
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -70,11 +73,39 @@ def test_every_piece_lies_where_the_solver_put_it(units: str) -> None:
     assert paper_scale(root) == pytest.approx(1, rel=0.005)  # the note rounds to a tenth
 
 
+HOOK = ((0, 0), (900, 0), (900, 150), (200, 150), (200, 600), (0, 600))
+BOW = ((0, 0), (60, 90), (200, 130), (340, 90), (400, 0), (400, 500), (300, 320), (100, 320), (0, 500))
+
+
+@pytest.mark.parametrize("ring", [HOOK, BOW], ids=["hook", "bow"])
+@pytest.mark.parametrize("dots", [(), ((100, 200), (300, 200), (120, 60))], ids=["free", "seams"])
+def test_words_lie_inside_the_outline_and_off_the_seam_points(ring, dots) -> None:
+    piece = Polygon([tuple(map(float, p)) for p in ring])
+    for letter in (10.0, 20.0, 40.0):
+        texts = (["front facing#1", "12.5 cm from cut end", "mirrored"], ["front facing#1"])
+        labels = layout_words.words_inside(texts, ring, dots, letter=letter, dot=0.64 * letter)
+        assert labels
+        for label in labels:
+            half = 0.55 * label.size * len(label.text) / 2  # a sans serif letter is about so wide
+            x, y = label.at
+            block = box(x - half, y - 0.8 * label.size, x + half, y + 0.25 * label.size)
+            assert piece.contains(affinity.rotate(block, label.turn_deg, origin=(x, y)))
+            for dot in dots:
+                ring_of = Point(dot).buffer(0.64 * letter)
+                assert not affinity.rotate(block, label.turn_deg, origin=(x, y)).intersects(ring_of)
+
+
 def test_pieces_lying_crosswise() -> None:
     project, plan = given.skirt()
     spots = tuple(replace(p, crosswise=True, turned=i % 2 == 1) for i, p in enumerate(plan.plain.placements))
     plan = replace(plan, plain=replace(plan.plain, placements=spots))
     assert check_every_piece(plan, project, read(plan, project)[0]) == 8
+    # that is how a border print is cut: pieces stand on the border, so no arrow says up along the cloth
+    plan = replace(plan, print=replace(plan.print, way="one-way"))
+    bordered = replace(plan, one_way=replace(plan.one_way, placements=spots))
+    assert "selvedge with the border" in read(bordered, project)[1]
+    assert "print's up" not in html.unescape(read(bordered, project)[1])
+    assert "print's up" in html.unescape(read(plan, project)[1])
 
 
 def test_the_usable_cloth_has_its_size() -> None:
