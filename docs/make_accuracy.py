@@ -59,7 +59,7 @@ TEXT = {
         "Near-repeats",
         "Prints that nearly repeat at a fraction of their true repeat: dots 5 to 20 Delta E apart, motifs "
         "mirrored, turned, recoloured, resized or with a small spot in every second one, bars 10 to 25 % "
-        "wider in every second run, faint cross lines, graph paper.",
+        "wider in every second run, faint cross lines, graph paper, small figures on bold stripes.",
     ),
     "rough": (
         "Rough and hand-made cloth",

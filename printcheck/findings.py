@@ -200,6 +200,13 @@ define(
 )
 
 define(
+    "repeat-crossed-stripe",
+    "caution",
+    "Forms stand on the stripes and come again along them, but their repeat along the stripes was not found; "
+    "this is no plain stripe.",
+    "Photograph a larger piece, flat and from straight above; until then, match it along the stripes by eye.",
+)
+define(
     "repeat-tilt-unknown",
     "caution",
     "The print shrinks by {percent:.1f} % from one side of the photo to the other: the camera was tilted.",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
-from printcheck.repeat.faint import second_direction
-from printcheck.repeat.finer import finer_lattice
+from printcheck.repeat.faint import crossing_of
+from printcheck.repeat.finer import finer_lattice, smoothed
 from printcheck.repeat.fit import Fit, fit_lattice
 from printcheck.repeat.hue import has_row_of_another_hue
 from printcheck.repeat.light import View, contrast
@@ -37,6 +37,7 @@ FINE_SHARE = (
 LEAST_SWING = (
     1.5  # CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave)
 )
+LEAST_MOTIF_SWING = 5.0  # CIELAB between a motif and the stripe it stands on: twice the just noticeable
 PLAIN_DIFFERENCE = 8.0  # CIELAB between like cells: no wear, dye or light does that to whole rows
 PLAIN_SHARE = 0.5  # of the print's own contrast
 FOREIGN_GAIN = 0.15  # of what the cells differ by: light and worn colour gave up to 0.07, foreign rows 0.19
@@ -50,12 +51,16 @@ STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no s
 
 @dataclass(frozen=True)
 class Evidence:
-    """A fitted lattice with what speaks for and against it, and the view it was fitted to."""
+    """A fitted lattice with what speaks for and against it, and the view it was fitted to.
+
+    ``crossed``: something comes again along the stripes, but no lattice that holds it was found.
+    """
 
     view: View
     fit: Fit
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
+    crossed: bool = False
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
@@ -115,19 +120,19 @@ def one_way_along(fit: Fit) -> Vectors | None:
 def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
     for _ in range(ROUNDS):
-        fit = fit_lattice(view, np.array([period, beside(view, period)]))
+        fit = fit_lattice(view, np.array([period, beside(view, period)]), striped=True)
         evidence = Evidence(view, fit, True, satellites_of(view, fit, across_only=True))
         larger = _larger(view, evidence)
         if larger is None:
             break
         period = larger.factor * square_period(fit.basis)
-    crossed = second_direction(view, evidence.fit)
-    if crossed is not None:
-        both = settle_lattice(view, crossed)
+    crossing = crossing_of(view, evidence.fit)
+    if crossing.basis is not None:
+        both = settle_lattice(view, crossing.basis)
         shown = repeats_seen(view, both.fit.basis) >= FEWEST_PERIODS
         if shown and both.fit.explained > evidence.fit.explained and _crosses(both.fit):
             return both
-    return evidence
+    return replace(evidence, crossed=crossing.comes_again)
 
 
 def in_new_light(evidence: Evidence) -> Evidence:
@@ -143,8 +148,12 @@ def _judged(view: View, fit: Fit) -> Evidence:
 
 
 def _crosses(fit: Fit) -> bool:
-    """Whether the mean cell changes visibly in both directions."""
-    return all(_swing(fit.mean.mean(axis=axis)) >= LEAST_SWING for axis in (0, 1))
+    """Whether the mean cell changes visibly in both directions, as a whole or where a motif stands."""
+    return all(
+        _swing(fit.mean.mean(axis=axis)) >= LEAST_SWING
+        or max(_swing(line) for line in np.moveaxis(smoothed(fit.mean), axis, 1)) >= LEAST_MOTIF_SWING
+        for axis in (0, 1)
+    )
 
 
 def _swing(profile: Image) -> float:

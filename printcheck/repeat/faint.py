@@ -7,13 +7,16 @@ is left is searched for a second ridge that crosses the stripes, and for forms t
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors
+from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed
 from printcheck.repeat.correlation import Surface, autocorrelate
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.light import View, contrast
+from printcheck.repeat.satellites import BLACK
 from printcheck.repeat.stripe import period_of, profile_of, ridge_of
 
 LEAST_ANGLE_DEG = 75.0  # between the two directions: warp and weft are square, or a few degrees off grain
@@ -27,24 +30,43 @@ LEAST_CONTRAST = 0.9  # CIELAB, of the residual: less is noise
 REACH = 0.62  # of the short side
 SHORTEST_PX = 5.0
 LEAST_SEEN = 1e-3  # weight under the Gaussian
+SMOOTH = 1 / 28  # sigma, of the short side: light, folds and strain are slower, forms have edges that are not
+RIDGE = 0.01  # of the usual power: where a window holds no edge, no shift is seen
+SMOOTH_ROUNDS = 3  # leave a thirtieth of a wave a quarter of the view long, and nine tenths of a form's
+THUMBNAIL_SIGMA = 4.0  # pixels: a broad Gaussian is as good on a thumbnail
 SLOW = 0.2  # sigma along the stripes, of the short side: less would take the cross lines themselves
 
 
-def second_direction(view: View, fit: Fit) -> Vectors | None:
-    """Basis (working pixels) of stripes with cross lines or motifs; None where they hold all along."""
+@dataclass(frozen=True)
+class Crossing:
+    """What a strong stripe drowned.
+
+    Parameters
+    ----------
+    comes_again : bool
+        Whether something comes again along the stripes.
+    basis : (2, 2) float64 or None
+        Lattice vectors (working pixels) that it proposes; None where it proposes none.
+    """
+
+    comes_again: bool
+    basis: Vectors | None = None
+
+
+def crossing_of(view: View, fit: Fit) -> Crossing:
+    """Cross lines or motifs on the stripes of this fit, if there are any."""
     left = _without_stripes(view, fit)
     if contrast(left) < LEAST_CONTRAST:
-        return None
+        return Crossing(False)
     short_side = min(left.size)
     surface = autocorrelate(left)
-    period_px = fit.mean.shape[1]
-    steps = _lines(surface, short_side, period_px)
-    if steps is None:
-        steps = _motifs(surface, short_side, period_px)
-    if steps is None:
-        return None
     ch, cw = fit.mean.shape[:2]
-    return np.asarray(steps / (cw, ch) @ fit.basis)
+    steps = _lines(surface, short_side, cw)
+    step = None if steps is not None else _step_along(surface, short_side)
+    if step is not None:
+        steps = _motifs(surface, step, cw)
+    basis = None if steps is None else np.asarray(steps / (cw, ch) @ fit.basis)
+    return Crossing(steps is not None or step is not None, basis)
 
 
 def _lines(surface: Surface, short_side: float, period_px: int) -> Vectors | None:
@@ -62,19 +84,22 @@ def _lines(surface: Surface, short_side: float, period_px: int) -> Vectors | Non
     return np.asarray(np.linalg.inv(np.array([[1 / period_px, 0.0], across])).T)
 
 
-def _motifs(surface: Surface, short_side: float, period_px: int) -> Vectors | None:
-    """Lattice vectors, raster pixels, of motifs on the stripes; None where nothing comes again along them."""
+def _step_along(surface: Surface, short_side: float) -> float | None:
+    """Shift along the stripes, raster pixels, at which motifs come again; None where nothing does."""
     lags = np.arange(0, int(REACH * short_side), dtype=float)
     own = surface.at(np.stack([np.zeros_like(lags), lags], axis=-1)[:, None])[:, 0]
     found = period_of(own, shortest_px=SHORTEST_PX, least_peak=LEAST_MOTIF)
-    if found is None:
-        return None
+    return None if found is None else found[0]
+
+
+def _motifs(surface: Surface, step: float, period_px: int) -> Vectors | None:
+    """Lattice vectors, raster pixels, of motifs this far apart along the stripes; None where none is like."""
     for stripes in range(1, MOST_STRIPES + 1):  # motifs may differ from stripe to stripe
-        drops = np.arange(0, found[0])
+        drops = np.arange(0, step)
         across = np.full_like(drops, stripes * period_px)
         next_to = surface.at(np.stack([across, drops], axis=-1)[:, None])[:, 0]
         if next_to.max() >= LEAST_MOTIF:
-            return np.array([[stripes * period_px, drops[next_to.argmax()]], [0.0, found[0]]])
+            return np.array([[stripes * period_px, drops[next_to.argmax()]], [0.0, step]])
     return None
 
 
@@ -86,8 +111,54 @@ def _without_stripes(view: View, fit: Fit) -> View:
     sigma = SLOW * min(seen.shape)
     slow = _along(picture * seen[..., None], sigma) / np.maximum(_along(seen, sigma), LEAST_SEEN)[..., None]
     left = np.asarray((picture - slow) * seen[..., None], dtype=np.float32)
+    left -= _smooth_part(left, np.tile(fit.mean[:1] + view.mean + BLACK, (1, fit.weight.shape[1], 1)), seen)
     scale = float(np.hypot(*fit.basis[0])) / cw
     return View(left, seen, view.mean, view.mm_per_px * scale, view.reduction * scale, view.offset_px)
+
+
+def _smooth_part(left: Image, line: Image, seen: Image) -> Image:
+    """What of the residual is light, which adds to the stripes' colours in proportion, or a shift of them.
+
+    Both change slowly over the picture, so their sizes are fitted in a Gaussian window round every place,
+    and again to what that leaves: so the window takes all that is slow, and little that is not.
+    """
+    height, width = seen.shape
+    block = SMOOTH * min(width, height) / THUMBNAIL_SIGMA
+    small = max(4, round(width / block)), max(4, round(height / block))
+    terms = line, slopes_of(line)[0]
+
+    def gathered(product: Image) -> Image:
+        return np.asarray(cv2.resize(summed(product) * seen, small, interpolation=cv2.INTER_AREA))
+
+    normal = np.stack([np.stack([gathered(a * b) for a in terms], axis=-1) for b in terms], axis=-1)
+    sizes = _slow_sizes(normal, np.stack([gathered(left * term) for term in terms], axis=-1))
+    whole = cv2.resize(sizes, (width, height), interpolation=cv2.INTER_LINEAR) * seen[..., None]
+    return np.asarray(np.einsum("yxt,txk->yxk", whole, np.concatenate(terms)), dtype=np.float32)
+
+
+def _slow_sizes(normal: Image, wanted: Image) -> Image:
+    """Slowly changing sizes (h, w, n) of n terms.
+
+    Parameters
+    ----------
+    normal : (h, w, n, n) float32
+        Sums over each block of the terms' products with one another.
+    wanted : (h, w, n) float32
+        The same of the picture's products with them.
+    """
+
+    def windowed(sums: Image) -> Image:
+        flat = sums.reshape(*sums.shape[:2], -1)
+        wide = cv2.GaussianBlur(flat, (0, 0), THUMBNAIL_SIGMA, borderType=cv2.BORDER_CONSTANT)
+        return np.asarray(wide, dtype=np.float32).reshape(sums.shape)
+
+    usual = normal.mean(axis=(0, 1)).diagonal()
+    inverse = np.linalg.inv(windowed(normal) + np.diag(RIDGE * usual + LEAST_SEEN))
+    sizes = np.zeros_like(wanted)
+    for _ in range(SMOOTH_ROUNDS):
+        left = wanted - np.einsum("yxab,yxb->yxa", normal, sizes)
+        sizes += np.einsum("yxab,yxb->yxa", inverse, windowed(left))
+    return sizes
 
 
 def _along(picture: Image, sigma_px: float) -> Image:

@@ -31,7 +31,7 @@ NOISE_FACTOR = 3.0  # the largest of some hundred places of noise
 
 def finer_lattice(fit: Fit) -> Vectors | None:
     """Basis of the finest lattice under which the mean cell falls on itself; None when that is its own."""
-    cell = _smoothed(fit.mean)
+    cell = smoothed(fit.mean)
     centred = cell - cell.mean(axis=(0, 1))
     spectrum = np.fft.fft2(centred, axes=(0, 1))
     likely = _likely_steps(_circular_correlation(spectrum))
@@ -61,7 +61,8 @@ def _least_change(cell: Image) -> float:
     return min(float(np.sqrt(np.square(change).sum(axis=-1)).max()) for change in ranges)
 
 
-def _smoothed(cell: Image) -> Image:
+def smoothed(cell: Image) -> Image:
+    """Cell with its noise blurred away, round to its other side."""
     ch, cw = cell.shape[:2]
     sigma_x, sigma_y = BLUR_SHARE * cw + 0.01, BLUR_SHARE * ch + 0.01
     pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
@@ -100,8 +101,8 @@ def _error(fit: Fit) -> Image:
     ch, cw = fit.weight.shape[2:]
     weight = fit.weight.reshape(-1, ch, cw)
     fullest = np.argsort(-weight.mean(axis=(1, 2)), kind="stable")[:MOST_ASKED]
-    known = np.stack([_smoothed(cell) for cell in weight[fullest]])
-    left = np.stack([_smoothed(cell) for cell in fit.residual.reshape(-1, ch, cw, 3)[fullest]])
+    known = np.stack([smoothed(cell) for cell in weight[fullest]])
+    left = np.stack([smoothed(cell) for cell in fit.residual.reshape(-1, ch, cw, 3)[fullest]])
     asked = np.maximum(np.square(known).sum(axis=0), 1e-6)
     variance = summed(np.square(left)).sum(axis=0) / asked
     count = np.maximum(np.einsum("jirc->rc", fit.weight), 1e-6)

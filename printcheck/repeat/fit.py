@@ -16,6 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
+from printcheck.repeat.frame import POWERS, Frame, coordinates, straight_frame
 from printcheck.repeat.light import View
 from printcheck.repeat.residual import residual_of
 
@@ -23,7 +24,6 @@ DEGREES = (1, 1, 3, 3)  # of the map, round by round: a stiff map first finds it
 REACH = (0.4, 0.7, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
 FOLDED_DEGREES = (5, 5, 5)  # further rounds for cloth that the cubic does not lay flat
 FLAT_ENOUGH = 0.85  # share of variance explained above which the cubic is left alone
-POWERS = 6  # 1, s ... s^5
 LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
@@ -34,63 +34,8 @@ SHORTEST_CELL_PX = 5
 WIDE_STEP_PX = 1.5  # working pixels to a raster pixel, from which on the picture is softened first
 STEP_BLUR = 0.4  # sigma in raster pixels, against aliasing
 LEAST_SEEN = 0.5  # weight below which a raster pixel counts as not seen
-MOST_CELLS = 40_000  # in all: the smallest cells of a working picture that lies straight are half as many
-FRAME_CELLS = 400  # along one side: more cells than that are left out at the rim
 ROBUST = 4.0  # squared residual over the usual one at which a pixel's say is halved
 JACOBIAN_GRID = 7  # places each way where the local lattice is read off
-NEWTON_STEPS = 6  # from the middle to any place: the map is nearly straight
-NEAR_ENOUGH = 1e-4  # lattice steps
-
-
-@dataclass(frozen=True)
-class Frame:
-    """Where lattice coordinates lie in the working picture.
-
-    Parameters
-    ----------
-    coefficients : (2, 6, 6) float64
-        x and y are sums of c[p, q] s^p t^q, with s and t running over -1 ... 1.
-    first : (2,) int
-        Lattice coordinates (i, j) of the raster's first cell.
-    counts : (2,) int
-        Cells across and down the raster (i and j).
-    """
-
-    coefficients: Vectors
-    first: tuple[int, int]
-    counts: tuple[int, int]
-
-    def at(self, i: Vectors, j: Vectors) -> Vectors:
-        """Working pixels of lattice coordinates, (..., 2)."""
-        powers = self._powers(i, j)
-        return np.stack([self._sum(self.coefficients[k], *powers) for k in (0, 1)], axis=-1)
-
-    def basis_at(self, i: Vectors, j: Vectors) -> Vectors:
-        """Local lattice vectors in working pixels at lattice coordinates, (..., 2, 2), rows a and b."""
-        s, t = self._powers(i, j)
-        slope_s, slope_t = _derivative(s) * 2 / self.counts[0], _derivative(t) * 2 / self.counts[1]
-        rows = [
-            np.stack([self._sum(self.coefficients[k], *pair) for k in (0, 1)], axis=-1)
-            for pair in ((slope_s, t), (s, slope_t))
-        ]
-        return np.stack(rows, axis=-2)
-
-    def raster(self, cell: tuple[int, int]) -> tuple[Image, Image]:
-        """Maps x and y, for a raster with this many pixels to the cell (across, down)."""
-        columns, rows = self.counts[0] * cell[0], self.counts[1] * cell[1]
-        s = ((np.arange(columns) + 0.5) * 2 / columns - 1)[:, None] ** np.arange(POWERS)
-        t = ((np.arange(rows) + 0.5) * 2 / rows - 1)[:, None] ** np.arange(POWERS)
-        x, y = (np.asarray(t @ self.coefficients[k].T @ s.T, dtype=np.float32) for k in (0, 1))
-        return x, y
-
-    def _powers(self, i: Vectors, j: Vectors) -> tuple[Vectors, Vectors]:
-        s = 2 * (np.asarray(i) - self.first[0]) / self.counts[0] - 1
-        t = 2 * (np.asarray(j) - self.first[1]) / self.counts[1] - 1
-        return s[..., None] ** np.arange(POWERS), t[..., None] ** np.arange(POWERS)
-
-    @staticmethod
-    def _sum(coefficients: Vectors, s: Vectors, t: Vectors) -> Vectors:
-        return np.asarray(np.einsum("...p,pq,...q->...", s, coefficients, t))
 
 
 @dataclass(frozen=True)
@@ -144,53 +89,45 @@ class Fit:
 
     def mean_basis_at(self, points: Vectors) -> Vectors:
         """Mean of the local lattice over points of the working picture (n, 2)."""
-        at = _coordinates(self.frame, points)
+        at = coordinates(self.frame, points)
         return np.asarray(self.frame.basis_at(at[:, 0], at[:, 1]).mean(axis=0))
 
     def straight_basis_through(self, points: Vectors) -> Vectors:
         """Straight lattice that lies closest to the bent one at points of the working picture (n, 2)."""
-        at = _coordinates(self.frame, points)
+        at = coordinates(self.frame, points)
         sides = np.column_stack([at, np.ones(len(at))])
         return np.asarray(np.linalg.lstsq(sides, points, rcond=None)[0][:2])
 
 
-def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None) -> Fit:
-    """Fit the lattice to the whole working picture, starting from these vectors (working pixels)."""
-    frame = _start(view, basis, origin)
+def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None, striped: bool = False) -> Fit:
+    """Fit the lattice to the whole working picture.
+
+    Parameters
+    ----------
+    view : View
+    basis : (2, 2) float64
+        Vectors to start from, working pixels.
+    origin : (2,) float64, optional
+        Place of a node; the middle of the picture by default.
+    striped : bool
+        Whether the print is to hold all along the second vector, which is then of no account: else it
+        might by chance be the repeat of motifs on the stripes, and explain them as if it were stripe.
+    """
+    frame = straight_frame(view, basis, origin)
     mean_side = float(np.sqrt(abs(np.linalg.det(basis))))
     crowded = mean_side * float(np.sqrt(FITTING_PX / view.weight.size))
     cell, final_cell = (_cell_size(basis, side) for side in (min(FITTING_CELL_PX, crowded), FINAL_CELL_PX))
     coarse, fine = (_softened_for(view, basis, size) for size in (cell, final_cell))
     stiffest = _highest_degree(view, basis)
     for degree, reach in zip(DEGREES, REACH, strict=True):
-        frame = _improved(coarse, frame, cell, min(degree, stiffest), reach)
-    fit = _drawn_out(fine, frame, final_cell, min(DEGREES[-1], stiffest))
+        frame = _improved(coarse, frame, cell, min(degree, stiffest), reach, striped)
+    fit = _drawn_out(fine, frame, final_cell, min(DEGREES[-1], stiffest), striped)
     if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
         return fit
     for degree in FOLDED_DEGREES:
-        frame = _improved(coarse, frame, cell, degree, 1.0)
-    bent = _drawn_out(fine, frame, final_cell, FOLDED_DEGREES[-1])
+        frame = _improved(coarse, frame, cell, degree, 1.0, striped)
+    bent = _drawn_out(fine, frame, final_cell, FOLDED_DEGREES[-1], striped)
     return bent if bent.explained > fit.explained + LEAST_GAIN else fit
-
-
-def _start(view: View, basis: Vectors, origin: Vectors | None) -> Frame:
-    """Straight lattice around the middle of the picture, with the cells that touch it."""
-    width, height = view.size
-    middle = np.array([(width - 1) / 2, (height - 1) / 2]) if origin is None else origin
-    corners = np.array([[0, 0], [width, 0], [0, height], [width, height]], dtype=np.float64) - 0.5
-    at = (corners - middle) @ np.linalg.inv(basis)
-    low = np.maximum(np.floor(at.min(axis=0) + 1e-6), -FRAME_CELLS // 2).astype(int)
-    high = np.minimum(np.ceil(at.max(axis=0) - 1e-6), FRAME_CELLS // 2).astype(int)
-    longer = int(np.argmax(high - low))
-    spare = (high - low)[longer] - MOST_CELLS // max(1, int((high - low)[1 - longer]))
-    if spare > 0:  # a slanting lattice on a long strip: nearly all of its cells are empty
-        low[longer], high[longer] = low[longer] + spare // 2, high[longer] - (spare - spare // 2)
-    counts = np.maximum(high - low, 1)
-    coefficients = np.zeros((2, POWERS, POWERS))
-    coefficients[:, 0, 0] = middle + (low + counts / 2) @ basis
-    coefficients[:, 1, 0] = basis[0] * counts[0] / 2
-    coefficients[:, 0, 1] = basis[1] * counts[1] / 2
-    return Frame(coefficients, (int(low[0]), int(low[1])), (int(counts[0]), int(counts[1])))
 
 
 def _highest_degree(view: View, basis: Vectors) -> int:
@@ -227,18 +164,25 @@ def _sampled(
     return np.asarray(drawn), seen.astype(np.float32)
 
 
-def _mean_cell(raster: Image, weight: Image, cell: tuple[int, int]) -> tuple[Image, Image]:
-    """Weighted mean cell (ch, cw, 3) and the weight behind each of its pixels (ch, cw)."""
+def _mean_cell(raster: Image, weight: Image, cell: tuple[int, int], striped: bool) -> tuple[Image, Image]:
+    """Weighted mean cell (ch, cw, 3) and the weight behind each of its pixels (ch, cw).
+
+    Of a stripe the mean is taken all along it as well: its cell holds the same down every column.
+    """
     cw, ch = cell
     nj, ni = raster.shape[0] // ch, raster.shape[1] // cw
     total = masked(raster, weight).reshape(nj, ch, ni * cw, 3).sum(axis=0)
     total = total.reshape(ch, ni, cw, 3).sum(axis=1)
     count = weight.reshape(nj, ch, ni * cw).sum(axis=0).reshape(ch, ni, cw).sum(axis=1)
+    if striped:
+        total, count = (np.broadcast_to(part.mean(axis=0), part.shape) for part in (total, count))
     mean = np.asarray(total / np.maximum(count, 1e-6)[..., None], dtype=np.float32)
     return mean, np.asarray(count, dtype=np.float32)
 
 
-def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reach: float) -> Frame:
+def _improved(
+    view: View, frame: Frame, cell: tuple[int, int], degree: int, reach: float, striped: bool
+) -> Frame:
     raster, weight = _sampled(view, frame, cell)
     rows, columns = weight.shape
     s = (np.arange(columns) + 0.5) * 2 / columns - 1
@@ -246,7 +190,7 @@ def _improved(view: View, frame: Frame, cell: tuple[int, int], degree: int, reac
     if reach < 1:
         inside = _inside(view, frame, cell, reach)
         weight = weight * inside
-    mean, _ = _mean_cell(raster, weight, cell)
+    mean, _ = _mean_cell(raster, weight, cell, striped)
     error = raster - np.tile(mean, (frame.counts[1], frame.counts[0], 1))
     squared = summed(np.square(error))
     usual = float((squared * weight).sum() / max(float(weight.sum()), 1.0)) + 1e-6
@@ -305,16 +249,16 @@ def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
     return np.linalg.solve(normal, right).reshape(2, n)
 
 
-def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int) -> Fit:
+def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int, striped: bool) -> Fit:
     raster, weight = _sampled(view, frame, cell, cv2.INTER_CUBIC)
-    mean, count = _mean_cell(raster, weight, cell)
+    mean, count = _mean_cell(raster, weight, cell, striped)
     (ni, nj), (cw, ch) = frame.counts, cell
     cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
     seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
     left = (cells - mean) * seen[..., None]
     mean_basis, centre_basis, spread, strain = _local_lattice(view, frame)
     width, height = view.size
-    centre_i, centre_j = _coordinates(frame, np.array([[(width - 1) / 2, (height - 1) / 2]]))[0]
+    centre_i, centre_j = coordinates(frame, np.array([[(width - 1) / 2, (height - 1) / 2]]))[0]
     node = np.round([centre_i, centre_j])
     return Fit(
         frame,
@@ -354,7 +298,7 @@ def local_lattices(view: View, frame: Frame) -> tuple[Vectors, Vectors]:
     places = places[view.weight[places[:, 1].astype(int), places[:, 0].astype(int)] > 0]
     if not len(places):
         places = np.array([[width / 2, height / 2]])
-    at = _coordinates(frame, places)
+    at = coordinates(frame, places)
     return places, frame.basis_at(at[:, 0], at[:, 1])
 
 
@@ -377,22 +321,3 @@ def _local_lattice(view: View, frame: Frame) -> tuple[Vectors, Vectors, float, f
 def _scatter(off: Vectors, mean: Vectors) -> float:
     """Root mean square of these differences (n, 2, 2), as a share of each vector's length; the larger."""
     return float((np.sqrt(np.square(off).sum(axis=2).mean(axis=0)) / np.hypot(*mean.T)).max())
-
-
-def _coordinates(frame: Frame, points: Vectors) -> Vectors:
-    """Lattice coordinates of points of the working picture (n, 2), by a few Newton steps."""
-    first, counts = np.array(frame.first), np.array(frame.counts)
-    at = np.tile(first + counts / 2, (len(points), 1))
-    for _ in range(NEWTON_STEPS):
-        off = points - frame.at(at[:, 0], at[:, 1])
-        step = np.linalg.solve(frame.basis_at(at[:, 0], at[:, 1]).transpose(0, 2, 1), off[..., None])[..., 0]
-        at = at + step
-        if np.abs(step).max() < NEAR_ENOUGH:
-            break
-    return np.clip(at, first - 1, first + counts + 1)
-
-
-def _derivative(powers: Vectors) -> Vectors:
-    """Derivatives of 1, s, s^2 ... from these powers."""
-    zero = np.zeros_like(powers[..., :1])
-    return np.concatenate([zero, powers[..., :-1] * np.arange(1.0, POWERS)], axis=-1)

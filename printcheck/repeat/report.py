@@ -160,6 +160,8 @@ def _findings(
     tilted = check_tilt(cloth, view, evidence)
     if tilted is not None:
         found.append(tilted)
+    if evidence.crossed:
+        found.append(finding("repeat-crossed-stripe"))
     if undecided(evidence):
         found.append(finding("repeat-maybe-larger"))
     return tuple(found)

@@ -342,7 +342,7 @@ class Corpus:
 
 CORPORA: dict[str, Corpus] = {
     "lattice": Corpus(312, _cycle({**LATTICE, **WITHOUT})),
-    "near-repeats": Corpus(90, _near),
+    "near-repeats": Corpus(99, _near),
     "rough": Corpus(104, _rough),
     "references": Corpus(200, _references),
     "no-reference": Corpus(200, _without_objects),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 
@@ -11,10 +13,21 @@ from printcheck.synthetic import bars, colours, figures
 from printcheck.synthetic.art import HALF, Art, Cell, Colour, Image, Raster, to_image
 from printcheck.synthetic.bars import Sequence, profile
 from printcheck.synthetic.figures import Figure
-from printcheck.synthetic.stamps import Stamp, stamped
+from printcheck.synthetic.stamps import Stamp, paint_cell, stamped
 
 Rng = np.random.Generator
 PATTERNS = ("chequer", "columns", "rows")
+WIDE_ENOUGH = 0.5  # of the widest bar: narrower ones bear no figure
+ON_STRIPES: tuple[Callable[[], Figure], ...] = (
+    figures.disc,
+    figures.star,
+    figures.rose,
+    figures.leaf,
+    lambda: figures.petals(5),
+    figures.tulip,
+    figures.snail,
+    figures.boat,
+)
 
 
 def doubled(step: tuple[float, float], pattern: str) -> tuple[Cell, tuple[float, float], tuple[float, float]]:
@@ -145,3 +158,48 @@ def graph_paper(rng: Rng, repeat_mm: float, *, every: int = 5) -> Art:
         sequence += [(thin, ink), (beside if i == every - 2 else fine - thin, ground)]
     note = f"every {every}th line heavier"
     return replace(bars.printed_check("graph-paper", sequence, sequence, ground, note=note), family="near")
+
+
+def motifs_on_stripe(rng: Rng, repeat_mm: float, *, crosswise: bool = False) -> Art:
+    """Bold stripes with small figures standing on some of them: nearly a stripe, were it not for those."""
+    ground = colours.ground(rng)
+    inks = [ground, *colours.inks(rng, int(rng.integers(1, 4)), ground)]
+    sequence = bars.random_sequence(rng, repeat_mm, inks, even=True)
+    widest = max(width for width, _ in sequence)
+    step = widest * rng.uniform(0.6, 1.8)
+    drop = HALF if rng.random() < 0.4 else Fraction(0)
+    stamps = _on_bars(rng, sequence, step, crosswise=crosswise)
+    cell = Cell(repeat_mm, step, drop)
+    if crosswise:  # the figures of the next stripe stand half a step aside, or over these
+        cell = Cell(step / 2, 2 * repeat_mm, HALF) if drop else Cell(step, repeat_mm)
+    size = stamps[0].size_mm
+    art = stamped(
+        ("near", "motifs-on-stripe"), cell, stamps, ground, way=None, note=f"motifs of {size:.1f} mm"
+    )
+
+    def paint(raster: Raster) -> Image:
+        x, y = raster.grid()
+        at, across = (y, raster.mm[1]) if crosswise else (x, raster.mm[0])
+        lines = to_image(profile(sequence, at.ravel(), across)).reshape(
+            (-1, 1, 3) if crosswise else (1, -1, 3)
+        )
+        under = np.broadcast_to(lines, (raster.height, raster.width, 3))
+        return paint_cell(raster, cell, stamps, ground, under=under)
+
+    return replace(art, paint=paint, loose=None)
+
+
+def _on_bars(rng: Rng, sequence: Sequence, step_mm: float, *, crosswise: bool) -> list[Stamp]:
+    """A figure in the middle of the widest bar, and of others wide enough; one along the bar each."""
+    widths = np.array([width for width, _ in sequence])
+    middles = np.cumsum(widths) - widths / 2
+    stamps: list[Stamp] = []
+    for place in np.argsort(-widths):
+        if stamps and (widths[place] < WIDE_ENOUGH * widths.max() or rng.random() < 0.5):
+            continue
+        figure = ON_STRIPES[int(rng.integers(len(ON_STRIPES)))]()
+        size = rng.uniform(0.35, 0.8) * min(float(widths[place]), step_mm)
+        along = float(rng.uniform(0, step_mm))
+        at = (along, float(middles[place])) if crosswise else (float(middles[place]), along)
+        stamps.append(Stamp(figure, at, size, tuple(colours.inks(rng, 3, sequence[place][1]))))
+    return stamps

@@ -163,6 +163,11 @@ def _graph_paper(rng: Rng, room: Room) -> Art:
     return nearly.graph_paper(rng, room.size(rng, 0.1, 0.4, least_px=80), every=int(rng.choice([5, 10])))
 
 
+def _motifs_on_stripe(rng: Rng, room: Room) -> Art:
+    size = room.size(rng, 0.1, 0.5, least_px=120)
+    return nearly.motifs_on_stripe(rng, size, crosswise=bool(rng.random() < 0.3))
+
+
 Recipe = Callable[[Rng, Room], Art]
 
 LATTICE: dict[str, Recipe] = {
@@ -208,4 +213,5 @@ NEAR: dict[str, Recipe] = {
     "near-plaid": _near_plaid,
     "faint-plaid": _faint_plaid,
     "graph-paper": _graph_paper,
+    "motifs-on-stripe": _motifs_on_stripe,
 }

@@ -39,9 +39,15 @@ def largest_box(stamps: list[Stamp]) -> tuple[float, float] | None:
     return max((s.box_mm for s in stamps), key=lambda b: b[0] * b[1], default=None)
 
 
-def paint_cell(raster: Raster, cell: Cell, stamps: list[Stamp], ground: Colour) -> Image:
-    """One tile: the stamps of a cell at every node of the cell's lattice, exactly alike."""
-    picture = np.full((raster.height, raster.width, 3), ground, np.uint8)
+def paint_cell(
+    raster: Raster, cell: Cell, stamps: list[Stamp], ground: Colour, *, under: Image | None = None
+) -> Image:
+    """One tile: the stamps of a cell at every node of the cell's lattice, exactly alike.
+
+    They lie on the plain ground, or on what is ``under`` them, (H, W, 3) uint8.
+    """
+    plain = np.full((raster.height, raster.width, 3), ground, np.uint8)
+    picture = plain if under is None else under.copy()
     for stamp in stamps:
         sprite = _sprite(stamp, raster, ground)
         x, y = _pixel(stamp.at_mm, raster)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import cv2
@@ -10,6 +11,7 @@ import pytest
 
 from printcheck.cloth import Working
 from printcheck.repeat import find_lattice
+from printcheck.repeat.decide import STRIPE_BESIDE
 from tests.repeat.drawn import INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
 
 
@@ -71,22 +73,57 @@ def test_faint_cross_lines_make_a_stripe_a_plaid() -> None:
     assert (repeat.across_mm, repeat.along_mm) == pytest.approx((36, 27), rel=0.005)
 
 
-@pytest.mark.parametrize(("angle", "drop"), [(0, 0.0), (0, 0.5), (20, 0.0)])
-def test_small_motifs_on_bold_stripes_make_a_lattice(angle: float, drop: float) -> None:
+def on_stripes(angle: float, step: float, drops: Callable[[int], float]) -> np.ndarray:
+    """Bold stripes 72 px apart with small discs on them; those of each let down by a share of the step."""
     picture = stripes(72, angle)
     turn = np.deg2rad(angle)
-    across, along = np.array([np.cos(turn), np.sin(turn)]) * 72, np.array([-np.sin(turn), np.cos(turn)]) * 54
+    across, along = (
+        np.array([np.cos(turn), np.sin(turn)]) * 72,
+        np.array([-np.sin(turn), np.cos(turn)]) * step,
+    )
     for i in range(-14, 15):
         for j in range(-14, 15):
-            x, y = np.array(SIZE) / 2 + i * across + (j + i * drop) * along
+            x, y = np.array(SIZE) / 2 + i * across + (j + drops(i)) * along
             cv2.circle(picture, (round(x * 16), round(y * 16)), 6 * 16, OTHER, -1, cv2.LINE_AA, 4)
-    repeat = find_lattice(cloth_of(noisy(picture, 2))).repeat
+    return picture
+
+
+# a seventh of the short side and a bit is the arbitrary step that a stripe is fitted with
+@pytest.mark.parametrize(
+    ("angle", "step", "drop"), [(0, 54, 0.0), (0, 54, 0.5), (20, 54, 0.0), (0, 480 / STRIPE_BESIDE, 0.0)]
+)
+def test_small_motifs_on_bold_stripes_make_a_lattice(angle: float, step: float, drop: float) -> None:
+    repeat = find_lattice(cloth_of(noisy(on_stripes(angle, step, lambda i: i * drop), 2))).repeat
     assert repeat.kind == "lattice"
     area = abs(np.linalg.det(np.array(repeat.basis_mm)))
-    assert area == pytest.approx(36 * 27, rel=0.01)
+    assert area == pytest.approx(36 * step / 2, rel=0.01)
     if angle == 0:
-        assert repeat.along_mm == pytest.approx(27, rel=0.005)
+        assert repeat.along_mm == pytest.approx(step / 2, rel=0.005)
         assert repeat.drop == pytest.approx(drop)
+
+
+def test_motifs_whose_repeat_is_not_found_make_a_stripe_unsure() -> None:
+    drops = np.random.default_rng(11).uniform(0, 1, 40)
+    answer = find_lattice(cloth_of(noisy(on_stripes(0, 54, lambda i: drops[i]), 2)))
+    assert "repeat-crossed-stripe" in {f.code for f in answer.findings}
+    assert answer.repeat.confidence < 0.5
+
+
+@pytest.mark.parametrize("angle", [0, 90, 40])
+def test_light_and_strain_in_waves_leave_stripes_stripes(angle: float) -> None:
+    fine = stripes(192, angle, size=(4 * SIZE[0], 4 * SIZE[1]))
+    picture = cv2.resize(fine, SIZE, interpolation=cv2.INTER_AREA)
+    x, y = np.meshgrid(np.arange(SIZE[0], dtype=np.float32), np.arange(SIZE[1], dtype=np.float32))
+    bend = 0.5 * np.sin(
+        2 * np.pi * (x + 2 * y) / 260
+    )  # pixels: 2.7 % of strain, in shorter waves than a map can follow
+    waves = 1 + 0.06 * np.sin(2 * np.pi * (x - y) / 190)
+    bent = cv2.remap(picture, x + bend, y - bend, cv2.INTER_CUBIC) * waves[..., None]
+    answer = find_lattice(cloth_of(noisy(bent, 2)))
+    assert answer.repeat.kind == "stripe"
+    assert np.hypot(*answer.repeat.basis_mm[0]) == pytest.approx(24, rel=0.01)
+    assert answer.repeat.confidence > 0.8
+    assert "repeat-crossed-stripe" not in {f.code for f in answer.findings}
 
 
 def test_an_object_on_a_third_of_the_picture_changes_nothing() -> None:
