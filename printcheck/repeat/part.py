@@ -17,10 +17,12 @@ from printcheck.repeat.fit import Fit
 
 WINDOW = 0.6  # of each side: people put what they photograph in the middle
 ASIDE = 0.12  # of the side: an object of known size further from the middle is looked around as well
-SURE = 0.5  # confidence that a lattice needs in the window, and once more over all its cloth
+SURE = 0.5  # confidence that a lattice needs over all its cloth
+PROMISING = 0.25  # confidence that it needs in the window, where few repeats are seen, to be followed
 CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of it, a cut piece 0.9 and more
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
-SAME_CLOTH = 0.08  # unlikeness: of one plaid's parts up to 0.04, of cloth and what it lay on 0.12 and more
+SAME_CLOTH = 0.12  # unlikeness: of one plaid's parts up to 0.09, of cloth and what it lay on 0.15 and more
+MARKED = 0.5  # of what lies within the given corners: more is hidden than an edge of the mask
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
 Search = Callable[[FlatCloth], PrintLattice]
@@ -29,8 +31,8 @@ Search = Callable[[FlatCloth], PrintLattice]
 def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     """Lattice of the cloth in the middle of the picture or under the object; None where there is none.
 
-    A piece that its colours set apart and that is cut square is judged alone even if nothing repeats in it:
-    plain cloth stays plain whatever it lies on.
+    A piece that its colours set apart and that is cut square is judged alone even if little or nothing
+    repeats in it: plain cloth stays plain whatever it lies on.
 
     Parameters
     ----------
@@ -39,22 +41,45 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     search : callable
         Finds the lattice of a flat picture within its mask.
     """
-    coloured = apart_by_colour(cloth)
-    alone = None
-    if coloured is not None:
-        part = replace(cloth, mask=coloured)
-        alone = search(part)
-        if _is_sure(alone):
-            followed = followed_from(part, alone, middle_of(part), search)
-            return _noted(cloth, followed if _is_sure(followed) else alone, coloured)
+    found = _within_corners(cloth, search)
+    if found is not None:
+        return found
+    piece = _piece(cloth)
+    alone = None if piece is None else search(replace(cloth, mask=piece))
+    if alone is not None and piece is not None and _is_sure(alone):
+        part = replace(cloth, mask=piece)
+        followed = followed_from(part, alone, middle_of(part), search)
+        return _noted(cloth, followed if _is_sure(followed) else alone, piece)
+    found = _from_a_window(cloth, search)
+    if found is None and alone is not None and piece is not None and _is_cut_square(piece):
+        return _noted(cloth, alone, piece)
+    return found
+
+
+def _within_corners(cloth: FlatCloth, search: Search) -> PrintLattice | None:
+    """Within the corners that the user gave, where that was taken for an object but is the cloth itself."""
+    marked = _marked(cloth)
+    within = None if marked is None else search(replace(cloth, mask=marked))
+    if marked is None or within is None or not _is_sure(within):
+        return None
+    whole = replace(cloth, mask=cloth.mask | marked)
+    return _noted(whole, followed_from(whole, within, marked, search), marked)
+
+
+def _piece(cloth: FlatCloth) -> Mask | None:
+    """A piece of cloth that its colours set apart from what lies around it."""
+    piece = apart_by_colour(cloth)
+    return None if piece is None or unlikeness(cloth, piece) < SAME_CLOTH else piece
+
+
+def _from_a_window(cloth: FlatCloth, search: Search) -> PrintLattice | None:
+    """Found in a part of the picture and followed from there."""
     for window in _windows(cloth):
         found = search(replace(cloth, mask=window))
-        if _is_sure(found):
+        if _is_sure(found, PROMISING):
             followed = followed_from(cloth, found, window, search)
             if followed is not found and _is_sure(followed) and _ends_there(cloth, followed, window):
                 return _noted(cloth, followed, window)
-    if alone is not None and coloured is not None and not len(alone.basis_px) and _is_cut_square(coloured):
-        return _noted(cloth, alone, coloured)
     return None
 
 
@@ -88,8 +113,8 @@ def _noted(cloth: FlatCloth, found: PrintLattice, part: Mask) -> PrintLattice:
     return replace(found, extent=extent, findings=(*found.findings, remark))
 
 
-def _is_sure(found: PrintLattice) -> bool:
-    return len(found.basis_px) > 0 and found.repeat.confidence >= SURE
+def _is_sure(found: PrintLattice, least: float = SURE) -> bool:
+    return len(found.basis_px) > 0 and found.repeat.confidence >= least
 
 
 def on_its_cloth(cloth: FlatCloth, found: PrintLattice, search: Search) -> PrintLattice:
@@ -138,11 +163,26 @@ def _windows(cloth: FlatCloth) -> Iterator[Mask]:
     middle = low + size / 2
     yield _window(cloth, middle, size)
     if cloth.outline_px is not None and len(cloth.outline_px) > 2:
-        outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
-        at = cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0].mean(axis=0)
+        at = _outline_on(cloth).mean(axis=0)
         if (np.abs(at - middle) > ASIDE * size).any():
             margin = WINDOW * size / 2
             yield _window(cloth, np.clip(at, low + margin, low + size - margin), size)
+
+
+def _marked(cloth: FlatCloth) -> Mask | None:
+    """What is hidden within the corners that the user gave."""
+    if cloth.scale.source != "corners" or cloth.outline_px is None:
+        return None
+    inside = np.zeros(cloth.mask.shape, np.uint8)
+    cv2.fillConvexPoly(inside, np.round(_outline_on(cloth)).astype(np.int32), 1)
+    hidden = (inside > 0) & ~cloth.mask
+    return hidden if hidden.sum() > MARKED * inside.sum() else None
+
+
+def _outline_on(cloth: FlatCloth) -> Vectors:
+    """The object's outline on the flat picture, (n, 2) pixels."""
+    outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
+    return np.asarray(cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0])
 
 
 def _window(cloth: FlatCloth, middle: Vectors, size: Vectors) -> Mask:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -42,7 +43,17 @@ def on(table: np.ndarray, cloth: np.ndarray) -> np.ndarray:
     return np.where(swatch_mask()[..., None], cloth, table)
 
 
-@pytest.mark.parametrize("table", [board, tiled, speckled])
+def heaped() -> np.ndarray:
+    """Other cloths, of which one has a colour of the print's and one runs under the swatch's corner."""
+    table = np.full((SIZE[1], SIZE[0], 3), (70, 40, 90), np.uint8)
+    table[:150, 300:] = INK
+    table[300:, :260] = (200, 190, 120)
+    table[330:, 380:][:, ::40] = (40, 160, 90)
+    cv2.fillConvexPoly(table, np.array([(0, 0), (180, 0), (90, 200), (0, 220)]), (60, 140, 160))
+    return table
+
+
+@pytest.mark.parametrize("table", [board, tiled, speckled, heaped])
 def test_a_swatch_on_a_table_is_found_and_followed_to_its_edge(table: Callable[[], np.ndarray]) -> None:
     answer = find_lattice(cloth_of(noisy(on(table(), dots(48, 56, drop=0.5)))))
     repeat = answer.repeat
@@ -53,6 +64,15 @@ def test_a_swatch_on_a_table_is_found_and_followed_to_its_edge(table: Callable[[
     assert (answer.extent & ~inside).sum() < 0.04 * inside.sum()  # hardly any table
     assert (answer.extent & inside).sum() > 0.75 * inside.sum()  # most of the cloth
     assert "repeat-part-of-photo" in {f.code for f in answer.findings}
+
+
+def test_a_piece_whose_own_corners_give_the_scale_is_the_cloth() -> None:
+    cloth = cloth_of(noisy(on(speckled(), dots(48, 56))))
+    scale = replace(cloth.scale, source="corners")
+    corners = CORNERS.astype(np.float64)
+    hidden = replace(cloth, mask=cloth.mask & ~swatch_mask(), outline_px=corners, scale=scale)
+    repeat = find_lattice(hidden).repeat
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((24, 28), rel=0.005)
 
 
 def test_stripes_on_a_table() -> None:
