@@ -13,7 +13,7 @@ import math
 import random
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from printcheck.cutting.demands import Demand
@@ -28,6 +28,7 @@ STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn ou
 GLUE_SECONDS = 1  # s a run: enough to tell good steps from bad ones, and the engine's shortest
 BOX_SECONDS = 0.3  # s: the order of boxes gains little after that
 GLUE_OVERRUN_S = 1.0  # s: the engine's overrun, so that the last run ends in time
+GLUE_HOPE = 0.04  # a run this much longer than the best layout is the last: other steps gain less
 LOOSE_SHARE = 0.15  # of joints left to be snapped behind the nesting
 CHANGED_JOINTS = 2  # joints changed at once, at most
 PROOF_MM = 0.1  # mm: length and bound this near are one
@@ -48,6 +49,7 @@ class Matching:
     best: Pressed | None = None
     picks: list[int | None] = field(default_factory=list)
     tried_tightest: bool = False
+    told: Callable[[Pressed], None] | None = None  # of every better layout, that another process may know
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     @property
@@ -69,7 +71,10 @@ class Matching:
                 self.best = found
             if picks is not None and (better or not self.picks):
                 self.picks = list(picks)
-            return better
+            told = self.told
+        if better and told is not None:
+            told(found)
+        return better
 
 
 def snap_all(matching: Matching) -> None:
@@ -92,29 +97,37 @@ def lay_boxes(matching: Matching) -> None:
 
 
 def glue_on(matching: Matching, rng: random.Random, *, stop: float) -> None:
-    """Nest glued bodies with ever new lattice steps while a run ends by ``stop``; till the end if need be."""
+    """Nest glued bodies with ever new lattice steps while a run ends by ``stop``; till the end if need be.
+
+    On some garments gluing wastes so much that no choice of steps makes up for it: then it is given up.
+    """
     run = GLUE_SECONDS + GLUE_OVERRUN_S
     while matching.left > run and (matching.best is None or stop - time.monotonic() > run):
-        if not glue_once(matching, rng):
+        length = glue_once(matching, rng)
+        best = matching.best
+        if length is None or (best is not None and length > best.length_mm * (1 + GLUE_HOPE)):
             return
 
 
-def glue_once(matching: Matching, rng: random.Random) -> bool:
+def glue_once(matching: Matching, rng: random.Random) -> float | None:
     """Nest bodies glued at the best steps known, one or two of them changed; the tightest for a start.
 
-    Returns False where nothing can be glued.
+    Returns
+    -------
+    float or None
+        Length in mm, infinite where these steps gave no layout; None where nothing can be glued.
     """
     count = len(joints(matching.demand))
     picks = _changed(matching, count, rng)
     bodies = glued(matching.demand, picks)
     if bodies is None:
-        return count > 0
+        return math.inf if count else None
     turning = matching.turning and rng.random() < _TURNING_SHARE
     seed = rng.randrange(2**31)
     spots = nest_bodies(matching, bodies, seed=seed, turning=turning)
-    if spots is not None:
-        matching.note(settled(matching.demand, spots, deadline=matching.stop), picks)
-    return count > 0
+    found = None if spots is None else settled(matching.demand, spots, deadline=matching.stop)
+    matching.note(found, picks)
+    return found.length_mm if found is not None and found.sound else math.inf
 
 
 _TURNING_SHARE = 0.6  # of the runs, where the print lets pieces turn

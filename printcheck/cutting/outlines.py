@@ -2,7 +2,7 @@
 
 Free layouts come from a nesting engine and from moves of our own; the matched one from the search of
 :mod:`printcheck.cutting.matching`. Plain and one-way are looked for side by side, then the matched one
-with both threads: about the same work for each. What keeps more is a layout for what asks less, so
+with both processes: about the same work for each. What keeps more is a layout for what asks less, so
 plain <= one-way <= matched always holds.
 """
 
@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import math
 import random
-import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 
+from printcheck.cutting.aside import Aside, side_by_side
 from printcheck.cutting.demands import Answers, Demand, Demands, Progress
 from printcheck.cutting.greedy import Spot, greedy
 from printcheck.cutting.improve import improve
@@ -26,13 +26,14 @@ from printcheck.cutting.search import Found
 from printcheck.cutting.shapes import shape_of
 from printcheck.plan import CutLayout
 
-FREE_SHARE = 0.55  # of the time for plain and one-way side by side; two threads then share the rest
+FREE_SHARE = 0.55  # of the time for plain and one-way side by side; both processes then share the rest
 ENGINE_SHARE = 0.4  # of the time of a free layout: more gains it little, and our own moves take the rest
 TURN_SHARE = 0.5  # of the time of both, where the two take turns with the engine
 OVERRUN_S = 0.4  # s: what the engine takes beyond its whole seconds, mostly
 BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
 BOX_SHARE = 0.2  # of the time at most, where that is short
-GLUE_SHARE = 0.4  # of the matched time one thread nests glued parts; then both move parts
+GLUE_SHARE = 0.4  # of the matched time one process nests glued parts at most; then both move parts
+WAIT_S = 0.02  # s between looks whether there is a first layout
 SEEDS = (11, 12)  # any numbers
 
 
@@ -51,17 +52,22 @@ def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | Non
     Answers
         ``matched`` is None where the demands have none, or where none was found in time.
     """
+    with Aside() as aside:
+        return _solved(demands, seconds, progress, aside)
+
+
+def _solved(demands: Demands, seconds: float, progress: Progress | None, aside: Aside) -> Answers:
     began = time.monotonic()
     say = progress or (lambda _text, _share: None)
     matching = demands.matched if demands.matched is not None and _print_matters(demands.matched) else None
     share = FREE_SHARE if matching is not None else 1.0
     say("laying the outlines without the print", 0.0)
-    plain, one_way = _free(demands, began + share * seconds, taking_turns=matching is not None)
+    plain, one_way = _free(demands, began + share * seconds, aside, taking_turns=matching is not None)
     free_s = time.monotonic() - began
     matched = None
     if matching is not None:
         say("matching the print", share)
-        matched = _matched(matching, [one_way, plain], stop=began + seconds)
+        matched = _matched(matching, [one_way, plain], aside, stop=began + seconds)
     matched_s = time.monotonic() - began - free_s
     if matched is not None and not any(s.turned for s in matched.spots):
         one_way = min(one_way, matched, key=_length)
@@ -95,7 +101,8 @@ def solve_one_outlines(
     began = time.monotonic()
     known = [Pressed(layout.length_mm, _spots(layout)) for layout in free]
     first = None if start is None else Pressed(start.length_mm, _spots(start))
-    found = _matched(demand, known, stop=began + seconds, start=first)
+    with Aside() as aside:
+        found = _matched(demand, known, aside, stop=began + seconds, start=first)
     return None if found is None else _layout(demand, found, time.monotonic() - began)
 
 
@@ -112,12 +119,11 @@ def _area(width: float, length: float, outline: Sequence[tuple[float, float]]) -
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, ends, strict=True))) / 2
 
 
-def _free(demands: Demands, stop: float, *, taking_turns: bool) -> tuple[Pressed, Pressed]:
+def _free(demands: Demands, stop: float, aside: Aside, *, taking_turns: bool) -> tuple[Pressed, Pressed]:
     """Plain and one-way layouts, looked for side by side; one problem where nothing may turn.
 
-    The engine works in a process of its own, our moves with the interpreter's lock. In the short time that
-    a matching leaves, one problem is with the engine while the other is moved, and then they change over;
-    otherwise the engine begins both.
+    In the short time that a matching leaves, one problem is with the engine while the other is moved, and
+    then they change over; otherwise the engine begins both.
     """
     one_way = Matching(demands.one_way, stop, bound_mm=bound_mm(demands.one_way))
     turns = any(part.may_turn for part in demands.plain.parts)
@@ -125,22 +131,27 @@ def _free(demands: Demands, stop: float, *, taking_turns: bool) -> tuple[Pressed
     for search in (plain, one_way):
         _lay_freely(search)
     share = TURN_SHARE if taking_turns else ENGINE_SHARE
-    half = time.monotonic() + share * (stop - time.monotonic())
-
-    def nested_then_moved(search: Matching, seed: int) -> None:
-        _nest(search, half, seed)
-        improve(search, seed)
-
-    def moved_then_nested(search: Matching, seed: int) -> None:
-        improve(search, seed, stop=half)
-        _nest(search, stop, seed)
-        improve(search, seed)
-
     second = moved_then_nested if taking_turns else nested_then_moved
-    tasks = (partial(nested_then_moved, plain, SEEDS[0]), partial(second, one_way, SEEDS[1]))
-    _side_by_side(tasks, [plain, one_way])
+    tasks = (
+        partial(nested_then_moved, plain, share, SEEDS[0]),
+        partial(aside.run, second, one_way, share, SEEDS[1]),
+    )
+    side_by_side(tasks, [plain, one_way], aside)
     nothing = Pressed(math.inf, ())
     return plain.best or nothing, one_way.best or nothing
+
+
+def nested_then_moved(search: Matching, share: float, seed: int) -> None:
+    """Nest by the engine for a share of the time, then move parts."""
+    _nest(search, time.monotonic() + share * search.left, seed)
+    improve(search, seed)
+
+
+def moved_then_nested(search: Matching, share: float, seed: int) -> None:
+    """Move parts for a share of the time, then let the engine try, and move what is best."""
+    improve(search, seed, stop=time.monotonic() + share * search.left)
+    _nest(search, search.stop, seed)
+    improve(search, seed)
 
 
 def _lay_freely(search: Matching) -> None:
@@ -169,62 +180,38 @@ def _nest(search: Matching, stop: float, seed: int) -> None:
 
 
 def _matched(
-    demand: Demand, free: Sequence[Pressed], *, stop: float, start: Pressed | None = None
+    demand: Demand, free: Sequence[Pressed], aside: Aside, *, stop: float, start: Pressed | None = None
 ) -> Pressed | None:
     """Shortest matched layout; parts turned only where that keeps one-way <= matched."""
     unturned = tuple(f.spots for f in free if f.spots and not any(s.turned for s in f.spots))
     least = min((f.length_mm for f in free if f.spots in unturned), default=0.0)
     search = Matching(demand, stop, unturned, bool(demand.turnable), least, bound_mm(demand))
     search.note(start)
-    snap_all(search)
-    if search.best is None:
-        lay_boxes(search)
-    half = time.monotonic() + GLUE_SHARE * search.left
-    _side_by_side([lambda: _move_on(search), lambda: _glue_then_move(search, half)], [search])
+    tasks = (
+        partial(begun_and_moved, search, SEEDS[0]),
+        partial(aside.run, glued_then_moved, search, GLUE_SHARE, SEEDS[1]),
+    )
+    side_by_side(tasks, [search], aside)
     return search.best
 
 
-def _move_on(search: Matching) -> None:
-    rng = random.Random(SEEDS[0])
+def begun_and_moved(search: Matching, seed: int) -> None:
+    """Find a first layout, by one way or another, and move parts."""
+    snap_all(search)
+    if search.best is None:
+        lay_boxes(search)
+    rng = random.Random(seed)
     while search.best is None and search.left > 0:
         glue_once(search, rng)
-    improve(search, SEEDS[0])
+    improve(search, seed)
 
 
-def _glue_then_move(search: Matching, half: float) -> None:
-    """Feed the other thread layouts from the engine, then better the best as well."""
-    glue_on(search, random.Random(SEEDS[1]), stop=half)
-    improve(search, SEEDS[1])
-
-
-def _side_by_side(tasks: Sequence[Callable[[], None]], searches: Sequence[Matching]) -> None:
-    """Run tasks at once; an interrupt ends their searches."""
-    failed: list[BaseException] = []
-
-    def run(task: Callable[[], None]) -> None:
-        try:
-            task()
-        except BaseException as error:  # handed on below: a thread's own end would go unseen
-            failed.append(error)
-        finally:
-            ended.release()
-
-    ended = threading.Semaphore(0)  # an interrupted join would take its thread for ended
-    threads = [threading.Thread(target=run, args=(task,)) for task in tasks]
-    try:
-        for thread in threads:
-            thread.start()
-        for _ in threads:
-            ended.acquire()
-    except BaseException:
-        for search in searches:
-            search.stop = -math.inf
-        raise
-    finally:
-        for thread in threads:
-            thread.join()
-    if failed:
-        raise failed[0]
+def glued_then_moved(search: Matching, share: float, seed: int) -> None:
+    """Feed the other search layouts from the engine for a share of the time, then better the best as well."""
+    glue_on(search, random.Random(seed), stop=time.monotonic() + share * search.left)
+    while search.best is None and search.left > 0:  # the other search will find one
+        time.sleep(WAIT_S)
+    improve(search, seed)
 
 
 def _print_matters(demand: Demand) -> bool:

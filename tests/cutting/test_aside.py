@@ -1,0 +1,70 @@
+"""The search in a process of its own: what it finds is known here, and it never outlives its use."""
+
+from __future__ import annotations
+
+import threading
+import time
+
+import garments
+
+from printcheck.cutting.aside import Aside
+from printcheck.cutting.demands import Demand, demands_of
+from printcheck.cutting.improve import improve
+from printcheck.cutting.matching import Matching, lay_boxes
+from printcheck.cutting.polish import keeps_ties
+from printcheck.lattice import Lattice
+from printcheck.plan import Print
+
+SOON_S = 15.0  # on a busy machine; by itself it takes a tenth of a second
+
+
+def swim(seconds: float) -> Matching:
+    print_ = Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
+    demand: Demand | None = demands_of(garments.garment("swim"), print_).matched
+    assert demand is not None
+    search = Matching(demand, time.monotonic() + seconds)
+    lay_boxes(search)
+    return search
+
+
+def test_a_layout_found_there_is_known_here():
+    search = swim(6)
+    first = search.best.length_mm
+    with Aside() as aside:
+        aside.run(improve, search, 1)
+    assert search.best.length_mm < first
+    assert search.best.sound and keeps_ties(search.demand, search.best.spots)
+    assert search.told is None
+
+
+def test_one_process_does_one_task_after_another():
+    with Aside() as aside:
+        for _ in range(2):
+            search = swim(4)
+            first = search.best.length_mm
+            aside.run(improve, search, 1)
+            assert search.best.length_mm < first
+
+
+def test_a_layout_found_here_is_known_there():
+    """The process would go on for a minute; a layout as short as the bound, wherever found, ends both."""
+    search = swim(60)
+    search.bound_mm = search.best.length_mm - 80  # a few seconds' work
+    with Aside() as aside:
+        task = threading.Thread(target=aside.run, args=(improve, search, 1))
+        task.start()
+        improve(search, 2)
+        task.join(SOON_S)
+        assert not task.is_alive()
+    assert search.left == 0
+
+
+def test_a_process_that_breaks_down_leaves_the_search_as_it_was():
+    search = swim(60)
+    first = search.best
+    with Aside() as aside:
+        aside.end()
+        began = time.monotonic()
+        aside.run(improve, search, 1)
+        assert time.monotonic() - began < SOON_S
+    assert search.best is first
