@@ -143,6 +143,12 @@ def test_a_rectangle_printed_on_a_larger_thing_is_no_card(index: int, seed: int)
         seen(drawn.photo, "card")
 
 
+def test_a_shadow_on_all_but_plain_cloth_is_no_larger_thing() -> None:
+    """A few large dots on pink: a card's shadow, too, is seen nowhere else."""
+    drawn = scene("references", 40, 31)
+    assert abs(share_off(drawn.photo, seen(drawn.photo, "card"))) < 0.01
+
+
 def test_what_is_hidden_covers_the_object() -> None:
     photo = photograph(
         art_of("dots"), Camera(view_mm=220), objects=(Laid(objects.card(np.random.default_rng(2))),)

@@ -27,7 +27,9 @@ PALE_CORNER_UNLIKE, PALE_SHEET = 0.15, 0.7
 # a rectangle of print about a thing holds it in its middle, and cloth inside its sides
 SURELY_SEEN_ONCE, ENCLOSING = 0.8, 0.5  # hint, and share of it just inside the sides below which it encloses
 LONG_CUT_LEAST_SEEN = 0.65  # share of the short sides in view, where a long one is out of the picture
-ON_LARGER = 0.85  # hint just outside above which a thing lies on a larger one; true ones have up to 0.72
+ON_LARGER = (
+    0.8  # hint well outside above which a thing lies on a larger one: a chip has 0.85, cards up to 0.72
+)
 ROUNDER_MARGIN = 0.1  # of support for its own corners over those of a larger thing
 SEEN_ONCE, ONCE_HINT = 1.0, 0.8  # unlikeness and hint of a thing seen once, whatever its corners resemble
 AROUND_USUAL = 0.6  # hint just outside a thing that its shadow, its blur and the cells of the hint explain
@@ -134,7 +136,7 @@ def _possible(candidate: Candidate) -> bool:
         and pose.tilt_deg < STEEPEST_DEG
         and candidate.weakest_cover > _weights(candidate).least_cover
         and candidate.guessed <= 1
-        and candidate.around < ON_LARGER
+        and candidate.beyond < ON_LARGER
         and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
         and not (candidate.seen.min() < HALF_SEEN and _ends_in_view(candidate))
     )

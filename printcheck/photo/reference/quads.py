@@ -219,7 +219,7 @@ def _measured(
     return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
 
 
-def hinted_along(hint: Floats32, x: Floats32, y: Floats32, grow: float) -> Floats32:
+def hinted_along(hint: Floats32, x: Floats32, y: Floats32, grow: float | Floats32) -> Floats32:
     """Mean of the hint along (4, n) outlines grown about their middles; terms as for :func:`hinted`."""
     height, width = hint.shape
     x, y = (middle + grow * (v - middle) for v, middle in ((x, x.mean(0)), (y, y.mean(0))))

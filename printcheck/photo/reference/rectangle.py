@@ -43,6 +43,7 @@ SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; mor
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
+BEYOND_CELLS = 6.0  # of the hint from the sides, where their own blur and shadow are no longer seen
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 
 
@@ -113,8 +114,9 @@ class Candidate:
         Of each side; see :class:`~printcheck.photo.reference.sides.Sides`.
     round : float
         Support for rounded corners less that for sharp ones.
-    hint, around, border : float
-        How much what lies within, just outside, and just inside its sides is found nowhere else, 0 to 1.
+    hint, around, beyond, border : float
+        How much what lies within, just outside, farther outside, and just inside its sides is found nowhere
+        else, 0 to 1.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
     pale : float
@@ -135,6 +137,7 @@ class Candidate:
     round: float
     hint: float
     around: float
+    beyond: float
     border: float
     sides: SeenSides
     pale: float = 0.0
@@ -236,8 +239,9 @@ def measured(
     )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
-    around, border = (
-        hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow) for grow in (OUTSIDE, BORDER)
+    around, beyond, border = (
+        hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
+        for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
     )
     asked = kind.paper or kind.any_corner
     pale = paleness(scene.small.bgr, share) if asked else np.zeros(len(share))
@@ -253,12 +257,20 @@ def measured(
             float(round_[i]),
             float(hint[i]),
             float(around[i]),
+            float(beyond[i]),
             float(border[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
             float(pale[i]),
         )
         for i in range(len(corners))
     ]
+
+
+def _well_outside(scene: Scene, corners: Floats) -> Floats:
+    """(N,) size, over that of (N, 4, 2) corners, of outlines where no cell sees the thing or its shadow."""
+    cell_px = scene.long_side / max(scene.hint.shape)
+    short_px = np.linalg.norm(corners[:, 2] - corners[:, 1], axis=1)
+    return np.asarray(np.maximum(OUTSIDE, 1 + 2 * BEYOND_CELLS * cell_px / np.maximum(short_px, cell_px)))
 
 
 def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tuple[Pose, Pose]]:
