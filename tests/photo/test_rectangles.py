@@ -15,7 +15,11 @@ from printcheck.model import PhotoFacts
 from printcheck.photo.reference import sight
 from printcheck.photo.reference.card import CARD
 from printcheck.photo.reference.common import Sighting
+from printcheck.photo.reference.proposed import completed
+from printcheck.photo.reference.rectangle import scene_of
+from printcheck.photo.reference.sharp import sharp_lines
 from printcheck.photo.reference.sheet import sheet
+from printcheck.photo.reference.sides import fine_picture, sides_of
 from printcheck.scaling import Reference, parse_reference
 from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints, scene
 from printcheck.synthetic.objects import Thing
@@ -217,6 +221,44 @@ def test_things_on_checks_that_hide_their_sides(index: int, asked: str) -> None:
     drawn = scene("references", index, 11)
     sighting = seen(drawn.photo, asked)
     assert abs(share_off(drawn.photo, sighting)) < 0.01
+
+
+def test_lines_offered_for_a_side_differ() -> None:
+    """Beside a card's own edge lies a stripe, 5.4 mm inside: both are offered, each of them once."""
+    camera = Camera(view_mm=280)
+    striped = plate(85.60, 53.98, 0.0, (60, 140, 90))
+
+    def draw(density: float) -> tuple[np.ndarray, np.ndarray]:
+        face, cover = striped.draw(density)
+        face[round(5.4 * density) : round(17.8 * density)] = 20
+        return face, cover
+
+    laid = Laid(replace(striped, draw=draw))
+    photo = photograph(art_of("gingham"), camera, objects=(laid,), seed=2)
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    fine = fine_picture(photo.bgr)
+    found = sharp_lines(fine, sides_of(corners), out_px=10.0, in_px=45.0, apart_px=5.0)
+    new = found.new[0]  # of the upper side, along which the stripe runs
+    places = found.ends[0, new][..., 1].mean(1) - corners[0, 1]
+    per_mm = np.linalg.norm(corners[1] - corners[0]) / 85.60
+    assert np.abs(places).min() < 0.6
+    assert np.abs(places - 5.4 * per_mm).min() < 0.6
+    assert all(abs(a - b) > 0.5 for i, a in enumerate(places) for b in places[:i])
+
+
+def test_three_sides_put_the_fourth() -> None:
+    """The short side that lies out of the picture, guessed without tilt and then put by the pose."""
+    camera = Camera(view_mm=240, tilt_deg=14, tilt_towards_deg=200)
+    photo = photograph(
+        art_of("plain"), camera, objects=(Laid(plate(85.60, 53.98, 3.18), (100.0, 5.0), 3.0),), seed=1
+    )
+    true = np.array(photo.truth.objects[0]["corners_px"])
+    ready = scene_of(opened(photo, exif=True))
+    guess = true.copy()
+    guess[1:3] += 0.08 * (true[0] - true[1])  # eight per cent too short
+    [found] = completed(ready, CARD, guess[None], np.array([1]))
+    assert np.abs(guess - true).max() > 20
+    assert np.abs(found - true).max() < 5
 
 
 @pytest.mark.parametrize("index", [70, 96])
