@@ -31,8 +31,8 @@ Search = Callable[[FlatCloth], PrintLattice]
 def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     """Lattice of the cloth in the middle of the picture or under the object; None where there is none.
 
-    A piece that its colours set apart and that is cut square is judged alone even if little or nothing
-    repeats in it: plain cloth stays plain whatever it lies on.
+    A cut piece that its looks set apart is judged alone even if little or nothing repeats in it: plain
+    cloth stays plain whatever it lies on.
 
     Parameters
     ----------
@@ -51,9 +51,7 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
         followed = followed_from(part, alone, middle_of(part), search)
         return _noted(cloth, followed if _is_sure(followed) else alone, piece)
     found = _from_a_window(cloth, search)
-    if found is None and alone is not None and piece is not None and _is_cut_square(piece):
-        return _noted(cloth, alone, piece)
-    return found
+    return _noted(cloth, alone, piece) if found is None and alone is not None and piece is not None else found
 
 
 def _within_corners(cloth: FlatCloth, search: Search) -> PrintLattice | None:
@@ -67,9 +65,11 @@ def _within_corners(cloth: FlatCloth, search: Search) -> PrintLattice | None:
 
 
 def _piece(cloth: FlatCloth) -> Mask | None:
-    """A piece of cloth that its colours set apart from what lies around it."""
+    """A cut piece that its looks set apart from what lies around it; part of a large print is none."""
     piece = apart_by_colour(cloth)
-    return None if piece is None or unlikeness(cloth, piece) < SAME_CLOTH else piece
+    if piece is None or not _is_cut_square(piece) or unlikeness(cloth, piece) < SAME_CLOTH:
+        return None
+    return piece
 
 
 def _from_a_window(cloth: FlatCloth, search: Search) -> PrintLattice | None:
