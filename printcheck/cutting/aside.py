@@ -23,6 +23,7 @@ from printcheck.cutting.greedy import Spot
 from printcheck.cutting.matching import Matching
 from printcheck.cutting.press import Pressed
 
+LEAST_S = 1.5  # s: it takes a third of a second to be ready, and more on a busy machine
 # what the process does: our own search path first, so that it finds the same packages
 SERVE = """
 import pickle, sys
@@ -53,10 +54,20 @@ class _Asked:
 
 
 class Aside:
-    """The process, from its start to the end of a ``with`` block."""
+    """The process, from its start to the end of a ``with`` block.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    seconds : float
+        Time for all tasks. In a short one the process would be ready too late: then there is none, and
+        tasks run in the thread that asks for them.
+    """
+
+    def __init__(self, seconds: float) -> None:
         self._lock = threading.Lock()
+        self._process: subprocess.Popen[bytes] | None = None
+        if seconds < LEAST_S:
+            return
         self._process = subprocess.Popen(
             [sys.executable, "-c", SERVE],
             stdin=subprocess.PIPE,
@@ -71,18 +82,23 @@ class Aside:
 
     def __exit__(self, *_: object) -> None:
         self.end()
-        with contextlib.suppress(OSError):  # what was not sent yet is wanted by nobody
-            self._process.communicate()
+        if self._process is not None:
+            with contextlib.suppress(OSError):  # what was not sent yet is wanted by nobody
+                self._process.communicate()
 
     def end(self) -> None:
         """End the process; a task that runs there is over at once."""
-        self._process.kill()
+        if self._process is not None:
+            self._process.kill()
 
     def run(self, task: Callable[..., None], search: Matching, *given: object) -> None:
         """Run ``task(search, *given)`` there, until it is done; layouts found on either side go to both.
 
         ``task`` is a function of a module, for it is sent by name.
         """
+        if self._process is None:
+            task(search, *given)
+            return
         assert self._process.stdout is not None
         free, told = tuple(search.free), search.best
         self._send(
@@ -103,7 +119,7 @@ class Aside:
             search.told = None
 
     def _send(self, message: object) -> None:
-        assert self._process.stdin is not None
+        assert self._process is not None and self._process.stdin is not None
         with contextlib.suppress(OSError), self._lock:  # a process that is no more is told nothing
             _write(self._process.stdin, message)
 

@@ -52,7 +52,7 @@ def solve_outlines(demands: Demands, *, seconds: float, progress: Progress | Non
     Answers
         ``matched`` is None where the demands have none, or where none was found in time.
     """
-    with Aside() as aside:
+    with Aside(seconds) as aside:
         return _solved(demands, seconds, progress, aside)
 
 
@@ -101,7 +101,7 @@ def solve_one_outlines(
     began = time.monotonic()
     known = [Pressed(layout.length_mm, _spots(layout)) for layout in free]
     first = None if start is None else Pressed(start.length_mm, _spots(start))
-    with Aside() as aside:
+    with Aside(seconds) as aside:
         found = _matched(demand, known, aside, stop=began + seconds, start=first)
     return None if found is None else _layout(demand, found, time.monotonic() - began)
 

@@ -30,7 +30,7 @@ def swim(seconds: float) -> Matching:
 def test_a_layout_found_there_is_known_here():
     search = swim(6)
     first = search.best.length_mm
-    with Aside() as aside:
+    with Aside(60) as aside:
         aside.run(improve, search, 1)
     assert search.best.length_mm < first
     assert search.best.sound and keeps_ties(search.demand, search.best.spots)
@@ -38,7 +38,7 @@ def test_a_layout_found_there_is_known_here():
 
 
 def test_one_process_does_one_task_after_another():
-    with Aside() as aside:
+    with Aside(60) as aside:
         for _ in range(2):
             search = swim(4)
             first = search.best.length_mm
@@ -50,7 +50,7 @@ def test_a_layout_found_here_is_known_there():
     """The process would go on for a minute; a layout as short as the bound, wherever found, ends both."""
     search = swim(60)
     search.bound_mm = search.best.length_mm - 80  # a few seconds' work
-    with Aside() as aside:
+    with Aside(60) as aside:
         task = threading.Thread(target=aside.run, args=(improve, search, 1))
         task.start()
         improve(search, 2)
@@ -62,9 +62,17 @@ def test_a_layout_found_here_is_known_there():
 def test_a_process_that_breaks_down_leaves_the_search_as_it_was():
     search = swim(60)
     first = search.best
-    with Aside() as aside:
+    with Aside(60) as aside:
         aside.end()
         began = time.monotonic()
         aside.run(improve, search, 1)
         assert time.monotonic() - began < SOON_S
     assert search.best is first
+
+
+def test_in_a_short_time_there_is_no_process():
+    search = swim(1)
+    first = search.best.length_mm
+    with Aside(1) as aside:
+        aside.run(improve, search, 1)
+    assert search.best.length_mm < first
