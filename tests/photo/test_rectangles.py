@@ -285,6 +285,14 @@ def test_flowers_beside_the_frame_are_no_card_cut_by_it() -> None:
         seen(drawn.photo, "card")
 
 
+@pytest.mark.parametrize(("index", "seed"), [(10, 19), (10, 31)])
+def test_a_line_of_print_along_a_telephone_makes_no_card_of_it(index: int, seed: int) -> None:
+    """Three of the telephone's own sides and a line beside it: just inside that one lies cloth."""
+    drawn = scene("decoys", index, seed)
+    with pytest.raises(NoAnswerError):
+        seen(drawn.photo, "card")
+
+
 def test_a_line_of_print_is_no_side_of_a_cut_card() -> None:
     """A thin red stripe leaves the card's corner at a small angle: with it for a side, 20 % were wrong."""
     drawn = scene("references", 68, 18)

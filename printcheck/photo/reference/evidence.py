@@ -26,6 +26,8 @@ LEAST_CORNER_UNLIKE = 0.22  # likewise of its corners; true ones have 0.34 and m
 PALE_CORNER_UNLIKE, PALE_SHEET = 0.15, 0.7
 # a rectangle of print about a thing holds it in its middle, and cloth inside its sides
 SURELY_SEEN_ONCE, ENCLOSING = 0.8, 0.5  # hint, and share of it just inside the sides below which it encloses
+# likewise one side alone, where a line of print runs along a thing: cloth inside it; true ones have 0.34
+SEEN_ONCE_HINT, OPEN_SIDE = 0.6, 0.22  # hint, and share of it just inside the side below which it lies open
 LONG_CUT_LEAST_SEEN = 0.65  # share of the short sides in view, where a long one is out of the picture
 ON_LARGER = (
     0.8  # hint well outside above which a thing lies on a larger one: a chip has 0.85, cards up to 0.72
@@ -138,6 +140,7 @@ def _possible(candidate: Candidate) -> bool:
         and candidate.guessed <= 1
         and candidate.beyond < ON_LARGER
         and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
+        and not (candidate.hint > SEEN_ONCE_HINT and candidate.open_border < OPEN_SIDE * candidate.hint)
         and not (candidate.seen.min() < HALF_SEEN and _ends_in_view(candidate))
     )
 

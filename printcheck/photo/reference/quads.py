@@ -40,10 +40,7 @@ WEAKEST_WEIGHT, BEYOND_WEIGHT = 0.5, 0.3  # in the rank, beside the mean support
 HINT_WEIGHT = 0.6  # in the rank: what lies within is found nowhere else
 HINT_PLACES = (0.2, 0.5, 0.8)  # of both sides, where the hint is read
 
-AROUND, PLACES_ALONG = (
-    1.25,
-    12,
-)  # how much larger the outline is that is read round a candidate; places a side
+PLACES_ALONG, PLACES_OF_SIDE = 12, 4  # of a side, where the hint is read; least of them in the picture
 
 
 @dataclass(frozen=True)
@@ -219,8 +216,13 @@ def _measured(
     return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
 
 
-def hinted_along(hint: Floats32, x: Floats32, y: Floats32, grow: float | Floats32) -> Floats32:
-    """Mean of the hint along (4, n) outlines grown about their middles; terms as for :func:`hinted`."""
+def hinted_along(
+    hint: Floats32, x: Floats32, y: Floats32, grow: float | Floats32
+) -> tuple[Floats32, Floats32]:
+    """Mean of the hint along (4, n) outlines grown about their middles, and of the side where it is least.
+
+    Terms as for :func:`hinted`; sides of which next to nothing is in the picture are left out of the least.
+    """
     height, width = hint.shape
     x, y = (middle + grow * (v - middle) for v, middle in ((x, x.mean(0)), (y, y.mean(0))))
     share = np.arange(PLACES_ALONG)[:, None, None] / PLACES_ALONG
@@ -229,8 +231,10 @@ def hinted_along(hint: Floats32, x: Floats32, y: Floats32, grow: float | Floats3
         for v, side in ((x, width), (y, height))
     )
     inside = (column >= 0) & (row >= 0) & (column < width) & (row < height)
-    found = np.where(inside, hint[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)], 0)
-    return np.asarray(found.sum((0, 1)) / np.maximum(inside.sum((0, 1)), 1))
+    found = np.where(inside, hint[np.clip(row, 0, height - 1), np.clip(column, 0, width - 1)], 0).sum(0)
+    count = inside.sum(0)
+    each = np.where(count >= PLACES_OF_SIDE, found / np.maximum(count, 1), 1.0)
+    return np.asarray(found.sum(0) / np.maximum(count.sum(0), 1)), np.asarray(each.min(0))
 
 
 def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:

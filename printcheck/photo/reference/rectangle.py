@@ -117,6 +117,8 @@ class Candidate:
     hint, around, beyond, border : float
         How much what lies within, just outside, farther outside, and just inside its sides is found nowhere
         else, 0 to 1.
+    open_border : float
+        Likewise just inside the side where it is least.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
     pale : float
@@ -139,6 +141,7 @@ class Candidate:
     around: float
     beyond: float
     border: float
+    open_border: float
     sides: SeenSides
     pale: float = 0.0
     unlike: float = math.nan
@@ -239,7 +242,7 @@ def measured(
     )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
-    around, beyond, border = (
+    (around, _), (beyond, _), (border, open_border) = (
         hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
         for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
     )
@@ -259,6 +262,7 @@ def measured(
             float(around[i]),
             float(beyond[i]),
             float(border[i]),
+            float(open_border[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
             float(pale[i]),
         )
