@@ -31,7 +31,8 @@ from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of,
 ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
 LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
-HIGH_PASS = 0.2  # of the short side
+HIGH_PASS = 1 / 16  # of the short side: folds and light in waves, down to a quarter of the view
+HIGH_PASSES = 3  # leave a fiftieth of a wave half the view long; one alone leaves a quarter
 FAINT_BLURS = (2.0, 4.0)  # sigma in working pixels
 CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
@@ -144,13 +145,20 @@ def _clearest(view: View) -> tuple[View, Surface, Peaks]:
     """The working picture with its correlation; a faint print is freed of shading, then of noise."""
     faint = contrast(view) < FAINT_CONTRAST
     if faint:
-        view = high_passed(view, HIGH_PASS * min(view.size))
+        view = _unshaded(view)
     found = _correlated(view)
     for widening in FAINT_BLURS if faint else ():
         if found[2].best < CLEAR_CORRELATION:
             softer = _correlated(softened(view, widening))
             found = softer if softer[2].best > found[2].best else found
     return found
+
+
+def _unshaded(view: View) -> View:
+    """The view less all that is no finer than shading: the edges of a faint print say where it repeats."""
+    for _ in range(HIGH_PASSES):
+        view = high_passed(view, HIGH_PASS * min(view.size))
+    return view
 
 
 def _correlated(view: View) -> tuple[View, Surface, Peaks]:

@@ -12,7 +12,7 @@ import pytest
 from printcheck.cloth import Working
 from printcheck.repeat import find_lattice
 from printcheck.repeat.decide import STRIPE_BESIDE
-from tests.repeat.drawn import INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
+from tests.repeat.drawn import GROUND, INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
 
 
 @pytest.mark.parametrize(("drop", "layout"), [(0.0, "straight"), (0.5, "half-drop"), (1 / 3, "drop")])
@@ -141,6 +141,17 @@ def test_hue_alone_is_a_print() -> None:
     lab[inside] = (60.0, -30.0, 0.0)
     picture = cv2.cvtColor(cv2.GaussianBlur(lab, (0, 0), 1.0), cv2.COLOR_LAB2BGR) * 255
     assert find_lattice(cloth_of(noisy(picture, 2))).repeat.across_mm == pytest.approx(35, rel=0.005)
+
+
+@pytest.mark.parametrize("waves", [2.0, 3.5])
+def test_a_faint_print_is_found_under_light_in_waves(waves: float) -> None:
+    # ink 5 CIELAB off the ground, light that swings by 6 per cent, 4 CIELAB each way, again and again
+    picture = np.asarray(GROUND, np.float32) + (dots(60, 52, drop=0.5) < 160) * np.float32(-15)
+    x, y = np.meshgrid(np.arange(SIZE[0]), np.arange(SIZE[1]))
+    light = 0.92 * (1 + 0.06 * np.sin(2 * np.pi * waves * (x + 0.7 * y) / SIZE[0]))
+    repeat = find_lattice(cloth_of(noisy(picture * light[..., None], 2))).repeat
+    assert (repeat.across_mm, repeat.along_mm) == pytest.approx((60, 26), rel=0.005)
+    assert repeat.confidence > 0.8
 
 
 def test_plain_cloth_has_no_repeat() -> None:
