@@ -303,6 +303,12 @@ def test_a_line_of_print_is_no_side_of_a_cut_card() -> None:
     assert abs(share_off(drawn.photo, sighting)) < 0.01
 
 
+def test_a_white_sheet_on_white_stripes() -> None:
+    """Just inside one side it is as white as the cloth's own stripes, and that is no reproach."""
+    drawn = scene("references", 97, 34)
+    assert abs(share_off(drawn.photo, seen(drawn.photo, "A6"))) < 0.005
+
+
 def test_half_a_card_is_refused() -> None:
     photo = photograph(
         art_of("dots"),

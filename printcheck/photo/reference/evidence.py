@@ -140,9 +140,15 @@ def _possible(candidate: Candidate) -> bool:
         and candidate.guessed <= 1
         and candidate.beyond < ON_LARGER
         and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
-        and not (candidate.hint > SEEN_ONCE_HINT and candidate.open_border < OPEN_SIDE * candidate.hint)
+        and not _lies_open(candidate)
         and not (candidate.seen.min() < HALF_SEEN and _ends_in_view(candidate))
     )
+
+
+def _lies_open(candidate: Candidate) -> bool:
+    """Whether cloth lies just inside one side; of a sheet, white as a stripe of the cloth, none can tell."""
+    once = candidate.kind.corner_mm > 0 and candidate.hint > SEEN_ONCE_HINT
+    return once and candidate.open_border < OPEN_SIDE * candidate.hint
 
 
 def _ends_in_view(candidate: Candidate) -> bool:
