@@ -1,6 +1,6 @@
 """Tables of cutting layouts by true outlines: against the engine alone, and matched on several repeats.
 
-Run it as ``python docs/make_outlines.py`` to print them; ``make_cutting_table.py`` takes them in. Some five
+Run it as ``python docs/make_outlines.py`` to print them; ``make_cutting_table.py`` takes them in. Some six
 minutes on an idle machine.
 """
 
@@ -25,7 +25,7 @@ from printcheck.lattice import Lattice
 from printcheck.plan import Print
 
 SECONDS = 10.0
-REPEATS_MM = (50, 100, 300)
+REPEATS_MM = (50, 100, 200, 300)
 GLUED_REPEATS_MM = (100, 300)
 WORKERS = 2
 ENGINE_SEEDS = (1, 2, 3)  # the engine's answers differ by a per cent or two from seed to seed
