@@ -293,6 +293,14 @@ def test_a_line_of_print_along_a_telephone_makes_no_card_of_it(index: int, seed:
         seen(drawn.photo, "card")
 
 
+@pytest.mark.parametrize(("index", "seed"), [(7, 33), (19, 34)])
+def test_a_telephone_is_no_card_seen_from_far_aside(index: int, seed: int) -> None:
+    """With one side a little askew its shape is that of a card seen at 30 degrees of tilt."""
+    drawn = scene("decoys", index, seed)
+    with pytest.raises(NoAnswerError):
+        seen(drawn.photo, "card")
+
+
 def test_a_line_of_print_is_no_side_of_a_cut_card() -> None:
     """A thin red stripe leaves the card's corner at a small angle: with it for a side, 20 % were wrong."""
     drawn = scene("references", 68, 18)
