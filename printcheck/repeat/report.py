@@ -18,7 +18,7 @@ from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.light import View, high_passed, softened
-from printcheck.repeat.tilt import check_tilt
+from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
 # lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
@@ -59,7 +59,8 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     basis = square_period(whole)[None] if evidence.stripe else whole
     scatter = _scatter(cloth, fit)
     basis_mm = basis * view.mm_per_px
-    lean_deg = math.hypot(math.degrees(scatter), cloth.lean_sigma_deg)
+    leans_deg = math.degrees(scatter), cloth.lean_sigma_deg, lean_sigma_of(cloth, view, evidence)
+    lean_deg = math.hypot(*leans_deg)
     upright = (
         upright_stripe(basis_mm[0])
         if evidence.stripe

@@ -7,6 +7,8 @@ the object of known size lay at a slant.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from printcheck.cloth import FlatCloth
@@ -37,10 +39,26 @@ def slope_of(view: View, evidence: Evidence) -> tuple[float, float]:
     return 2 * float(np.hypot(*coefficients[:2])), share
 
 
+def lean_sigma_of(cloth: FlatCloth, view: View, evidence: Evidence) -> float:
+    """Degrees by which the lattice may lean for an object's tilt that the print contradicts; else 0.
+
+    A tilt wrongly undone draws out one direction against the other, and so leans the lattice; by about as
+    much as it changes lengths from the middle to a side.
+    """
+    slope = _steady_slope(view, evidence)
+    return 0.0 if slope is None or not cloth.scale.tilt_deg else math.degrees(slope / 2)
+
+
+def _steady_slope(view: View, evidence: Evidence) -> float | None:
+    """Share by which the repeat changes from side to side; None where it is no steady change."""
+    slope, share = slope_of(view, evidence)
+    return None if slope < LEAST_SLOPE or share < LEAST_SHARE else slope
+
+
 def check_tilt(cloth: FlatCloth, view: View, evidence: Evidence) -> Finding | None:
     """Return a finding where the print contradicts the tilt that the picture was laid flat with."""
-    slope, share = slope_of(view, evidence)
-    if slope < LEAST_SLOPE or share < LEAST_SHARE:
+    slope = _steady_slope(view, evidence)
+    if slope is None:
         return None
     code = "repeat-tilt-unknown" if cloth.scale.tilt_deg is None else "repeat-tilt-disagrees"
     return finding(code, percent=100 * slope)

@@ -211,3 +211,18 @@ def test_the_print_is_a_second_witness_of_tilt(tilt: float | None, code: str) ->
         cloth = cloth_of(noisy(picture))
         cloth = replace(cloth, scale=replace(cloth.scale, tilt_deg=tilt))
         assert (code in {f.code for f in find_lattice(cloth).findings}) is wanted
+
+
+@pytest.mark.parametrize(("tilt", "wanted"), [(None, True), (18.0, False)])
+def test_a_lean_under_a_tilt_that_the_print_contradicts_is_not_the_cloths(
+    tilt: float | None, wanted: bool
+) -> None:
+    flat = dots(44, 40, skew=np.tan(np.deg2rad(2.5)))
+    seen = np.array([[0, 0], [640, 0], [627, 480], [13, 480]], np.float32)  # the far side 4 per cent smaller
+    corners = np.array([[0, 0], [640, 0], [640, 480], [0, 480]], np.float32)
+    tilted = cv2.warpPerspective(
+        flat, cv2.getPerspectiveTransform(corners, seen), SIZE, borderValue=(230,) * 3
+    )
+    cloth = cloth_of(noisy(tilted))
+    answer = find_lattice(replace(cloth, scale=replace(cloth.scale, tilt_deg=tilt)))
+    assert ("repeat-off-grain" in {f.code for f in answer.findings}) is wanted
