@@ -13,6 +13,9 @@ LEAST_CONTRAST = 0.33  # CIELAB
 SURE_CONTRAST = 1.5  # CIELAB of fine contrast
 SURE_EXPLAINED = 0.8
 SURE_STRIPE = 0.97  # a stripe that leaves more than this unexplained may hide cross lines
+SURE_MARGIN = (
+    1.5  # times what is asked of a larger repeat: waves of light reached 1.1, true ones mostly 2 and more
+)
 ALMOST_RATIO = 8.0  # power over chance of a larger repeat that was not taken: half sure
 CROSSED = 0.4  # how sure a stripe is along which something comes again: more likely it is none
 UNEVEN = 0.06  # scatter of the local repeat at which the answer is half sure: the fit may have slipped
@@ -36,6 +39,7 @@ def confidence_of(view: View, evidence: Evidence, seen: float) -> float:
     if evidence.stripe:
         sure *= min(1.0, evidence.fit.explained / SURE_STRIPE) ** 2
     sure *= min(1.0, evidence.fit.explained / SURE_EXPLAINED) * (CROSSED if evidence.crossed else 1.0)
+    sure *= min(1.0, max(evidence.margin, 1.0) / SURE_MARGIN)
     sure /= 1 + (evidence.fit.spread / UNEVEN) ** 2
     sure /= 1 + (_almost(evidence) / ALMOST_RATIO) ** 3
     return float(sure * min(1.0, max(seen - 1, 0.1) / (SURE_SEEN - 1)))

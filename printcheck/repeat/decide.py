@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import cv2
@@ -54,6 +55,7 @@ class Evidence:
     """A fitted lattice with what speaks for and against it, and the view it was fitted to.
 
     ``crossed``: something comes again along the stripes, but no lattice that holds it was found.
+    ``margin``: how many times what was asked the weakest wave showed that made the lattice a larger one.
     """
 
     view: View
@@ -61,6 +63,7 @@ class Evidence:
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
     crossed: bool = False
+    margin: float = math.inf
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
@@ -70,7 +73,9 @@ def settle_lattice(view: View, basis: Vectors) -> Evidence:
         larger = _larger(view, evidence)
         if larger is None:
             break
+        margin = min(evidence.margin, _margin(view, evidence, larger))
         evidence = _judged(view, fit_lattice(view, enlarged(evidence.fit.basis, larger)))
+        evidence = replace(evidence, margin=margin)
     finer = finer_lattice(evidence.fit)
     if finer is not None:
         smaller = _judged(view, fit_lattice(view, finer))
@@ -119,12 +124,15 @@ def one_way_along(fit: Fit) -> Vectors | None:
 
 def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
+    margin = math.inf
     for _ in range(ROUNDS):
         fit = fit_lattice(view, np.array([period, beside(view, period)]), striped=True)
-        evidence = Evidence(view, fit, True, satellites_of(view, fit, across_only=True))
+        satellites = satellites_of(view, fit, across_only=True)
+        evidence = Evidence(view, fit, True, satellites, margin=margin)
         larger = _larger(view, evidence)
         if larger is None:
             break
+        margin = min(margin, _margin(view, evidence, larger))
         period = larger.factor * square_period(fit.basis)
     crossing = crossing_of(view, evidence.fit)
     if crossing.basis is not None:
@@ -138,9 +146,9 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
 def in_new_light(evidence: Evidence) -> Evidence:
     """Settle the same lattice once more, in the light that its own cells show."""
     view = relit(evidence.view, evidence.fit)
-    if evidence.stripe:
-        return settle_stripe(view, square_period(evidence.fit.basis))
-    return settle_lattice(view, evidence.fit.basis)
+    basis = evidence.fit.basis
+    again = settle_stripe(view, square_period(basis)) if evidence.stripe else settle_lattice(view, basis)
+    return replace(again, margin=min(evidence.margin, again.margin))
 
 
 def _judged(view: View, fit: Fit) -> Evidence:
@@ -218,17 +226,22 @@ def fine_contrast(view: View, fit: Fit) -> float:
 
 def _larger(view: View, evidence: Evidence) -> Satellite | None:
     """The strongest wave that shows a larger repeat; None where none does."""
+    noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
+    for s in evidence.satellites:
+        seen = s.periods >= FEWEST_PERIODS and s.size >= noticeable
+        if seen and _margin(view, evidence, s) >= 1:
+            return s
+    return None
+
+
+def _margin(view: View, evidence: Evidence, s: Satellite) -> float:
+    """How many times what is asked of a larger repeat this wave shows: in size and ratio, or in gain."""
     ratios = (
         (LEAST_RATIO_STRIPE_FEW, LEAST_RATIO_STRIPE) if evidence.stripe else (LEAST_RATIO_FEW, LEAST_RATIO)
     )
-    noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
+    few = FEW_PERIODS, MANY_PERIODS
+    least = min(NOTICEABLE, CONTRAST_SHARE * contrast(view)) * np.interp(s.periods, few, (FEW_SIZE, 1.0))
+    by_size = min(s.size / least, s.ratio / np.interp(s.periods, few, ratios))
     left = 1 - evidence.fit.explained
-    for s in evidence.satellites:
-        if s.periods < FEWEST_PERIODS or s.size < noticeable:
-            continue
-        least = noticeable * np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), (FEW_SIZE, 1.0))
-        if s.size >= least and s.ratio >= np.interp(s.periods, (FEW_PERIODS, MANY_PERIODS), ratios):
-            return s
-        if not evidence.stripe and s.gain >= LEAST_GAIN and s.gain * left >= LEAST_SHARE:
-            return s  # like cells hold the same wrinkles
-    return None
+    by_gain = min(s.gain / LEAST_GAIN, s.gain * left / LEAST_SHARE)  # like cells hold the same wrinkles
+    return float(by_size if evidence.stripe else max(by_size, by_gain))
