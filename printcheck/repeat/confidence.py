@@ -13,9 +13,7 @@ LEAST_CONTRAST = 0.33  # CIELAB
 SURE_CONTRAST = 1.5  # CIELAB of fine contrast
 SURE_EXPLAINED = 0.8
 SURE_STRIPE = 0.97  # a stripe that leaves more than this unexplained may hide cross lines
-SURE_MARGIN = (
-    1.5  # times what is asked of a larger repeat: waves of light reached 1.1, true ones mostly 2 and more
-)
+SURE_MARGIN = 1.5  # times what is asked of a larger repeat: waves of light reached 1.1
 ALMOST_RATIO = 8.0  # power over chance of a larger repeat that was not taken: half sure
 CROSSED = 0.4  # how sure a stripe is along which something comes again: more likely it is none
 UNEVEN = 0.06  # scatter of the local repeat at which the answer is half sure: the fit may have slipped
