@@ -139,10 +139,16 @@ def _possible(candidate: Candidate) -> bool:
         and candidate.weakest_cover > _weights(candidate).least_cover
         and candidate.guessed <= 1
         and candidate.beyond < ON_LARGER
-        and not (candidate.hint > SURELY_SEEN_ONCE and candidate.border < ENCLOSING * candidate.hint)
+        and not _encloses(candidate)
         and not _lies_open(candidate)
         and not (candidate.seen.min() < HALF_SEEN and _ends_in_view(candidate))
     )
+
+
+def _encloses(candidate: Candidate) -> bool:
+    """Whether it is print about a thing, with cloth inside its sides; a pale sheet on pale cloth is no sign."""
+    encloses = candidate.border < ENCLOSING * candidate.hint
+    return encloses and candidate.hint > SURELY_SEEN_ONCE and candidate.pale < PALE_SHEET
 
 
 def _lies_open(candidate: Candidate) -> bool:

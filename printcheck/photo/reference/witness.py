@@ -85,8 +85,9 @@ def corner_unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
     half = int(np.clip(CORNER_SHARE * short, *CORNER_HALF_PX))
     found = []
     for x, y in np.rint(corners).astype(int):
-        if not (half <= x < width - half and half <= y < height - half):
+        if not (0 <= x < width and 0 <= y < height):
             continue
+        x, y = min(max(x, half), width - 1 - half), min(max(y, half), height - 1 - half)  # near the edge
         patch = look[y - half : y + half + 1, x - half : x + half + 1]
         apart = np.asarray(cv2.matchTemplate(look, patch, cv2.TM_SQDIFF))
         apart[max(0, y - 2 * half) : y + 1, max(0, x - 2 * half) : x + 1] = np.inf  # round itself
