@@ -146,7 +146,7 @@ def _possible(candidate: Candidate) -> bool:
 
 
 def _encloses(candidate: Candidate) -> bool:
-    """Whether it is print about a thing, with cloth inside its sides; a pale sheet on pale cloth is no sign."""
+    """Whether it is print about a thing, with cloth inside its sides; of a pale sheet that is no sign."""
     encloses = candidate.border < ENCLOSING * candidate.hint
     return encloses and candidate.hint > SURELY_SEEN_ONCE and candidate.pale < PALE_SHEET
 
