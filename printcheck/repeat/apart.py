@@ -11,13 +11,10 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from printcheck.cloth import FlatCloth
-from printcheck.repeat.arrays import Image, Mask
-
-Bgr = NDArray[np.uint8]
+from printcheck.repeat.arrays import Bgr, Image, Mask
 
 LONGEST_PX = 240  # working pixels along the longer side
 MIDDLE = 0.35  # of each side: taken for cloth

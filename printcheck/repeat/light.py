@@ -213,3 +213,9 @@ def polynomial_terms(x: Vectors, y: Vectors, degree: int) -> Vectors:
 def _median(values: Image, weight: Image) -> float:
     seen = values[weight > 0]
     return float(np.median(seen)) if seen.size else 1.0
+
+
+def outline_on(cloth: FlatCloth) -> Vectors:
+    """Outline of the object of known size, or the two points, on the flat picture: (n, 2) pixels."""
+    outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
+    return np.asarray(cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0])

@@ -14,6 +14,7 @@ from printcheck.repeat.apart import apart_by_colour, unlikeness
 from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.extent import extent_of
 from printcheck.repeat.fit import Fit
+from printcheck.repeat.light import outline_on
 
 WINDOW = 0.6  # of each side: people put what they photograph in the middle
 ASIDE = 0.12  # of the side: an object of known size further from the middle is looked around as well
@@ -45,13 +46,14 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     if found is not None:
         return found
     piece = _piece(cloth)
-    alone = None if piece is None else search(replace(cloth, mask=piece))
-    if alone is not None and piece is not None and _is_sure(alone):
-        part = replace(cloth, mask=piece)
+    if piece is None:
+        return _from_a_window(cloth, search)
+    part = replace(cloth, mask=piece)
+    alone = search(part)
+    if _is_sure(alone):
         followed = followed_from(part, alone, middle_of(part), search)
         return _noted(cloth, followed if _is_sure(followed) else alone, piece)
-    found = _from_a_window(cloth, search)
-    return _noted(cloth, alone, piece) if found is None and alone is not None and piece is not None else found
+    return _from_a_window(cloth, search) or _noted(cloth, alone, piece)
 
 
 def _within_corners(cloth: FlatCloth, search: Search) -> PrintLattice | None:
@@ -163,7 +165,7 @@ def _windows(cloth: FlatCloth) -> Iterator[Mask]:
     middle = low + size / 2
     yield _window(cloth, middle, size)
     if cloth.outline_px is not None and len(cloth.outline_px) > 2:
-        at = _outline_on(cloth).mean(axis=0)
+        at = outline_on(cloth).mean(axis=0)
         if (np.abs(at - middle) > ASIDE * size).any():
             margin = WINDOW * size / 2
             yield _window(cloth, np.clip(at, low + margin, low + size - margin), size)
@@ -174,15 +176,9 @@ def _marked(cloth: FlatCloth) -> Mask | None:
     if cloth.scale.source != "corners" or cloth.outline_px is None:
         return None
     inside = np.zeros(cloth.mask.shape, np.uint8)
-    cv2.fillConvexPoly(inside, np.round(_outline_on(cloth)).astype(np.int32), 1)
+    cv2.fillConvexPoly(inside, np.round(outline_on(cloth)).astype(np.int32), 1)
     hidden = (inside > 0) & ~cloth.mask
     return hidden if hidden.sum() > MARKED * inside.sum() else None
-
-
-def _outline_on(cloth: FlatCloth) -> Vectors:
-    """The object's outline on the flat picture, (n, 2) pixels."""
-    outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
-    return np.asarray(cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0])
 
 
 def _window(cloth: FlatCloth, middle: Vectors, size: Vectors) -> Mask:

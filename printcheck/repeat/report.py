@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,7 +16,7 @@ from printcheck.repeat.confidence import confidence_of, undecided
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.fit import Fit
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
-from printcheck.repeat.light import View, high_passed, softened
+from printcheck.repeat.light import View, high_passed, outline_on, softened
 from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
@@ -115,8 +114,7 @@ def _basis_where_scaled(cloth: FlatCloth, view: View, evidence: Evidence) -> Vec
     fit = evidence.fit
     if cloth.outline_px is None or len(cloth.outline_px) < 2:
         return _about_centre(view, fit) if cloth.scale.source == "given" else fit.basis
-    outline = np.asarray(cloth.outline_px, dtype=np.float64).reshape(-1, 1, 2)
-    flat = cv2.perspectiveTransform(outline, np.linalg.inv(cloth.to_photo))[:, 0]
+    flat = outline_on(cloth)
     edge = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in EDGE_STEPS])
     return fit.mean_basis_at(view.from_flat(edge))
 

@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.report.drawing import INK, PAPER, Label, Point, text_width
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Floats = NDArray[np.float64]
-    Bools = NDArray[np.bool_]
 
 LINE = 1.25  # line height, in letter sizes
 MARGIN = 0.4  # letter sizes kept free round the words
@@ -24,7 +17,6 @@ FITS = (
     (0.57, False), (0.57, True), (0.45, False), (0.45, True),
 )  # fmt: skip
 PLACES = 9  # places tried each way
-ON_A_SIDE = 8  # points of a block's side that are looked at
 
 
 def words_inside(
@@ -74,53 +66,26 @@ def _place(
     block: Point, ring: tuple[Point, ...], taken: Sequence[Point], dot: float, *, within: bool, margin: float
 ) -> Point | None:
     """Middle for a block of words, the nearest to the piece's own; None where there is no room."""
-    outline = np.array(ring)
-    low, high = outline.min(axis=0), outline.max(axis=0)
+    import shapely
+
+    outline = shapely.Polygon(ring)
+    low, high = np.array(outline.bounds).reshape(2, 2)
     half = np.array(block) / 2
     edge = half + margin if within else half
     if np.any(high - low < 2 * edge):
         return None
-    middle = np.array(_middle(ring))
+    middle = np.array(outline.centroid.coords[0])
     xs, ys = (np.linspace(low[k] + edge[k], high[k] - edge[k], PLACES) for k in (0, 1))
     places = np.array([middle, *((x, y) for x in xs for y in ys)])
     free = np.ones(len(places), bool)
     for at in taken:
         free &= np.any(np.abs(places - at) >= half + dot, axis=1)
     if within:
-        free &= _inside(outline, places, edge)
+        free &= shapely.contains(outline, shapely.box(*(places - edge).T, *(places + edge).T))
     if not free.any():
         return None
     x, y = min(places[free].tolist(), key=lambda p: float(np.hypot(*(p - middle))))
     return x, y
-
-
-def _inside(outline: Floats, places: Floats, half: Floats) -> Bools:
-    """Which blocks of a half size, by their middles, lie inside an outline."""
-    side = np.linspace(-1, 1, ON_A_SIDE)
-    rim = np.array([(s, e) for s in side for e in (-1, 1)] + [(e, s) for s in side for e in (-1, 1)]) * half
-    found: Bools = _holds(outline, (places[:, None] + rim[None]).reshape(-1, 2))
-    corners = np.all(np.abs(outline[None] - places[:, None]) < half, axis=2).any(axis=1)
-    return np.asarray(found.reshape(len(places), -1).all(axis=1) & ~corners)
-
-
-def _holds(outline: Floats, points: Floats) -> Bools:
-    """Which points lie inside an outline: a line to the left of them meets it an odd number of times."""
-    a, b = outline, np.roll(outline, -1, axis=0)
-    x, y = points[:, :1], points[:, 1:]
-    spans = (a[:, 1] > y) != (b[:, 1] > y)
-    down = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
-    at = a[:, 0] + (y - a[:, 1]) / down * (b[:, 0] - a[:, 0])
-    return np.asarray((spans & (at < x)).sum(axis=1) % 2 == 1)
-
-
-def _middle(ring: tuple[Point, ...]) -> Point:
-    """Centre of gravity of an outline: inside it for all but hooked shapes."""
-    (x0, y0), area, x, y = ring[0], 0.0, 0.0, 0.0
-    shifted = [(px - x0, py - y0) for px, py in ring]
-    for (ax, ay), (bx, by) in zip(shifted, (*shifted[1:], shifted[0]), strict=True):
-        cross = ax * by - bx * ay
-        area, x, y = area + cross, x + cross * (ax + bx), y + cross * (ay + by)
-    return (x0 + x / (3 * area), y0 + y / (3 * area)) if area else ring[0]
 
 
 def _labels(lines: Sequence[str], middle: Point, size: float, upright: bool) -> list[Label]:
