@@ -12,14 +12,18 @@ from __future__ import annotations
 import argparse
 import re
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import cv2
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
 from making import sections
 from making.rows import Row, measured_row, rows_of, scale_row, stored
 
-from printcheck.synthetic import CORPORA
+from tests.drawn import CORPORA
 
 HERE = Path(__file__).parent
 FOLDER = HERE / "accuracy"
@@ -45,7 +49,7 @@ HEAD = (
     "basis and a turn; layout and axes are counted over the right ones. Times are CPU seconds of one busy "
     "core, one photo, opening included.\n\n"
     "`docs/make_accuracy.py` draws the scenes anew from their seeds "
-    '(`printcheck.synthetic.scene("lattice", 17)` is one) and writes the sections on drawn scenes; the '
+    '(`tests.drawn.scene("lattice", 17)` is one) and writes the sections on drawn scenes; the '
     "others name their script.\n\n"
 )
 TEXT = {

@@ -16,18 +16,18 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(ROOT / "tests" / "cutting"))
+sys.path.insert(0, str(ROOT))
 
 import make_outlines  # noqa: E402
-from planted import LATTICES, cut_up, planted  # noqa: E402
-from rectangle_garments import GARMENTS  # noqa: E402
-from test_trade_tables import HALF_DROP, STRAIGHT, panels  # noqa: E402
 
+from printcheck.core.lattice import Lattice  # noqa: E402
+from printcheck.core.plan import Cloth, LengthPlan, Piece, Print, Project, Seam, SeamEnd  # noqa: E402
 from printcheck.cutting import plan_length  # noqa: E402
-from printcheck.lattice import Lattice  # noqa: E402
-from printcheck.plan import Cloth, LengthPlan, Piece, Print, Project, Seam, SeamEnd  # noqa: E402
 from printcheck.project import built_in, refitted  # noqa: E402
 from printcheck.project.kinds import KINDS  # noqa: E402
+from tests.cutting.planted import LATTICES, cut_up, planted  # noqa: E402
+from tests.cutting.rectangle_garments import GARMENTS  # noqa: E402
+from tests.cutting.test_trade_tables import HALF_DROP, STRAIGHT, panels  # noqa: E402
 
 HEAD = """# Cutting layouts: length, proof and time
 

@@ -12,17 +12,16 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests" / "cutting"))
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from garments import GARMENTS, garment
-
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Print
 from printcheck.cutting import plan_length
-from printcheck.cutting.demands import Demand, demands_of
-from printcheck.cutting.matching import Matching, glue_once
-from printcheck.cutting.nest import nested
-from printcheck.cutting.shapes import shape_of
-from printcheck.lattice import Lattice
-from printcheck.plan import Print
+from printcheck.cutting.demand.demands import Demand, demands_of
+from printcheck.cutting.search.matched_outlines import Matching, glue_once
+from printcheck.cutting.search.nesting import nested
+from printcheck.cutting.shape.simplify import shape_of
+from tests.cutting.garments import GARMENTS, garment
 
 SECONDS = 10.0
 REPEATS_MM = (50, 100, 200, 300)

@@ -13,8 +13,9 @@ import numpy as np
 from PIL import Image
 
 from printcheck import pipeline
-from printcheck.report import files, pen_png, to_picture
-from printcheck.scaling import parse_reference
+from printcheck.core.request import parse_reference
+from printcheck.report import atomic
+from printcheck.report.drawing import photo_overlay, png_pen
 
 HERE = Path(__file__).parent
 SAMPLE = HERE.parent / "sample_images" / "half-drop-floral.jpg"
@@ -25,8 +26,8 @@ COLOURS = 256  # of the palette: enough for cloth, small enough for a README
 def main() -> None:
     """Write docs/images/result.png."""
     measured = pipeline.measure_photo(SAMPLE, pipeline.Options(parse_reference("card")))
-    photo = to_picture.read_photo(SAMPLE, measured.cloth)
-    drawn = pen_png.pixels(to_picture.drawing(measured, picture=photo, units="metric"))
+    photo = photo_overlay.read_photo(SAMPLE, measured.cloth)
+    drawn = png_pen.pixels(photo_overlay.drawing(measured, picture=photo, units="metric"))
     picture = Image.fromarray(np.ascontiguousarray(drawn[:, :, ::-1]))
     picture.thumbnail((WIDTH, WIDTH), Image.Resampling.LANCZOS)
     data = io.BytesIO()
@@ -34,7 +35,7 @@ def main() -> None:
     few.save(data, "PNG", optimize=True)
     target = HERE / "images" / "result.png"
     target.parent.mkdir(exist_ok=True)
-    files.write_atomic(target, data.getvalue())
+    atomic.write_atomic(target, data.getvalue())
     print(f"{target.name}: {len(data.getvalue()) / 1000:.0f} kB")
 
 

@@ -20,9 +20,11 @@ import cv2
 import numpy as np
 import psutil
 
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
 from printcheck import pipeline
-from printcheck.scaling import PhotoWidth
-from printcheck.synthetic import Camera, photograph, prints
+from printcheck.core.request import PhotoWidth
+from tests.drawn import Camera, photograph, prints
 
 OUT = Path(__file__).parent / "accuracy" / "tagging.md"
 DRAWN = 20  # distinct photos; the rest are copies with a number written into the file

@@ -8,6 +8,7 @@ must not be beheaded. What counts as small and large: Kight, A Field Guide to Fa
 
 from __future__ import annotations
 
+import sys
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,12 +18,14 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from printcheck.cloth import FlatCloth
-from printcheck.judge import judge
-from printcheck.model import Judgement, PhotoFacts, Scale
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
+from printcheck.advice import judge
+from printcheck.core.handover import FlatCloth
+from printcheck.core.measurement import Judgement, PhotoFacts, Scale
 from printcheck.motif import mean_cell, read_print
 from printcheck.repeat import find_lattice
-from printcheck.synthetic import Art, Camera, Cell, geometric, photograph, prints
+from tests.drawn import Art, Camera, Cell, geometric, photograph, prints
 
 TARGET = Path(__file__).parent / "accuracy" / "trade_verdicts.md"
 HALF = Fraction(1, 2)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from printcheck import pipeline
-from printcheck.errors import InputError, PrintcheckError
+from printcheck.core.errors import InputError, PrintcheckError
 
 if TYPE_CHECKING:
     from printcheck.pipeline import MeasuredPhoto, PlannedLength
@@ -57,7 +57,8 @@ def run(folder: Path, *, seconds: float, say: Callable[[str], None]) -> None:
 
 
 def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredPhoto | None:
-    from printcheck.report import files, to_json, to_picture
+    from printcheck.report import atomic, write_json
+    from printcheck.report.drawing import photo_overlay
 
     try:
         measured = pipeline.measure_photo(photo)
@@ -69,8 +70,8 @@ def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredP
     repeat = " x ".join(sides) + " mm" if sides else "none found"
     way, level = m.direction.way, m.difficulty.level
     say(LINE.format(name=photo.stem, layout=m.repeat.layout, repeat=repeat, way=way, level=level))
-    to_picture.write(folder / f"{photo.stem}.png", measured, photo=photo)
-    files.write_atomic(folder / f"{photo.stem}.json", to_json.dumps(to_json.measurement(m)))
+    photo_overlay.write(folder / f"{photo.stem}.png", measured, photo=photo)
+    atomic.write_atomic(folder / f"{photo.stem}.json", write_json.dumps(write_json.measurement(m)))
     return measured
 
 
@@ -83,15 +84,17 @@ def _plan(
     say: Callable[[str], None],
 ) -> PlannedLength:
     from printcheck.project import load_project, print_from_measurement
-    from printcheck.report import files, to_json, to_layout, to_page, to_text
+    from printcheck.report import atomic, write_json
+    from printcheck.report.page import layout_file, page_file
+    from printcheck.report.words import text
 
     assert measured is not None
     printed = print_from_measurement(measured.measurement)
     effort = pipeline.Effort(seconds)
     planned = pipeline.plan_length(load_project(project_file), printed, effort, measured=measured)
     say(f"\n{planned.plan.project}, cut from {photo.stem}:\n")
-    say(to_text.length(planned.plan))
-    files.write_atomic(folder / "length.json", to_json.dumps(to_json.length(planned.plan)))
-    to_layout.write(folder / "layout.svg", planned)
-    to_page.write(folder / "report.html", measured=measured, planned=planned, photo=photo)
+    say(text.length(planned.plan))
+    atomic.write_atomic(folder / "length.json", write_json.dumps(write_json.length(planned.plan)))
+    layout_file.write(folder / "layout.svg", planned)
+    page_file.write(folder / "report.html", measured=measured, planned=planned, photo=photo)
     return planned

@@ -8,12 +8,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from printcheck.model import Judgement, Measurement, PrintFacts
-from printcheck.plan import LengthPlan, Print, Project
-from printcheck.scaling import AUTO, ScaleRequest
+from printcheck.core.measurement import Judgement, Measurement, PrintFacts
+from printcheck.core.plan import LengthPlan, Print, Project
+from printcheck.core.request import AUTO, ScaleRequest
 
 if TYPE_CHECKING:
-    from printcheck.cloth import FlatCloth, MeanCell, PrintLattice, Working
+    from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
 
 Progress = Callable[[str, float], None]
 MatchChoice = Literal["all", "visible", "none"]
@@ -115,7 +115,7 @@ def measure_photos(
                 photos[0], options.scale, selvedge=options.selvedge, working=options.working
             )
     else:
-        from printcheck.photo.several import flatten_photos
+        from printcheck.photo.stitch.join import flatten_photos
 
         with _one_thread():
             cloth = flatten_photos(
@@ -139,7 +139,7 @@ def _one_thread() -> AbstractContextManager[object]:
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     """Measure a flat picture of cloth; see :func:`measure_photo`."""
-    from printcheck.judge import judge
+    from printcheck.advice import judge
     from printcheck.motif import mean_cell, read_print
     from printcheck.repeat import find_lattice
 
@@ -195,7 +195,7 @@ def plan_length(
         progress=progress,
     )
     if widths_mm:
-        from printcheck.cutting.widths import compare_widths, row_of
+        from printcheck.cutting.demand.other_widths import compare_widths, row_of
 
         rows = {project.cloth.width_mm: row_of(project.cloth.width_mm, made)}
         compared = (

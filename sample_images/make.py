@@ -1,7 +1,7 @@
 """Draw the sample images again: ``python sample_images/make.py [FOLDER]``.
 
 The swatch table of the village shop at Wick Hollow, which exists nowhere but here. Every print, card and
-photo is drawn by :mod:`printcheck.synthetic`; ``truth.json`` states what is true of each.
+photo is drawn by :mod:`tests.drawn`; ``truth.json`` states what is true of each.
 """
 
 from __future__ import annotations
@@ -14,7 +14,9 @@ from pathlib import Path
 
 import numpy as np
 
-from printcheck.synthetic import (
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
+from tests.drawn import (
     Art,
     Camera,
     Cell,
@@ -27,7 +29,7 @@ from printcheck.synthetic import (
     photograph,
     prints,
 )
-from printcheck.synthetic.stamps import Stamp
+from tests.drawn.stamps import Stamp
 
 Rng = np.random.Generator
 HALF = Fraction(1, 2)

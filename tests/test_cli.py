@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from printcheck.cli import run
-from printcheck.synthetic import Camera, photograph, prints
+from tests.drawn import Camera, photograph, prints
 
 PROJECT = """
 name = "Bag"

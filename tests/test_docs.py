@@ -10,7 +10,7 @@ import click
 import pytest
 
 from printcheck.cli import cli, run
-from printcheck.findings import DEFINITIONS
+from printcheck.core.findings import DEFINITIONS
 
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]

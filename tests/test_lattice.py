@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from printcheck.lattice import Lattice, drop_of
+from printcheck.core.lattice import Lattice, drop_of
 
 STEP = st.integers(-40, 40).map(lambda n: n / 2)
 

@@ -12,10 +12,10 @@ from threadpoolctl import threadpool_info, threadpool_limits
 
 import printcheck.repeat
 from printcheck import pipeline
+from printcheck.core.request import Given
 from printcheck.photo import lay_flat, open_picture
-from printcheck.photo.reference import sight
-from printcheck.scaling import Given
-from printcheck.synthetic import Camera, photograph, prints
+from printcheck.photo.scale import sight
+from tests.drawn import Camera, photograph, prints
 
 
 def matrix_threads() -> list[int]:

@@ -4,8 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from printcheck.errors import InputError
-from printcheck.scaling import AUTO, Corners, Given, PhotoWidth, Reference, Span, one_scale, parse_reference
+from printcheck.core.errors import InputError
+from printcheck.core.request import (
+    AUTO,
+    Corners,
+    Given,
+    PhotoWidth,
+    Reference,
+    Span,
+    one_scale,
+    parse_reference,
+)
 
 
 def test_each_option_becomes_its_request() -> None:

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from printcheck.errors import InputError
-from printcheck.units import (
+from printcheck.core.errors import InputError
+from printcheck.core.units import (
     YARD_MM,
     format_buy,
     format_length,

@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.errors import InputError
-from printcheck.synthetic import Camera, photograph, prints
+from printcheck.core.errors import InputError
+from tests.drawn import Camera, photograph, prints
 from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 pytest.importorskip("starlette", reason="the extra web is not installed")

@@ -15,10 +15,10 @@ import cv2
 
 from making import compare
 from printcheck import pipeline
-from printcheck.errors import PrintcheckError
+from printcheck.core.errors import PrintcheckError
+from printcheck.core.request import ScaleRequest, one_scale
 from printcheck.photo import flatten_photo
-from printcheck.scaling import ScaleRequest, one_scale
-from printcheck.synthetic import Scene, scene
+from tests.drawn import Scene, scene
 
 Row = dict[str, Any]
 BAR_MM = 0.2  # a bar this near its true width is right

@@ -11,7 +11,7 @@ from typing import Any
 
 from printcheck.batch.jobs import Job, Outcome, failed
 from printcheck.batch.work import start_worker, work
-from printcheck.errors import InputError, NoAnswerError
+from printcheck.core.errors import InputError, NoAnswerError
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
 PHOTOS_PER_WORKER = 500  # a worker is then replaced, so that a library's leak cannot grow for ever

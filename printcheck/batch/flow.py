@@ -15,8 +15,9 @@ from printcheck.batch.jobs import Job, Outcome, failed
 from printcheck.batch.journal import Journal
 from printcheck.batch.listing import find_jobs, load_fsspec
 from printcheck.batch.summary import Summary
-from printcheck.report import contact_sheet, files
-from printcheck.scaling import AUTO, ScaleRequest
+from printcheck.core.request import AUTO, ScaleRequest
+from printcheck.report import atomic
+from printcheck.report.page import contact_sheet
 
 Progress = Callable[[int, int, float], None]
 SECONDS_PER_PHOTO = 60.0  # far above the slowest sound photo; one that takes longer hangs
@@ -85,7 +86,7 @@ def tag(source: str, options: TagOptions, *, stdout: TextIO, progress: Progress 
         If the disk is full; what is done is kept.
     """
     asked = {"--out": options.out, "--jsonld": options.jsonld, "--contact-sheet": options.sheet}
-    files.check_outputs(asked, inputs=[source])
+    atomic.check_outputs(asked, inputs=[source])
     default = Job(0, "", "", options.scale, options.selvedge, thumbnail=options.sheet is not None)
     jobs = find_jobs(source, default)
     with Journal(options.journal or _journal_path(source, options)) as journal:
@@ -175,7 +176,7 @@ class _Run:
 
 
 def _write(path: Path, parts: Iterable[str], place: str) -> None:
-    with files.writing(path, place=place) as out:
+    with atomic.writing(path, place=place) as out:
         out.writelines(part.encode("utf-8") for part in parts)
 
 

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
 from printcheck import __version__
-from printcheck.scaling import AUTO, ScaleRequest
+from printcheck.core.request import AUTO, ScaleRequest
 
 ROW_FORMAT = 2  # raise it when the same photo and options give another row
 COLUMNS = (

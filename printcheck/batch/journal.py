@@ -15,7 +15,7 @@ from types import TracebackType
 from typing import BinaryIO
 
 from printcheck.batch.jobs import Outcome
-from printcheck.errors import InputError, PrintcheckError
+from printcheck.core.errors import InputError, PrintcheckError
 
 
 class Journal:

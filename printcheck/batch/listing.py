@@ -10,8 +10,8 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from printcheck.batch.jobs import COLUMNS, Job
-from printcheck.errors import InputError
-from printcheck.scaling import ScaleRequest, one_scale
+from printcheck.core.errors import InputError
+from printcheck.core.request import ScaleRequest, one_scale
 
 JPEG_ENDINGS = (".jpg", ".jpeg", ".jpe", ".jp2")
 PICTURE_ENDINGS = frozenset(

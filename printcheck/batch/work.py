@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
-from printcheck.errors import PrintcheckError
+from printcheck.core.errors import PrintcheckError
 
 if TYPE_CHECKING:
-    from printcheck.model import Measurement
+    from printcheck.core.measurement import Measurement
 
 ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
@@ -49,7 +49,7 @@ def work(job: Job) -> Outcome:
 
 def _measured(job: Job) -> Outcome:
     from printcheck.pipeline import Options, measure_photo
-    from printcheck.report.thumbnail import thumbnail
+    from printcheck.report.drawing.thumbnail import thumbnail
 
     options = Options(scale=job.scale, selvedge=job.selvedge)
     if "://" in job.path:

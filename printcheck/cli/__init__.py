@@ -16,7 +16,7 @@ from printcheck.cli.length import length
 from printcheck.cli.measure import measure
 from printcheck.cli.others import demo, scalecard, serve
 from printcheck.cli.tag import tag
-from printcheck.errors import InputError, PrintcheckError
+from printcheck.core.errors import InputError, PrintcheckError
 
 DEBUG_VARIABLE = "PRINTCHECK_DEBUG"  # set it to see the traceback of a fault of ours
 STOPPED = 130  # the shell's own exit status for a stop by Ctrl-C
@@ -34,9 +34,9 @@ for _command in (measure, length, tag, scalecard, serve, demo):
 
 def _fail(error: PrintcheckError, *, as_json: bool) -> int:
     if as_json:
-        from printcheck.report import to_json
+        from printcheck.report import write_json
 
-        click.echo(to_json.dumps(to_json.error(error)))
+        click.echo(write_json.dumps(write_json.error(error)))
     click.echo(f"printcheck: {error}", err=True)
     return error.exit_status
 

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from printcheck import pipeline
-from printcheck.cli import options as shared
+from printcheck.cli import options
 from printcheck.cli.options import PATH, wrote
-from printcheck.errors import InputError
-from printcheck.units import UnitSystem, parse_positive_length
+from printcheck.core.errors import InputError
+from printcheck.core.units import UnitSystem, parse_positive_length
 
 if TYPE_CHECKING:
-    from printcheck.plan import Print, Project
+    from printcheck.core.plan import Print, Project
 
 # what is asked of a plan: with one of them, --write goes on to plan the project as well
 PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
@@ -30,24 +30,25 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
 @click.option("--photo", type=PATH, help="Photo of the cloth: takes the print from it.")
 @click.option("--repeat", metavar="TEXT", help='Print in words, such as "64mm x 64mm half-drop".')
 @click.option("--measurement", type=PATH, metavar="FILE.json", help="Print from measure --json.")
-@shared.scale_options
-@shared.selvedge_option
+@options.scale_options
+@options.selvedge_option
 @click.option("--seconds", type=click.FloatRange(0.5, 3600), default=10.0, help="Effort of the search.")
 @click.option("--match", type=click.Choice(["all", "visible", "none"]), default="all", help="Seams to match.")
 @click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
 @click.option("--start-allowance", is_flag=True, help="Add for cutting from where the shop's cut fell.")
-@shared.units_option
-@shared.json_option
+@options.units_option
+@options.json_option
 @click.option("--layout", type=PATH, metavar="OUT.svg", help="Write the cutting layout.")
-@shared.report_option
+@options.report_option
 def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any) -> None:  # noqa: ANN401
     """Length to buy for a sewing PROJECT on a print, and its cutting layouts.
 
     The print comes from the project file, or from one of --photo, --repeat and --measurement.
     """
-    from printcheck.report import files, to_json, to_text
+    from printcheck.report import atomic, write_json
+    from printcheck.report.words import text
 
-    files.check_outputs(
+    atomic.check_outputs(
         {f"--{name}": asked[name] for name in ("layout", "report", "write")},
         inputs=(project, asked["photo"], asked["measurement"]),
     )
@@ -67,22 +68,24 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     measured = _measured(asked)
     effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
     widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
-    with shared.Progress(show=not as_json) as progress:
+    with options.Progress(show=not as_json) as progress:
         planned = pipeline.plan_length(
             job, _print(asked, job, measured), effort, widths_mm=widths, measured=measured, progress=progress
         )
     if asked["layout"]:
-        from printcheck.report import to_layout
+        from printcheck.report.page import layout_file
 
-        to_layout.write(asked["layout"], planned, units=units)
+        layout_file.write(asked["layout"], planned, units=units)
         wrote(asked["layout"])
     if asked["report"]:
-        from printcheck.report import to_page
+        from printcheck.report.page import page_file
 
-        to_page.write(asked["report"], measured=measured, planned=planned, photo=asked["photo"], units=units)
+        page_file.write(
+            asked["report"], measured=measured, planned=planned, photo=asked["photo"], units=units
+        )
         wrote(asked["report"])
     click.echo(
-        to_json.dumps(to_json.length(planned.plan)) if as_json else to_text.length(planned.plan, units)
+        write_json.dumps(write_json.length(planned.plan)) if as_json else text.length(planned.plan, units)
     )
 
 

@@ -9,8 +9,8 @@ import click
 from printcheck import pipeline
 from printcheck.cli import options as shared
 from printcheck.cli.options import PATH, metres_of, working_of, wrote
-from printcheck.scaling import ScaleRequest
-from printcheck.units import UnitSystem
+from printcheck.core.request import ScaleRequest
+from printcheck.core.units import UnitSystem
 
 
 @click.command()
@@ -37,22 +37,23 @@ def measure(
     Several overlapping photos of one swatch are measured as one, and only one has to show the object of
     known size. A width, two points or corners that you state are those of the first.
     """
-    from printcheck.report import files, to_json, to_text
+    from printcheck.report import atomic, write_json
+    from printcheck.report.words import text
 
-    files.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
+    atomic.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
     with shared.Progress(show=len(photo) > 1 and not as_json) as progress:
         measured = pipeline.measure_photos(photo, options, progress=progress)
     drawn_on = photo[0] if len(photo) == 1 else None  # else the photos laid together, as a flat picture
     if outputs["picture"]:
-        from printcheck.report import to_picture
+        from printcheck.report.drawing import photo_overlay
 
-        to_picture.write(outputs["picture"], measured, photo=drawn_on, units=units)
+        photo_overlay.write(outputs["picture"], measured, photo=drawn_on, units=units)
         wrote(outputs["picture"])
     if outputs["report"]:
-        from printcheck.report import to_page
+        from printcheck.report.page import page_file
 
-        to_page.write(outputs["report"], measured=measured, photo=drawn_on, units=units)
+        page_file.write(outputs["report"], measured=measured, photo=drawn_on, units=units)
         wrote(outputs["report"])
-    document = to_json.measurement(measured.measurement)
-    click.echo(to_json.dumps(document) if as_json else to_text.measurement(measured.measurement, units))
+    document = write_json.measurement(measured.measurement)
+    click.echo(write_json.dumps(document) if as_json else text.measurement(measured.measurement, units))

@@ -10,9 +10,9 @@ from typing import Any, TypeVar
 
 import click
 
-from printcheck.errors import InputError
-from printcheck.scaling import one_scale
-from printcheck.units import parse_positive_length
+from printcheck.core.errors import InputError
+from printcheck.core.request import one_scale
+from printcheck.core.units import parse_positive_length
 
 F = TypeVar("F", bound=Callable[..., Any])
 PATH = click.Path(path_type=Path)
@@ -78,9 +78,9 @@ def working_of(folder: Path | None) -> Callable[[Any], None] | None:
     """Writer of debug pictures into a folder, or None."""
     if folder is None:
         return None
-    from printcheck.report import files
+    from printcheck.report import atomic
 
-    return files.working_writer(folder)
+    return atomic.working_writer(folder)
 
 
 def wrote(path: Path) -> None:

@@ -17,7 +17,7 @@ PORT = 8421  # for the page: a free one of the registered range, from memory
 @click.option("--size", type=click.Choice(["card", "A5"]), default="card", help="Credit-card or A5 size.")
 def scalecard(file: Path, size: Any) -> None:  # noqa: ANN401
     """Write a card to print (FILE ends in .pdf, .svg or .png) and lay on the cloth."""
-    from printcheck.report.scalecard import write_scalecard
+    from printcheck.report.page.scalecard_file import write_scalecard
 
     write_scalecard(file, size=size)
     wrote(file)

@@ -7,15 +7,15 @@ from typing import Any
 
 import click
 
-from printcheck.cli import options as shared
+from printcheck.cli import options
 from printcheck.cli.options import PATH
-from printcheck.errors import NoAnswerError
+from printcheck.core.errors import NoAnswerError
 
 
 @click.command()
 @click.argument("source", metavar="FOLDER")
-@shared.scale_options
-@shared.selvedge_option
+@options.scale_options
+@options.selvedge_option
 @click.option("--out", type=PATH, metavar="OUT.csv", help="Write the table there; else it is printed.")
 @click.option("--jsonld", type=PATH, metavar="OUT.jsonld", help="Write schema.org product markup.")
 @click.option("--contact-sheet", "sheet", type=PATH, metavar="OUT.html", help="Write small pictures.")
@@ -32,7 +32,7 @@ def tag(source: str, time_limit: float, **asked: Any) -> None:  # noqa: ANN401
     from printcheck.batch import TagOptions
     from printcheck.batch import tag as run_tag
 
-    with shared.Progress(show=True) as say:
+    with options.Progress(show=True) as say:
         done = run_tag(
             source,
             TagOptions(seconds=time_limit, **asked),

@@ -5,28 +5,9 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass, replace
 
-from printcheck.cutting.buying import buy_of
-from printcheck.cutting.checker import faults, seam_residual_mm
-from printcheck.cutting.demands import (
-    PROOF_MM,
-    Answers,
-    Demand,
-    Demands,
-    Match,
-    Progress,
-    demands_of,
-    kind_wanted,
-    washed_lattice,
-)
-from printcheck.cutting.figures import spared
-from printcheck.cutting.grain import off_grain
-from printcheck.cutting.refuse import check_project
-from printcheck.cutting.thumb import rule_of_thumb
-from printcheck.cutting.trouble import settle
-from printcheck.cutting.worth import choice_of, worth_of
-from printcheck.errors import NoAnswerError
-from printcheck.findings import Finding, finding
-from printcheck.plan import (
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.findings import Finding, finding
+from printcheck.core.plan import (
     ClothFacts,
     CutLayout,
     FiguresCut,
@@ -40,6 +21,25 @@ from printcheck.plan import (
     SeamResidual,
     Worth,
 )
+from printcheck.cutting.benefit import choice_of, worth_of
+from printcheck.cutting.check import faults, seam_residual_mm
+from printcheck.cutting.demand.demands import (
+    PROOF_MM,
+    Answers,
+    Demand,
+    Demands,
+    Match,
+    Progress,
+    demands_of,
+    kind_wanted,
+    washed_lattice,
+)
+from printcheck.cutting.demand.refusals import check_project
+from printcheck.cutting.demand.skew import off_grain
+from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.money import buy_of
+from printcheck.cutting.rule_of_thumb import rule_of_thumb
+from printcheck.cutting.shape.cut_figures import spared
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
@@ -161,10 +161,10 @@ class _Job:
 def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
     # both load heavy libraries, so each only where it is needed
     if any(part.outline for part in demands.plain.parts):
-        from printcheck.cutting.outlines import solve_outlines
+        from printcheck.cutting.search.outline_layouts import solve_outlines
 
         return solve_outlines(demands, seconds=seconds, progress=progress)
-    from printcheck.cutting.rectangles import solve
+    from printcheck.cutting.search.rectangle_layouts import solve
 
     return solve(demands, seconds=seconds, progress=progress)
 
@@ -220,13 +220,13 @@ def _repeat_error(
     """Carry the repeat's error through, and warn of the cliff."""
     if demand is None or answers.matched is None:
         return None, ()
-    from printcheck.cutting.uncertain import CLIFF_SHARE, cliffs, plausible_share, repeat_error
+    from printcheck.cutting.demand.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 
     share = plausible_share(job.print_.error_share)
     measure, warn = repeat_error, cliffs
     if any(part.outline for part in demand.parts):
-        from printcheck.cutting.held import outline_cliffs as warn
-        from printcheck.cutting.held import outline_error as measure
+        from printcheck.cutting.demand.outline_error import outline_cliffs as warn
+        from printcheck.cutting.demand.outline_error import outline_error as measure
     warnings = warn(demand, answers.matched, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings
@@ -284,11 +284,11 @@ def _other_layout(demands: Demands, job: _Job, answers: Answers) -> CutLayout | 
     seconds = job.at_most(CHOICE_TIME * job.seconds)
     stricter = answers.matched if job.match == "all" else None  # keeps every seam that this one keeps
     if any(part.outline for part in demands.plain.parts):
-        from printcheck.cutting.outlines import solve_one_outlines
+        from printcheck.cutting.search.outline_layouts import solve_one_outlines
 
         free = (answers.one_way, answers.plain)
         return solve_one_outlines(demands.matched, seconds=seconds, free=free, start=stricter)
-    from printcheck.cutting.rectangles import solve_one
+    from printcheck.cutting.search.rectangle_layouts import solve_one
 
     return solve_one(demands.matched, seconds=seconds, plain=answers.plain, start=answers.matched)
 

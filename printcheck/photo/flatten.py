@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING, Literal
 import cv2
 import numpy as np
 
-from printcheck.cloth import FlatCloth, Picture, Working
-from printcheck.model import Scale
-from printcheck.photo.open import open_picture
-from printcheck.photo.reference import sight
-from printcheck.photo.reference.common import Sighting, centre_px, to_picture_px
-from printcheck.scaling import ScaleRequest
+from printcheck.core.handover import FlatCloth, Picture, Working
+from printcheck.core.measurement import Scale
+from printcheck.core.request import ScaleRequest
+from printcheck.photo.decode import open_picture
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.sighting import Sighting, centre_px, to_picture_px
 
 if TYPE_CHECKING:
-    from printcheck.cloth import Bgr, Floats, Mask
+    from printcheck.core.handover import Bgr, Floats, Mask
 
 Selvedge = Literal["vertical", "horizontal"]
 
@@ -42,7 +42,7 @@ def flatten_photo(
     Parameters
     ----------
     path : Path
-        The photo; see :func:`printcheck.photo.open.open_picture`.
+        The photo; see :func:`printcheck.photo.decode.open_picture`.
     request : ScaleRequest
         The scale, or the object of known size to look for.
     selvedge : {"vertical", "horizontal"}, keyword-only

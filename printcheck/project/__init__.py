@@ -5,7 +5,7 @@ from __future__ import annotations
 from printcheck.project.built_in import built_in, describe_kinds, refitted
 from printcheck.project.load import load_project
 from printcheck.project.measured import print_from_measurement, read_measurement
-from printcheck.project.prints import parse_print
+from printcheck.project.print_spec import parse_print
 from printcheck.project.write import project_text, write_project
 
 __all__ = [

@@ -7,17 +7,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from printcheck.errors import InputError
-from printcheck.findings import finding
-from printcheck.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
-from printcheck.project.cloths import read_cloth
+from printcheck.core.errors import InputError
+from printcheck.core.findings import finding
+from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.units import format_length, parse_fraction, parse_length
+from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
 from printcheck.project.kinds.draft import Draft, Kind, Room, Size
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.pieces import copies_of, too_wide
-from printcheck.project.prints import read_print
-from printcheck.project.tables import ClothTable, PrintTable
-from printcheck.units import format_length, parse_fraction, parse_length
+from printcheck.project.print_spec import read_print
+from printcheck.project.schema import ClothTable, PrintTable
 
 _FRAME = ("name", "kind", "cloth", "print")  # keys of the file that are no sizes
 

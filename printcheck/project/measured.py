@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast, get_args
 
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.lattice import Lattice
-from printcheck.model import MEASUREMENT_SCHEMA, Layout, Measurement, Needs, Way
-from printcheck.plan import Print
-from printcheck.project.prints import sensible
-from printcheck.units import format_length
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.lattice import Lattice
+from printcheck.core.measurement import MEASUREMENT_SCHEMA, Layout, Measurement, Needs, Way
+from printcheck.core.plan import Print
+from printcheck.core.units import format_length
+from printcheck.project.print_spec import sensible
 
 MOST_SKEW_DEG = 45.0  # degrees: no cloth is that far off its grain
 LARGEST_FILE = 4_000_000  # bytes: a measurement is a few kilobytes

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
 
 MOST_SHOWN = 20  # lines: more than a screenful helps nobody
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from printcheck.errors import InputError
-from printcheck.lattice import Vector
-from printcheck.plan import MOST_PIECES, Cloth, Piece
+from printcheck.core.errors import InputError
+from printcheck.core.lattice import Vector
+from printcheck.core.plan import MOST_PIECES, Cloth, Piece
+from printcheck.core.units import format_length, parse_length, parse_positive_length
 from printcheck.project.mistakes import Mistakes
-from printcheck.project.outline import Shape, laid_open, mirrored, shape_of_points
-from printcheck.project.svg import outline_from_svg
-from printcheck.project.tables import PieceTable, read_table
-from printcheck.units import format_length, parse_length, parse_positive_length
+from printcheck.project.outline.polygon import Shape, laid_open, mirrored, shape_of_points
+from printcheck.project.outline.svg import outline_from_svg
+from printcheck.project.schema import PieceTable, read_table
 
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
 ROUNDING_MM = 1e-6  # mm: of sums in floating point

@@ -6,15 +6,15 @@ import difflib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from printcheck.errors import InputError
-from printcheck.findings import Finding, finding
-from printcheck.lattice import Vector
-from printcheck.plan import Piece, Place, Seam, SeamEnd
+from printcheck.core.errors import InputError
+from printcheck.core.findings import Finding, finding
+from printcheck.core.lattice import Vector
+from printcheck.core.plan import Piece, Place, Seam, SeamEnd
+from printcheck.core.units import format_length
 from printcheck.project.mistakes import Mistakes
-from printcheck.project.outline import ON_THE_LINE_MM, distance_inside_mm
+from printcheck.project.outline.polygon import ON_THE_LINE_MM, distance_inside_mm
 from printcheck.project.pieces import Copies, parse_point
-from printcheck.project.tables import PlaceTable, SeamTable, read_table
-from printcheck.units import format_length
+from printcheck.project.schema import PlaceTable, SeamTable, read_table
 
 OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
 MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies

@@ -9,14 +9,14 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from printcheck.errors import InputError
-from printcheck.lattice import Vector, drop_of
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.errors import InputError
+from printcheck.core.lattice import Vector, drop_of
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.units import parse_length, parse_share
 from printcheck.project.kinds import KINDS
-from printcheck.project.outline import mirrored
+from printcheck.project.outline.polygon import mirrored
 from printcheck.project.pieces import copies_of
-from printcheck.project.prints import made_lattice
-from printcheck.units import parse_length, parse_share
+from printcheck.project.print_spec import made_lattice
 
 CENTIMETRES_FROM_MM = 100.0  # mm: written in cm from here, as people say it
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from printcheck.repeat.decide import FEWEST_PERIODS, Evidence, fine_contrast
-from printcheck.repeat.light import View, contrast
-from printcheck.repeat.satellites import NOTICEABLE
+from printcheck.repeat.illumination import View, contrast
+from printcheck.repeat.superlattice import NOTICEABLE
 
 LEAST_EXPLAINED = 0.15  # share of variance: below it there is no lattice
 LEAST_FINE_CONTRAST = 0.4  # CIELAB: plain cloth reaches 0.18, the faintest prints 0.42 (own trials)

@@ -9,13 +9,13 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
-from printcheck.repeat.faint import crossing_of
-from printcheck.repeat.finer import finer_lattice, smoothed
-from printcheck.repeat.fit import Fit, fit_lattice
-from printcheck.repeat.hue import has_row_of_another_hue
-from printcheck.repeat.light import View, contrast
-from printcheck.repeat.relight import relit
-from printcheck.repeat.satellites import NOTICEABLE, Satellite, enlarged, satellites_of
+from printcheck.repeat.cell_shading import relit
+from printcheck.repeat.illumination import View, contrast
+from printcheck.repeat.refine import Fit, fit_lattice
+from printcheck.repeat.row_hue import has_row_of_another_hue
+from printcheck.repeat.sublattice import finer_lattice, smoothed
+from printcheck.repeat.superlattice import NOTICEABLE, Satellite, enlarged, satellites_of
+from printcheck.repeat.superposed import crossing_of
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
 CONTRAST_SHARE = 0.8  # of a faint print's own contrast

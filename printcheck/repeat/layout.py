@@ -13,8 +13,8 @@ from fractions import Fraction
 
 import numpy as np
 
-from printcheck.lattice import Lattice, Vector
-from printcheck.model import Layout
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.measurement import Layout
 from printcheck.repeat.arrays import Vectors
 
 MOST_TURN_DEG = 17.0  # a photo is taken up to about 15 degrees askew; more is the print's own slant

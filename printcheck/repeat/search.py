@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from printcheck.cloth import FlatCloth, PrintLattice, Working
+from printcheck.core.handover import FlatCloth, PrintLattice, Working
+from printcheck.repeat.axes import lattice_of, nothing_found
 from printcheck.repeat.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
 from printcheck.repeat.confidence import stands
 from printcheck.repeat.correlation import Surface, autocorrelate
+from printcheck.repeat.debug import show
 from printcheck.repeat.decide import (
     Evidence,
     contest,
@@ -22,11 +24,9 @@ from printcheck.repeat.decide import (
     settle_stripe,
     square_period,
 )
-from printcheck.repeat.light import View, contrast, high_passed, look, softened
-from printcheck.repeat.part import is_patchy, on_its_cloth, on_its_part
-from printcheck.repeat.report import lattice_of, nothing_found
-from printcheck.repeat.show import show
+from printcheck.repeat.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
+from printcheck.repeat.window import is_patchy, on_its_cloth, on_its_part
 
 ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
 LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)

@@ -11,11 +11,11 @@ import math
 
 import numpy as np
 
-from printcheck.cloth import FlatCloth
-from printcheck.findings import Finding, finding
+from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import FlatCloth
 from printcheck.repeat.decide import Evidence
-from printcheck.repeat.fit import local_lattices
-from printcheck.repeat.light import View
+from printcheck.repeat.illumination import View
+from printcheck.repeat.refine import local_lattices
 
 LEAST_SLOPE = 0.025  # share by which the repeat changes from side to side; a lens or a fold does less
 LEAST_SHARE = 0.7  # of the change that a steady slope must explain: a fold goes up and down

@@ -5,7 +5,7 @@ from __future__ import annotations
 import socket
 from collections.abc import Callable
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
 
 ANY_ADDRESS = ("0.0.0.0", "::")  # listening on every network of this machine
 

@@ -15,8 +15,8 @@ from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from printcheck import pipeline
-from printcheck.errors import InputError, PrintcheckError
-from printcheck.scaling import one_scale
+from printcheck.core.errors import InputError, PrintcheckError
+from printcheck.core.request import one_scale
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -170,21 +170,21 @@ def _measured(
 
 
 def _measured_document(asked: dict[str, str], photos: Photos) -> dict[str, Any]:
-    from printcheck.report import to_json
+    from printcheck.report import write_json
 
     with tempfile.TemporaryDirectory() as folder:
-        return to_json.measurement(_measured(asked, photos, folder)[0].measurement)
+        return write_json.measurement(_measured(asked, photos, folder)[0].measurement)
 
 
 def _measured_page(asked: dict[str, str], photos: Photos) -> str:
-    from printcheck.report import to_page
+    from printcheck.report.page import page_file
 
     units: Any = "imperial" if asked.get("units") == "imperial" else "metric"
     with tempfile.TemporaryDirectory() as folder:
         measured, path = _measured(asked, photos, folder)
         planned = _planned(asked, measured)
-        content, figures = to_page.compose(measured=measured, planned=planned, photo=path, units=units)
-        return str(to_page.render(content, figures, ".html"))
+        content, figures = page_file.compose(measured=measured, planned=planned, photo=path, units=units)
+        return str(page_file.render(content, figures, ".html"))
 
 
 def _planned(asked: dict[str, str], measured: pipeline.MeasuredPhoto) -> pipeline.PlannedLength | None:
@@ -202,9 +202,9 @@ async def _refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, PrintcheckError)
     status = TOO_LARGE if error.code == "upload-too-large" else STATUS[error.exit_status]
     if request.url.path.endswith(".json"):
-        from printcheck.report import to_json
+        from printcheck.report import write_json
 
-        return JSONResponse(to_json.error(error), status, HEADERS)
+        return JSONResponse(write_json.error(error), status, HEADERS)
     return _form(error.message, error.remedy, status)
 
 
@@ -213,7 +213,7 @@ async def _fault(request: Request, error: Exception) -> Response:
         "internal-fault", f"printcheck met a fault of its own: {type(error).__name__}.", "Try another photo."
     )
     if request.url.path.endswith(".json"):
-        from printcheck.report import to_json
+        from printcheck.report import write_json
 
-        return JSONResponse(to_json.error(fault), 500, HEADERS)
+        return JSONResponse(write_json.error(fault), 500, HEADERS)
     return _form(fault.message, fault.remedy, 500)

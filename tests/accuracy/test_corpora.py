@@ -8,9 +8,9 @@ from types import ModuleType
 import pytest
 
 from printcheck import pipeline
-from printcheck.errors import NoAnswerError
-from printcheck.scaling import one_scale
-from printcheck.synthetic import Scene, corpus
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.request import one_scale
+from tests.drawn import Scene, corpus
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 SCENES = 26  # one of each kind

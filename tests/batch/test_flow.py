@@ -20,8 +20,8 @@ from printcheck.batch import TagOptions, tag
 from printcheck.batch.engines import on_this_machine
 from printcheck.batch.jobs import Job
 from printcheck.cli import run
-from printcheck.scaling import PhotoWidth
-from printcheck.synthetic import Camera, photograph, prints
+from printcheck.core.request import PhotoWidth
+from tests.drawn import Camera, photograph, prints
 
 SCALE = PhotoWidth(120)
 COUNT = 8

@@ -8,7 +8,7 @@ import pytest
 
 from printcheck.batch.jobs import COLUMNS, Outcome, failed
 from printcheck.batch.journal import Journal
-from printcheck.errors import InputError, PrintcheckError
+from printcheck.core.errors import InputError, PrintcheckError
 
 OK = Outcome({**dict.fromkeys(COLUMNS[1:], "x"), "status": "ok", "message": "ü, \n"}, {"a": 1.5}, "aGk=")
 

@@ -8,8 +8,8 @@ import pytest
 
 from printcheck.batch.jobs import Job
 from printcheck.batch.listing import find_jobs
-from printcheck.errors import InputError
-from printcheck.scaling import Given, PhotoWidth
+from printcheck.core.errors import InputError
+from printcheck.core.request import Given, PhotoWidth
 
 DEFAULT = Job(0, "", "", Given(0.1))
 

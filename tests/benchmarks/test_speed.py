@@ -22,8 +22,8 @@ import pytest
 from threadpoolctl import threadpool_limits
 
 from printcheck import pipeline
-from printcheck.scaling import Given
-from printcheck.synthetic import Art, Camera, Cell, Laid, objects, photograph, prints
+from printcheck.core.request import Given
+from tests.drawn import Art, Camera, Cell, Laid, objects, photograph, prints
 
 SIZE_PX = (4000, 3000)
 VIEW_MM = 300.0
@@ -105,8 +105,8 @@ def test_measure_against_the_floor(folder: Path, name: str) -> None:
 @pytest.mark.parametrize("name", ["plain", "gingham"])
 def test_finding_a_card(folder: Path, name: str) -> None:
     """The reference alone: opening and laying flat by a card, less the same with the scale given."""
+    from printcheck.core.request import parse_reference
     from printcheck.photo import flatten_photo
-    from printcheck.scaling import parse_reference
 
     cv2.setNumThreads(1)
     camera = Camera(view_mm=VIEW_MM, size_px=SIZE_PX, turn_deg=3.0, tilt_deg=8.0)

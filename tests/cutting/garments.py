@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 
-from printcheck.plan import Cloth, Piece, Project, Seam, SeamEnd
-from printcheck.project.outline import shape_of_points
+from printcheck.core.plan import Cloth, Piece, Project, Seam, SeamEnd
+from printcheck.project.outline.polygon import shape_of_points
 from printcheck.project.pieces import copies_of
 
 ALLOWANCE = 15.0

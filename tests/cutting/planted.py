@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import random
 
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 
 LATTICES = (
     Lattice.of_steps(64, 64),

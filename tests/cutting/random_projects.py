@@ -6,8 +6,8 @@ import math
 
 from hypothesis import strategies as st
 
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 
 whole = st.integers(60, 700).map(float)
 sizes = st.one_of(whole, whole, st.floats(60, 700).map(lambda v: round(v, 1)), st.floats(60.0, 700.0))

@@ -5,7 +5,7 @@ Seam points lie on the stitching line, 15 mm inside the cut edge.
 
 from __future__ import annotations
 
-from printcheck.plan import Cloth, MatchKind, Piece, Project, Seam, SeamEnd
+from printcheck.core.plan import Cloth, MatchKind, Piece, Project, Seam, SeamEnd
 
 IN_MM = 15  # common practice: seam allowance of 1.5 cm
 Size = tuple[int, int]

@@ -5,15 +5,14 @@ from __future__ import annotations
 import threading
 import time
 
-import garments
-
-from printcheck.cutting.aside import Aside
-from printcheck.cutting.demands import Demand, demands_of
-from printcheck.cutting.improve import improve
-from printcheck.cutting.matching import Matching, lay_boxes
-from printcheck.cutting.polish import keeps_ties
-from printcheck.lattice import Lattice
-from printcheck.plan import Print
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Print
+from printcheck.cutting.demand.demands import Demand, demands_of
+from printcheck.cutting.exact.positions import keeps_ties
+from printcheck.cutting.search.matched_outlines import Matching, lay_boxes
+from printcheck.cutting.search.overlap_removal import improve
+from printcheck.cutting.search.process import Aside
+from tests.cutting import garments
 
 SOON_S = 15.0  # on a busy machine; by itself it takes a tenth of a second
 

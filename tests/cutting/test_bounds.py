@@ -9,16 +9,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from printcheck.cutting.bounds import cheap_bound_mm, scaled_bound_mm
-from printcheck.cutting.classes import classes_of, least_step
-from printcheck.cutting.demands import Demand, Part, Tie
-from printcheck.cutting.greedy import greedy
-from printcheck.cutting.grid import grid_for
-from printcheck.cutting.polish import longest_paths, polished
-from printcheck.cutting.scales import best_reach, scales_of
-from printcheck.cutting.search import shortest
-from printcheck.cutting.steps import steps_of
-from printcheck.lattice import Lattice
+from printcheck.core.lattice import Lattice
+from printcheck.cutting.demand.demands import Demand, Part, Tie
+from printcheck.cutting.demand.families import classes_of, least_step
+from printcheck.cutting.demand.integer_grid import grid_for
+from printcheck.cutting.demand.lattice_steps import steps_of
+from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
+from printcheck.cutting.exact.dual_feasible import best_reach, scales_of
+from printcheck.cutting.exact.positions import longest_paths, polished
+from printcheck.cutting.search.greedy import greedy
+from printcheck.cutting.search.rectangle_search import shortest
 
 CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomize": True}
 

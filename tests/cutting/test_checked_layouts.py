@@ -9,10 +9,10 @@ import time
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.cutting import plan_length
-from printcheck.plan import LengthPlan, Print, Project
 
-from random_projects import projects  # isort: skip
+from tests.cutting.random_projects import projects  # isort: skip
 
 SECONDS = 0.3
 OVERRUN_S = 2.0  # of work besides: starting the solver, building models, checking, sparing figures

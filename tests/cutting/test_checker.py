@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from printcheck.cutting.checker import faults, seam_residual_mm
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
+from printcheck.cutting.check import faults, seam_residual_mm
 
 PIECES = (Piece("a", 400.0, 500.0), Piece("b", 300.0, 600.0, turn="none"))
 SEAM = Seam((SeamEnd("a", (400.0, 100.0)), SeamEnd("b", (0.0, 100.0))))

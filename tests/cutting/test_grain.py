@@ -6,10 +6,10 @@ import math
 
 import pytest
 
+from printcheck.core.findings import Finding
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, LengthPlan, MatchKind, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
-from printcheck.findings import Finding
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, LengthPlan, MatchKind, Piece, Print, Project, Seam, SeamEnd
 
 
 def pair(match: MatchKind, cloth: Cloth) -> Project:

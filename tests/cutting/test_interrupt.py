@@ -9,13 +9,13 @@ import sys
 import time
 from dataclasses import replace
 
-import garments
 import pytest
 
-from printcheck.cutting.nest import nested
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.cutting.search.nesting import nested
 from printcheck.project import write_project
+from tests.cutting import garments
 
 SOON_S = 15.0  # on a busy machine; by itself it takes half a second
 AT_WORK_S = 6.0  # s: by then every library is loaded, and the search lasts ten times longer

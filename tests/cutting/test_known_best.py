@@ -9,13 +9,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 
-from planted import planted  # isort: skip
-from random_projects import projects  # isort: skip
-from rectangle_garments import cushions, curtains, skirt, trousers  # isort: skip
+from tests.cutting.planted import planted  # isort: skip
+from tests.cutting.random_projects import projects  # isort: skip
+from tests.cutting.rectangle_garments import cushions, curtains, skirt, trousers  # isort: skip
 
 
 @pytest.mark.parametrize("seed", range(3))

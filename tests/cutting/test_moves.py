@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import garments
 import numpy as np
 import pytest
 
-from printcheck.cutting.board import CORNERS, Board, family
-from printcheck.cutting.demands import Demand, demands_of
-from printcheck.cutting.depth import CELL_MM
-from printcheck.cutting.improve import improve
-from printcheck.cutting.matching import Matching, lay_boxes
-from printcheck.cutting.moves import move
-from printcheck.cutting.nofit import forbidden, no_fit
-from printcheck.cutting.polish import keeps_ties
-from printcheck.cutting.shapes import shape_of
-from printcheck.lattice import Lattice
-from printcheck.plan import Print
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Print
+from printcheck.cutting.demand.demands import Demand, demands_of
+from printcheck.cutting.exact.positions import keeps_ties
+from printcheck.cutting.search.matched_outlines import Matching, lay_boxes
+from printcheck.cutting.search.moves import move
+from printcheck.cutting.search.overlap_removal import improve
+from printcheck.cutting.shape.no_fit import forbidden, no_fit
+from printcheck.cutting.shape.penetration import CELL_MM
+from printcheck.cutting.shape.simplify import shape_of
+from printcheck.cutting.shape.strip import CORNERS, Board, family
+from tests.cutting import garments
 
 LENGTH_MM = 700.0
 

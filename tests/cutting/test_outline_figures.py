@@ -5,18 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import garments
 import pytest
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from printcheck.cutting.demands import demands_of
-from printcheck.cutting.figures import spared
-from printcheck.cutting.held import outline_cliffs
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, CutLayout, Piece, Placement, Print, Project, Seam, SeamEnd
+from printcheck.cutting.demand.demands import demands_of
+from printcheck.cutting.demand.outline_error import outline_cliffs
 from printcheck.cutting.length import plan_length
-from printcheck.cutting.outlines import solve_outlines
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, CutLayout, Piece, Placement, Print, Project, Seam, SeamEnd
+from printcheck.cutting.search.outline_layouts import solve_outlines
+from printcheck.cutting.shape.cut_figures import spared
+from tests.cutting import garments
 
 LATTICE = Lattice.of_steps(90, 110, 0.5)
 MOTIF = (40.0, 55.0)

@@ -6,26 +6,26 @@ import math
 import random
 from dataclasses import replace
 
-import garments
 import numpy as np
 import pytest
 from shapely import affinity, unary_union
 from shapely.geometry import Polygon
 
-from printcheck.cutting.checker import faults
-from printcheck.cutting.demands import demands_of
-from printcheck.cutting.depth import CELL_MM, depth_map
-from printcheck.cutting.glue import glued, joints
-from printcheck.cutting.greedy import Spot
-from printcheck.cutting.held import held_outlines_mm, outline_error
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
+from printcheck.cutting.check import faults
+from printcheck.cutting.demand.demands import demands_of
+from printcheck.cutting.demand.outline_error import held_outlines_mm, outline_error
+from printcheck.cutting.demand.repeat_error import spots_of, with_repeat
 from printcheck.cutting.length import plan_length
-from printcheck.cutting.nofit import no_fit
-from printcheck.cutting.outlines import bound_mm, solve_outlines
-from printcheck.cutting.press import counts_of, pressed
-from printcheck.cutting.shapes import THINNED_MM, shape_of
-from printcheck.cutting.uncertain import spots_of, with_repeat
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
+from printcheck.cutting.search.compact import counts_of, pressed
+from printcheck.cutting.search.greedy import Spot
+from printcheck.cutting.search.joined_parts import glued, joints
+from printcheck.cutting.search.outline_layouts import bound_mm, solve_outlines
+from printcheck.cutting.shape.no_fit import no_fit
+from printcheck.cutting.shape.penetration import CELL_MM, depth_map
+from printcheck.cutting.shape.simplify import THINNED_MM, shape_of
+from tests.cutting import garments
 
 ONE_WAY = Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
 NOISE_MM = 1e-3  # mm: a hundredth of the step lengths are told in
@@ -302,7 +302,7 @@ def test_a_layout_against_both_edges_does_not_hold_when_its_columns_grow():
 
 def test_a_choice_of_matching_is_no_second_problem(monkeypatch):
     """Matching the visible seams alone is laid from what is known, and never takes more than all seams."""
-    from printcheck.cutting import outlines
+    from printcheck.cutting.search import outline_layouts as outlines
 
     calls = []
     whole = outlines.solve_outlines

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from printcheck.core.errors import InputError
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
-from printcheck.errors import InputError
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 
 PRINT = Print(Lattice.of_steps(64.0, 64.0), "straight", "one-way", "project")
 ONE = Project("one", Cloth(1400.0), (Piece("a", 400.0, 500.0),))

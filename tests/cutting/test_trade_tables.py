@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
-from printcheck.cutting.buying import to_buy_mm
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.cutting.money import to_buy_mm
 
 IN = 25.4  # mm, exact
 WIDTH = 1400.0

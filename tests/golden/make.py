@@ -12,8 +12,8 @@ import cv2
 import numpy as np
 
 from printcheck import pipeline
-from printcheck.report import pen_png, to_picture
-from printcheck.scaling import parse_reference
+from printcheck.core.request import parse_reference
+from printcheck.report.drawing import photo_overlay, png_pen
 
 HERE = Path(__file__).parent
 SAMPLES = HERE.parent.parent / "sample_images"
@@ -33,8 +33,8 @@ def measure(sample: Path) -> pipeline.MeasuredPhoto:
 
 def drawn(measured: pipeline.MeasuredPhoto, sample: Path) -> np.ndarray:
     """What is drawn for a sample, reduced."""
-    photo = to_picture.read_photo(sample, measured.cloth)
-    large = pen_png.pixels(to_picture.drawing(measured, picture=photo, units="metric"))
+    photo = photo_overlay.read_photo(sample, measured.cloth)
+    large = png_pen.pixels(photo_overlay.drawing(measured, picture=photo, units="metric"))
     height = round(large.shape[0] * WIDTH / large.shape[1])
     return cv2.resize(large, (WIDTH, height), interpolation=cv2.INTER_AREA)
 

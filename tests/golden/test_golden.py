@@ -11,7 +11,6 @@ with ``python tests/golden/make.py``.
 from __future__ import annotations
 
 import functools
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,9 +18,7 @@ import cv2
 import numpy as np
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))  # make.py stands beside this file
-
-import make as recipe
+from tests.golden import make as recipe
 
 SOFT_PX = 1.0
 MEAN_LEVELS = 2.0

@@ -8,9 +8,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth, PrintLattice
-from printcheck.model import PhotoFacts, Repeat, Scale
-from printcheck.synthetic import Art, Camera, photograph
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.measurement import PhotoFacts, Repeat, Scale
+from tests.drawn import Art, Camera, photograph
 
 Seen = tuple[FlatCloth, PrintLattice]
 

@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import MeanCell
-from printcheck.motif.clump import clump_of
+from printcheck.core.handover import MeanCell
+from printcheck.motif.figures.clump import clump_of
 
 SIGMA_MM = 25.0  # a hand's breadth, as the measure states it
 GROUND, RED, BLUE = np.array([85.0, 0, 5]), np.array([50.0, 60, 35]), np.array([45.0, 5, -40])

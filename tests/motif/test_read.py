@@ -9,11 +9,11 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth, PrintLattice
-from printcheck.judge import judge
-from printcheck.model import PrintFacts, Repeat
+from printcheck.advice import judge
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.measurement import PrintFacts, Repeat
 from printcheck.motif import mean_cell, read_print
-from printcheck.synthetic import Art, Cell, geometric, nearly, prints
+from tests.drawn import Art, Cell, geometric, nearly, prints
 
 Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 HALF = Fraction(1, 2)

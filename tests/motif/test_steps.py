@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.motif.bars import Profile, sequence
-from printcheck.motif.edges import edges_of
-from printcheck.motif.steps import fitted, with_hidden
+from printcheck.motif.bars.bar_sequence import Profile, sequence
+from printcheck.motif.bars.edge_model import fitted, with_hidden
+from printcheck.motif.bars.profile_edges import edges_of
 
 PX = 3.0  # samples to a pixel of the picture
 N = 300

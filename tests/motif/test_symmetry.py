@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from printcheck.cloth import MeanCell
-from printcheck.motif.symmetry import ceiling_of, symmetry_of
+from printcheck.core.handover import MeanCell
+from printcheck.motif.way.symmetry import ceiling_of, symmetry_of
 
 SIDE = 96
 HALF_TURN = {"p2", "pmm", "pmg", "pgg", "cmm", "p4", "p4m", "p4g", "p6", "p6m"}

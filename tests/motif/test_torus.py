@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from printcheck.motif.torus import pieces_of, without_holes
+from printcheck.motif.figures.torus import pieces_of, without_holes
 
 
 def test_a_piece_over_the_corner_is_one() -> None:

@@ -7,13 +7,14 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth, PrintLattice
-from printcheck.motif import direction, mean_cell, read_print
-from printcheck.motif.headings import Headings
-from printcheck.motif.keypoints import Turns
-from printcheck.motif.separate import Separation
-from printcheck.motif.symmetry import Symmetry
-from printcheck.synthetic import Cell, prints
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.motif import mean_cell, read_print
+from printcheck.motif.figures.segmentation import Separation
+from printcheck.motif.way import direction
+from printcheck.motif.way.headings import Headings
+from printcheck.motif.way.keypoints import Turns
+from printcheck.motif.way.symmetry import Symmetry
+from tests.drawn import Cell, prints
 
 Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 

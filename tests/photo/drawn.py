@@ -5,8 +5,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.synthetic import prints
-from printcheck.synthetic.art import Art
+from tests.drawn import prints
+from tests.drawn.art import Art
 
 
 def art_of(name: str, seed: int = 3) -> Art:

@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from printcheck.errors import NoAnswerError
-from printcheck.photo.reference import sight
-from printcheck.photo.reference.common import Sighting
-from printcheck.scaling import Reference
-from printcheck.synthetic import Camera, Laid, Photo, metal, objects, photograph
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.request import Reference
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.sighting import Sighting
+from tests.drawn import Camera, Laid, Photo, metal, objects, photograph
 from tests.photo.drawn import art_of
 from tests.photo.test_board import printed
 from tests.photo.test_rectangles import opened, plate, share_off

@@ -8,15 +8,15 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.board import BAR_MM, BOARDS
-from printcheck.cloth import Picture
-from printcheck.errors import InputError
-from printcheck.model import PhotoFacts
-from printcheck.photo.reference.board import find
-from printcheck.report.scalecard import PNG_PX_PER_MM, write_scalecard
-from printcheck.report.scalecard_drawing import MARGIN_MM, draw_sheet
-from printcheck.scaling import Reference
-from printcheck.synthetic import Camera, Laid, Photo, Thing, objects, photograph, prints
+from printcheck.core.errors import InputError
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import Reference
+from printcheck.core.scalecard import BAR_MM, BOARDS
+from printcheck.photo.scale.chessboard import find
+from printcheck.report.drawing.scalecard_sheet import MARGIN_MM, draw_sheet
+from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, write_scalecard
+from tests.drawn import Camera, Laid, Photo, Thing, objects, photograph, prints
 
 ASKED = Reference("board", "board", bar_mm=BAR_MM)
 PAPER_MM = 0.1  # thickness of office paper

@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.model import PhotoFacts
-from printcheck.photo.reference import sight
-from printcheck.photo.reference.coin import find
-from printcheck.photo.reference.coin_names import COINS, coin_of
-from printcheck.scaling import Reference, parse_reference
-from printcheck.synthetic import Camera, Laid, Photo, metal, objects, photograph, prints
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import Reference, parse_reference
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.coin.denominations import COINS, coin_of
+from printcheck.photo.scale.coin.find_coin import find
+from tests.drawn import Camera, Laid, Photo, metal, objects, photograph, prints
 
 EURO_MM = {  # Regulation (EC) 975/98
     "2euro": 25.75,

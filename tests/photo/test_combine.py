@@ -6,10 +6,10 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.model import PhotoFacts, Scale
-from printcheck.photo.combine import combine
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.handover import FlatCloth
+from printcheck.core.measurement import PhotoFacts, Scale
+from printcheck.photo.stitch.composite import combine
 from printcheck.repeat import find_lattice
 from tests.photo.drawn import UNIT_PX, drawn_sheet
 

@@ -8,9 +8,9 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
+from printcheck.core.request import one_scale
 from printcheck.photo import flatten_photo
-from printcheck.scaling import one_scale
 
 WIDTH, HEIGHT = 900, 700
 

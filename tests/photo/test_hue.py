@@ -8,14 +8,14 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.errors import NoAnswerError
-from printcheck.model import PhotoFacts
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import Reference, parse_reference
 from printcheck.photo import flatten_photo
-from printcheck.photo.reference import sight
-from printcheck.photo.reference.hue import HALF_HUE, MOST_SAY, REACH_PX, hue_steps
-from printcheck.scaling import Reference, parse_reference
-from printcheck.synthetic import Camera, Laid, metal, objects, photograph, prints, scene
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.rectangle.chroma import HALF_HUE, MOST_SAY, REACH_PX, hue_steps
+from tests.drawn import Camera, Laid, metal, objects, photograph, prints, scene
 
 STEP_PX = 0.5
 REACH = 14.0  # px to either side of the edge that the profiles of these tests show

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.model import PhotoFacts
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import one_scale
 from printcheck.photo import lay_flat
-from printcheck.photo.reference import sight
-from printcheck.scaling import one_scale
-from printcheck.synthetic import Camera, Laid, Photo, objects, photograph
+from printcheck.photo.scale import sight
+from tests.drawn import Camera, Laid, Photo, objects, photograph
 from tests.photo.drawn import art_of
 
 OFF_PX = 1.5  # sigma of how far a person points beside a corner

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
 from printcheck.photo import open_picture
 
 

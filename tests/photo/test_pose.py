@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.model import PhotoFacts
-from printcheck.photo.reference.pose import Pose, camera_of, fit_pose, project
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.photo.scale.pose import Pose, camera_of, fit_pose, project
 
 CARD_MM = np.array([(0.0, 0.0), (85.6, 0.0), (85.6, 53.98), (0.0, 53.98)])
 POINTING_PX = 0.7

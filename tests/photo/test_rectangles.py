@@ -9,20 +9,20 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.errors import NoAnswerError
-from printcheck.model import PhotoFacts
-from printcheck.photo.reference import sight
-from printcheck.photo.reference.card import CARD
-from printcheck.photo.reference.common import Sighting
-from printcheck.photo.reference.proposed import completed
-from printcheck.photo.reference.rectangle import scene_of
-from printcheck.photo.reference.sharp import sharp_lines
-from printcheck.photo.reference.sheet import sheet
-from printcheck.photo.reference.sides import fine_picture, sides_of
-from printcheck.scaling import Reference, parse_reference
-from printcheck.synthetic import Camera, Laid, Photo, objects, photograph, prints, scene
-from printcheck.synthetic.objects import Thing
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import Reference, parse_reference
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.rectangle.card import CARD
+from printcheck.photo.scale.rectangle.edges import sharp_lines
+from printcheck.photo.scale.rectangle.known import scene_of
+from printcheck.photo.scale.rectangle.propose import completed
+from printcheck.photo.scale.rectangle.sheet import sheet
+from printcheck.photo.scale.rectangle.sides import fine_picture, sides_of
+from printcheck.photo.scale.sighting import Sighting
+from tests.drawn import Camera, Laid, Photo, objects, photograph, prints, scene
+from tests.drawn.objects import Thing
 from tests.photo.drawn import art_of
 
 HIDDEN_ENOUGH = 0.97  # share of the object that has to be hidden from the print

@@ -8,12 +8,12 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import Picture
-from printcheck.model import PhotoFacts
-from printcheck.photo.reference.rule import find
-from printcheck.photo.reference.rule_pose import EVENLY, tape_error
-from printcheck.scaling import Reference
-from printcheck.synthetic import Camera, Laid, Photo, Thing, metal, objects, photograph, prints
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.core.request import Reference
+from printcheck.photo.scale.rule.find_rule import find
+from printcheck.photo.scale.rule.line_pose import EVENLY, tape_error
+from tests.drawn import Camera, Laid, Photo, Thing, metal, objects, photograph, prints
 
 ASKED = Reference("rule", "rule")
 INCH_MM = 25.4  # exact, international yard and pound agreement of 1959

@@ -8,13 +8,13 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.photo.alike import CAMERA, shown
-from printcheck.photo.overlap import overlap
-from printcheck.photo.several import flatten_photos
-from printcheck.photo.sureness import sureness
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.request import one_scale
+from printcheck.photo.scale_error import sureness
+from printcheck.photo.stitch.join import flatten_photos
+from printcheck.photo.stitch.offset import overlap
+from printcheck.photo.stitch.similarity import CAMERA, shown
 from printcheck.repeat import find_lattice
-from printcheck.scaling import one_scale
 from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 MM_PER_PX = 0.5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from printcheck.photo.reference.witness import corner_unlikeness, look_picture
+from printcheck.photo.scale.rectangle.appearance import corner_unlikeness, look_picture
 
 
 def test_corners_of_a_check_are_alike_at_the_pictures_edge_too() -> None:

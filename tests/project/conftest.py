@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from printcheck.plan import Project
+from printcheck.core.plan import Project
 from printcheck.project import load_project
 
 CLOTH = '[cloth]\nwidth = "140 cm"\n'

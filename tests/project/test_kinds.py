@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from printcheck.errors import InputError
-from printcheck.plan import Cloth
+from printcheck.core.errors import InputError
+from printcheck.core.plan import Cloth
 from printcheck.project import built_in, describe_kinds, load_project, parse_print, refitted, write_project
 from printcheck.project.kinds import KINDS
 from printcheck.project.kinds.draft import count_of_widths
-from printcheck.project.outline import distance_inside_mm
+from printcheck.project.outline.polygon import distance_inside_mm
 
 PRINTS = [
     None,

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from printcheck.plan import Cloth, Place, SeamEnd
+from printcheck.core.plan import Cloth, Place, SeamEnd
 from printcheck.project import load_project
 
 # the example of the project file as it is described to users

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
 from printcheck.project import load_project
 
 A_PIECE = '[[piece]]\nname = "front"\ncount = 2\nwidth = "52 cm"\nlength = "70 cm"\n'

@@ -7,9 +7,9 @@ import math
 
 import pytest
 
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.lattice import Lattice
-from printcheck.model import (
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.lattice import Lattice
+from printcheck.core.measurement import (
     Difficulty,
     Direction,
     Measurement,

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from printcheck.errors import InputError
+from printcheck.core.errors import InputError
 from printcheck.project import load_project
-from printcheck.project.svg import outline_from_svg
+from printcheck.project.outline.svg import outline_from_svg
 
 A4 = 'width="210mm" height="297mm" viewBox="0 0 210 297"'
 

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from printcheck.errors import InputError
-from printcheck.lattice import Lattice
-from printcheck.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.errors import InputError
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.units import parse_length
 from printcheck.project import load_project, project_text, write_project
 from printcheck.project.pieces import copies_of
 from printcheck.project.write import shown
-from printcheck.units import parse_length
 
 LENGTHS = st.floats(5.0, 1000.0)
 NAMES = st.text(st.characters(blacklist_categories=["Cs"], blacklist_characters="#"), min_size=1).filter(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.cloth import FlatCloth
-from printcheck.model import PhotoFacts, Scale
+from printcheck.core.handover import FlatCloth
+from printcheck.core.measurement import PhotoFacts, Scale
 
 SIZE = (640, 480)
 GROUND, INK, OTHER = (230, 230, 225), (90, 60, 40), (60, 60, 150)

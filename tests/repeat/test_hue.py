@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.fit import fit_lattice
-from printcheck.repeat.hue import has_row_of_another_hue
-from printcheck.repeat.light import look
+from printcheck.repeat.illumination import look
+from printcheck.repeat.refine import fit_lattice
+from printcheck.repeat.row_hue import has_row_of_another_hue
 from tests.repeat.drawn import cloth_of, noisy
 
 NAVY, BROWN, PALE = (70, 55, 45), (45, 52, 78), (205, 190, 170)  # blue, green, red

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from printcheck.lattice import Lattice
+from printcheck.core.lattice import Lattice
 from printcheck.repeat import find_lattice
 from tests.repeat.drawn import cloth_of, dots, noisy
 

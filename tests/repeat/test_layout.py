@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from printcheck.lattice import Lattice
+from printcheck.core.lattice import Lattice
 from printcheck.repeat.layout import upright_lattice, upright_stripe
 
 

@@ -24,7 +24,7 @@ import numpy as np
 import pytest
 from skimage import data
 
-from printcheck.lattice import Lattice
+from printcheck.core.lattice import Lattice
 from printcheck.repeat import find_lattice
 from tests.repeat.drawn import cloth_of, noisy
 

@@ -9,10 +9,10 @@ from skimage.registration import phase_cross_correlation
 
 from printcheck.repeat.candidates import peaks_of, proposals, reduced
 from printcheck.repeat.correlation import autocorrelate
-from printcheck.repeat.finer import finer_lattice
-from printcheck.repeat.fit import fit_lattice
-from printcheck.repeat.light import look
-from printcheck.repeat.satellites import Satellite, enlarged, satellites_of
+from printcheck.repeat.illumination import look
+from printcheck.repeat.refine import fit_lattice
+from printcheck.repeat.sublattice import finer_lattice
+from printcheck.repeat.superlattice import Satellite, enlarged, satellites_of
 from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
 
 

@@ -6,11 +6,11 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.lattice import Lattice
+from printcheck.core.lattice import Lattice
 from printcheck.repeat import find_lattice
-from printcheck.repeat.fit import fit_lattice
-from printcheck.repeat.light import look
-from printcheck.repeat.satellites import satellites_of
+from printcheck.repeat.illumination import look
+from printcheck.repeat.refine import fit_lattice
+from printcheck.repeat.superlattice import satellites_of
 from tests.repeat.drawn import GROUND, INK, OTHER, cloth_of, dots, noisy, stripes
 
 MM_PER_PX = 0.5

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import Working
+from printcheck.core.handover import Working
 from printcheck.repeat import find_lattice
 from printcheck.repeat.decide import STRIPE_BESIDE
 from tests.repeat.drawn import GROUND, INK, OTHER, SIZE, cloth_of, dots, noisy, stripes

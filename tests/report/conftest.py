@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))  # the two files beside this one, for importlib mode
-
-import report_given as given
-
-from printcheck.model import Measurement
-from printcheck.plan import LengthPlan
+from printcheck.core.measurement import Measurement
+from printcheck.core.plan import LengthPlan
+from tests.report import report_given as given
 
 
 @pytest.fixture(params=given.MEASUREMENTS, ids=str)

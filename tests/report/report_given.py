@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from printcheck.findings import Finding, finding
-from printcheck.model import (
+from printcheck.core.findings import Finding, finding
+from printcheck.core.measurement import (
     Bar,
     Clump,
     Difficulty,
@@ -20,7 +20,7 @@ from printcheck.model import (
     SeamsSeen,
     StripeOrCheck,
 )
-from printcheck.plan import (
+from printcheck.core.plan import (
     Buy,
     Cloth,
     ClothFacts,

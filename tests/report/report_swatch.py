@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
-import report_given as given
 
-from printcheck.cloth import FlatCloth, MeanCell, PrintLattice
-from printcheck.model import Measurement, PhotoFacts
-from printcheck.report.cellview import ClothView
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.measurement import Measurement, PhotoFacts
+from printcheck.report.drawing.cell_view import ClothView
+from tests.report import report_given as given
 
 MM_PER_PX = 0.5
 CELL_PX = 240  # both sides of the drawn cell

@@ -10,11 +10,15 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from printcheck.findings import Finding
-from printcheck.model import Measurement
-from printcheck.plan import LengthPlan, Piece, Placement
-from printcheck.report import from_json, layout_pieces, say_measured, to_html, to_json, to_text
-from printcheck.units import LONGEST_MM
+from printcheck.core.findings import Finding
+from printcheck.core.measurement import Measurement
+from printcheck.core.plan import LengthPlan, Piece, Placement
+from printcheck.core.units import LONGEST_MM
+from printcheck.report import read_json, write_json
+from printcheck.report.drawing import layout_pieces
+from printcheck.report.page import html as to_html
+from printcheck.report.words import measured
+from printcheck.report.words import text as to_text
 
 WORDS = st.text(max_size=60)
 NUMBERS = st.floats(-LONGEST_MM, LONGEST_MM)
@@ -67,8 +71,8 @@ QUICK = settings(max_examples=25, deadline=None, suppress_health_check=list(Heal
 @QUICK
 @given(result(Measurement), st.sampled_from(["metric", "imperial"]))
 def test_any_measurement_is_written_and_read_back(m: Measurement, units: Any) -> None:
-    text = to_json.dumps(to_json.measurement(m))
-    assert from_json.measurement(from_json.loads(text.encode("utf-8"))) == m
+    text = write_json.dumps(write_json.measurement(m))
+    assert read_json.measurement(read_json.loads(text.encode("utf-8"))) == m
     lines = to_text.measurement(m, units).split("\n")
     assert max(map(to_text.width, lines)) <= 80
 
@@ -76,15 +80,15 @@ def test_any_measurement_is_written_and_read_back(m: Measurement, units: Any) ->
 @QUICK
 @given(result(LengthPlan), st.sampled_from(["metric", "imperial"]))
 def test_any_plan_is_written_and_read_back(plan: LengthPlan, units: Any) -> None:
-    text = to_json.dumps(to_json.length(plan))
-    assert from_json.length(from_json.loads(text.encode("utf-8"))) == plan
+    text = write_json.dumps(write_json.length(plan))
+    assert read_json.length(read_json.loads(text.encode("utf-8"))) == plan
     assert max(map(to_text.width, to_text.length(plan, units).split("\n"))) <= 80
 
 
 @settings(QUICK, max_examples=5)
 @given(result(Measurement))
 def test_any_measurement_makes_a_page(m: Measurement) -> None:
-    content = say_measured.content(m, "metric")
+    content = measured.content(m, "metric")
     page = to_html.report(content, list(content.sections))
     assert page.rstrip().endswith("</html>") and "<script" not in page
 
@@ -117,7 +121,7 @@ def area(ring: tuple) -> float:
 
 @pytest.mark.parametrize("severity", ["note", "caution", "warning"])
 def test_every_severity_is_said(severity: Any) -> None:
-    from printcheck.report.content import remarks
+    from printcheck.report.words.content import remarks
 
     (point,) = remarks((Finding("x", severity, "It is so.", "Do this."),) * 2).points
     assert point.endswith("It is so. Do this.")

@@ -14,11 +14,11 @@ from pathlib import Path
 
 import cv2
 import pytest
-import report_given as given
-import report_swatch as swatch
 
-from printcheck.plan import LengthPlan, Project
-from printcheck.report import to_page
+from printcheck.core.plan import LengthPlan, Project
+from printcheck.report.page import page_file
+from tests.report import report_given as given
+from tests.report import report_swatch as swatch
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 
@@ -50,7 +50,7 @@ def report_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     cv2.imwrite(str(folder / "tulips.png"), bgr)
     project, plan = given.skirt()
     planned = Planned(plan, project, photo)
-    to_page.write(folder / "r.html", measured=photo, planned=planned, photo=folder / "tulips.png")
+    page_file.write(folder / "r.html", measured=photo, planned=planned, photo=folder / "tulips.png")
     return folder / "r.html"
 
 

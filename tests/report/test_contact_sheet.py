@@ -9,10 +9,10 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.cloth import FlatCloth
-from printcheck.model import PhotoFacts, Scale
-from printcheck.report.contact_sheet import parts
-from printcheck.report.thumbnail import HEIGHT_PX, OUTSIDE_BGR, WIDTH_PX, thumbnail
+from printcheck.core.handover import FlatCloth
+from printcheck.core.measurement import PhotoFacts, Scale
+from printcheck.report.drawing.thumbnail import HEIGHT_PX, OUTSIDE_BGR, WIDTH_PX, thumbnail
+from printcheck.report.page.contact_sheet import parts
 
 
 def cloth(size_px: tuple[int, int], to_photo: np.ndarray) -> FlatCloth:

@@ -8,21 +8,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from printcheck.cloth import Working
-from printcheck.errors import InputError
-from printcheck.report import files
+from printcheck.core.errors import InputError
+from printcheck.core.handover import Working
+from printcheck.report import atomic
 
 
 def refusal(outputs: dict, inputs: tuple = ()) -> str:
     with pytest.raises(InputError) as caught:
-        files.check_outputs(outputs, inputs=inputs)
+        atomic.check_outputs(outputs, inputs=inputs)
     assert caught.value.message and caught.value.remedy
     return caught.value.code
 
 
 def test_writes_whole_and_leaves_nothing_else(tmp_path: Path) -> None:
-    files.write_atomic(tmp_path / "a.svg", "<svg/>")
-    files.write_atomic(tmp_path / "a.svg", "<svg></svg>")
+    atomic.write_atomic(tmp_path / "a.svg", "<svg/>")
+    atomic.write_atomic(tmp_path / "a.svg", "<svg></svg>")
     assert (tmp_path / "a.svg").read_text() == "<svg></svg>"
     assert [p.name for p in tmp_path.iterdir()] == ["a.svg"]
     assert (tmp_path / "a.svg").stat().st_mode & 0o400
@@ -37,12 +37,12 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 
     monkeypatch.setattr(Path, "replace", full)
     with pytest.raises(InputError, match="No space left"):
-        files.write_atomic(target, "new")
+        atomic.write_atomic(target, "new")
     assert [p.name for p in tmp_path.iterdir()] == ["a.svg"] and target.read_text() == "old"
 
 
 def test_sound_outputs_pass(tmp_path: Path) -> None:
-    files.check_outputs({"--picture": tmp_path / "a.PNG", "--report": tmp_path / "a.html", "--layout": None})
+    atomic.check_outputs({"--picture": tmp_path / "a.PNG", "--report": tmp_path / "a.html", "--layout": None})
 
 
 @pytest.mark.parametrize(
@@ -83,9 +83,9 @@ def test_two_outputs_of_one_name(tmp_path: Path) -> None:
 
 
 def test_working_pictures_are_numbered(tmp_path: Path) -> None:
-    write = files.working_writer(tmp_path / "work")
+    write = atomic.working_writer(tmp_path / "work")
     write(Working("even light", np.zeros((4, 4, 3), np.uint8)))
     write(Working("../x", np.zeros((4, 4, 3), np.uint8)))
     assert sorted(p.name for p in (tmp_path / "work").iterdir()) == ["01-even-light.png", "02----x.png"]
     with pytest.raises(InputError):
-        files.working_writer(tmp_path / "no" / "work")
+        atomic.working_writer(tmp_path / "no" / "work")

@@ -8,21 +8,23 @@ import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import pytest
-import report_given as given
-import report_swatch as swatch
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from printcheck.plan import FiguresCut, LengthPlan, Placement, Project
-from printcheck.report import layout_drawing, layout_words, pen_pdf, pen_svg, say_planned
-from printcheck.report.layout_drawing import Backdrop
+from printcheck.core.plan import FiguresCut, LengthPlan, Placement, Project
+from printcheck.report.drawing import labels as layout_words
+from printcheck.report.drawing import layout_sheet, pdf_pen, svg_pen
+from printcheck.report.drawing.layout_sheet import Backdrop
+from printcheck.report.words import planned as say_planned
+from tests.report import report_given as given
+from tests.report import report_swatch as swatch
 
 SVG = "{http://www.w3.org/2000/svg}"
 TOLERANCE_MM = 0.1  # the issue's: each piece where the solver put it, at scale
 
 
 def read(plan: LengthPlan, project: Project, **options: object) -> tuple[ET.Element, str]:
-    text = pen_svg.svg(layout_drawing.layout_drawing(plan, project, **options))
+    text = svg_pen.svg(layout_sheet.layout_drawing(plan, project, **options))
     return ET.fromstring(text), text
 
 
@@ -139,8 +141,8 @@ def test_the_print_behind_lies_as_planned() -> None:
     motif = replace(given.flowers().motif, boxes_mm=((20.0, 100.0, 40.0, 60.0),))
     plan = replace(plan, figures=FiguresCut(1, 9, (300.0, 200.0)))
     backdrop = Backdrop(swatch.cell(), motif)
-    drawing = layout_drawing.layout_drawing(plan, project, backdrop=backdrop)
-    raster = next(i for i in drawing.items if isinstance(i, layout_drawing.Raster))
+    drawing = layout_sheet.layout_drawing(plan, project, backdrop=backdrop)
+    raster = next(i for i in drawing.items if isinstance(i, layout_sheet.Raster))
     # the pixel under the motif's planned centre has the colour that the cell has at the motif's centre
     left, _, width, _ = raster.box
     origin_x = left + (1400 * 0.98 - 1352.4) / 2
@@ -153,7 +155,7 @@ def test_the_print_behind_lies_as_planned() -> None:
     import numpy as np
 
     true = cv2.cvtColor(lab[None, None], cv2.COLOR_LAB2BGR)[0, 0] * 255
-    assert np.abs(seen - (255 - layout_drawing.FADE * (255 - true))).max() < 12  # JPEG comes later: rounding
+    assert np.abs(seen - (255 - layout_sheet.FADE * (255 - true))).max() < 12  # JPEG comes later: rounding
 
 
 @pytest.mark.parametrize("name", [given.HOSTILE, "]]>", "</title><script>", "生地#1", "x" * 200])
@@ -178,8 +180,8 @@ def test_hostile_names_stay_words(name: str) -> None:
         "svg", "title", "rect", "polygon", "polyline", "circle", "text", "image",
     }  # fmt: skip
     assert "<script" not in text and "\x1b" not in text and "\u202e" not in text
-    drawing = layout_drawing.layout_drawing(plan, project)
-    assert pen_pdf.tiled(drawing).startswith(b"%PDF")
+    drawing = layout_sheet.layout_drawing(plan, project)
+    assert pdf_pen.tiled(drawing).startswith(b"%PDF")
 
 
 def test_a_hundred_pieces_and_a_long_cloth_still_draw() -> None:

@@ -11,12 +11,13 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-import report_given as given
-import report_swatch as swatch
 
-from printcheck.errors import InputError
-from printcheck.plan import LengthPlan, Project
-from printcheck.report import to_layout, to_page, to_picture
+from printcheck.core.errors import InputError
+from printcheck.core.plan import LengthPlan, Project
+from printcheck.report.drawing import photo_overlay
+from printcheck.report.page import layout_file, page_file
+from tests.report import report_given as given
+from tests.report import report_swatch as swatch
 
 ALLOWED = {
     *("html", "head", "meta", "title", "style", "body", "header", "main", "nav", "section", "footer"),
@@ -72,7 +73,7 @@ def both(tmp_path: Path, name: str = "tulips.jpg") -> tuple[swatch.Photo, Planne
 
 
 def page_of(tmp_path: Path, **what: object) -> str:
-    to_page.write(tmp_path / "out.html", **what)
+    page_file.write(tmp_path / "out.html", **what)
     return (tmp_path / "out.html").read_text(encoding="utf-8")
 
 
@@ -132,7 +133,7 @@ def test_hostile_names_never_reach_the_page_alive(tmp_path: Path, name: str) -> 
     assert set(read.tags) <= ALLOWED and not any(n.startswith("on") for _, n, _ in read.attributes)
     if name.startswith("{{"):
         assert name in "".join(read.words)  # shown as it is, not worked out to 49
-    to_page.write(tmp_path / "out.pdf", measured=photo, planned=planned, photo=path)
+    page_file.write(tmp_path / "out.pdf", measured=photo, planned=planned, photo=path)
     assert (tmp_path / "out.pdf").read_bytes().startswith(b"%PDF")
 
 
@@ -152,10 +153,10 @@ def test_heavy_photos_make_no_heavy_page(tmp_path: Path) -> None:
 def test_bad_outputs_are_refused_and_leave_nothing(tmp_path: Path) -> None:
     photo, planned, path = both(tmp_path)
     for write in (
-        lambda: to_page.write(tmp_path / "a.doc", measured=photo),
-        lambda: to_page.write(tmp_path / "no" / "a.html", measured=photo),
-        lambda: to_layout.write(tmp_path / "a.png", planned),
-        lambda: to_picture.write(tmp_path / "a.gif", photo, photo=path),
+        lambda: page_file.write(tmp_path / "a.doc", measured=photo),
+        lambda: page_file.write(tmp_path / "no" / "a.html", measured=photo),
+        lambda: layout_file.write(tmp_path / "a.png", planned),
+        lambda: photo_overlay.write(tmp_path / "a.gif", photo, photo=path),
     ):
         with pytest.raises(InputError):
             write()
@@ -164,11 +165,11 @@ def test_bad_outputs_are_refused_and_leave_nothing(tmp_path: Path) -> None:
 
 def test_every_writer_writes(tmp_path: Path) -> None:
     photo, planned, path = both(tmp_path)
-    to_picture.write(tmp_path / "a.png", photo, photo=path)
-    to_picture.write(tmp_path / "a.svg", photo, photo=path, units="imperial")
-    to_layout.write(tmp_path / "l.svg", planned)
-    to_layout.write(tmp_path / "l.pdf", planned)
-    to_page.write(tmp_path / "r.pdf", measured=photo, planned=planned, photo=path)
+    photo_overlay.write(tmp_path / "a.png", photo, photo=path)
+    photo_overlay.write(tmp_path / "a.svg", photo, photo=path, units="imperial")
+    layout_file.write(tmp_path / "l.svg", planned)
+    layout_file.write(tmp_path / "l.pdf", planned)
+    page_file.write(tmp_path / "r.pdf", measured=photo, planned=planned, photo=path)
     assert cv2.imread(str(tmp_path / "a.png")).shape[1] == 900
     for name in ("a.svg", "l.svg"):
         assert (tmp_path / name).read_text().rstrip().endswith("</svg>")

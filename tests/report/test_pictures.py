@@ -8,12 +8,12 @@ from dataclasses import replace
 import cv2
 import numpy as np
 import pytest
-import report_given as given
-import report_swatch as swatch
 
-from printcheck.report import pen_png, pen_svg, to_picture, to_scale
-from printcheck.report.cellview import ClothView, unlucky_shifts
-from printcheck.report.drawing import Dot, Label, Line, Raster
+from printcheck.report.drawing import photo_overlay, png_pen, svg_pen, true_scale
+from printcheck.report.drawing.cell_view import ClothView, unlucky_shifts
+from printcheck.report.drawing.primitives import Dot, Label, Line, Raster
+from tests.report import report_given as given
+from tests.report import report_swatch as swatch
 
 
 def lines(drawing: object, kind: type = Line) -> list:
@@ -22,7 +22,7 @@ def lines(drawing: object, kind: type = Line) -> list:
 
 def drawn(m: object = None, units: str = "metric", **options: float) -> tuple:
     photo, bgr = swatch.photo(m, **options)
-    return to_picture.measured(bgr, photo.cloth, photo.lattice, photo.measurement, units), photo
+    return photo_overlay.measured(bgr, photo.cloth, photo.lattice, photo.measurement, units), photo
 
 
 def test_lattice_points_lie_on_the_lattice() -> None:
@@ -52,7 +52,7 @@ def test_the_scale_bar_is_true_where_it_lies(units: str, unit_mm: float) -> None
 
 def test_the_objects_outline_is_drawn_where_it_was_found() -> None:
     drawing, photo = drawn()
-    ring = next(line for line in lines(drawing) if line.stroke == to_picture.OBJECT)
+    ring = next(line for line in lines(drawing) if line.stroke == photo_overlay.OBJECT)
     assert np.abs(np.array(ring.points) - (photo.cloth.outline_px + 0.5)).max() < 1e-6
 
 
@@ -67,8 +67,8 @@ def test_only_a_one_way_print_gets_an_arrow_up() -> None:
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 def test_every_kind_of_print_draws(name: str, units: str) -> None:
     drawing, _ = drawn(given.MEASUREMENTS[name](), units)
-    assert pen_svg.svg(drawing).startswith("<?xml")
-    picture = pen_png.pixels(drawing)
+    assert svg_pen.svg(drawing).startswith("<?xml")
+    picture = png_pen.pixels(drawing)
     assert picture.shape[:2] == (round(drawing.height), 900)
     for label in lines(drawing, Label):
         assert 0 <= label.at[0] <= drawing.width and 0 <= label.at[1] <= drawing.height
@@ -82,7 +82,7 @@ def test_labels_do_not_lie_on_each_other() -> None:
     assert len(words) >= 6
     for i, one in enumerate(words):
         for other in words[:i]:
-            assert not to_picture._touch(one, other)
+            assert not photo_overlay._touch(one, other)
 
 
 def test_lines_can_be_read_on_any_print() -> None:
@@ -90,8 +90,8 @@ def test_lines_can_be_read_on_any_print() -> None:
     for tone in (0, 64, 128, 192, 255):
         photo, bgr = swatch.photo()
         bgr[:] = tone
-        picture = pen_png.pixels(
-            to_picture.measured(bgr, photo.cloth, photo.lattice, photo.measurement, "metric")
+        picture = png_pen.pixels(
+            photo_overlay.measured(bgr, photo.cloth, photo.lattice, photo.measurement, "metric")
         ).astype(int)[:700]
         changed = picture[np.abs(picture - tone).max(2) > 60]
         assert len(changed) > 1500, tone
@@ -99,7 +99,7 @@ def test_lines_can_be_read_on_any_print() -> None:
 
 def test_the_flat_cloth_stands_in_for_a_photo_that_is_gone() -> None:
     photo, _ = swatch.photo()
-    drawing = to_picture.drawing(photo, picture=None, units="metric")
+    drawing = photo_overlay.drawing(photo, picture=None, units="metric")
     assert lines(drawing, Raster)[0].bgr.shape == photo.cloth.bgr.shape
 
 
@@ -140,7 +140,7 @@ def test_the_unlucky_shift_shows_more_than_most() -> None:
 
 
 def test_seam_preview_matched_runs_on_and_unmatched_does_not() -> None:
-    drawing = to_scale.seam_preview(swatch.cell(), viewing_distance_m=1.5)
+    drawing = true_scale.seam_preview(swatch.cell(), viewing_distance_m=1.5)
     matched, level, unlucky = (i.bgr.astype(int) for i in lines(drawing, Raster))
     assert np.abs(matched - level).max() > 50 and np.abs(matched - unlucky).max() > 50
     middle = matched.shape[1] // 2
@@ -150,21 +150,21 @@ def test_seam_preview_matched_runs_on_and_unmatched_does_not() -> None:
 
 def test_seam_preview_keeps_the_angle_of_view() -> None:
     for far in (0.5, 1.5, 3.0):
-        drawing = to_scale.seam_preview(swatch.cell(), viewing_distance_m=far)
+        drawing = true_scale.seam_preview(swatch.cell(), viewing_distance_m=far)
         assert drawing.width / drawing.width_mm == pytest.approx(far / 0.5)  # a page is held at 0.5 m
 
 
 def test_life_size_is_life_size() -> None:
-    drawing = to_scale.life_size(swatch.cell(), units="metric")
+    drawing = true_scale.life_size(swatch.cell(), units="metric")
     assert drawing.width == drawing.width_mm  # one unit is one millimetre of paper
-    hand = np.array(to_scale.hand_outline(0, 0))
+    hand = np.array(true_scale.hand_outline(0, 0))
     width, height = np.ptp(hand, axis=0)
     # an adult's hand: 185 mm long, 85 mm over the knuckles, some 120 with the thumb out (from memory)
     assert height == pytest.approx(185, abs=8) and width == pytest.approx(125, abs=12)
 
 
 def test_compared_things_have_their_sizes() -> None:
-    drawing = to_scale.compared(swatch.cell(), units="metric")
+    drawing = true_scale.compared(swatch.cell(), units="metric")
     rings = [line for line in lines(drawing) if line.closed]
     widths = [np.ptp(np.array(ring.points), axis=0) for ring in rings]
     assert [round(float(w)) for w, _ in widths[:3]] == [180, 400, 450]

@@ -10,25 +10,20 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
-import report_given as given
-import report_swatch as swatch
 
-from printcheck.model import Measurement
-from printcheck.plan import LengthPlan, Project
-from printcheck.report import (
-    layout_drawing,
-    pen_pdf,
-    pen_svg,
-    say_measured,
-    say_planned,
-    to_html,
-    to_json,
-    to_page,
-    to_pdf,
-    to_picture,
-    to_text,
-)
-from printcheck.report.content import Content
+from printcheck.core.measurement import Measurement
+from printcheck.core.plan import LengthPlan, Project
+from printcheck.report import write_json
+from printcheck.report.drawing import layout_sheet, pdf_pen, photo_overlay, svg_pen
+from printcheck.report.page import html as to_html
+from printcheck.report.page import page_file
+from printcheck.report.page import pdf as to_pdf
+from printcheck.report.words import measured as say_measured
+from printcheck.report.words import planned as say_planned
+from printcheck.report.words import text as to_text
+from printcheck.report.words.content import Content
+from tests.report import report_given as given
+from tests.report import report_swatch as swatch
 
 UNITS = ["metric", "imperial"]
 MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "yd": 914.4}  # SI; the inch and the yard of 1959
@@ -100,7 +95,7 @@ def is_said(value: float | None, text: str) -> bool:
 
 @pytest.mark.parametrize("units", UNITS)
 def test_what_is_said_of_a_measurement_is_in_its_json(measured: Measurement, units: str) -> None:
-    document = to_json.measurement(measured)
+    document = write_json.measurement(measured)
     numbers = list(said_numbers(say_measured.content(measured, units)))
     assert len(numbers) >= 2
     for key, text in numbers:
@@ -109,7 +104,7 @@ def test_what_is_said_of_a_measurement_is_in_its_json(measured: Measurement, uni
 
 @pytest.mark.parametrize("units", UNITS)
 def test_what_is_said_of_a_plan_is_in_its_json(planned: LengthPlan, units: str) -> None:
-    document = to_json.length(planned)
+    document = write_json.length(planned)
     numbers = list(said_numbers(say_planned.content(planned, units)))
     assert len(numbers) >= 10
     for key, text in numbers:
@@ -134,7 +129,7 @@ def every_text(content: Content) -> list[str]:
 def test_text_page_and_pdf_of_a_measurement_say_the_same(
     measured: Measurement, units: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pen_pdf, "FONT_PLACES", ())  # PDF's own face, whose words can be read back
+    monkeypatch.setattr(pdf_pen, "FONT_PLACES", ())  # PDF's own face, whose words can be read back
     content = say_measured.content(measured, units)
     writings = {
         "text": flat(re.sub(r"(?m)^- ", "", to_text.measurement(measured, units))),
@@ -149,7 +144,7 @@ def test_text_page_and_pdf_of_a_measurement_say_the_same(
 def test_text_page_and_pdf_of_a_plan_say_the_same(
     planned: LengthPlan, units: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(pen_pdf, "FONT_PLACES", ())
+    monkeypatch.setattr(pdf_pen, "FONT_PLACES", ())
     content = say_planned.content(planned, units)
     writings = {
         "text": flat(re.sub(r"(?m)^- ", "", to_text.length(planned, units))),
@@ -164,8 +159,8 @@ def test_text_page_and_pdf_of_a_plan_say_the_same(
 def test_numbers_in_the_picture_are_those_of_the_text(units: str) -> None:
     photo, bgr = swatch.photo()
     m = photo.measurement
-    drawing = to_picture.measured(bgr, photo.cloth, photo.lattice, m, units)
-    said = words_of(pen_svg.svg(drawing))
+    drawing = photo_overlay.measured(bgr, photo.cloth, photo.lattice, m, units)
+    said = words_of(svg_pen.svg(drawing))
     for key, text in said_numbers(say_measured.content(m, units)):
         if key in ("repeat.across_mm", "repeat.along_mm"):
             assert f"{text} {'across' if 'across' in key else 'along'}" in said
@@ -174,7 +169,7 @@ def test_numbers_in_the_picture_are_those_of_the_text(units: str) -> None:
 @pytest.mark.parametrize("units", UNITS)
 def test_numbers_in_the_layout_are_those_of_the_text(units: str) -> None:
     project, plan = given.skirt()
-    said = words_of(pen_svg.svg(layout_drawing.layout_drawing(plan, project, units=units)))
+    said = words_of(svg_pen.svg(layout_sheet.layout_drawing(plan, project, units=units)))
     content = say_planned.content(plan, units)
     lengths = {k: t for k, t in said_numbers(content) if k in ("plain.length_mm", "matched.length_mm")}
     assert len(lengths) == 2
@@ -189,10 +184,10 @@ def test_numbers_in_the_layout_are_those_of_the_text(units: str) -> None:
 def test_a_report_of_both_keeps_every_word_of_both() -> None:
     photo, _ = swatch.photo()
     project, plan = given.skirt()
-    content, parts = to_page.compose(
+    content, parts = page_file.compose(
         measured=photo, planned=Planned(plan, project), photo=None, units="metric"
     )
-    page = words_of(to_page.render(content, parts, ".html"))
+    page = words_of(page_file.render(content, parts, ".html"))
     for part in (say_measured.content(photo.measurement, "metric"), say_planned.content(plan, "metric")):
         for text in every_text(part)[len(part.answers) :]:
             assert text in page

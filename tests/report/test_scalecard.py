@@ -11,10 +11,19 @@ import numpy as np
 import pytest
 import resvg_py
 
-from printcheck.board import A5, BAR_MM, BOARDS, CARD, FIRST_PATTERN, MARKER_PATTERNS, Board, marker_rows
-from printcheck.errors import InputError
-from printcheck.report.scalecard import PNG_PX_PER_MM, write_scalecard
-from printcheck.report.scalecard_drawing import Box, Words, draw_sheet
+from printcheck.core.errors import InputError
+from printcheck.core.scalecard import (
+    A5,
+    BAR_MM,
+    BOARDS,
+    CARD,
+    FIRST_PATTERN,
+    MARKER_PATTERNS,
+    Board,
+    marker_rows,
+)
+from printcheck.report.drawing.scalecard_sheet import Box, Words, draw_sheet
+from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, write_scalecard
 
 ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
 A5_MM = (148.0, 210.0)  # ISO 216

@@ -7,12 +7,12 @@ import math
 from dataclasses import replace
 
 import pytest
-import report_given as given
 
-from printcheck.errors import InputError, NoAnswerError
-from printcheck.model import Measurement
-from printcheck.plan import LengthPlan
-from printcheck.report import from_json, to_json
+from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.measurement import Measurement
+from printcheck.core.plan import LengthPlan
+from printcheck.report import read_json, write_json
+from tests.report import report_given as given
 
 # key -> its own keys, copied from the fixed surface (measure --json, length --json)
 MEASUREMENT_KEYS = {
@@ -53,37 +53,37 @@ def lacking(document: dict, keys: dict[str, str]) -> list[str]:
 
 
 def test_measurement_has_every_key_with_the_schema_first(measured: Measurement) -> None:
-    document = to_json.measurement(measured)
+    document = write_json.measurement(measured)
     assert next(iter(document.items())) == ("schema", "printcheck.measurement/1")
     assert lacking(document, MEASUREMENT_KEYS) == []
 
 
 def test_length_has_every_key_with_the_schema_first(planned: LengthPlan) -> None:
-    document = to_json.length(planned)
+    document = write_json.length(planned)
     assert next(iter(document.items())) == ("schema", "printcheck.length/1")
     assert lacking(document, LENGTH_KEYS) == []
 
 
 def test_lists_hold_the_keys_of_the_surface() -> None:
-    document = to_json.measurement(given.flowers())
+    document = write_json.measurement(given.flowers())
     assert set(document["difficulty"]["reasons"][0]) >= {"code", "text"}
     assert list(document["findings"][0]) == ["code", "severity", "text", "remedy"]
     assert document["repeat"]["basis_mm"] == [[120.2, 156.3], [0.0, 312.6]]
-    plan = to_json.length(given.skirt()[1])
+    plan = write_json.length(given.skirt()[1])
     assert set(plan["plain"]["placements"][0]) >= {"piece", "x_mm", "y_mm", "turned", "mirrored"}
     assert plan["seams"][0]["join"][0] == {"piece": "front#1", "at": [500.0, 100.0]}
-    assert to_json.length(given.unmatched())["matched"] is None
+    assert write_json.length(given.unmatched())["matched"] is None
 
 
 def test_measurement_comes_back_the_same(measured: Measurement) -> None:
-    text = to_json.dumps(to_json.measurement(measured))
-    assert from_json.measurement(from_json.loads(text)) == measured
-    assert to_json.dumps(to_json.measurement(from_json.measurement(json.loads(text)))) == text
+    text = write_json.dumps(write_json.measurement(measured))
+    assert read_json.measurement(read_json.loads(text)) == measured
+    assert write_json.dumps(write_json.measurement(read_json.measurement(json.loads(text)))) == text
 
 
 def test_length_comes_back_the_same(planned: LengthPlan) -> None:
-    text = to_json.dumps(to_json.length(planned))
-    assert from_json.length(from_json.loads(text)) == planned
+    text = write_json.dumps(write_json.length(planned))
+    assert read_json.length(read_json.loads(text)) == planned
 
 
 def test_what_is_no_number_becomes_null() -> None:
@@ -91,19 +91,19 @@ def test_what_is_no_number_becomes_null() -> None:
     broken = replace(
         m, direction=replace(m.direction, margin=math.nan), repeat=replace(m.repeat, error_mm=math.inf)
     )
-    text = to_json.dumps(to_json.measurement(broken))
+    text = write_json.dumps(write_json.measurement(broken))
     assert "NaN" not in text and "Infinity" not in text
     assert json.loads(text)["direction"]["margin"] is None
 
 
 def test_a_file_name_that_is_no_text_is_still_utf_8() -> None:
     m = given.gingham()
-    document = to_json.measurement(replace(m, photo=replace(m.photo, file="a\udcff.jpg")))
-    assert json.loads(to_json.dumps(document).encode("utf-8"))["photo"]["file"] == "a\udcff.jpg"
+    document = write_json.measurement(replace(m, photo=replace(m.photo, file="a\udcff.jpg")))
+    assert json.loads(write_json.dumps(document).encode("utf-8"))["photo"]["file"] == "a\udcff.jpg"
 
 
 def test_error_document() -> None:
-    document = to_json.error(NoAnswerError("no-scale", "No card was found.", "Lay one on the cloth."))
+    document = write_json.error(NoAnswerError("no-scale", "No card was found.", "Lay one on the cloth."))
     assert document == {
         "schema": "printcheck.error/1",
         "error": {"code": "no-scale", "message": "No card was found.", "remedy": "Lay one on the cloth."},
@@ -115,11 +115,11 @@ def test_error_document() -> None:
 )
 def test_text_that_is_no_document_is_refused(text: str) -> None:
     with pytest.raises(InputError):
-        from_json.loads(text)
+        read_json.loads(text)
 
 
 def spoilt(**changes: object) -> dict:
-    document = to_json.measurement(given.flowers())
+    document = write_json.measurement(given.flowers())
     for path, value in changes.items():
         part = document
         *way, last = path.split("__")
@@ -144,9 +144,9 @@ def spoilt(**changes: object) -> dict:
 )
 def test_a_broken_measurement_is_refused(changes: dict) -> None:
     with pytest.raises(InputError) as caught:
-        from_json.measurement(spoilt(**changes), place="swatch.json")
+        read_json.measurement(spoilt(**changes), place="swatch.json")
     assert "swatch.json" in caught.value.message and caught.value.remedy
 
 
 def test_keys_we_do_not_know_are_passed_over() -> None:
-    assert from_json.measurement(spoilt(extra=1, repeat__more=2)) == given.flowers()
+    assert read_json.measurement(spoilt(extra=1, repeat__more=2)) == given.flowers()

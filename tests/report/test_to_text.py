@@ -6,14 +6,14 @@ import re
 from dataclasses import replace
 
 import pytest
-import report_given as given
 
-from printcheck.findings import finding
-from printcheck.model import Measurement
-from printcheck.plan import LengthPlan
-from printcheck.report import to_text
-from printcheck.report.content import shown_name
-from printcheck.report.phrases import in_units, spoken
+from printcheck.core.findings import finding
+from printcheck.core.measurement import Measurement
+from printcheck.core.plan import LengthPlan
+from printcheck.report.words import text as to_text
+from printcheck.report.words.content import shown_name
+from printcheck.report.words.quantities import in_units, spoken
+from tests.report import report_given as given
 
 UNITS = ["metric", "imperial"]
 

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from printcheck.lattice import Lattice, Vector
-from printcheck.plan import Cloth, MatchKind, PlaceOn, Turn
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import Cloth, MatchKind, PlaceOn, Turn
 
 SizeKind = Literal["length", "number", "count"]
 

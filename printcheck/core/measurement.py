@@ -1,0 +1,216 @@
+"""What is measured of a print: the words every room speaks. Plain data, units in the names.
+
+The field names of :class:`Measurement` and its parts are the keys of the JSON document
+``printcheck.measurement/1``. Vectors are ``(across, along)`` on the cloth's own axes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from printcheck.core.findings import Finding
+from printcheck.core.lattice import Lattice, Vector
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import MeanCell
+
+MEASUREMENT_SCHEMA = "printcheck.measurement/1"
+
+ScaleSource = Literal["card", "board", "rule", "sheet", "coin", "rect", "span", "corners", "given"]
+RepeatKind = Literal["lattice", "stripe", "none", "beyond-photo"]
+Layout = Literal["straight", "half-drop", "drop", "stripe", "none"]
+Way = Literal["one-way", "two-way", "four-way", "tossed"]
+Family = Literal["stripe", "check", "plaid"]
+SizeClass = Literal["small", "medium", "large", "busy", "directional", "stripe", "check", "plain"]
+Verdict = Literal["unseen", "slight", "plain-to-see"]
+Needs = Literal["none", "level", "upright", "both"]
+Level = Literal["easy", "care", "hard"]
+
+
+@dataclass(frozen=True)
+class PhotoFacts:
+    """File name and size of the photo after its EXIF orientation is applied."""
+
+    file: str
+    width_px: int
+    height_px: int
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Millimetres per photo pixel at the picture's centre, its sigma as a share, and the camera's tilt."""
+
+    source: ScaleSource
+    mm_per_px: float
+    relative_error: float
+    tilt_deg: float | None = None  # None where it cannot be known (a coin, a span)
+    object: str = ""  # what was found, in words: "ID-1 card", "A6 sheet", "coin 23.25 mm"
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """The print's repeat.
+
+    ``error_mm`` is one sigma of the worse basis vector, the scale's error included. For
+    ``beyond-photo`` ``at_least_mm`` is the largest repeat that was looked for in vain.
+    """
+
+    kind: RepeatKind
+    layout: Layout = "none"
+    drop: float | None = None
+    across_mm: float | None = None
+    along_mm: float | None = None
+    basis_mm: tuple[Vector, ...] = ()
+    error_mm: float | None = None
+    confidence: float = 0.0
+    repeats_seen: float | None = None
+    turn_deg: float = 0.0
+    skew_deg: float = 0.0
+    at_least_mm: float | None = None
+    raw_basis_mm: tuple[Vector, ...] = ()  # before snapping to a layout
+
+    @property
+    def lattice(self) -> Lattice | None:
+        """The lattice, or None where there is none."""
+        return Lattice(self.basis_mm) if self.basis_mm else None
+
+
+@dataclass(frozen=True)
+class Motif:
+    """The largest motif's box, and how the motifs lie; fields are None where no motif stands apart."""
+
+    width_mm: float | None = None
+    height_mm: float | None = None
+    count_per_repeat: int | None = None
+    cover: float | None = None
+    gap_mm: float | None = None
+    headings_deg: tuple[float, ...] | None = None
+    typical_mm: float | None = None  # median of the larger side over the motifs of one cell
+    correlation_length_mm: float | None = None  # for packed prints: where the print forgets itself
+    boxes_mm: tuple[tuple[float, float, float, float], ...] = ()
+    """Box (left, top, width, height) of each motif of one cell, from the cell's origin."""
+
+
+@dataclass(frozen=True)
+class Direction:
+    """Which way up the print can lie, and how sure that is (0 undecided to 1)."""
+
+    way: Way
+    margin: float
+    rule: str = ""  # which test decided, for those who want to know
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One bar of a stripe, check or plaid, with its sRGB colour ``#rrggbb`` and its width's sigma."""
+
+    width_mm: float
+    colour: str
+    error_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class StripeOrCheck:
+    """Bars of a stripe, check or plaid; ``balanced_*`` is None along the axis that has no bars."""
+
+    family: Family
+    balanced_across: bool | None
+    balanced_along: bool | None
+    bars: tuple[Bar, ...]  # crosswise sequence (bars that run along the cloth); of a cross stripe the other
+    bars_along: tuple[Bar, ...] = ()  # lengthwise sequence, for checks and plaids
+    square: bool | None = None
+    gingham_mm: float | None = None  # one colour band of a gingham
+    dominant: int | None = None  # index of the dominant bar in ``bars``
+
+
+@dataclass(frozen=True)
+class Clump:
+    """Where one colour gathers at garment scale."""
+
+    colour: str
+    size_mm: float
+    spacing_mm: float
+    strength: float  # Delta E of the gathered colour at a hand's breadth
+    at_mm: Vector | None = None  # place in the cell, from its origin
+
+
+@dataclass(frozen=True)
+class FiguresAtRisk:
+    """Share of the figures along a lengthwise seam that it cuts, laid at random and laid best."""
+
+    cut_at_random: float
+    cut_at_best: float
+    figure_mm: float
+    best_offset_mm: float
+
+
+@dataclass(frozen=True)
+class SeamsSeen:
+    """What an unmatched seam shows, in CIELAB Delta E filtered for the eye at the viewing distance."""
+
+    mismatch_delta_e: float
+    pattern_delta_e: float
+    viewing_distance_m: float
+    verdict: Verdict
+    needs: Needs
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a print is easy or hard, in plain words, and what to do."""
+
+    code: str
+    text: str
+    advice: str = ""
+
+
+@dataclass(frozen=True)
+class Difficulty:
+    """How hard the print is to sew with."""
+
+    level: Level
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True)
+class PrintFacts:
+    """What the motif room finds, to be judged."""
+
+    motif: Motif
+    direction: Direction
+    stripe_or_check: StripeOrCheck | None = None
+    clump: Clump | None = None
+    figures: FiguresAtRisk | None = None
+    findings: tuple[Finding, ...] = ()
+    swatch: MeanCell | None = field(default=None, compare=False)
+    """The picture itself in place of a cell, where a print has no known repeat."""
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """What the judge room makes of the facts."""
+
+    classes: tuple[SizeClass, ...]
+    seams: SeamsSeen
+    difficulty: Difficulty
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """Everything ``printcheck measure`` says of one photo."""
+
+    photo: PhotoFacts
+    scale: Scale
+    repeat: Repeat
+    motif: Motif
+    direction: Direction
+    stripe_or_check: StripeOrCheck | None
+    clump: Clump | None
+    classes: tuple[SizeClass, ...]
+    seams: SeamsSeen
+    difficulty: Difficulty
+    figures: FiguresAtRisk | None = None
+    findings: tuple[Finding, ...] = field(default=())
+    schema: str = MEASUREMENT_SCHEMA

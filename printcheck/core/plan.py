@@ -1,0 +1,280 @@
+"""What is cut and bought: a sewing project and its cutting layouts, as plain data.
+
+Everything stands on washed cloth, in millimetres; ``x`` runs across from the left edge of the usable
+width, ``y`` along from the cut end. The field names of :class:`LengthPlan` are the keys of the JSON
+document ``printcheck.length/1``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from printcheck.core.findings import Finding
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.measurement import Layout, Needs, Way
+
+LENGTH_SCHEMA = "printcheck.length/1"
+MOST_PIECES = 60  # copies in one project: beyond it neither bound nor layout is worth the wait
+MATCH_TOLERANCE_MM = 0.5  # the contract's: a match holds within this
+
+MatchKind = Literal["both", "level", "upright"]
+Turn = Literal["half", "none"]
+PlaceOn = Literal["motif", "between"]
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """Cloth as sold. ``width_mm`` and ``selvedge_mm`` are before washing."""
+
+    width_mm: float
+    selvedge_mm: float = 0.0
+    shrink_along: float = 0.0
+    shrink_across: float = 0.0
+    sold_by_mm: float = 100.0
+    price: float | None = None
+    price_per_mm: float = 1000.0
+    currency: str = ""
+
+    @property
+    def usable_width_mm(self) -> float:
+        """Usable width after washing."""
+        return (self.width_mm - 2 * self.selvedge_mm) * (1 - self.shrink_across)
+
+
+@dataclass(frozen=True)
+class Print:
+    """The print on the cloth as sold (before washing); ``lattice`` None for plain cloth.
+
+    ``error_share`` is one sigma of the repeat as a share. A print off square to the selvage (skew) has
+    the lattice it was meant to have, and ``skew_deg`` says by how much its rows lean, the right side down.
+    """
+
+    lattice: Lattice | None
+    layout: Layout
+    way: Way
+    source: str  # "photo", "measurement", "command line", "project" or "none"
+    error_share: float = 0.0
+    motif_width_mm: float | None = None
+    motif_height_mm: float | None = None
+    border: bool = False  # a border print, its design along one selvedge
+    pattern_delta_e: float | None = None  # what an unmatched seam shows, where it was measured
+    needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
+    skew_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One copy of a pattern piece as cut, in its own coordinates (mm, washed cloth).
+
+    ``outline`` is closed, counted from the box's corner nearest the origin; a rectangle has none.
+    """
+
+    name: str  # "front#1"
+    width_mm: float
+    length_mm: float
+    outline: tuple[Vector, ...] = ()
+    mirrored: bool = False
+    turn: Turn = "half"
+
+
+@dataclass(frozen=True)
+class SeamEnd:
+    """A point of one copy that is sewn onto a point of another."""
+
+    piece: str
+    at: Vector
+
+
+@dataclass(frozen=True)
+class Seam:
+    """Two points that lie on each other once sewn, and what of the print must run on there."""
+
+    join: tuple[SeamEnd, SeamEnd]
+    match: MatchKind = "both"
+    visible: bool = True  # seen when the thing is worn or used
+
+
+@dataclass(frozen=True)
+class Place:
+    """A point of a piece to be put on the print."""
+
+    piece: str
+    at: Vector
+    on: PlaceOn = "motif"
+
+
+@dataclass(frozen=True)
+class Project:
+    """A sewing project: cloth, print if the file names one, pieces (every copy), seams, places."""
+
+    name: str
+    cloth: Cloth
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...] = ()
+    places: tuple[Place, ...] = ()
+    print: Print | None = None
+    kind: str = ""  # of a built-in project, which is drawn anew for another cloth or print
+    findings: tuple[Finding, ...] = ()
+    sizes: tuple[tuple[str, str], ...] = ()  # of a built-in project, as text
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a copy lies: the corner of its box nearest the origin, turned end for end or not.
+
+    ``crosswise`` is for border prints alone: the piece lies a quarter turn round, its foot towards the
+    right selvedge, so its box is as wide as the piece is long.
+    """
+
+    piece: str
+    x_mm: float
+    y_mm: float
+    turned: bool = False
+    mirrored: bool = False
+    crosswise: bool = False
+
+
+@dataclass(frozen=True)
+class CutLayout:
+    """A cutting layout, its length, a proven lower bound, and whether the two meet."""
+
+    length_mm: float
+    bound_mm: float
+    proved: bool
+    solve_s: float
+    placements: tuple[Placement, ...]
+
+
+@dataclass(frozen=True)
+class Buy:
+    """What to buy, before washing, rounded up to the shop's step; costs None without a price."""
+
+    plain_mm: float
+    one_way_mm: float
+    matched_mm: float | None
+    plain_cost: float | None = None
+    one_way_cost: float | None = None
+    matched_cost: float | None = None
+    currency: str = ""
+    start_allowance_mm: float = 0.0  # held in matched_mm: from the shop's cut to where the layout starts
+
+
+@dataclass(frozen=True)
+class SeamResidual:
+    """How far a seam of the matched layout is from a match."""
+
+    join: tuple[SeamEnd, SeamEnd]
+    match: MatchKind
+    residual_mm: float | None  # None where the matched layout could not be made
+
+
+@dataclass(frozen=True)
+class RuleOfThumb:
+    """The trade's rule, for comparison."""
+
+    extra_mm: float
+    text: str
+
+
+@dataclass(frozen=True)
+class ClothFacts:
+    """Cloth as the plan used it."""
+
+    width_mm: float
+    usable_width_mm: float
+    shrink_along: float
+    shrink_across: float
+
+
+@dataclass(frozen=True)
+class PrintUsed:
+    """Print as the plan used it, after washing."""
+
+    basis_mm: tuple[Vector, ...]
+    layout: Layout
+    way: Way
+    source: str
+
+
+@dataclass(frozen=True)
+class RepeatError:
+    """What the error of the repeat does to the matched length.
+
+    ``safe_mm`` is the length on which one and the same plan (the same lattice steps and neighbours)
+    holds for every repeat within ``share`` either way; None where no such plan was found.
+    """
+
+    share: float
+    as_measured_mm: float
+    safe_mm: float | None
+
+
+@dataclass(frozen=True)
+class FiguresCut:
+    """Motifs that the cut lines of the matched layout cross, and the print's place it takes for it.
+
+    ``motif_at_mm`` is the centre of one motif, on washed cloth, with ``x`` from the left edge of the
+    usable width and ``y`` from the cut end.
+    """
+
+    cut: int
+    touched: int  # motifs that lie on a piece at all, wholly or in part
+    motif_at_mm: Vector
+
+
+@dataclass(frozen=True)
+class MatchChoice:
+    """Length and cost of matching all seams, the visible ones, or none."""
+
+    match: Literal["all", "visible", "none"]
+    length_mm: float | None
+    extra_mm: float | None
+    buy_mm: float | None
+    cost: float | None
+    seams_matched: int
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Is matching worth it: the choices side by side, and what an unmatched seam shows."""
+
+    choices: tuple[MatchChoice, ...]
+    pattern_delta_e: float | None
+    text: str
+
+
+@dataclass(frozen=True)
+class WidthRow:
+    """Lengths and cost on one width of cloth; lengths None where a piece is too wide for it."""
+
+    width_mm: float
+    plain_mm: float | None
+    one_way_mm: float | None
+    matched_mm: float | None
+    proved: bool
+    buy_mm: float | None  # matched where it can be, else one-way
+    cost: float | None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class LengthPlan:
+    """Everything ``printcheck length`` says of one project."""
+
+    project: str
+    cloth: ClothFacts
+    print: PrintUsed
+    plain: CutLayout
+    one_way: CutLayout
+    matched: CutLayout | None
+    extra_mm: float | None
+    buy: Buy
+    seams: tuple[SeamResidual, ...]
+    rule_of_thumb: RuleOfThumb
+    findings: tuple[Finding, ...] = ()
+    repeat_error: RepeatError | None = None
+    figures: FiguresCut | None = None
+    worth: Worth | None = None
+    widths: tuple[WidthRow, ...] = ()  # other widths of the same cloth, where they were asked for
+    schema: str = LENGTH_SCHEMA

@@ -1,0 +1,200 @@
+"""How the user says how large things are: the scale options as data, and their spelling.
+
+One of five requests reaches the photo room. Pixel coordinates are those of the photo after its EXIF
+orientation, the centre of the top left pixel being 0, 0.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from printcheck.core.errors import InputError
+from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
+
+ReferenceKind = Literal["auto", "card", "board", "rule", "sheet", "coin", "rect"]
+
+ID1_CARD_MM = (85.60, 53.98)  # ISO/IEC 7810
+SHEETS_MM = {  # ISO 216; US Letter from memory (8 1/2 x 11 in)
+    "A4": (210.0, 297.0),
+    "A5": (148.0, 210.0),
+    "A6": (105.0, 148.0),
+    "letter": (215.9, 279.4),
+}
+
+
+@dataclass(frozen=True)
+class Given:
+    """Scale given outright; ``by`` says which option, for messages."""
+
+    mm_per_px: float
+    by: str = "--mm-per-px"
+
+
+@dataclass(frozen=True)
+class PhotoWidth:
+    """The photo shows this much cloth from left to right."""
+
+    width_mm: float
+
+
+@dataclass(frozen=True)
+class Span:
+    """Two points of the photo and the distance between them."""
+
+    start_px: tuple[float, float]
+    end_px: tuple[float, float]
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class Corners:
+    """Four corners of a flat rectangle, in order round it; the first side is ``width_mm`` long."""
+
+    corners_px: tuple[tuple[float, float], ...]
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True)
+class Reference:
+    """An object of known size to look for. ``name`` is as the user wrote it."""
+
+    kind: ReferenceKind
+    name: str
+    width_mm: float | None = None  # rect and sheet
+    height_mm: float | None = None
+    diameter_mm: float | None = None  # coin given by its diameter; by name: see coin names in the photo room
+    bar_mm: float | None = None  # board: its printed bar as measured, where the printer scaled
+
+
+ScaleRequest = Given | PhotoWidth | Span | Corners | Reference
+AUTO = Reference("auto", "auto")
+
+_REMEDY = "Choose auto, card, board, rule, A4, A5, A6, letter, coin:NAME, coin:23.25mm or rect:105x148mm."
+
+
+def parse_reference(text: str, *, bar_mm: float | None = None) -> Reference:
+    """Reference to look for, from its spelling on the command line.
+
+    Examples
+    --------
+    >>> parse_reference("rect:105x148mm").height_mm
+    148.0
+    """
+    sheets = {name.lower(): name for name in SHEETS_MM}
+    head, _, rest = text.strip().partition(":")
+    head = head.lower()
+    if not rest and head in ("auto", "card", "board", "rule"):
+        return Reference(head, head, bar_mm=bar_mm)  # type: ignore[arg-type]
+    if not rest and head in sheets:
+        width, height = SHEETS_MM[sheets[head]]
+        return Reference("sheet", sheets[head], width, height)
+    if head == "rect" and rest:
+        width, height = parse_size(rest, place="--reference rect")
+        return Reference("rect", text.strip(), width, height)
+    if head == "coin" and rest:
+        if re.match(r"\s*[\d.]", rest) and re.search(r"(mm|cm|in|\")\s*$", rest):
+            diameter = parse_positive_length(rest, place="--reference coin")
+            return Reference("coin", text.strip(), diameter_mm=diameter)
+        return Reference("coin", rest.strip())
+    raise InputError("unknown-reference", f"--reference: {text!r} is not a known object.", _REMEDY)
+
+
+def parse_span(text: str) -> Span:
+    """Span from ``X1,Y1,X2,Y2=LENGTH``."""
+    points, length = _split(text, "--span", "X1,Y1,X2,Y2=LENGTH", 4)
+    span = Span((points[0], points[1]), (points[2], points[3]), parse_positive_length(length, place="--span"))
+    if math.dist(span.start_px, span.end_px) < 1:
+        raise InputError(
+            "span-too-short", "--span: the two points lie on each other.", "Give two points far apart."
+        )
+    return span
+
+
+def parse_corners(text: str) -> Corners:
+    """Corners from ``X1,Y1,X2,Y2,X3,Y3,X4,Y4=WxHmm``."""
+    points, size = _split(text, "--corners", "X1,Y1,X2,Y2,X3,Y3,X4,Y4=WxHmm", 8)
+    width, height = parse_size(size, place="--corners")
+    return Corners(tuple(zip(points[::2], points[1::2], strict=True)), width, height)
+
+
+def parse_mm_per_px(text: str, *, by: str = "--mm-per-px") -> Given:
+    """Scale from a plain number of millimetres per pixel."""
+    return Given(_positive(text, by, "millimetres per pixel, such as 0.12"), by)
+
+
+def parse_dpi(text: str) -> Given:
+    """Scale from dots per inch of a scan.
+
+    Examples
+    --------
+    >>> parse_dpi("300").mm_per_px
+    0.08466666666666667
+    """
+    return Given(INCH_MM / _positive(text, "--dpi", "dots per inch, such as 300"), "--dpi")
+
+
+def one_scale(
+    *,
+    reference: str | None = None,
+    mm_per_px: str | None = None,
+    dpi: str | None = None,
+    photo_width: str | None = None,
+    span: str | None = None,
+    corners: str | None = None,
+    bar: str | None = None,
+) -> ScaleRequest:
+    """The one scale asked for; looks for any known object where none is, and refuses two at once."""
+    asked = {
+        "--reference": reference,
+        "--mm-per-px": mm_per_px,
+        "--dpi": dpi,
+        "--photo-width": photo_width,
+        "--span": span,
+        "--corners": corners,
+    }
+    given = {name: text for name, text in asked.items() if text is not None}
+    if len(given) > 1:
+        raise InputError(
+            "two-scales",
+            f"Two scales at once: {' and '.join(given)}.",
+            "Give only one of them.",
+        )
+    bar_mm = None if bar is None else parse_positive_length(bar, place="--bar")
+    for name, text in given.items():
+        if name == "--reference":
+            return parse_reference(text, bar_mm=bar_mm)
+        if name == "--mm-per-px":
+            return parse_mm_per_px(text)
+        if name == "--dpi":
+            return parse_dpi(text)
+        if name == "--photo-width":
+            return PhotoWidth(parse_positive_length(text, place="--photo-width"))
+        return parse_span(text) if name == "--span" else parse_corners(text)
+    return AUTO if bar_mm is None else Reference("board", "board", bar_mm=bar_mm)
+
+
+def _split(text: str, place: str, form: str, count: int) -> tuple[list[float], str]:
+    left, _, right = text.partition("=")
+    try:
+        numbers = [float(part) for part in left.split(",")]
+    except ValueError:
+        numbers = []
+    if len(numbers) != count or not right or not all(math.isfinite(n) for n in numbers):
+        raise InputError(
+            "malformed-points", f"{place}: {text!r} is not of the form {form}.", f"Write {place} {form}."
+        )
+    return numbers, right
+
+
+def _positive(text: str, place: str, what: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not (math.isfinite(value) and value > 0):
+        raise InputError("not-a-scale", f"{place}: {text!r} is not a number above zero.", f"Give {what}.")
+    return value

@@ -1,0 +1,234 @@
+"""Every layout looked over again, by code that shares nothing with the solvers.
+
+It works from the project, the print and the placements alone, in true millimetres: no overlap, inside
+the cloth, nothing turned that must not be, and each seam and place measured against the print's lattice
+by trying the lattice vectors near the gap.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+from printcheck.core.plan import (
+    MATCH_TOLERANCE_MM,
+    CutLayout,
+    MatchKind,
+    Piece,
+    Place,
+    Placement,
+    Print,
+    Project,
+    Seam,
+    SeamEnd,
+)
+
+OVERLAP_MM = 0.02  # mm: two pieces may run into each other by this much, a fifth of the counting step
+OVERLAP_MM2 = 5.0  # mm2: the same for outlines, a sliver along a metre of edge
+Point = tuple[float, float]
+
+
+def faults(
+    project: Project,
+    print_: Print,
+    layout: CutLayout,
+    *,
+    keeps_way: bool,
+    seams: Sequence[Seam] = (),
+    places: Sequence[Place] = (),
+    at_border: bool = False,
+) -> list[str]:
+    """Return what is wrong with a layout, in words; an empty list for a sound one.
+
+    Parameters
+    ----------
+    project : Project
+        Pieces and cloth.
+    print_ : Print
+        Print as sold.
+    layout : CutLayout
+        What is looked over.
+    keeps_way : bool
+        Whether a one-way print forbids turning; plain layouts ignore the print.
+    seams, places : sequence
+        Those that this layout promises to keep.
+    at_border : bool
+        Whether the pieces of a border print must lie against its selvedge.
+    """
+    pieces = {piece.name: piece for piece in project.pieces}
+    at = {placement.piece: placement for placement in layout.placements}
+    if sorted(at) != sorted(pieces) or len(layout.placements) != len(pieces):
+        return ["not every piece lies on the cloth once"]
+    if not all(math.isfinite(v) for p in layout.placements for v in (p.x_mm, p.y_mm)):
+        return ["a piece has no place"]
+    found = _off_the_cloth(project, pieces, layout, print_.border and at_border)
+    found += _overlaps(pieces, layout)
+    found += _wrongly_turned(pieces, at, print_, keeps_way, seams)
+    for seam in seams:
+        miss = seam_residual_mm(project, print_, at, seam)
+        if miss > MATCH_TOLERANCE_MM:
+            found.append(f"the seam {seam_name(seam.join)} misses by {miss:.2f} mm")
+    return found + _places_missed(project, print_, at, places)
+
+
+def seam_name(join: tuple[SeamEnd, SeamEnd]) -> str:
+    """Return the seam's name in texts: the two copies it joins."""
+    return f"{join[0].piece} to {join[1].piece}"
+
+
+def seam_residual_mm(project: Project, print_: Print, at: dict[str, Placement], seam: Seam) -> float:
+    """Distance of a seam's two points on the cloth from the nearest match, in mm."""
+    pieces = {piece.name: piece for piece in project.pieces}
+    one, two = (_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
+    kind = seam.match
+    if any(at[end.piece].crosswise for end in seam.join):
+        kind = {"both": "both", "level": "upright", "upright": "level"}[kind]  # type: ignore[assignment]
+    return _away((one[0] - two[0], one[1] - two[1]), _washed(project, print_), kind)
+
+
+def _washed(project: Project, print_: Print) -> list[Point]:
+    if print_.lattice is None:
+        return []
+    cloth = project.cloth
+    return [(a * (1 - cloth.shrink_across), b * (1 - cloth.shrink_along)) for a, b in print_.lattice.basis_mm]
+
+
+def _away(gap: Point, basis: list[Point], kind: MatchKind) -> float:
+    """Distance of a gap from the print's nearest translation, in the sense of the match."""
+    if not basis:
+        return 0.0
+    if len(basis) == 1:
+        return _away_from_stripe(gap, basis[0], kind)
+    (a, b), (c, d) = basis
+    if kind == "both":
+        det = a * d - b * c
+        i0, j0 = round((gap[0] * d - gap[1] * c) / det), round((a * gap[1] - b * gap[0]) / det)
+        near = itertools.product(range(i0 - _AROUND, i0 + _AROUND + 1), range(j0 - _AROUND, j0 + _AROUND + 1))
+        return min(math.hypot(gap[0] - i * a - j * c, gap[1] - i * b - j * d) for i, j in near)
+    parts, value = ((b, d), gap[1]) if kind == "level" else ((a, c), gap[0])
+    big, small = sorted(map(abs, parts), reverse=True)
+    if big == 0:
+        return abs(value)
+    return min(
+        abs(value - k * small - big * round((value - k * small) / big)) for k in range(-_STEPS, _STEPS + 1)
+    )
+
+
+_AROUND = 3  # lattice vectors tried each way about the one rounded to, enough for slender cells
+_STEPS = 200  # steps of the smaller part tried: columns or rows that one cloth holds
+
+
+def _away_from_stripe(gap: Point, period: Point, kind: MatchKind) -> float:
+    size = math.hypot(*period)
+    if kind == "both":
+        square = (gap[0] * period[0] + gap[1] * period[1]) / size
+        return abs(square - size * round(square / size))
+    axis = 1 if kind == "level" else 0
+    if abs(period[1 - axis]) > _PARALLEL_MM:  # moving along the stripe reaches any value on this axis
+        return 0.0
+    return abs(gap[axis] - size * round(gap[axis] / size))
+
+
+_PARALLEL_MM = 1e-3  # mm: a stripe's period this near to an axis lies on it
+
+
+def _on_cloth(piece: Piece, spot: Placement, at: Point) -> Point:
+    """Where a point of a piece comes to lie."""
+    x, y = at
+    if spot.turned:
+        x, y = piece.width_mm - x, piece.length_mm - y
+    if spot.crosswise:
+        x, y = y, piece.width_mm - x
+    return (spot.x_mm + x, spot.y_mm + y)
+
+
+def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
+    width, length = piece.width_mm, piece.length_mm
+    if spot.crosswise:
+        width, length = length, width
+    return (spot.x_mm, spot.y_mm, spot.x_mm + width, spot.y_mm + length)
+
+
+def _off_the_cloth(
+    project: Project, pieces: dict[str, Piece], layout: CutLayout, at_border: bool
+) -> list[str]:
+    found, ends = [], []
+    for spot in layout.placements:
+        left, top, right, bottom = _box(pieces[spot.piece], spot)
+        ends.append(bottom)
+        if at_border and abs(right - project.cloth.usable_width_mm) > MATCH_TOLERANCE_MM:
+            found.append(f"{spot.piece} does not lie against the border")
+        if left < -OVERLAP_MM or top < -OVERLAP_MM or right > project.cloth.usable_width_mm + OVERLAP_MM:
+            found.append(f"{spot.piece} hangs over the edge of the cloth")
+    if abs(max(ends) - layout.length_mm) > OVERLAP_MM:
+        found.append(f"the length is stated as {layout.length_mm:.2f} mm and is {max(ends):.2f} mm")
+    return found
+
+
+def _overlaps(pieces: dict[str, Piece], layout: CutLayout) -> list[str]:
+    found = []
+    for one, two in itertools.combinations(layout.placements, 2):
+        a, b = _box(pieces[one.piece], one), _box(pieces[two.piece], two)
+        wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+        if wide <= OVERLAP_MM or high <= OVERLAP_MM:
+            continue
+        shaped = pieces[one.piece].outline or pieces[two.piece].outline
+        if not shaped or _shared_area(pieces, one, two) > OVERLAP_MM2:
+            found.append(f"{one.piece} and {two.piece} overlap")
+    return found
+
+
+def _shared_area(pieces: dict[str, Piece], one: Placement, two: Placement) -> float:
+    from shapely.geometry import Polygon
+
+    shapes = []
+    for spot in (one, two):
+        piece = pieces[spot.piece]
+        width, length = piece.width_mm, piece.length_mm
+        corners = piece.outline or ((0.0, 0.0), (width, 0.0), (width, length), (0.0, length))
+        shapes.append(Polygon([_on_cloth(piece, spot, corner) for corner in corners]))
+    return float(shapes[0].intersection(shapes[1]).area)
+
+
+def _wrongly_turned(
+    pieces: dict[str, Piece],
+    at: dict[str, Placement],
+    print_: Print,
+    keeps_way: bool,
+    seams: Sequence[Seam],
+) -> list[str]:
+    found = []
+    for name, spot in at.items():
+        if spot.turned and (pieces[name].turn == "none" or (keeps_way and print_.way == "one-way")):
+            found.append(f"{name} is turned and must not be")
+        if spot.mirrored != pieces[name].mirrored:
+            found.append(f"{name} is mirrored wrongly")
+    for seam in seams:
+        one, two = (at[end.piece].turned for end in seam.join)
+        if one != two:
+            found.append(f"only one side of the seam {seam_name(seam.join)} is turned")
+    return found
+
+
+def _places_missed(
+    project: Project, print_: Print, at: dict[str, Placement], places: Sequence[Place]
+) -> list[str]:
+    """Places of one kind must all lie at the same phase of the print."""
+    basis, found = _washed(project, print_), []
+    pieces = {piece.name: piece for piece in project.pieces}
+    first: dict[str, Point] = {}
+    for place in places:
+        here = _on_cloth(pieces[place.piece], at[place.piece], place.at)
+        there = first.setdefault(place.on, here)
+        miss = _away((here[0] - there[0], here[1] - there[1]), basis, "both")
+        if miss > MATCH_TOLERANCE_MM:
+            found.append(f"the place on {place.piece} misses by {miss:.2f} mm")
+    if len(first) == 2 and basis:
+        gap = tuple(a - b for a, b in zip(first["between"], first["motif"], strict=True))
+        if _away((gap[0], gap[1]), basis, "both") < _APART_SHARE * min(math.hypot(*v) for v in basis):
+            found.append("a place between motifs lies on a motif")
+    return found
+
+
+_APART_SHARE = 0.25  # of the shortest lattice vector: nearer than this is on a motif, not between two

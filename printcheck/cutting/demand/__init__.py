@@ -1,0 +1,1 @@
+"""What is asked of a layout: pieces, lattice steps, seams, and what cannot be met."""

@@ -1,0 +1,239 @@
+"""The washed problem as plain data, and the three demands a layout can be made for.
+
+``plain`` ignores the print, ``one_way`` turns nothing, ``matched`` keeps way, seams and places. Both
+solvers, of rectangles and of outlines, take :class:`Demands` and give :class:`Answers`; neither reads
+the project itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
+from printcheck.cutting.demand.lattice_steps import Equation, Steps, steps_of
+
+PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
+
+Variant = Literal["plain", "one_way", "matched"]
+Match = Literal["all", "visible", "none"]
+Progress = Callable[[str, float], None]
+"""Called with what is being done and the share of the time that is used."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One copy to be cut, in millimetres of washed cloth.
+
+    Parts of one ``group`` turn together. ``outline`` is counted from the box's corner nearest the
+    origin, empty for a rectangle. ``fixed_x_mm`` holds the part against a border.
+    """
+
+    name: str
+    width_mm: float
+    length_mm: float
+    outline: tuple[Vector, ...] = ()
+    mirrored: bool = False
+    may_turn: bool = False
+    group: int = 0
+    fixed_x_mm: float | None = None
+    crosswise: bool = False
+
+    def point(self, at: Vector, turned: bool) -> Vector:
+        """Where a point of the part lies from its box's corner, turned end for end or not."""
+        return (self.width_mm - at[0], self.length_mm - at[1]) if turned else at
+
+
+@dataclass(frozen=True)
+class Tie:
+    """``(first + at_first) - (second + at_second) - offset_mm`` is a vector of the lattice.
+
+    ``seam`` is the seam's number in the project, None for a tie between two places on the print.
+    The slacks are how far a solver may miss on each axis, where no exact answer exists within the cloth.
+    """
+
+    first: int
+    second: int
+    at_first: Vector
+    at_second: Vector
+    kind: MatchKind
+    offset_mm: Vector = (0.0, 0.0)
+    seam: int | None = None
+    slack_across_mm: float = 0.0
+    slack_along_mm: float = 0.0
+
+    @property
+    def slack_mm(self) -> float:
+        """The larger of the two slacks."""
+        return max(self.slack_across_mm, self.slack_along_mm)
+
+    def slack_of(self, equation: Equation) -> float:
+        """How far one equation of the tie may be missed."""
+        return abs(equation.across) * self.slack_across_mm + abs(equation.along) * self.slack_along_mm
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What one layout must keep: parts on a width, tied to one another through the lattice."""
+
+    variant: Variant
+    parts: tuple[Part, ...]
+    width_mm: float
+    steps: Steps | None = None
+    ties: tuple[Tie, ...] = ()
+
+    @property
+    def turnable(self) -> tuple[int, ...]:
+        """Groups that may be turned and whose turning can matter, in order."""
+        tied = {self.parts[n].group for tie in self.ties for n in (tie.first, tie.second)}
+        shaped = {part.group for part in self.parts if part.outline}
+        return tuple(sorted({p.group for p in self.parts if p.may_turn} & (tied | shaped)))
+
+
+@dataclass(frozen=True)
+class Demands:
+    """The three demands of one project; ``matched`` is None where a seam cannot be met."""
+
+    plain: Demand
+    one_way: Demand
+    matched: Demand | None
+
+
+@dataclass(frozen=True)
+class Answers:
+    """The three layouts, ``plain <= one_way <= matched``.
+
+    ``impossible`` says that ``matched`` is None because no layout of any sensible length keeps all ties.
+    """
+
+    plain: CutLayout
+    one_way: CutLayout
+    matched: CutLayout | None
+    impossible: bool = False
+
+
+def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Demands:
+    """Return the three demands of a project on a print; the print is as sold and is shrunk here."""
+    lattice = washed_lattice(project, print_)
+    width = project.cloth.usable_width_mm
+    parts = tuple(_part(piece, n, print_.border) for n, piece in enumerate(project.pieces))
+    turning = tuple(replace(p, may_turn=project.pieces[n].turn == "half") for n, p in enumerate(parts))
+    steps = None if lattice is None else steps_of(lattice)
+    ties = () if steps is None or lattice is None else ties_of(project, print_, lattice, match=match)
+    matched = _matched_parts(turning, ties, print_, width)
+    return Demands(
+        Demand("plain", turning, width),
+        Demand("one_way", parts, width),
+        Demand("matched", matched, width, steps, ties),
+    )
+
+
+def washed_lattice(project: Project, print_: Print) -> Lattice | None:
+    """Lattice on washed cloth: the repeat shrinks with the cloth."""
+    if print_.lattice is None:
+        return None
+    return print_.lattice.scaled(1 - project.cloth.shrink_across, 1 - project.cloth.shrink_along)
+
+
+def ties_of(project: Project, print_: Print, lattice: Lattice, *, match: Match) -> tuple[Tie, ...]:
+    """Return the ties of seams and places, in the order of the project."""
+    number = {piece.name: n for n, piece in enumerate(project.pieces)}
+    ties = []
+    for s, seam in enumerate(project.seams):
+        kind = kind_wanted(seam, print_, match)
+        if kind is not None:
+            ends = [(number[end.piece], end.at) for end in seam.join]
+            ties.append(Tie(ends[0][0], ends[1][0], ends[0][1], ends[1][1], kind, seam=s))
+    ties += _place_ties(project.places, number, lattice)
+    if print_.border:
+        ties = [_crosswise_tie(tie, project) for tie in ties]
+    return tuple(ties)
+
+
+def kind_wanted(seam: Seam, print_: Print, match: Match) -> MatchKind | None:
+    """What must run on at a seam under a choice of matching; None for nothing.
+
+    ``visible`` keeps the seams that are seen when the thing is worn or used, and of each only what the
+    print's own needs ask for: a print of level lines needs no columns to meet.
+    """
+    if match == "all":
+        return seam.match
+    if match == "none" or not seam.visible or print_.needs == "none":
+        return None
+    if print_.needs in (None, "both", seam.match):
+        return seam.match
+    return print_.needs if seam.match == "both" else None
+
+
+def between_mm(lattice: Lattice) -> Vector:
+    """Point of the cell farthest from every motif, from a motif's centre (half a step on a stripe)."""
+    if lattice.is_stripe:
+        ((a, b),) = lattice.basis_mm
+        return (a / 2, b / 2)
+    (a, b), (c, d) = lattice.reduced().basis_mm
+    if a * c + b * d < 0:  # take the acute triangle: its circumcentre is the deepest hole
+        c, d = -c, -d
+    one, two = (a * a + b * b) / 2, (c * c + d * d) / 2
+    det = a * d - b * c
+    return ((one * d - two * b) / det, (two * a - one * c) / det)
+
+
+def _place_ties(places: tuple[Place, ...], number: dict[str, int], lattice: Lattice) -> list[Tie]:
+    """Tie every place to the first: all share the one unknown phase of the print on the cloth."""
+    hole = between_mm(lattice)
+    shift = [hole if place.on == "between" else (0.0, 0.0) for place in places]
+    ties = []
+    for place, own in zip(places[1:], shift[1:], strict=True):
+        offset = (own[0] - shift[0][0], own[1] - shift[0][1])
+        ties.append(Tie(number[place.piece], number[places[0].piece], place.at, places[0].at, "both", offset))
+    return ties
+
+
+def _part(piece: Piece, n: int, border: bool) -> Part:
+    if border:
+        return Part(
+            piece.name,
+            piece.length_mm,
+            piece.width_mm,
+            tuple((y, piece.width_mm - x) for x, y in piece.outline),
+            piece.mirrored,
+            group=n,
+            crosswise=True,
+        )
+    return Part(piece.name, piece.width_mm, piece.length_mm, piece.outline, piece.mirrored, group=n)
+
+
+def _crosswise_tie(tie: Tie, project: Project) -> Tie:
+    """Lie a tie's points down with their pieces: a piece's foot points to the right selvedge."""
+    first, second = project.pieces[tie.first], project.pieces[tie.second]
+    swapped: dict[MatchKind, MatchKind] = {"both": "both", "level": "upright", "upright": "level"}
+    return replace(
+        tie,
+        at_first=(tie.at_first[1], first.width_mm - tie.at_first[0]),
+        at_second=(tie.at_second[1], second.width_mm - tie.at_second[0]),
+        kind=tie.kind if tie.seam is None else swapped[tie.kind],
+    )
+
+
+def _matched_parts(
+    parts: tuple[Part, ...], ties: tuple[Tie, ...], print_: Print, width: float
+) -> tuple[Part, ...]:
+    """Group the parts that must turn together, and keep each group's right to turn."""
+    group = list(range(len(parts)))
+    for tie in ties:
+        if tie.seam is not None:
+            old, new = group[tie.first], group[tie.second]
+            group = [new if g == old else g for g in group]
+    free = print_.way != "one-way" and not print_.border
+    stays = {group[n] for n, part in enumerate(parts) if not part.may_turn}
+    return tuple(
+        replace(
+            part,
+            group=group[n],
+            may_turn=free and group[n] not in stays,
+            fixed_x_mm=width - part.width_mm if print_.border else None,
+        )
+        for n, part in enumerate(parts)
+    )

@@ -1,0 +1,171 @@
+"""Families of parts tied through the lattice, and where each part may stand against its family.
+
+A full match fixes a part against its neighbour in both axes, up to a lattice vector; a level match
+fixes rows alone, an upright match columns alone. So there are three kinds of family. Within a family
+every part has a class: ``at[i] - at[j]`` is a difference the ties allow, and every other allowed
+difference is a lattice step away from it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.cutting.demand.demands import Demand, Tie
+from printcheck.cutting.demand.lattice_steps import Steps
+
+EPS_MM = 1e-6  # mm: rounding noise of sums of lengths
+
+
+@dataclass(frozen=True)
+class Family:
+    """Family of each part (its lowest member's number) and each part's class."""
+
+    of: tuple[int, ...]
+    at: tuple[Vector, ...]
+
+
+@dataclass(frozen=True)
+class Miss:
+    """A tie that closes a ring of ``ring`` ties, and by how much the ring fails to close."""
+
+    tie: int
+    ring: int
+    miss_mm: float
+    axis: str  # "both", "level" or "upright": what fails
+
+
+@dataclass(frozen=True)
+class Classes:
+    """The three kinds of family, and the rings that do not close."""
+
+    full: Family
+    rows: Family
+    columns: Family
+    misses: tuple[Miss, ...]
+
+
+def classes_of(demand: Demand, turned: Mapping[int, bool] | None = None) -> Classes:
+    """Return families and classes for one choice of turned groups (none by default)."""
+    steps = demand.steps
+    offsets = {n: _offset(demand, tie, turned or {}) for n, tie in enumerate(demand.ties)}
+    lattice_wide = steps is not None and len(steps.basis_mm) == 2
+    wanted = {
+        "both": {"both"} if lattice_wide else set(),
+        "level": {"both", "level"} if steps is not None and steps.level_mm is not None else set(),
+        "upright": {"both", "upright"} if steps is not None and steps.column_mm is not None else set(),
+    }
+    families, misses = {}, []
+    for axis, kinds in wanted.items():
+        edges = [n for n, tie in enumerate(demand.ties) if tie.kind in kinds]
+        families[axis], depth = _walk(demand, edges, offsets)
+        misses += [m for n in edges if (m := _miss(demand, n, axis, offsets, families[axis], depth))]
+    return Classes(families["both"], families["level"], families["upright"], tuple(misses))
+
+
+def least_step(demand: Demand, classes: Classes, upper: int, lower: int) -> float:
+    """Least allowed ``y[lower] - y[upper]`` that clears the upper part, in mm.
+
+    For tied parts this is rounded up to the family's rows, trying every column step that fits the cloth.
+    """
+    steps, clear = demand.steps, demand.parts[upper].length_mm
+    if steps is None:
+        return clear
+    same_rows = classes.rows.of[upper] == classes.rows.of[lower]
+    if steps.in_columns and classes.full.of[upper] == classes.full.of[lower]:
+        found = _least_in_columns(demand, steps, classes.full, upper, lower)
+    elif same_rows and steps.level_mm is not None:
+        gap = classes.rows.at[lower][1] - classes.rows.at[upper][1]
+        found = round_up(clear, gap, steps.level_mm)
+    else:
+        return clear
+    slack = sum(tie.slack_along_mm for tie in demand.ties)
+    return max(clear, found - slack)
+
+
+def round_up(least: float, residue: float, step: float) -> float:
+    """Smallest ``residue + k * step`` that is at least ``least``, forgiving rounding noise."""
+    return residue + math.ceil((least - residue - EPS_MM) / step) * step
+
+
+def _least_in_columns(demand: Demand, steps: Steps, full: Family, upper: int, lower: int) -> float:
+    assert steps.column_mm is not None and steps.row_mm is not None
+    a, b = demand.parts[upper], demand.parts[lower]
+    gap = (full.at[lower][0] - full.at[upper][0], full.at[lower][1] - full.at[upper][1])
+    slack = EPS_MM + sum(tie.slack_across_mm for tie in demand.ties)
+    low, high = -(demand.width_mm - a.width_mm) - slack, demand.width_mm - b.width_mm + slack
+    first = math.ceil((low - gap[0]) / steps.column_mm)
+    last = math.floor((high - gap[0]) / steps.column_mm)
+    # a drop of p/q has at most q different rows; more columns than that bring nothing new
+    if steps.level_mm is None and last - first > _DISTINCT_COLUMNS:
+        return a.length_mm
+    values = {
+        round_up(a.length_mm, gap[1] + k * steps.drop_mm, steps.row_mm)
+        for k in range(first, min(last, first + _DISTINCT_COLUMNS) + 1)
+    }
+    return min(values, default=a.length_mm)
+
+
+_DISTINCT_COLUMNS = 400  # columns tried; more than any cloth holds
+
+
+def _offset(demand: Demand, tie: Tie, turned: Mapping[int, bool]) -> Vector:
+    """Class of the second part against the first: ``at[second] - at[first]``."""
+    first, second = demand.parts[tie.first], demand.parts[tie.second]
+    a = first.point(tie.at_first, turned.get(first.group, False))
+    b = second.point(tie.at_second, turned.get(second.group, False))
+    return (a[0] - b[0] - tie.offset_mm[0], a[1] - b[1] - tie.offset_mm[1])
+
+
+def _walk(demand: Demand, edges: list[int], offsets: Mapping[int, Vector]) -> tuple[Family, list[int]]:
+    """Spread classes over each family, breadth first; also each part's depth in its tree."""
+    count = len(demand.parts)
+    near: dict[int, list[tuple[int, Vector]]] = {n: [] for n in range(count)}
+    for n in edges:
+        tie, (dx, dy) = demand.ties[n], offsets[n]
+        near[tie.first].append((tie.second, (dx, dy)))
+        near[tie.second].append((tie.first, (-dx, -dy)))
+    of, at, depth = [-1] * count, [(0.0, 0.0)] * count, [0] * count
+    for root in range(count):
+        if of[root] >= 0:
+            continue
+        of[root] = root
+        queue = deque([root])
+        while queue:
+            here = queue.popleft()
+            for there, step in near[here]:
+                if of[there] < 0:
+                    of[there], depth[there] = root, depth[here] + 1
+                    at[there] = (at[here][0] + step[0], at[here][1] + step[1])
+                    queue.append(there)
+    return Family(tuple(of), tuple(at)), depth
+
+
+def _miss(
+    demand: Demand, n: int, axis: str, offsets: Mapping[int, Vector], family: Family, depth: list[int]
+) -> Miss | None:
+    tie, steps = demand.ties[n], demand.steps
+    assert steps is not None
+    dx = family.at[tie.second][0] - family.at[tie.first][0] - offsets[n][0]
+    dy = family.at[tie.second][1] - family.at[tie.first][1] - offsets[n][1]
+    if axis == "both":
+        miss = Lattice(steps.basis_mm).residual_mm((dx, dy))
+    elif axis == "level":
+        miss = away_from_step(dy, steps.level_mm)
+    else:
+        miss = away_from_step(dx, steps.column_mm)
+    ring = depth[tie.first] + depth[tie.second] + 1
+    return Miss(n, ring, miss, axis) if miss > EPS_MM else None
+
+
+def away_from_step(value: float, step: float | None) -> float:
+    """Distance from a value to the nearest whole multiple of a step."""
+    return 0.0 if not step else abs(value - step * round(value / step))
+
+
+def members(family: Family, part: int) -> Iterable[int]:
+    """Parts of the same family, the part itself included."""
+    return (n for n, of in enumerate(family.of) if of == family.of[part])

@@ -1,0 +1,126 @@
+"""The print's lattice on washed cloth as the solvers want it: column form, steps, linear equations.
+
+A lattice that holds a purely lengthwise vector is written in column form ``{(A, s), (0, B)}``: columns
+``A`` apart, each let down by ``s`` from the last, rows ``B`` apart. Every kind of match then is a small
+set of linear equations with whole-number unknowns, the lattice steps.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import MatchKind
+
+STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
+LARGEST_DENOMINATOR = 12  # of a drop; beyond it a row is asked for that some column really has
+DROP_TOLERANCE_MM = 1e-3  # mm: how far a drop may lie from its fraction; it adds up over the columns
+
+
+@dataclass(frozen=True)
+class Equation:
+    """``across * dx + along * dy = sum(step * k)`` with whole-number k; dx, dy between the seam points."""
+
+    across: float
+    along: float
+    steps_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Lattice of washed cloth. ``column_mm``, ``drop_mm`` and ``row_mm`` are None where there is none.
+
+    Parameters
+    ----------
+    basis_mm : tuple of (across, along)
+        One vector for a stripe, else two.
+    column_mm, drop_mm, row_mm : float or None
+        Column form; a lengthwise stripe has columns alone, a crosswise stripe rows alone, a slanting
+        stripe or a lattice askew neither.
+    level_mm : float or None
+        Step between rows when columns do not matter: ``row / q`` for a drop of ``p / q``; None where
+        the drop is no small fraction.
+    """
+
+    basis_mm: tuple[Vector, ...]
+    column_mm: float | None = None
+    drop_mm: float = 0.0
+    row_mm: float | None = None
+    level_mm: float | None = None
+
+    @property
+    def in_columns(self) -> bool:
+        """Whether it is a full lattice in column form."""
+        return self.column_mm is not None and self.row_mm is not None
+
+    @property
+    def askew(self) -> bool:
+        """Whether neither columns nor rows run with the cloth."""
+        return self.column_mm is None and self.row_mm is None
+
+    def equations(self, kind: MatchKind) -> tuple[Equation, ...]:
+        """Linear equations of a match; none where the print asks for nothing."""
+        if len(self.basis_mm) == 1:
+            return self._stripe_equations(kind)
+        if self.in_columns:
+            assert self.column_mm is not None and self.row_mm is not None
+            columns = Equation(1, 0, (self.column_mm, 0.0))
+            if kind == "upright":
+                return (Equation(1, 0, (self.column_mm,)),)
+            if kind == "level":
+                rows = (self.level_mm,) if self.level_mm else (self.drop_mm, self.row_mm)
+                return (Equation(0, 1, rows),)
+            return (columns, Equation(0, 1, (self.drop_mm, self.row_mm)))
+        (a, b), (c, d) = self.basis_mm
+        across, along = Equation(1, 0, (a, c)), Equation(0, 1, (b, d))
+        return {"both": (across, along), "level": (along,), "upright": (across,)}[kind]
+
+    def _stripe_equations(self, kind: MatchKind) -> tuple[Equation, ...]:
+        if self.column_mm is not None:
+            return () if kind == "level" else (Equation(1, 0, (self.column_mm,)),)
+        if self.row_mm is not None:
+            return () if kind == "upright" else (Equation(0, 1, (self.row_mm,)),)
+        # a slanting stripe: every height, and every column, is met somewhere along it
+        ((a, b),) = self.basis_mm
+        size = math.hypot(a, b)
+        return (Equation(a / size, b / size, (size,)),) if kind == "both" else ()
+
+
+def steps_of(lattice: Lattice) -> Steps:
+    """Return the steps of a lattice, in column form where it has one.
+
+    Examples
+    --------
+    >>> steps_of(Lattice(((32.0, 32.0), (0.0, 64.0)))).level_mm
+    32.0
+    """
+    if lattice.is_stripe:
+        ((a, b),) = lattice.basis_mm
+        if abs(b) <= STRAIGHT_MM:
+            return Steps(lattice.basis_mm, column_mm=abs(a))
+        if abs(a) <= STRAIGHT_MM:
+            return Steps(lattice.basis_mm, row_mm=abs(b), level_mm=abs(b))
+        return Steps(lattice.basis_mm)
+    longest = max(math.hypot(a, b) for a, b in lattice.basis_mm)
+    row = lattice.shortest_along_axis(1, STRAIGHT_MM / longest)
+    if row is None:
+        return Steps(lattice.basis_mm)
+    column = lattice.area_mm2 / row
+    drop = _drop_of_column(lattice, column) % row
+    if row - drop < STRAIGHT_MM:
+        drop = 0.0
+    share = Fraction(drop / row).limit_denominator(LARGEST_DENOMINATOR)
+    if abs(float(share) * row - drop) > DROP_TOLERANCE_MM:
+        return Steps(lattice.basis_mm, column, drop, row, None)
+    return Steps(lattice.basis_mm, column, float(share) * row, row, row / share.denominator)
+
+
+def _drop_of_column(lattice: Lattice, column: float) -> float:
+    """Lengthwise part of a lattice vector whose crosswise part is one column."""
+    (a, b), (c, d) = lattice.reduced().basis_mm
+    spans = range(-40, 41)
+    misses = {(i, j): abs(i * a + j * c - column) for i in spans for j in spans}
+    i, j = min(misses, key=lambda ij: (round(misses[ij], 6), abs(ij[0]) + abs(ij[1])))
+    return i * b + j * d

@@ -1,0 +1,1 @@
+"""Bounds, proofs and exact positions."""

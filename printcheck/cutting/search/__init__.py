@@ -1,0 +1,1 @@
+"""Layouts found by search."""

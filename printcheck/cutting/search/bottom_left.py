@@ -1,0 +1,151 @@
+"""Parts laid one by one: each at the lowest place that its class and what lies there already allow."""
+
+from __future__ import annotations
+
+import math
+from bisect import insort
+
+from printcheck.core.lattice import Lattice
+from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.families import EPS_MM, Classes, Family, round_up
+
+ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for a place
+FAR_MM = 1e9  # mm: a place this far down is none
+MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser part of it
+MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
+
+Column = tuple[float, float, float]
+"""A place across, the residue of the rows a part may start at there, and their step (0: any height)."""
+
+
+class Bed:
+    """The cloth while it is being covered.
+
+    Parameters
+    ----------
+    demand : Demand
+        Parts, width and lattice.
+    classes : Classes
+        Families and classes for the turns chosen.
+    """
+
+    def __init__(self, demand: Demand, classes: Classes) -> None:
+        self.demand, self.classes = demand, classes
+        self.at: dict[int, tuple[float, float]] = {}
+        self.blocks: list[tuple[float, float, float, float]] = []  # top, bottom, left, right; by their tops
+        self.kin: dict[tuple[int, int], int] = {}  # (kind of family, family) -> a member that is laid
+        self.families = (classes.full, classes.rows, classes.columns)
+        self.grace = max([EPS_MM, *(tie.slack_across_mm / 2 for tie in demand.ties)])
+
+    def lay(self, n: int, shift: float = 0.0) -> bool:
+        """Lay part n as low as can be, from ``shift`` down if no row binds it; whether there was a place."""
+        part = self.demand.parts[n]
+        best: tuple[float, float] = (FAR_MM / 2, 0.0)
+        free = self._kin(self.classes.rows, 1, n) is None
+        for x, residue, step in self._columns(n):
+            low = shift if free and not step else 0.0
+            y = self._lowest(x, x + part.width_mm, part.length_mm, (low, residue, step), best[0])
+            if (y, x) < best:
+                best = (y, x)
+        if best[0] >= FAR_MM / 2:
+            return False
+        self.at[n] = (best[1], best[0])
+        insort(self.blocks, (best[0], best[0] + part.length_mm, best[1], best[1] + part.width_mm))
+        for kind, family in enumerate(self.families):
+            self.kin[kind, family.of[n]] = n
+        return True
+
+    @property
+    def length_mm(self) -> float:
+        """How far down the cloth is covered."""
+        return max(bottom for _, bottom, _, _ in self.blocks)
+
+    def _kin(self, family: Family, kind: int, n: int) -> int | None:
+        return self.kin.get((kind, family.of[n]))
+
+    def _class_of(self, family: Family, n: int, kin: int) -> tuple[float, float]:
+        """One place of part n's class, off the cloth or not."""
+        x, y = self.at[kin]
+        return (x + family.at[n][0] - family.at[kin][0], y + family.at[n][1] - family.at[kin][1])
+
+    def _columns(self, n: int) -> list[Column]:
+        steps, classes = self.demand.steps, self.classes
+        if steps is None:
+            return [(x, 0.0, 0.0) for x in self._edges(n)]
+        kin = self._kin(classes.full, 0, n)
+        if kin is not None and steps.askew:
+            return self._askew(n, kin)
+        if kin is not None and steps.column_mm is not None and steps.row_mm is not None:
+            x, y = self._class_of(classes.full, n, kin)
+            return [
+                (place, y + k * steps.drop_mm, steps.row_mm)
+                for k, place in self._steps_across(n, x, steps.column_mm)
+            ]
+        residue, step = 0.0, 0.0
+        kin = self._kin(classes.rows, 1, n)
+        if kin is not None and steps.level_mm is not None:
+            residue, step = self._class_of(classes.rows, n, kin)[1], steps.level_mm
+        kin = self._kin(classes.columns, 2, n)
+        if kin is not None and steps.column_mm is not None:
+            x = self._class_of(classes.columns, n, kin)[0]
+            return [(place, residue, step) for _, place in self._steps_across(n, x, steps.column_mm)]
+        return [(x, residue, step) for x in self._edges(n)]
+
+    def _edges(self, n: int) -> list[float]:
+        """Places across for a part that no column binds: against the cloth's edges and its neighbours."""
+        part = self.demand.parts[n]
+        if part.fixed_x_mm is not None:
+            return [part.fixed_x_mm]
+        room = self.demand.width_mm - part.width_mm
+        edges = {0.0, room}
+        for _, _, left, right in self.blocks:
+            edges.add(right)
+            edges.add(left - part.width_mm)
+        return [e for e in edges if -EPS_MM <= e <= room + EPS_MM]
+
+    def _steps_across(self, n: int, base: float, step: float) -> list[tuple[int, float]]:
+        """Column numbers and places of a class within the cloth, or at the border that holds the part."""
+        part = self.demand.parts[n]
+        low, high = 0.0, self.demand.width_mm - part.width_mm
+        if part.fixed_x_mm is not None:
+            low = high = part.fixed_x_mm
+        first = math.ceil((low - self.grace - base) / step)
+        last = math.floor((high + self.grace - base) / step)
+        every = max(1, (last - first) // MANY_COLUMNS)
+        return [(k, min(max(base + k * step, low), high)) for k in range(first, last + 1, every)]
+
+    def _askew(self, n: int, kin: int) -> list[Column]:
+        """Places on a lattice askew, each on its own: there is no second row below it."""
+        assert self.demand.steps is not None
+        (a, b), (c, d) = Lattice(self.demand.steps.basis_mm).reduced().basis_mm
+        det = a * d - b * c
+        dx, dy = self._class_of(self.classes.full, n, kin)
+        room = self.demand.width_mm - self.demand.parts[n].width_mm
+        deep = self.length_mm + math.hypot(c, d) * ASKEW_ROWS
+        corners = [(x - dx, y - dy) for x in (0.0, room) for y in (0.0, deep)]
+        i_all = [(x * d - y * c) / det for x, y in corners]
+        j_all = [(a * y - b * x) / det for x, y in corners]
+        i_range = range(math.floor(min(i_all)), math.ceil(max(i_all)) + 1)
+        j_range = range(math.floor(min(j_all)), math.ceil(max(j_all)) + 1)
+        every = max(1, math.isqrt(len(i_range) * len(j_range) // MANY_SPOTS))
+        spots = []
+        for i in i_range[::every]:
+            for j in j_range[::every]:
+                x, y = dx + i * a + j * c, dy + i * b + j * d
+                if -EPS_MM <= x <= room + EPS_MM and -EPS_MM <= y <= deep:
+                    spots.append((min(max(x, 0.0), room), max(y, 0.0), FAR_MM))
+        return spots
+
+    def _lowest(
+        self, left: float, right: float, height: float, rows: tuple[float, float, float], limit: float
+    ) -> float:
+        """Lowest start on these columns; gives up beyond ``limit``."""
+        low, residue, step = rows
+        y = max(0.0, round_up(low, residue, step)) if step else low
+        left, right = left + EPS_MM, right - EPS_MM
+        for top, bottom, one, two in self.blocks:
+            if top >= y + height - EPS_MM or y > limit:  # by their tops: what follows lies lower still
+                break
+            if bottom > y + EPS_MM and one < right and two > left:
+                y = round_up(bottom, residue, step) if step else bottom
+        return y

@@ -1,0 +1,222 @@
+"""A layout pressed together: every part slid as far up the cloth as its neighbours let it.
+
+Between two parts that lie apart some half-plane of their no-fit polygons keeps every pair of their
+convex parts apart. With one such half-plane kept for each pair, all demands are linear, ties included
+(their lattice steps stay as they are), and a linear programme gives the shortest length; then the
+half-planes are chosen anew. In the same way overlaps are pressed apart: there each pair may still run
+into each other by some amount, and the sum of those amounts is made as small as can be.
+(Li and Milenkovic, Compaction and separation algorithms for non-convex polygons, 1995.)
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.exact.linear_program import Programme
+from printcheck.cutting.exact.positions import tie_counts
+from printcheck.cutting.search.greedy import Spot
+from printcheck.cutting.shape.no_fit import no_fit
+from printcheck.cutting.shape.simplify import Shape, shape_of
+
+REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
+WIDE_REACH_MM = 80.0  # mm: the same where overlaps are to be pressed apart
+NEAR_REACHES = 2.0  # of the reach: two parts come no nearer than this in a round
+TOUCH_MM = 1e-6  # mm: overlap that is rounding
+GAIN_MM = 0.05  # mm: a round that gains less is the last
+MOST_ROUNDS = 12
+OVERLAP_COST = 50.0  # mm of length that one mm of overlap weighs as much as
+UPWARD_COST = 1e-4  # mm of length for one mm that a part lies lower: takes idle parts up, too
+
+Counts = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """A layout, its length, and the sum over pairs of how far they run into each other (0 for sound)."""
+
+    length_mm: float
+    spots: tuple[Spot, ...]
+    overlap_mm: float = 0.0
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing overlaps."""
+        return self.overlap_mm <= TOUCH_MM * max(1, len(self.spots))
+
+
+def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
+    """Shape of every part as it lies."""
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+    return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
+
+
+def counts_of(demand: Demand, spots: Sequence[Spot]) -> Counts:
+    """Lattice steps of every tie, read off a layout."""
+    return tuple(tie_counts(demand, spots, tie) for tie in demand.ties)
+
+
+def overlap_mm(shapes: Sequence[Shape], spots: Sequence[Spot]) -> float:
+    """Sum over pairs of how far their parts run into each other, in mm."""
+    total = 0.0
+    for i, j in _near(shapes, spots, 0.0):
+        gap = float(no_fit(shapes[i], shapes[j]).gaps(difference(spots, i, j)).min())
+        total += max(0.0, -gap)
+    return total
+
+
+def pressed(
+    demand: Demand,
+    spots: Sequence[Spot],
+    counts: Counts,
+    *,
+    rounds: int = MOST_ROUNDS,
+    reach: float = WIDE_REACH_MM,
+    deadline: float = math.inf,
+) -> Pressed | None:
+    """Press a layout together, its lattice steps kept; overlaps in it are pressed apart first.
+
+    Returns
+    -------
+    Pressed or None
+        None where the ties cannot be met with these steps. ``sound`` says whether it may be used.
+    """
+    import time
+
+    shapes = shapes_of(demand, spots)
+    best: Pressed | None = None
+    now = tuple(spots)
+    elastic = True  # ties may not be met yet, and the engine's places are rounded
+    for _ in range(rounds):
+        found = _round(demand, shapes, now, counts, elastic=elastic, reach=reach)
+        if found is None and elastic:  # a tie asks for a longer way
+            found = _round(demand, shapes, now, counts, elastic=True, bounded=False, reach=reach)
+        if found is None:
+            return best
+        gained = best is None or _better(found, best)
+        if best is None or found.overlap_mm < best.overlap_mm - TOUCH_MM or (found.sound and gained):
+            best = found
+        now = found.spots
+        elastic = not found.sound
+        if not gained or time.monotonic() > deadline:
+            break
+    return best
+
+
+def _better(one: Pressed, two: Pressed) -> bool:
+    if one.sound and two.sound:
+        return one.length_mm < two.length_mm - GAIN_MM
+    return one.overlap_mm < 0.98 * two.overlap_mm - TOUCH_MM
+
+
+def _round(
+    demand: Demand,
+    shapes: Sequence[Shape],
+    spots: Sequence[Spot],
+    counts: Counts,
+    *,
+    elastic: bool,
+    reach: float,
+    bounded: bool = True,
+) -> Pressed | None:
+    programme = Programme()
+    reach = reach if elastic else min(reach, REACH_MM)
+    length = programme.variable(0.0, cost=1.0)
+    for part, spot in zip(demand.parts, spots, strict=True):
+        room = max(0.0, demand.width_mm - part.width_mm)
+        low, high = (0.0, room) if part.fixed_x_mm is None else (part.fixed_x_mm, part.fixed_x_mm)
+        top, foot = 0.0, math.inf
+        if bounded:
+            low, high = max(low, min(high, spot.x_mm - reach)), min(high, max(low, spot.x_mm + reach))
+            top, foot = max(0.0, spot.y_mm - reach), max(0.0, spot.y_mm) + reach
+        programme.x.append(programme.variable(low, high))
+        programme.y.append(programme.variable(top, foot, UPWARD_COST))
+        programme.row((length, programme.y[-1]), (1.0, -1.0), low=part.length_mm)
+    add_ties(programme, demand, spots, counts)
+    for i, j in _near(shapes, spots, 2 * reach):
+        add_pair(programme, shapes, spots, (i, j), reach=reach, elastic=elastic)
+    values = programme.solve()
+    if values is None:
+        return None
+    moved = tuple(
+        Spot(values[x], values[y], spot.turned)
+        for x, y, spot in zip(programme.x, programme.y, spots, strict=True)
+    )
+    return _measured(demand, shapes, moved)
+
+
+def _measured(demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot]) -> Pressed:
+    top = min(spot.y_mm for spot in spots)
+    spots = tuple(Spot(s.x_mm, s.y_mm - top, s.turned) for s in spots)
+    length = max(s.y_mm + p.length_mm for s, p in zip(spots, demand.parts, strict=True))
+    return Pressed(length, spots, overlap_mm(shapes, spots))
+
+
+def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts: Counts) -> None:
+    """Add every tie with its lattice steps as they are."""
+    for tie, steps in zip(demand.ties, counts, strict=True):
+        first, second = demand.parts[tie.first], demand.parts[tie.second]
+        a = first.point(tie.at_first, spots[tie.first].turned)
+        b = second.point(tie.at_second, spots[tie.second].turned)
+        own = (a[0] - b[0] - tie.offset_mm[0], a[1] - b[1] - tie.offset_mm[1])
+        for equation in demand.steps.equations(tie.kind) if demand.steps else ():
+            target = sum(s * k for s, k in zip(equation.steps_mm, steps, strict=True))
+            target -= equation.across * own[0] + equation.along * own[1]
+            slack = tie.slack_of(equation)
+            columns, shares = [], []
+            for variables, share in ((programme.x, equation.across), (programme.y, equation.along)):
+                if share and tie.first != tie.second:
+                    columns += [variables[tie.first], variables[tie.second]]
+                    shares += [share, -share]
+            programme.row(columns, shares, low=target - slack, high=target + slack)
+
+
+def add_pair(
+    programme: Programme,
+    shapes: Sequence[Shape],
+    spots: Sequence[Spot],
+    pair: tuple[int, int],
+    *,
+    reach: float,
+    elastic: bool,
+) -> None:
+    """Keep two parts apart: one half-plane for each pair of convex parts that can meet in this round."""
+    i, j = pair
+    fit = no_fit(shapes[i], shapes[j])
+    along = fit.normals @ np.asarray(difference(spots, i, j)) - fit.reach
+    best = along.argmax(axis=1)
+    rows = np.arange(len(best))
+    near = along[rows, best] <= NEAR_REACHES * reach
+    if not near.any():
+        return
+    normals, needed = fit.normals[rows, best][near], fit.reach[rows, best][near]
+    least: dict[tuple[float, float], float] = {}
+    for (nx, ny), r in zip(np.round(normals, 9).tolist(), needed.tolist(), strict=True):
+        least[nx, ny] = max(least.get((nx, ny), -math.inf), r)
+    columns = [programme.x[j], programme.x[i], programme.y[j], programme.y[i]]
+    if elastic:
+        columns.append(programme.variable(0.0, cost=OVERLAP_COST))
+    for (nx, ny), r in least.items():
+        shares = (nx, -nx, ny, -ny, 1.0)
+        programme.row(columns, shares[: len(columns)], low=r)
+
+
+def _near(shapes: Sequence[Shape], spots: Sequence[Spot], reach: float) -> Iterator[tuple[int, int]]:
+    """Pairs whose boxes are nearer than a reach."""
+    x = np.array([s.x_mm for s in spots])
+    y = np.array([s.y_mm for s in spots])
+    right = x + [s.width_mm for s in shapes]
+    foot = y + [s.length_mm for s in shapes]
+    across = np.maximum(x[:, None] - right[None], x[None] - right[:, None])
+    along = np.maximum(y[:, None] - foot[None], y[None] - foot[:, None])
+    for i, j in zip(*np.nonzero(np.triu(np.maximum(across, along) < reach, 1)), strict=True):
+        yield int(i), int(j)
+
+
+def difference(spots: Sequence[Spot], i: int, j: int) -> tuple[float, float]:
+    """Place of one part's corner from another's, in mm."""
+    return (spots[j].x_mm - spots[i].x_mm, spots[j].y_mm - spots[i].y_mm)

@@ -1,0 +1,1 @@
+"""Geometry of pieces on the cloth."""

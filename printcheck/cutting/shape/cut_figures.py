@@ -1,0 +1,299 @@
+"""Motifs that the cut lines cross, and a layout of the same length that crosses fewer.
+
+A group of tied parts may move as one, as far as cloth and neighbours allow, without the length or a
+match changing; and where no place fixes it, so may the print's phase under the whole layout.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import CutLayout, FiguresCut, Place, Print, Project
+from printcheck.cutting.demand.demands import Demand, between_mm
+from printcheck.cutting.shape.box_points import points_within
+from printcheck.cutting.shape.motif_raster import Numbers, as_set, exactly, marks_of
+from printcheck.cutting.shape.no_fit import forbidden, no_fit
+from printcheck.cutting.shape.simplify import Shape, shape_of
+
+if TYPE_CHECKING:
+    from printcheck.cutting.shape.motif_raster import Floats, Ints
+
+SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
+PHASES = 16  # places of the print tried each way over one repeat, where the work allows
+MOST_LOOKS = 200_000  # motifs looked at in all: about a quarter of a second
+SHIFTS = 7  # places tried within the room a group has, on each axis
+ROUNDS = 2  # times that all groups are gone through
+LEAST_ROOM_MM = 0.5  # mm: less room than this is not worth moving for
+INSIDE_MM = 1e-6  # mm: rounding noise
+
+
+@dataclass
+class _Scene:
+    """The layout being bettered: parts as they lie, groups that move as one, the print's phase."""
+
+    demand: Demand
+    lattice: Lattice
+    motif: Vector
+    corners: list[Vector]
+    groups: list[list[int]]
+    length_mm: float
+    shapes: list[Shape] = field(default_factory=list)  # as they lie
+    phase: Vector = (0.0, 0.0)
+    stop: float = math.inf
+
+
+def spared(
+    project: Project,
+    print_: Print,
+    demand: Demand,
+    layout: CutLayout,
+    lattice: Lattice,
+    *,
+    seconds: float,
+) -> tuple[CutLayout, FiguresCut] | None:
+    """Return the layout with fewest motifs cut at its length, and how many are; None for small motifs."""
+    width, height = _washed_motif(project, print_)
+    if lattice.is_stripe or width is None or height is None or max(width, height) <= SMALLEST_FIGURE_MM:
+        return None
+    corners = [(p.x_mm, p.y_mm) for p in layout.placements]
+    scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
+    scene.shapes = _shapes(demand, layout)
+    scene.stop = time.monotonic() + seconds
+    fixed = _placed_phase(project.places, demand, layout, lattice)
+    _choose_phase(scene, fixed)
+    placed = {place.piece for place in project.places}  # moving these would move the print with them
+    free = [g for g in scene.groups if not any(demand.parts[n].name in placed for n in g)]
+    for _ in range(min(ROUNDS, MOST_LOOKS // (4 * SHIFTS * _motif_count(scene)))):
+        if not sum(_shift(scene, group) for group in free):
+            break
+        _choose_phase(scene, fixed)
+    moved = tuple(
+        replace(p, x_mm=x, y_mm=y) for p, (x, y) in zip(layout.placements, scene.corners, strict=True)
+    )
+    cut, touched = _counted(scene, [p.turned for p in layout.placements])
+    return replace(layout, placements=moved), FiguresCut(cut, touched, scene.phase)
+
+
+def _shapes(demand: Demand, layout: CutLayout) -> list[Shape]:
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+    return [s.turned if p.turned else s for s, p in zip(shapes, layout.placements, strict=True)]
+
+
+def _washed_motif(project: Project, print_: Print) -> tuple[float | None, float | None]:
+    cloth = project.cloth
+    width, height = print_.motif_width_mm, print_.motif_height_mm
+    return (
+        None if width is None else width * (1 - cloth.shrink_across),
+        None if height is None else height * (1 - cloth.shrink_along),
+    )
+
+
+def _groups(demand: Demand) -> list[list[int]]:
+    """Parts tied in any way move together."""
+    of = list(range(len(demand.parts)))
+    for tie in demand.ties:
+        old, new = of[tie.first], of[tie.second]
+        of = [new if g == old else g for g in of]
+    return [[n for n, g in enumerate(of) if g == root] for root in sorted(set(of))]
+
+
+def _placed_phase(
+    places: Sequence[Place], demand: Demand, layout: CutLayout, lattice: Lattice
+) -> Vector | None:
+    """Centre of a motif as the first place fixes it; None without places."""
+    if not places:
+        return None
+    place = places[0]
+    n = next(k for k, part in enumerate(demand.parts) if part.name == place.piece)
+    part, spot = demand.parts[n], layout.placements[n]
+    at = (place.at[1], part.length_mm - place.at[0]) if part.crosswise else place.at
+    x, y = part.point(at, spot.turned)
+    hole = between_mm(lattice) if place.on == "between" else (0.0, 0.0)
+    return (spot.x_mm + x - hole[0], spot.y_mm + y - hole[1])
+
+
+def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
+    if fixed is not None:
+        scene.phase = fixed
+        return
+    (a, b), (c, d) = scene.lattice.basis_mm
+    everything = range(len(scene.corners))
+    best = _motifs(scene, everything)[0]
+    start = scene.phase
+    phases = max(1, min(PHASES, math.isqrt(MOST_LOOKS // (2 * _motif_count(scene)))))
+    for i in range(phases):
+        if time.monotonic() > scene.stop:
+            return
+        for j in range(phases):
+            u, v = i / phases, j / phases
+            before = scene.phase
+            scene.phase = (start[0] + u * a + v * c, start[1] + u * b + v * d)
+            cut = _motifs(scene, everything)[0]
+            if cut < best:
+                best = cut
+            else:
+                scene.phase = before
+
+
+def _motif_count(scene: _Scene) -> int:
+    """About how many motifs lie on all parts, with what looking at a part costs besides."""
+    area = sum(p.width_mm * p.length_mm for p in scene.demand.parts)
+    return math.ceil(area / scene.lattice.area_mm2) + _PART_LOOKS * len(scene.demand.parts)
+
+
+_PART_LOOKS = 10  # looks that the arithmetic around one part costs
+
+
+def _motifs(scene: _Scene, parts: Sequence[int] | range) -> tuple[int, int]:
+    """Motifs cut by the edges of these parts, and motifs on them at all; shared ones count once."""
+    cut: Numbers = set()
+    touched: Numbers = set()
+    for n in parts:
+        part = scene.demand.parts[n]
+        look = _on_outline if part.outline else _on_box
+        one_cut, one_touched = look(scene, n)
+        cut |= one_cut
+        touched |= one_touched
+    return len(cut), len(touched)
+
+
+def _counted(scene: _Scene, turned: Sequence[bool]) -> tuple[int, int]:
+    """Motifs cut and touched, counted by the true outlines."""
+    cut: Numbers = set()
+    touched: Numbers = set()
+    for n, part in enumerate(scene.demand.parts):
+        if part.outline:
+            x, y = scene.corners[n]
+            ring = [part.point(at, turned[n]) for at in part.outline]
+            numbers, centres = _motifs_about(scene, n)
+            on_cloth = [(x + px, y + py) for px, py in ring]
+            marks = exactly(on_cloth, scene.motif, centres, scene.demand.width_mm)
+            cut |= as_set(numbers[marks == 1])
+            touched |= as_set(numbers[marks > 0])
+        else:
+            one_cut, one_touched = _on_box(scene, n)
+            cut |= one_cut
+            touched |= one_touched
+    return len(cut), len(touched)
+
+
+def _motifs_about(scene: _Scene, n: int) -> tuple[Ints, Floats]:
+    """Numbers and centres of the motifs that a part's box may touch."""
+    (x, y), (w, h), part = scene.corners[n], scene.motif, scene.demand.parts[n]
+    low = (x - w / 2, y - h / 2)
+    high = (x + part.width_mm + w / 2, y + part.length_mm + h / 2)
+    phase = np.array(scene.phase)
+    numbers, points = points_within(scene.lattice.basis_mm, low - phase, high - phase)
+    return numbers, points + phase
+
+
+def _on_outline(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
+    """Numbers of the motifs that a part's outline cuts, and of those on it at all."""
+    numbers, centres = _motifs_about(scene, n)
+    marks = marks_of(scene.shapes[n], scene.motif).read(centres - scene.corners[n])
+    return as_set(numbers[marks == 1]), as_set(numbers[marks > 0])
+
+
+def _on_box(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
+    """Numbers of the motifs that a part's box cuts, and of those on it at all."""
+    corner, part = scene.corners[n], scene.demand.parts[n]
+    size = (part.width_mm, part.length_mm)
+    (a, b), (c, d) = scene.lattice.basis_mm
+    half = (scene.motif[0] / 2, scene.motif[1] / 2)
+    left, top = corner[0] - scene.phase[0], corner[1] - scene.phase[1]
+    right, bottom = left + size[0], top + size[1]
+    at_left = corner[0] <= INSIDE_MM
+    at_right = corner[0] + size[0] >= scene.demand.width_mm - INSIDE_MM
+    det = a * d - b * c
+    ends = [
+        ((x * d - y * c) / det, (a * y - b * x) / det)
+        for x in (left - half[0], right + half[0])
+        for y in (top - half[1], bottom + half[1])
+    ]
+    cut, touched = set(), set()
+    for i in range(math.ceil(min(e[0] for e in ends)), math.floor(max(e[0] for e in ends)) + 1):
+        for j in range(math.ceil(min(e[1] for e in ends)), math.floor(max(e[1] for e in ends)) + 1):
+            x, y = i * a + j * c, i * b + j * d
+            past_left, past_right = x + half[0] - left, right - x + half[0]
+            along = min(y + half[1] - top, bottom - y + half[1])
+            if min(past_left, past_right, along) <= INSIDE_MM:
+                continue
+            touched.add((i, j))
+            # an edge of the piece that is the cloth's own edge is no cut line
+            side = min(
+                [p for p, edge in ((past_left, at_left), (past_right, at_right)) if not edge],
+                default=math.inf,
+            )
+            if along < 2 * half[1] - INSIDE_MM or side < 2 * half[0] - INSIDE_MM:
+                cut.add((i, j))
+    return cut, touched
+
+
+def _shift(scene: _Scene, group: list[int]) -> bool:
+    """Move one group within its room where that cuts fewer motifs; whether it did."""
+    moved = False
+    for axis in (0, 1):
+        low, high = _room(scene, group, axis)
+        if high - low < LEAST_ROOM_MM or time.monotonic() > scene.stop:
+            continue
+        corners, best = list(scene.corners), _motifs(scene, group)[0]
+        for k in range(SHIFTS):
+            by = low + (high - low) * k / (SHIFTS - 1)
+            trial = list(corners)
+            for n in group:
+                x, y = corners[n]
+                trial[n] = (x, y + by) if axis else (x + by, y)
+            before, scene.corners = scene.corners, trial
+            cut = _motifs(scene, group)[0]
+            if cut < best:
+                best, moved = cut, True
+            else:
+                scene.corners = before
+    return moved
+
+
+def _room(scene: _Scene, group: list[int], axis: int) -> tuple[float, float]:
+    """How far a group may move back and forth along one axis."""
+    size = [(p.width_mm, p.length_mm) for p in scene.demand.parts]
+    low, high = -math.inf, math.inf
+    edge = scene.length_mm if axis else scene.demand.width_mm
+    for n in group:
+        if scene.demand.parts[n].fixed_x_mm is not None and axis == 0:
+            return 0.0, 0.0
+        at = scene.corners[n]
+        low, high = max(low, -at[axis]), min(high, edge - at[axis] - size[n][axis])
+        for m, other in enumerate(scene.corners):
+            if m in group:
+                continue
+            if scene.demand.parts[n].outline or scene.demand.parts[m].outline:
+                back, forth = _room_beside(scene, n, m, axis)
+                low, high = max(low, back), min(high, forth)
+                continue
+            beside = at[1 - axis] < other[1 - axis] + size[m][1 - axis] - INSIDE_MM
+            if not (beside and other[1 - axis] < at[1 - axis] + size[n][1 - axis] - INSIDE_MM):
+                continue
+            if other[axis] + size[m][axis] <= at[axis] + INSIDE_MM:
+                low = max(low, other[axis] + size[m][axis] - at[axis])
+            else:
+                high = min(high, other[axis] - at[axis] - size[n][axis])
+    return min(low, 0.0), max(high, 0.0)
+
+
+def _room_beside(scene: _Scene, n: int, m: int, axis: int) -> tuple[float, float]:
+    """How far part n may move back and forth along one axis before it meets the outline of part m."""
+    apart = [scene.corners[n][k] - scene.corners[m][k] for k in (0, 1)]
+    stretches = forbidden(no_fit(scene.shapes[m], scene.shapes[n]), axis, apart[1 - axis])
+    low, high = -math.inf, math.inf
+    for start, end in stretches.tolist():
+        if start + end < 2 * apart[axis]:
+            low = max(low, end - apart[axis])
+        else:
+            high = min(high, start - apart[axis])
+    return low, high

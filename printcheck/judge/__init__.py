@@ -1,7 +1,0 @@
-"""Measurements become classes, what a seam shows, and difficulty."""
-
-from __future__ import annotations
-
-from printcheck.judge.verdict import judge
-
-__all__ = ["judge"]

@@ -1,0 +1,1 @@
+"""Bars of stripes, checks and plaids."""

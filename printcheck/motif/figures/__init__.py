@@ -1,0 +1,1 @@
+"""Figures of the print: figure from ground, sizes, spacing, colour clusters."""

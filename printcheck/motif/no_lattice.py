@@ -1,0 +1,107 @@
+"""What can be said of a picture without a known repeat: plain cloth, or a print seen in part."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import cv2
+import numpy as np
+
+from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import FlatCloth, MeanCell
+from printcheck.core.measurement import Direction, Motif, PrintFacts, Repeat
+from printcheck.motif.cell.shading import evened
+from printcheck.motif.cv_types import Array, Bools, blurred, lab_of, resized
+from printcheck.motif.figures.segmentation import Separation, separate
+from printcheck.motif.figures.spacing import correlation_length, typical_gap
+from printcheck.motif.way.direction import loose_direction
+
+WORKING_SIDE = 400  # pixels: enough to tell print from plain and to see motifs
+WEAVE_MM = 1.5  # finer structure is weave, never print
+SHADE_MM = 40.0  # slower changes of lightness are light and folds
+TONE = 4.0  # CIELAB, spread of lightness: plain cloth reaches 2.2, sharply folded 6.3 (own drawings)
+HUE = 3.0  # CIELAB, spread of hue: no shadow makes one; plain cloth reaches 2.8
+SURELY = 2.0  # times these, a print even where the search for a repeat saw no contrast
+SPREAD = (2.0, 98.0)  # per cent of the picture left out at each end
+PLAIN_MARGIN = 1.0
+SHADOW_OF_DOUBT = 0.3  # largest margin without a repeat: the rest of the print may lie otherwise
+
+
+def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
+    """Facts without a cell.
+
+    The motifs wholly in view are measured, a lower bound for the print's largest; the way is read from them
+    alone, else it is the safe answer, one-way.
+    """
+    swatch, seen = swatch_of(cloth)
+    if is_plain(swatch, seen, surely_no_repeat=repeat.kind == "none"):
+        return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"))
+    separation = _uncut(separate(swatch), seen)
+    direction = loose_direction(swatch, separation)
+    direction = replace(direction, margin=min(direction.margin, SHADOW_OF_DOUBT))
+    findings = [finding("way-unknown", way=direction.way)]
+    motif = _motif(swatch, separation, findings)
+    return PrintFacts(motif, direction, swatch=swatch, findings=tuple(findings))
+
+
+def swatch_of(cloth: FlatCloth) -> tuple[MeanCell, Bools]:
+    """The picture itself as if it were a cell, light evened out, and where cloth is seen.
+
+    What is no cloth is filled with the middle colour.
+    """
+    height, width = cloth.mask.shape
+    times = max(1.0, max(height, width) / WORKING_SIDE)
+    size = (max(1, round(width / times)), max(1, round(height / times)))
+    seen = np.asarray(cv2.erode(resized(cloth.mask.astype(np.uint8) * 255, *size), np.ones((3, 3)))) > 200
+    bgr = evened(resized(cloth.bgr, *size).astype(np.float32), seen.astype(np.float32))
+    lab = lab_of(bgr)
+    if seen.any():
+        lab[~seen] = np.median(lab[seen], axis=0)
+    mm = cloth.mm_per_px * times
+    return MeanCell(lab, np.diag([size[0] * mm, size[1] * mm]), float("nan"), 1.0, mm), seen
+
+
+def is_plain(swatch: MeanCell, seen: Bools, *, surely_no_repeat: bool) -> bool:
+    """Whether the cloth shows no print: nothing between weave and slow shading stands out."""
+    if not seen.any():
+        return True
+    fine, slow = (_smooth(swatch.lab, seen, size / swatch.px_mm / 2) for size in (WEAVE_MM, SHADE_MM))
+    rest = (fine - slow)[seen]
+    tone, red, yellow = (float(np.ptp(np.percentile(v, SPREAD))) for v in rest.T)
+    print_like = max(tone / TONE, math.hypot(red, yellow) / HUE)
+    return print_like < (SURELY if surely_no_repeat else 1.0)
+
+
+def _smooth(lab: Array, seen: Bools, sigma: float) -> Array:
+    weight = seen.astype(np.float32)
+    sigma = min(max(sigma, 0.5), WORKING_SIDE / 4)
+    known = np.maximum(blurred(weight, sigma), 1e-3)[..., None]
+    smooth: Array = blurred(lab * weight[..., None], sigma) / known
+    return smooth
+
+
+def _uncut(separation: Separation, seen: Bools) -> Separation:
+    """Motifs wholly in view: those that touch neither the picture's rim nor what is no cloth."""
+    height, width = seen.shape
+    rim = np.asarray(cv2.erode(np.pad(seen, 1).astype(np.uint8), np.ones((5, 5), np.uint8)))[1:-1, 1:-1] == 0
+
+    def whole(rows: Array, columns: Array) -> bool:
+        return not rim[rows % height, columns % width].any()
+
+    kept = tuple(m for m in separation.motifs if whole(m.piece.rows, m.piece.columns))
+    return replace(separation, motifs=kept)
+
+
+def _motif(swatch: MeanCell, separation: Separation, findings: list[Finding]) -> Motif:
+    motifs = separation.motifs
+    if separation.packed:
+        return Motif(correlation_length_mm=correlation_length(swatch))
+    findings.append(finding("motif-at-least"))
+    return Motif(
+        width_mm=motifs[0].box_mm[2],
+        height_mm=motifs[0].box_mm[3],
+        cover=separation.cover,
+        gap_mm=typical_gap(swatch, separation) if len(motifs) > 1 else None,
+        typical_mm=float(np.median([m.longest_mm for m in motifs])),
+    )

@@ -1,0 +1,1 @@
+"""Which way up a print can lie."""

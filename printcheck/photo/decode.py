@@ -1,0 +1,232 @@
+"""Open a photo file: any usual kind, upright, eight bits, no larger than the measurement needs."""
+
+from __future__ import annotations
+
+import importlib
+import io
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from printcheck.core.errors import InputError
+from printcheck.core.handover import Picture
+from printcheck.core.measurement import PhotoFacts
+from printcheck.photo.header import Header, read_header, without_turn
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Bgr
+
+MOST_PIXELS = 200_000_000  # px: more is no phone's photo, and decoding it would need gigabytes
+MOST_BYTES = 600_000_000  # bytes: a file of this size is refused before it is read
+SMALLEST_SIDE_PX = 64  # px: less cannot hold a print and its repeat
+ENOUGH_PX = 1600  # px on the long side: what the measurement needs; a larger photo is decoded reduced
+FILM_DIAGONAL_MM = 43.267  # mm: 24 x 36 film; "focal length in 35 mm film" compares diagonals (CIPA DCG-001)
+CROP_TOLERANCE = 0.02  # share: a side ratio that differs more from the camera's says the photo was cropped
+WHITE = 255.0
+KNOWN_KINDS = "JPEG, PNG, WebP, TIFF, AVIF or HEIC"
+REDUCED = {2: cv2.IMREAD_REDUCED_COLOR_2, 4: cv2.IMREAD_REDUCED_COLOR_4, 8: cv2.IMREAD_REDUCED_COLOR_8}
+WITH_PILLOW = {"heic", "avif"}  # kinds whose turns only these decoders undo
+
+
+def open_picture(path: Path) -> Picture:
+    """Open a photo, upright, as 8-bit BGR over white.
+
+    Parameters
+    ----------
+    path : Path
+        JPEG, PNG, WebP, TIFF, BMP, AVIF, or HEIC with the extra ``heic``; 8 or 16 bits, grey, with
+        transparency or CMYK.
+
+    Returns
+    -------
+    Picture
+        A JPEG from twice the needed size on is decoded at half or quarter size, much faster; see
+        ``Picture.reduction``.
+
+    Raises
+    ------
+    InputError
+        If the file is missing, a folder, empty, no picture, cut short, too small or too large.
+    """
+    data = _read_bytes(Path(path))
+    name = Path(path).name
+    header = read_header(data)
+    if header is None or min(header.width, header.height) == 0:
+        raise InputError(
+            "not-a-picture",
+            f"{name} is not a picture that can be opened.",
+            f"Give a photo saved as {KNOWN_KINDS}.",
+        )
+    _check_size(header, name)
+    if not header.whole:
+        raise _cut_short(name)
+    if header.kind == "tiff" and header.orientation != 1:
+        data = without_turn(data)
+    factor = _reduction(header)
+    bgr = _decode(data, header, factor, name)
+    quarter_turned = header.orientation >= 5
+    bgr = _upright(bgr, header.orientation)
+    width, height = (header.width, header.height)[:: -1 if quarter_turned else 1]
+    if header.kind in WITH_PILLOW:  # these decoders turn the picture themselves
+        height, width = bgr.shape[:2]
+    return Picture(PhotoFacts(name, width, height), bgr, float(factor), _focal_px(header))
+
+
+def _read_bytes(path: Path) -> bytes:
+    name = path.name or str(path)
+    try:
+        folder, size = path.is_dir(), path.stat().st_size
+        data = b"" if folder or size > MOST_BYTES else path.read_bytes()
+    except FileNotFoundError:
+        raise InputError("no-such-file", f"{name} does not exist.", "Check the file's name.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name is not usable"
+        raise InputError(
+            "cannot-read", f"{name!r} cannot be read: {reason}.", "Check the file and your rights to it."
+        ) from None
+    if folder:
+        raise InputError("is-a-folder", f"{name} is a folder, not a photo.", "Give the photo's file.")
+    if size > MOST_BYTES:
+        raise InputError(
+            "file-too-large",
+            f"{name} has {size / 1e6:.0f} megabytes; at most {MOST_BYTES / 1e6:.0f} are read.",
+            "Save the photo smaller.",
+        )
+    if not data:
+        raise InputError("empty-file", f"{name} is empty.", "Copy the photo again from where it came.")
+    return data
+
+
+def _cut_short(name: str) -> InputError:
+    return InputError(
+        "cut-short",
+        f"{name} ends before its picture does: the file is cut short or damaged.",
+        "Copy the photo again from where it came.",
+    )
+
+
+def _check_size(header: Header, name: str) -> None:
+    pixels = header.width * header.height
+    if pixels > MOST_PIXELS:
+        raise InputError(
+            "picture-too-large",
+            f"{name} has {pixels / 1e6:.0f} million pixels; at most {MOST_PIXELS / 1e6:.0f} are opened.",
+            "Save the photo smaller; 4000 pixels across is plenty.",
+        )
+    if min(header.width, header.height) < SMALLEST_SIDE_PX:
+        raise InputError(
+            "picture-too-small",
+            f"{name} is {header.width} x {header.height} pixels: too small to measure a print in.",
+            f"Give a photo of at least {SMALLEST_SIDE_PX} pixels each way; 1500 or more is better.",
+        )
+
+
+def _reduction(header: Header) -> int:
+    if header.kind != "jpeg":  # other kinds decode in full first, so nothing would be won
+        return 1
+    long_side = max(header.width, header.height)
+    return max((f for f in REDUCED if long_side / f >= ENOUGH_PX), default=1)
+
+
+def _decode(data: bytes, header: Header, factor: int, name: str) -> Bgr:
+    image: NDArray[Any] | None = None
+    if header.kind not in WITH_PILLOW:
+        flags = REDUCED.get(factor, cv2.IMREAD_COLOR) | cv2.IMREAD_IGNORE_ORIENTATION
+        if header.kind != "jpeg":
+            flags = cv2.IMREAD_UNCHANGED  # keeps 16 bits and transparency, leaves the turn alone
+        try:
+            image = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
+        except cv2.error:
+            image = None
+    if image is None:
+        image = _decode_with_pillow(data, header, name)
+    return _eight_bit_bgr(image)
+
+
+def _decode_with_pillow(data: bytes, header: Header, name: str) -> NDArray[Any]:
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    if header.kind == "heic":
+        _register_heic(name)
+    try:
+        # Image.open would warn of large pictures on the screen; the size is already checked above
+        image = _open_quietly(Image, data)
+        image.load()
+        upright = ImageOps.exif_transpose(image) if header.kind in WITH_PILLOW else image
+        rgba = np.asarray(upright.convert("RGBA"))
+    except UnidentifiedImageError:
+        raise InputError(
+            "not-a-picture",
+            f"{name} is a picture of a kind that cannot be opened here.",
+            f"Save it as {KNOWN_KINDS}.",
+        ) from None
+    except (OSError, ValueError, SyntaxError, EOFError):
+        raise _cut_short(name) from None
+    return cv2.cvtColor(rgba, cv2.COLOR_RGBA2BGRA)
+
+
+def _open_quietly(image_module: Any, data: bytes) -> Any:  # noqa: ANN401 - the library is loaded lazily
+    import warnings
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", image_module.DecompressionBombWarning)
+        return image_module.open(io.BytesIO(data))
+
+
+def _register_heic(name: str) -> None:
+    try:
+        importlib.import_module("pillow_heif").register_heif_opener()
+    except ImportError:
+        raise InputError(
+            "heic-not-installed",
+            f"{name} is a HEIC photo, and the part that opens those is not installed.",
+            'Install it with: pip install "printcheck[heic]", or save the photo as JPEG.',
+        ) from None
+
+
+def _eight_bit_bgr(image: NDArray[Any]) -> Bgr:
+    """Any channels and depth as 8-bit BGR, transparency over white."""
+    if image.dtype == np.uint16:
+        image = (image >> 8).astype(np.uint8)
+    elif image.dtype != np.uint8:  # floating-point TIFF: 0 to 1 by custom, else by its own largest value
+        top = max(1.0, float(np.nanmax(image)) if image.size else 1.0)
+        image = (np.nan_to_num(np.clip(image / top, 0, 1)) * WHITE).astype(np.uint8)
+    if image.ndim == 2 or image.shape[2] == 1:
+        return np.asarray(cv2.cvtColor(image, cv2.COLOR_GRAY2BGR), np.uint8)
+    if image.shape[2] == 4:
+        alpha = image[..., 3:].astype(np.float32) / WHITE
+        if alpha.min() < 1:
+            over = image[..., :3] * alpha + WHITE * (1 - alpha)
+            return np.asarray(np.rint(over), np.uint8)
+        return np.ascontiguousarray(image[..., :3])
+    return np.ascontiguousarray(image[..., :3])
+
+
+def _upright(bgr: Bgr, orientation: int) -> Bgr:
+    """Turn and mirror as EXIF says (orientations 2, 4, 5 and 7 are mirrored)."""
+    if orientation in (2, 4, 5, 7):
+        bgr = np.asarray(cv2.flip(bgr, 1), np.uint8)
+    turn = {
+        3: cv2.ROTATE_180,
+        4: cv2.ROTATE_180,
+        5: cv2.ROTATE_90_COUNTERCLOCKWISE,
+        6: cv2.ROTATE_90_CLOCKWISE,
+        7: cv2.ROTATE_90_CLOCKWISE,
+        8: cv2.ROTATE_90_COUNTERCLOCKWISE,
+    }.get(orientation)
+    return bgr if turn is None else np.asarray(cv2.rotate(bgr, turn), np.uint8)
+
+
+def _focal_px(header: Header) -> float | None:
+    """Focal length in photo pixels; None where EXIF is silent or speaks of another crop of the picture."""
+    if header.focal_35mm is None:
+        return None
+    if header.stated_px is not None:
+        stated, real = max(header.stated_px) / min(header.stated_px), header.width / header.height
+        if abs(stated / max(real, 1 / real) - 1) > CROP_TOLERANCE:
+            return None
+    return header.focal_35mm * math.hypot(header.width, header.height) / FILM_DIAGONAL_MM

@@ -1,0 +1,278 @@
+"""The printed scale card (:mod:`printcheck.core.scalecard`): markers say where, its corners exactly."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from printcheck.core.errors import InputError
+from printcheck.core.findings import Finding, finding
+from printcheck.core.request import Reference
+from printcheck.core.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
+from printcheck.photo.scale.pose import (
+    Camera,
+    Pose,
+    camera_of,
+    fit_pose,
+    fit_poses,
+    project,
+    scale_of_pair,
+)
+from printcheck.photo.scale.sighting import Sighting, hidden_by, to_photo_px
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Floats, Mask, Picture
+
+    Grey = np.ndarray[tuple[int, int], np.dtype[np.uint8]]
+
+SEARCH_PX = 1600  # px of the long side: markers of 7.5 mm on 650 mm of cloth still have 3 px a bit there
+LEAST_MARKERS = 3  # one or two can be noise; three in their places on one board never are
+MARKER_SLACK = 0.12  # of a square: how far a marker's corner may lie from its place on the board
+LEAST_PERIMETER = (
+    0.03  # of the long side, all four sides: a 7.5 mm marker on 800 mm of cloth with room to spare
+)
+SADDLE_REACH = 0.11  # of a square: half the window in which a corner is refined; markers start at 0.125
+SADDLE_MOVE = 0.12  # of a square: a corner that moves farther when refined is something else
+LEAST_SADDLE_PX = 2  # px: the smallest useful window
+LEAST_CORNERS = 6  # a pose with priors needs four; two more show whether they agree
+LEAST_CONTRAST = 25.0  # grey levels between dark and light squares at a corner
+CORNER_SIGMA_PX = 0.06  # px of the picture: least sigma of a corner, whatever the residuals say
+INDEPENDENT_CORNERS = (
+    10  # errors of printing, paper and lens are shared by neighbours: more corners add little
+)
+LENS_CORNERS = 40  # from here on the corners say more of the lens than common practice does
+LENS_SIGMA = 0.05  # of k1: lets a wide lens be as it is
+MOST_REFITS, SETTLED_CHI2 = 10, 0.05  # rounds of fitting on, and the gain below which it stands still
+BENT_SHARE = 0.012  # of a square: a corner residual of paper that does not lie flat
+UNMEASURED_ERROR = 0.004  # share: how true printers print at "actual size", from memory
+BAR_READING_MM = 0.2  # mm: one sigma of reading a ruler at both ends of the bar
+SURE_MARKERS = 6  # from here on the card is beyond doubt
+EVIDENCE_SURE, EVIDENCE_FEW = 0.98, 0.9
+
+
+@dataclass(frozen=True)
+class _Corners:
+    """Chessboard corners found: on the card in mm, and in pixels of the picture."""
+
+    plane_mm: Floats
+    seen_px: Floats
+    markers: int
+
+
+def find(picture: Picture, request: Reference) -> list[Sighting]:
+    """Scale cards in the photo; ``request.bar_mm`` is the length of the printed bar where measured.
+
+    Raises
+    ------
+    InputError
+        If the bar is said to be more than a tenth off: then something else was measured.
+    """
+    stretch = _stretch(request.bar_mm)
+    grey = np.asarray(cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY), np.uint8)
+    markers = _markers(grey, picture.reduction, thorough=request.kind == "board")
+    sightings = []
+    for board in BOARDS.values():
+        corners = _corners(grey, board, markers)
+        if corners is not None:
+            sightings.append(_sighting(picture, board, corners, stretch, request.bar_mm))
+    return sorted(sightings, key=lambda s: -s.evidence)
+
+
+def _stretch(bar_mm: float | None) -> float:
+    """How much larger than drawn the card was printed."""
+    stretch = 1.0 if bar_mm is None else bar_mm / BAR_MM
+    if abs(stretch - 1) > BAR_TRUST:
+        raise InputError(
+            "bar-unlikely",
+            f"--bar: the printed bar should be {BAR_MM:.1f} mm, and {bar_mm:g} mm is too far from it.",
+            "Measure the bar under the card from end to end, and give the length with its unit.",
+        )
+    return stretch
+
+
+@lru_cache(maxsize=1)
+def _detector() -> cv2.aruco.ArucoDetector:
+    settings = cv2.aruco.DetectorParameters()
+    settings.minMarkerPerimeterRate = LEAST_PERIMETER
+    settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    return cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_100), settings)
+
+
+def _markers(grey: Grey, reduction: float, *, thorough: bool) -> dict[int, Floats]:
+    """Corners (4, 2) in pixels of ``grey`` of every marker of ours, by number."""
+    long_side = max(grey.shape)
+    factors = [max(1.0, long_side / SEARCH_PX)] + ([1.0] if thorough and long_side > SEARCH_PX else [])
+    ours = {number for board in BOARDS.values() for number in board.marker_numbers}
+    found: dict[int, Floats] = {}
+    for factor in factors:
+        small = (
+            grey
+            if factor == 1
+            else cv2.resize(grey, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
+        )
+        quads, numbers, _ = _detector().detectMarkers(small)
+        if numbers is None:
+            continue
+        for quad, number in zip(quads, np.asarray(numbers).ravel(), strict=True):
+            if int(number) in ours:
+                found.setdefault(int(number), (np.asarray(quad, float).reshape(4, 2) + 0.5) * factor - 0.5)
+        if len(found) >= LEAST_MARKERS:
+            break
+    return found
+
+
+def marker_corners_mm(board: Board) -> dict[int, Floats]:
+    """Corners (4, 2) of each marker on the card, clockwise from the top left, mm."""
+    places = [(r, c) for r in range(board.rows) for c in range(board.columns) if (r + c) % 2]
+    margin = (board.square_mm - board.marker_mm) / 2
+    unit = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], float) * board.marker_mm
+    corner = np.array([board.left_mm, board.top_mm]) + margin
+    return {
+        number: unit + np.array([c, r]) * board.square_mm + corner
+        for number, (r, c) in zip(board.marker_numbers, places, strict=True)
+    }
+
+
+def _corners(grey: Grey, board: Board, markers: dict[int, Floats]) -> _Corners | None:
+    """Chessboard corners to a fraction of a pixel; None where the markers do not make up the board."""
+    places = marker_corners_mm(board)
+    mine = [number for number in markers if number in places]
+    if len(mine) < LEAST_MARKERS:
+        return None
+    plane = np.concatenate([places[number] for number in mine])
+    seen = np.concatenate([markers[number] for number in mine])
+    square_px = board.square_mm * _px_per_mm(plane, seen)
+    to_px, good = cv2.findHomography(plane, seen, cv2.RANSAC, MARKER_SLACK * square_px)
+    if to_px is None:
+        return None
+    agreeing = int(np.sum(np.all(good.reshape(-1, 4), axis=1)))
+    if agreeing < LEAST_MARKERS:
+        return None
+    inner = _inner_corners_mm(board)
+    start = cv2.perspectiveTransform(inner[None], to_px)[0]
+    refined, kept = _refine(grey, start, square_px)
+    if np.sum(kept) < LEAST_CORNERS:
+        return None
+    return _Corners(inner[kept], refined[kept], agreeing)
+
+
+def _px_per_mm(plane: Floats, seen: Floats) -> float:
+    """Rough size of a millimetre, from the median side of the markers."""
+    sides = [
+        np.linalg.norm(p.reshape(-1, 4, 2) - np.roll(p.reshape(-1, 4, 2), 1, 1), axis=2)
+        for p in (plane, seen)
+    ]
+    return float(np.median(sides[1]) / np.median(sides[0]))
+
+
+def _inner_corners_mm(board: Board) -> Floats:
+    columns, rows = np.meshgrid(np.arange(1, board.columns), np.arange(1, board.rows))
+    place = np.stack([columns.ravel(), rows.ravel()], 1) * board.square_mm
+    return np.asarray(place + np.array([board.left_mm, board.top_mm]))
+
+
+def _refine(grey: Grey, start: Floats, square_px: float) -> tuple[Floats, Mask]:
+    """Corners moved to their saddle, and which of them are worth keeping."""
+    reach = max(LEAST_SADDLE_PX, int(SADDLE_REACH * square_px))
+    height, width = grey.shape
+    room = reach + 2
+    inside = np.all((start > room) & (start < [width - 1 - room, height - 1 - room]), axis=1)
+    refined = start.copy()
+    if not np.any(inside):
+        return refined, inside
+    asked = start[inside].astype(np.float32).reshape(-1, 1, 2)
+    stop = (cv2.TERM_CRITERIA_COUNT + cv2.TERM_CRITERIA_EPS, 40, 0.003)
+    refined[inside] = cv2.cornerSubPix(grey, asked, (reach, reach), (-1, -1), stop).reshape(-1, 2)
+    near = np.linalg.norm(refined - start, axis=1) < max(1.0, SADDLE_MOVE * square_px)
+    return refined, inside & near & _contrasted(grey, refined, reach)
+
+
+def _contrasted(grey: Grey, corners: Floats, reach: int) -> Mask:
+    """Whether light and dark are clearly apart round each corner (no glare, no finger on it)."""
+    kept = np.zeros(len(corners), bool)
+    for k, (x, y) in enumerate(np.round(corners).astype(int)):
+        patch = grey[max(0, y - reach) : y + reach + 1, max(0, x - reach) : x + reach + 1]
+        if patch.size:
+            low, high = np.percentile(patch, (20, 80))
+            kept[k] = high - low > LEAST_CONTRAST
+    return kept
+
+
+def _sighting(
+    picture: Picture, board: Board, corners: _Corners, stretch: float, bar_mm: float | None
+) -> Sighting:
+    seen = to_photo_px(corners.seen_px, picture)
+    camera = camera_of(picture)
+    if len(seen) >= LENS_CORNERS:
+        camera = replace(camera, k1_sigma=LENS_SIGMA)
+    plane = corners.plane_mm * stretch
+    alike = math.sqrt(max(1.0, len(seen) / INDEPENDENT_CORNERS))
+    sigma = CORNER_SIGMA_PX * picture.reduction
+    pair = _fit(plane, seen, sigma_px=sigma * alike, camera=camera)
+    rms = _rms(pair[0], plane, seen)
+    if rms > sigma:  # the residuals know better: blur, or paper that does not lie flat
+        pair = _fit(plane, seen, sigma_px=rms * alike, camera=camera)
+    pose = pair[0]
+    card = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], float) * [board.width_mm, board.height_mm] * stretch
+    outline = _seen(pose, card)
+    _, fit_error = scale_of_pair(pair, camera.centre_px)
+    printing = UNMEASURED_ERROR if bar_mm is None else BAR_READING_MM / BAR_MM
+    square_px = (
+        float(np.median(np.linalg.norm(np.diff(outline, axis=0), axis=1)[::2]))
+        / board.width_mm
+        * board.square_mm
+    )
+    return Sighting(
+        "board",
+        f"scale card, {board.name} size",
+        np.asarray(np.linalg.inv(pose.to_photo), float),
+        math.hypot(fit_error, printing),
+        tilt_deg=pose.tilt_deg,
+        outline_px=outline,
+        hidden_px=hidden_by(outline),
+        evidence=EVIDENCE_SURE if corners.markers >= SURE_MARKERS else EVIDENCE_FEW,
+        why=f"{corners.markers} markers and {len(seen)} corners in their places",
+        findings=_findings(bar_mm, rms > BENT_SHARE * square_px),
+        lens_k1=pose.k1,
+        pose=pose,
+    )
+
+
+def _fit(plane: Floats, seen: Floats, *, sigma_px: float, camera: Camera) -> tuple[Pose, Pose]:
+    """Pose, fitted on until it stands still: tilt, focal length and lens pull at one another here."""
+    best, other = fit_pose(plane, seen, sigma_px=sigma_px, camera=camera)
+    for _ in range(MOST_REFITS):
+        numbers, covariance, chi2 = fit_poses(
+            best.numbers[None], plane, seen[None], sigma_px=sigma_px, camera=camera
+        )
+        settled = best.chi2 - chi2[0] < SETTLED_CHI2
+        best = Pose(numbers[0], covariance[0], float(chi2[0]), camera.centre_px)
+        if settled:
+            break
+    return best, other
+
+
+def _findings(bar_mm: float | None, bent: bool) -> tuple[Finding, ...]:
+    said = (
+        ()
+        if bar_mm is not None
+        else (finding("scale-board-unmeasured", nominal=BAR_MM, percent=100 * UNMEASURED_ERROR),)
+    )
+    return (*said, finding("scale-board-bent")) if bent else said
+
+
+def _rms(pose: Pose, plane: Floats, seen: Floats) -> float:
+    """Root mean square residual of a coordinate, for the parameters spent on the fit."""
+    off = _seen(pose, plane) - seen
+    freedom = max(1, off.size - 7)
+    return float(np.sqrt(np.sum(off**2) / freedom))
+
+
+def _seen(pose: Pose, plane_mm: Floats) -> Floats:
+    """Photo pixels where points of the card are seen."""
+    return np.asarray(project(pose.numbers[None], plane_mm, pose.centre_px)[0])

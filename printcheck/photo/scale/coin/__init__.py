@@ -1,0 +1,1 @@
+"""Coins: round, metal, of known diameter."""

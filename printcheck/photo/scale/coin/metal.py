@@ -1,0 +1,197 @@
+"""Whether what lies within a round outline is a coin: metal, relief, a rim, and no second one like it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from printcheck.photo.scale.coin.denominations import Metal
+from printcheck.photo.scale.rectangle.chroma import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Floats, Lab
+    from printcheck.photo.scale.coin.rim import Rim
+
+FACE_PX = 128  # px across what is looked at; the coin's face takes up 90 of them
+FACE_REACH = 1.42  # of the radius: how much of the cloth round the coin is looked at too
+AROUND = 1.6  # of the radius: half the square cut out for looking
+CORE, RING = 0.60, (0.77, 0.90)  # of the radius: inside the inner disc of a two-tone coin, and its ring
+OUTSIDE = (1.1, 1.4)  # of the radius: the cloth round the coin
+NOISE_BLUR_PX = 1.2  # px of the face: noise out, relief kept
+LEAST_RELIEF, MOST_RELIEF = 1.0, 16.0  # Lab lightness: printed dots have 0.2 to 0.8, coins from 1.5
+MOST_TINT = 3.5  # Lab: coins have up to 1.5; figures printed in colours have 5 and more
+TWO_TONE_STEP, ONE_TONE_STEP = 12.0, 9.0  # Lab (a, b): from the core of a coin to its ring
+DARKEST, LIGHTEST = 22.0, 98.0  # Lab lightness of metal, worn copper to glare
+SILVER_CHROMA, COLDEST_SILVER = 18.0, -12.0  # Lab: white metal under lamp light and in the shade
+TINTED: dict[Metal, tuple[tuple[float, float], tuple[float, float]]] = {  # Lab ranges of a and of b
+    "gold": ((-8.0, 18.0), (9.0, 52.0)),
+    "copper": ((3.0, 32.0), (5.0, 44.0)),
+}
+CLOTH_APART = 7.0  # Lab distance from the cloth round it ...
+LIKE_CLOTH = (0.5, 2.0)  # ... or else its relief over the cloth's lies outside these
+TWIN_SIZE, TWIN_COLOUR = 1.10, 9.0  # ratio of radii, and Lab distance
+HUE_RAYS, HUE_STEP_PX = 64, 0.5  # across the outline, on which the hue's change is looked for
+HUE_REACH = 0.12  # of the radius to either side: a raised rim's inner edge lies within
+HUE_SURE = (
+    0.8  # say of the hue from which it counts; of 96 drawn coins 95 then have it within 0.7 px of the rim
+)
+SHADE_BLUR_PX = 14.0  # px of the face: slow shading, which is not relief
+
+
+@dataclass(frozen=True)
+class Look:
+    """What a face looks like, in CIELAB.
+
+    Parameters
+    ----------
+    core, ring : (3,) float64
+        Median colour of the middle, and of the ring about it.
+    relief : float
+        Spread of lightness within the middle, noise and slow shading taken out.
+    tint : float
+        Spread of colour (a, b) within the middle and within the ring, the larger.
+    cloth : (3,) float64
+        Median colour of the cloth round it.
+    cloth_relief : float
+        Spread of lightness there.
+    """
+
+    core: Floats
+    ring: Floats
+    relief: float
+    tint: float
+    cloth: Floats
+    cloth_relief: float
+
+
+def look_at(lab: Lab, rim: Rim) -> Look:
+    """Measure the face within an outline."""
+    face = _face(lab, rim)
+    line = (np.arange(FACE_PX) + 0.5) / FACE_PX * 2 - 1
+    radius = np.hypot(line[:, None], line[None]) * FACE_REACH
+    core, ring = radius < CORE, (radius > RING[0]) & (radius < RING[1])
+    outside = (radius > OUTSIDE[0]) & (radius < OUTSIDE[1])
+    smooth = np.asarray(cv2.GaussianBlur(face, (0, 0), NOISE_BLUR_PX), np.float32)
+    detail = smooth - _masked_blur(smooth, radius < RING[1])
+    around = smooth - _masked_blur(smooth, outside)
+    tint = max(float(np.sqrt(np.mean(np.var(detail[part][:, 1:], axis=0)))) for part in (core, ring))
+    return Look(
+        core=np.median(smooth[core], 0).astype(float),
+        ring=np.median(smooth[ring], 0).astype(float),
+        relief=float(np.std(detail[core][:, 0])),
+        tint=tint,
+        cloth=np.median(smooth[outside], 0).astype(float),
+        cloth_relief=float(np.std(around[outside][:, 0])),
+    )
+
+
+def is_coin(look: Look) -> bool:
+    """Whether a face is metal with relief, and not the cloth going on."""
+    return (
+        LEAST_RELIEF <= look.relief <= MOST_RELIEF
+        and look.tint <= MOST_TINT
+        and bool(metals(look))
+        and _stands_out(look)
+    )
+
+
+def metals(look: Look) -> set[Metal]:
+    """Metals that a face may be of, whatever the light: none if it is no metal at all."""
+    step = float(np.hypot(*(look.ring - look.core)[1:]))
+    core, ring = _alloys(look.core), _alloys(look.ring)
+    if step >= TWO_TONE_STEP:
+        other = {("silver", "gold"), ("gold", "silver")}
+        return {"two-tone"} if any((c, r) in other for c in core for r in ring) else set()
+    return core & ring if step <= ONE_TONE_STEP else set()
+
+
+def _alloys(lab: Floats) -> set[Metal]:
+    lightness, a, b = lab
+    found: set[Metal] = set()
+    if not DARKEST <= lightness <= LIGHTEST:
+        return found
+    if np.hypot(a, b) <= SILVER_CHROMA and b >= COLDEST_SILVER:
+        found.add("silver")
+    for metal, (a_range, b_range) in TINTED.items():
+        if a_range[0] <= a <= a_range[1] and b_range[0] <= b <= b_range[1]:
+            found.add(metal)
+    return found
+
+
+def _stands_out(look: Look) -> bool:
+    """Whether it differs from the cloth in colour or in texture: a coin drawn by chance in noise does not."""
+    ratio = (look.relief + 0.5) / (look.cloth_relief + 0.5)
+    apart = min(float(np.linalg.norm(look.cloth - part)) for part in (look.core, look.ring))
+    return apart > CLOTH_APART or not LIKE_CLOTH[0] < ratio < LIKE_CLOTH[1]
+
+
+def hue_radius(lab: Lab, near: Rim) -> float | None:
+    """Radius in px at which the hue changes from the cloth's; None where it does not change clearly.
+
+    Metal goes on to its edge, so that this is no inner edge of a raised rim, and no shadow.
+    """
+    reach = HUE_REACH * near.radius
+    places = np.arange(reach, -reach - HUE_STEP_PX / 2, -HUE_STEP_PX)
+    margin = np.arange(HUE_STEP_PX, REACH_PX + HUE_STEP_PX / 2, HUE_STEP_PX)
+    out = np.concatenate([places[0] + margin[::-1], places, places[-1] - margin])
+    edge = near.outline(HUE_RAYS)
+    away = (edge - near.centre) / np.linalg.norm(edge - near.centre, axis=1, keepdims=True)
+    at = (edge[:, None] + out[:, None] * away[:, None]).astype(np.float32)
+    colour = cv2.remap(lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    eight_bit = np.asarray(colour) / TO_LIGHTNESS + [0.0, NO_LIGHT[1], NO_LIGHT[2]]
+    strength, say = hue_steps(eight_bit[None], HUE_STEP_PX)
+    mean = strength[0].mean(0)
+    return near.radius + float(places[int(np.argmax(mean))]) if float(say.item()) > HUE_SURE else None
+
+
+def alike(lab: Lab, one: Rim, other: Rim) -> bool:
+    """Whether two outlines are of one size and colour: dots of a print come in numbers, coins do not."""
+    ratio = one.radius / other.radius
+    if not 1 / TWIN_SIZE < ratio < TWIN_SIZE:
+        return False
+    first, second = look_at(lab, one), look_at(lab, other)
+    return (
+        float(np.linalg.norm(first.core - second.core)) < TWIN_COLOUR
+        and float(np.linalg.norm(first.ring - second.ring)) < TWIN_COLOUR
+    )
+
+
+def _face(lab: Lab, rim: Rim) -> Lab:
+    """The face drawn square, its outline a circle of FACE_PX / 2 / FACE_REACH."""
+    line = ((np.arange(FACE_PX) + 0.5) / FACE_PX * 2 - 1) * FACE_REACH
+    x, y = np.meshgrid(line, line)
+    angle, radius = np.arctan2(y, x), np.hypot(x, y)
+    edge = rim.series[0] + rim.series[1] * np.cos(2 * angle) + rim.series[2] * np.sin(2 * angle)
+    mx = rim.centre[0] + radius * edge * np.cos(angle)
+    my = rim.centre[1] + radius * edge * np.sin(angle)
+    step = max(1.0, 2 * FACE_REACH * rim.radius / FACE_PX)
+    source = cv2.GaussianBlur(_around(lab, rim), (0, 0), 0.4 * step) if step > 1.2 else _around(lab, rim)
+    x0, y0 = _corner(rim)
+    face = cv2.remap(
+        source,
+        (mx - x0).astype(np.float32),
+        (my - y0).astype(np.float32),
+        cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_REPLICATE,
+    )
+    return np.asarray(face, np.float32)
+
+
+def _around(lab: Lab, rim: Rim) -> Lab:
+    x0, y0 = _corner(rim)
+    reach = int(2 * AROUND * rim.radius) + 4
+    return lab[y0 : y0 + reach, x0 : x0 + reach]
+
+
+def _corner(rim: Rim) -> tuple[int, int]:
+    return max(0, int(rim.centre[0] - AROUND * rim.radius)), max(0, int(rim.centre[1] - AROUND * rim.radius))
+
+
+def _masked_blur(picture: Lab, inside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Lab:
+    """Slow part of a picture, from within a mask alone."""
+    weight = cv2.GaussianBlur(inside.astype(np.float32), (0, 0), SHADE_BLUR_PX)
+    summed = cv2.GaussianBlur(picture * inside[..., None].astype(np.float32), (0, 0), SHADE_BLUR_PX)
+    return np.asarray(summed / np.maximum(weight, 1e-3)[..., None], np.float32)

@@ -1,0 +1,229 @@
+"""The outline of a coin to a fraction of a pixel: rays from the middle, and a smooth closed curve."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Floats, Lab, Mask
+    from printcheck.photo.scale.coin.hough import Circle
+
+RAYS = 128  # rays from the middle: a rim of 30 px radius is 190 px round
+SAMPLES = 17  # samples of a ray in each pass
+SMOOTH_PX = 0.8  # px: of a profile, before its slope is taken
+HALF_EDGE = 5.0  # Lab units per px: an edge this strong counts half, so that continuity beats strength
+WIDE = (0.13, 0.06)  # half widths of the band, of the radius: from a candidate to its middle
+NARROW = (0.045, 0.022, 0.012)  # from a middle to one of the rings about it
+SETTLE = (0.012, 0.01, 0.01)  # and until it stands still
+LEAST_BAND_PX = 1.8  # px: half width of the band never gets narrower
+ROUNDS = 6  # of reweighting
+TUKEY = 4.0  # robust sigmas at which a ray counts nothing
+LEAST_SPREAD_PX = 0.25  # px: the robust sigma never gets smaller, or too few rays would count
+ON_RIM_PX, ON_RIM_SHARE = 0.9, 0.007  # px or of the radius: a ray's edge lies on the curve
+CLEAR_EDGE = 0.30  # saturated strength of an edge that is seen
+LEAST_RAYS = 0.25  # share of rays without which nothing is fitted
+STARTS = tuple(0.88 * 1.026**k for k in range(22))  # radii, over the first one, where rings are looked for
+# radii, over the largest ring, at which its raised rim may end (5 to 10 % of the radius, from memory)
+RAISED = tuple(1.02 + 0.01 * k for k in range(9))
+RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed
+NEARLY = 0.55  # of the best ring's tightness that the outermost one must have
+SAME_RING = 1.04  # ratio of radii: nearer rings are one, or a mixture of two; the tighter is taken
+TIGHT_PX, TIGHT_SHARE = 0.5, 0.004  # px or of the radius: an edge this far off the curve counts a third
+COVER_SLACK = 0.1  # cover that a ring may lack before it has settled
+CONCENTRIC = 0.06  # of the radius
+FLATTEST = 0.15  # second harmonic over radius: 0.15 is a circle seen at 43 degrees, not a photo from above
+
+
+@dataclass(frozen=True)
+class Rim:
+    """An outline: radius over the angle as a Fourier series about a centre, in pixels.
+
+    Parameters
+    ----------
+    centre : (2,) float64
+        Mean of the outline, x and y.
+    series : (3,) float64
+        Radius = s0 + s1 cos 2t + s2 sin 2t.
+    points : (N, 2) float64
+        Measured edge on the rays that lie on the curve.
+    cover, support : float
+        Share of the rays in view whose edge lies on the curve, and mean saturated strength there.
+    rms_px : float
+        Of the measured edge about the curve.
+    in_view : float
+        Share of the curve that lies in the picture.
+    tightness : float
+        Mean strength of the edges, those off the curve counting less.
+    """
+
+    centre: Floats
+    series: Floats
+    points: Floats
+    cover: float
+    support: float
+    rms_px: float
+    in_view: float
+    tightness: float
+
+    @property
+    def radius(self) -> float:
+        """Mean radius, px."""
+        return float(self.series[0])
+
+    @property
+    def oval(self) -> float:
+        """Second harmonic over the radius."""
+        return float(np.hypot(self.series[1], self.series[2]) / self.series[0])
+
+    def outline(self, count: int = 72, grow: float = 1.0) -> Floats:
+        """Points (count, 2) of the curve, ``grow`` times as large."""
+        angle = np.linspace(0, 2 * math.pi, count, endpoint=False)
+        radius = grow * (_oval(angle) @ self.series)
+        return np.asarray(self.centre + radius[:, None] * np.stack([np.cos(angle), np.sin(angle)], 1))
+
+
+def rough_rims(lab: Lab, circles: list[Circle]) -> list[Rim | None]:
+    """A first outline for each candidate, good enough to find its middle."""
+    if not circles:
+        return []
+    start = np.array([[c.r, 0.0, 0.0] for c in circles])
+    return _fit(lab, np.array([[c.x, c.y] for c in circles]), start, WIDE)
+
+
+def rings(lab: Lab, first: Rim) -> list[Rim]:
+    """Closed concentric outlines about a first one, smallest first."""
+    start = np.array([[factor * first.radius, 0.0, 0.0] for factor in STARTS])
+    found = _fit(lab, np.repeat(first.centre[None], len(start), 0), start, NARROW)
+    near = [rim for rim in found if rim is not None and rim.cover > RING_COVER - COVER_SLACK]
+    if not near:
+        return []
+    settled = _fit(lab, np.array([r.centre for r in near]), np.array([r.series for r in near]), SETTLE)
+    closed = [
+        rim
+        for rim in settled
+        if rim is not None
+        and rim.cover >= RING_COVER
+        and rim.support >= RING_SUPPORT
+        and float(np.linalg.norm(rim.centre - first.centre)) < CONCENTRIC * rim.radius
+    ]
+    return sorted(closed, key=lambda rim: rim.radius)
+
+
+def about_raised_rim(lab: Lab, inner: Rim) -> list[Rim]:
+    """Outlines just outside a ring: the inner edge of a raised rim draws those near it to itself."""
+    start = np.array([factor * inner.series for factor in RAISED])
+    found = _fit(lab, np.repeat(inner.centre[None], len(start), 0), start, SETTLE)
+    return [rim for rim in found if rim is not None]
+
+
+def outermost(closed: list[Rim]) -> Rim | None:
+    """The coin's own outline among its rings.
+
+    The commonest mistake is to take the inner ring of a two-tone coin, or the inside of a raised rim, for
+    the coin: of all outlines nearly as tight as the best, the largest is taken.
+    """
+    kept: list[Rim] = []
+    for rim in sorted(closed, key=lambda rim: -rim.tightness):
+        if all(max(rim.radius / k.radius, k.radius / rim.radius) > SAME_RING for k in kept):
+            kept.append(rim)
+    believed = [rim for rim in kept if rim.tightness >= NEARLY * kept[0].tightness]
+    return max(believed, key=lambda rim: rim.radius, default=None)
+
+
+def _fit(lab: Lab, centre: Floats, series: Floats, bands: tuple[float, ...]) -> list[Rim | None]:
+    """Fit (B) outlines at once from centres (B, 2) and series (B, 3)."""
+    angle = np.linspace(0, 2 * math.pi, RAYS, endpoint=False)
+    away = np.stack([np.cos(angle), np.sin(angle)], 1)
+    basis = np.concatenate([_oval(angle), away], 1)
+    alive = np.ones(len(series), bool)
+    for share in bands:
+        band = np.maximum(LEAST_BAND_PX, share * series[:, 0])
+        offsets = band[:, None] * np.linspace(-1, 1, SAMPLES)
+        radius = (series @ _oval(angle).T)[:, :, None] + offsets[:, None]
+        strength, seen = _edges(lab, centre, away, radius)
+        bell = 1 - 0.5 * np.linspace(-1, 1, SAMPLES) ** 2  # the rim is expected in the middle
+        place = np.argmax(np.where(seen, strength * bell, -1), axis=2)[..., None]
+        measured = np.take_along_axis(radius, place, 2)[..., 0]
+        measured = measured + _peak(strength, place) * (offsets[:, 1] - offsets[:, 0])[:, None]
+        clear = np.take_along_axis(strength * seen, place, 2)[..., 0]
+        fitted = _robust(basis, measured, clear)
+        fitted = np.where(np.isfinite(fitted), fitted, 0)
+        series, points = fitted[:, :3], centre[:, None] + measured[..., None] * away
+        centre = centre + fitted[:, 3:]  # the shift is taken up by the centre
+        alive &= (series[:, 0] > 2) & (np.hypot(series[:, 1], series[:, 2]) < FLATTEST * series[:, 0])
+        alive &= np.hypot(fitted[:, 3], fitted[:, 4]) < 0.5 * np.abs(series[:, 0])
+        series = np.where(alive[:, None], series, [10.0, 0, 0])
+    return [
+        _rim(centre[k], series[k], points[k], clear[k], seen[k].all(1)) if alive[k] else None
+        for k in range(len(series))
+    ]
+
+
+def _rim(centre: Floats, series: Floats, points: Floats, clear: Floats, seen: Mask) -> Rim | None:
+    off = _distance(points, centre, series)
+    on_rim = seen & (clear > CLEAR_EDGE) & (np.abs(off) < max(ON_RIM_PX, ON_RIM_SHARE * series[0]))
+    if on_rim.sum() < LEAST_RAYS * RAYS:
+        return None
+    cover = float(on_rim.sum() / seen.sum())
+    rms = float(np.sqrt(np.mean(off[on_rim] ** 2)))
+    support = float(clear[on_rim].sum() / seen.sum())
+    near = np.exp(-((off / max(TIGHT_PX, TIGHT_SHARE * series[0])) ** 2))
+    tightness = float((clear * near)[seen].sum() / seen.sum())
+    return Rim(centre, series, points[on_rim], cover, support, rms, float(np.mean(seen)), tightness)
+
+
+def _edges(lab: Lab, centre: Floats, away: Floats, radius: Floats) -> tuple[Floats, Mask]:
+    """Saturated slope of the colour along each ray (B, rays, samples), and what lies in the picture."""
+    x = (centre[:, 0, None, None] + radius * away[:, :1]).astype(np.float32)
+    y = (centre[:, 1, None, None] + radius * away[:, 1:]).astype(np.float32)
+    height, width = lab.shape[:2]
+    seen = (x > 0) & (y > 0) & (x < width - 1) & (y < height - 1)
+    flat = (-1, radius.shape[2])
+    profile = cv2.remap(
+        lab, x.reshape(flat), y.reshape(flat), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
+    step = np.repeat(radius[:, 0, 1] - radius[:, 0, 0], radius.shape[1])
+    slope = np.empty_like(profile)
+    slope[:, 1:-1] = profile[:, 2:] - profile[:, :-2]
+    slope[:, 0], slope[:, -1] = slope[:, 1], slope[:, -2]
+    size = np.sqrt(np.einsum("ijk,ijk->ij", slope, slope)) / (2 * step[:, None])
+    size = cv2.blur(size.astype(np.float32), (1, 1)).reshape(radius.shape)
+    size = (np.roll(size, 1, 1) + 2 * size + np.roll(size, -1, 1)) / 4  # a rim goes on from ray to ray
+    return np.asarray(size / (size + HALF_EDGE), float), seen
+
+
+def _peak(strength: Floats, place: np.ndarray[tuple[int, ...], np.dtype[np.intp]]) -> Floats:
+    """Where the top of the parabola through a peak and its neighbours lies, in samples."""
+    inner = np.clip(place, 1, strength.shape[2] - 2)
+    left, top, right = (np.take_along_axis(strength, inner + k, 2)[..., 0] for k in (-1, 0, 1))
+    bend = np.minimum(left - 2 * top + right, -1e-9)
+    return np.asarray(np.where((inner == place)[..., 0], np.clip(0.5 * (left - right) / bend, -0.5, 0.5), 0))
+
+
+def _robust(basis: Floats, measured: Floats, weight: Floats) -> Floats:
+    """Series (B, 5) through measured radii (B, rays), by reweighted least squares."""
+    now = weight.copy()
+    series = np.zeros((len(measured), basis.shape[1]))
+    for _ in range(ROUNDS):
+        normal = np.einsum("ri,br,rj->bij", basis, now, basis, optimize=True) + 1e-9 * np.eye(basis.shape[1])
+        pull = (now * measured) @ basis
+        series = np.linalg.solve(normal, pull[..., None])[..., 0]
+        off = np.abs(measured - series @ basis.T)
+        spread = np.maximum(LEAST_SPREAD_PX, 1.4826 * np.median(off, axis=1, keepdims=True))
+        now = weight * np.clip(1 - (off / (TUKEY * spread)) ** 2, 0, 1) ** 2
+    return series
+
+
+def _distance(points: Floats, centre: Floats, series: Floats) -> Floats:
+    """Distance of points outwards from the curve."""
+    off = points - centre
+    return np.asarray(np.hypot(off[:, 0], off[:, 1]) - _oval(np.arctan2(off[:, 1], off[:, 0])) @ series)
+
+
+def _oval(angle: Floats) -> Floats:
+    return np.stack([np.ones_like(angle), np.cos(2 * angle), np.sin(2 * angle)], 1)

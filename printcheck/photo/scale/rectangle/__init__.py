@@ -1,0 +1,1 @@
+"""Cards, sheets and other flat rectangles of known size."""

@@ -1,0 +1,177 @@
+"""Two witnesses beside shape: does the picture show the same thing again, and are the corners round."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+
+from printcheck.photo.scale.pose import project
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from printcheck.core.handover import Bgr, Floats
+    from printcheck.photo.scale.rectangle.sides import Fine
+
+    Array = NDArray[Any]
+
+LOOK_PX = 256  # long side of the picture in which repeats are looked for
+BLOWN_UP = 1.12  # of the candidate: its border and a little of its surroundings belong to the likeness
+APART_SHARE = 0.5  # of the candidate's short side: nearer than this the likeness is the thing itself
+NOISE_VARIANCE = 12.0  # CIELAB (8-bit) squared per pixel: what noise and light alone make different
+LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told apart
+CORNER_SHARE, CORNER_HALF_PX = 0.2, (4, 14)  # of the short side, and px: half size of a corner's patch
+FEW_CORNERS = 2  # in the picture, of which the least is asked and not the mean
+CORNER_POINTS = 9  # along the arc, and along the sharp corner
+PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, where the inside is looked at
+PLAIN_STEP = 12.0  # CIELAB (8-bit) from the median: light, noise and a faint shadow stay below it
+PALE_LIGHT, PALE_CHROMA = (
+    170.0,
+    32.0,
+)  # CIELAB (8-bit): paper in uneven, warm light; drawn sheets have 182, 26
+PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
+HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
+
+
+def look_picture(small: Bgr) -> NDArray[np.uint8]:
+    """The picture in CIELAB as repeats are looked for in it."""
+    height, width = small.shape[:2]
+    factor = max(1.0, max(height, width) / LOOK_PX)
+    size = (round(width / factor), round(height / factor))
+    lab = cv2.cvtColor(cv2.resize(small, size, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2LAB)
+    return np.asarray(lab, np.uint8)
+
+
+def unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
+    """How different the most similar other place of the picture is, over the candidate's own variety.
+
+    About 0 for a thing that is printed again elsewhere, about 1 and more for a thing seen once.
+    ``corners`` (4, 2) are in px of ``look``. Infinite where there is no other place to compare with.
+    """
+    middle = corners.mean(0)
+    outline = middle + BLOWN_UP * (corners - middle)
+    height, width = look.shape[:2]
+    low = np.clip(np.floor(outline.min(0)), 0, [width - 1, height - 1]).astype(int)
+    high = np.clip(np.ceil(outline.max(0)) + 1, 1, [width, height]).astype(int)
+    template = look[low[1] : high[1], low[0] : high[0]]
+    mask = np.zeros(template.shape[:2], np.float32)
+    cv2.fillConvexPoly(mask, np.rint(outline - low).astype(np.int32), 1.0)
+    count = float(mask.sum())
+    if min(template.shape[:2]) < LEAST_LIKENESS_PX or count < LEAST_LIKENESS_PX**2:
+        return 0.0
+    if template.shape[0] >= height or template.shape[1] >= width:
+        return float("inf")
+    apart = cv2.matchTemplate(look, template, cv2.TM_SQDIFF, mask=np.dstack([mask] * 3))
+    short = min(np.linalg.norm(corners[1] - corners[0]), np.linalg.norm(corners[2] - corners[1]))
+    rows, columns = np.ogrid[: apart.shape[0], : apart.shape[1]]
+    other = np.hypot(columns - low[0], rows - low[1]) > APART_SHARE * short
+    if not other.any():
+        return float("inf")
+    chosen = template[mask > 0].astype(np.float32)
+    variety = float(np.sum((chosen - chosen.mean(0)) ** 2)) + NOISE_VARIANCE * count
+    return float(np.asarray(apart)[other].min()) / variety
+
+
+def corner_unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
+    """How different each corner is from the most similar other place of the picture, mean of the corners.
+
+    Asked of large candidates too, which leave no room for a second one in the picture: the corners of a
+    check's cells are all alike. In the terms of :func:`unlikeness`; infinite where no corner is inside.
+    """
+    height, width = look.shape[:2]
+    short = min(np.linalg.norm(corners[1] - corners[0]), np.linalg.norm(corners[2] - corners[1]))
+    half = int(np.clip(CORNER_SHARE * short, *CORNER_HALF_PX))
+    found = []
+    for x, y in np.rint(corners).astype(int):
+        if not (0 <= x < width and 0 <= y < height):
+            continue
+        x, y = min(max(x, half), width - 1 - half), min(max(y, half), height - 1 - half)  # near the edge
+        patch = look[y - half : y + half + 1, x - half : x + half + 1]
+        apart = np.asarray(cv2.matchTemplate(look, patch, cv2.TM_SQDIFF))
+        apart[max(0, y - 2 * half) : y + 1, max(0, x - 2 * half) : x + 1] = np.inf  # round itself
+        flat = patch.reshape(-1, 3).astype(np.float32)
+        variety = float(np.sum((flat - flat.mean(0)) ** 2)) + NOISE_VARIANCE * len(flat)
+        found.append(float(apart.min()) / variety)
+    return float(np.mean(found)) if found else float("inf")
+
+
+def paleness(small: Bgr, shares: Floats) -> Floats:
+    """(N,) how much of what lies within is of one pale colour, 0 to 1; 0 where the usual colour is not pale.
+
+    ``shares`` (N, 4, 2) are the corners as shares of the picture's width and height.
+    """
+    lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 1.5), cv2.COLOR_BGR2LAB).astype(np.float32)
+    u, v = (grid.reshape(-1, 1) for grid in np.meshgrid(PLAIN_PLACES, PLAIN_PLACES))
+    weights = np.concatenate([(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v], 1)
+    size = np.array([lab.shape[1], lab.shape[0]])
+    at = np.clip((weights @ shares) * size, 0, size - 1).astype(np.int64)
+    seen = lab[at[..., 1], at[..., 0]]
+    usual = np.median(seen, axis=1)
+    pale = (usual[:, 0] > PALE_LIGHT) & (np.hypot(usual[:, 1] - 128, usual[:, 2] - 128) < PALE_CHROMA)
+    alike = np.linalg.norm(seen - usual[:, None], axis=-1) < PLAIN_STEP
+    return np.asarray(np.where(pale, alike.mean(1), 0.0), float)
+
+
+def roundness(
+    fine: Fine,
+    numbers: Floats,
+    kind_mm: tuple[float, float, float],
+    *,
+    centre_px: tuple[float, float],
+    fine_px: float,
+) -> Array:
+    """(B,) support for outlines with rounded corners less that for sharp ones, -1 to 1.
+
+    ``kind_mm`` is width, height and the radius asked about. Mean of the corners in the picture, 0 where
+    there is none; the least of two or fewer, since a print's line that takes a side of a thing that is cut
+    takes one corner and leaves the other.
+    """
+    arc, sharp = _corner_paths(kind_mm[:2], kind_mm[2])
+    more = _path_support(fine, numbers, arc, centre_px, fine_px)
+    more -= _path_support(fine, numbers, sharp, centre_px, fine_px)
+    known = np.isfinite(more)
+    count = known.sum(1)
+    mean = np.where(known, more, 0).sum(1) / np.maximum(count, 1)
+    least = np.where(known, more, 1).min(1)
+    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean))
+
+
+def _corner_paths(size_mm: tuple[float, float], radius: float) -> tuple[Floats, Floats]:
+    """(4, points, 2) along the arcs and along the sharp corners, in mm, middle parts only.
+
+    Near the points where both meet they say nothing, so only the middle half of each is taken.
+    """
+    angle = np.linspace(0.25, 0.75, CORNER_POINTS) * np.pi / 2
+    arc = radius * (1 - np.stack([np.cos(angle), np.sin(angle)], 1))
+    leg = radius * np.linspace(0.0, 0.5, CORNER_POINTS // 2 + 1)
+    nought = np.zeros_like(leg)
+    sharp = np.concatenate([np.stack([leg[::-1], nought[::-1]], 1), np.stack([nought, leg], 1)[1:]])
+    width, height = size_mm
+    places = [(0, 0, 1, 1), (width, 0, -1, 1), (width, height, -1, -1), (0, height, 1, -1)]
+    paths = [
+        np.stack([np.array([x, y]) + path * [sx, sy] for x, y, sx, sy in places]) for path in (arc, sharp)
+    ]
+    return paths[0], paths[1]
+
+
+def _path_support(
+    fine: Fine, numbers: Floats, paths: Floats, centre_px: tuple[float, float], fine_px: float
+) -> Array:
+    """(B, 4) mean support across each path; NaN where a path leaves the picture."""
+    seen = project(numbers, paths.reshape(-1, 2), centre_px).reshape(len(numbers), *paths.shape)
+    seen = (seen + 0.5) / fine_px - 0.5
+    along = np.gradient(seen, axis=2)
+    normal = np.stack([-along[..., 1], along[..., 0]], -1)
+    normal = normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
+    values = []
+    for side in (-PROFILE_PX, PROFILE_PX):
+        at = (seen + side * normal).astype(np.float32).reshape(len(numbers), -1, 2)
+        lab = cv2.remap(fine.lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        values.append(np.asarray(lab).reshape(*seen.shape[:-1], 3))
+    change = np.linalg.norm(values[1] - values[0], axis=-1) / (2 * PROFILE_PX)
+    support = (change / (change + HALF_GRADIENT)).mean(2)
+    height, width = fine.lab.shape[:2]
+    inside = ((seen >= 2) & (seen <= np.array([width - 3, height - 3]))).all((2, 3))
+    return np.where(inside, support, np.nan)

@@ -1,0 +1,316 @@
+"""Rectangles of known size: what is known of one, and how it is measured where it is thought to lie.
+
+The sides are fitted as lines in the fine picture, a camera pose with priors on focal length and lens is
+fitted to the sides, and its misfit is the test of shape. Where to look is told by :mod:`.proposed` and
+:mod:`.blobs`; :mod:`.sharpen` moves sides off shadows and print, and :mod:`.evidence` weighs.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+import cv2
+import numpy as np
+
+from printcheck.photo.scale.pose import (
+    Camera,
+    Pose,
+    camera_of,
+    homography_of_quads,
+    levenberg,
+    mirrored_tilt,
+    pose_of_homography,
+    project,
+)
+from printcheck.photo.scale.rectangle.appearance import paleness, roundness
+from printcheck.photo.scale.rectangle.outlier import gathered
+from printcheck.photo.scale.rectangle.quadrilaterals import LEAST_SEEN, hinted, hinted_along
+from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
+from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from printcheck.core.handover import Floats, Picture
+
+WORK_PX = 800  # long side of the picture in which edges are proposed
+FINE_PX = 2000  # long side of the picture in which sides are fitted
+SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; more leaves no cloth
+BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
+SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
+ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
+BEYOND_CELLS = 6.0  # of the hint from the sides, where their own blur and shadow are no longer seen
+OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
+
+
+Look = tuple[tuple[int, float], ...]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A rectangle of known size.
+
+    Parameters
+    ----------
+    name : str
+        In words.
+    long_mm, short_mm : float
+    corner_mm : float
+        Radius of its corners; 0 for sharp ones.
+    thick_mm : float
+        How far its upper face lies above the cloth.
+    size_sigma : float
+        One sigma of its size, as a share.
+    any_corner : bool
+        Nothing is known of its corners.
+    paper : bool
+        It is pale and plain as a rule.
+    """
+
+    name: str
+    long_mm: float
+    short_mm: float
+    corner_mm: float = 0.0
+    thick_mm: float = 0.0
+    size_sigma: float = 0.0
+    any_corner: bool = False
+    paper: bool = False
+
+    @property
+    def plane(self) -> Floats:
+        """(4, 2) corners in mm, in order round, the first side a long one."""
+        return np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [self.long_mm, self.short_mm]
+
+    @property
+    def ratio(self) -> float:
+        """Long side over short."""
+        return self.long_mm / self.short_mm
+
+
+@dataclass(frozen=True)
+class SeenSides:
+    """Ends (B, 4, 2, 2) of measured sides in photo px, and sigma (B, 4, 2) across the side."""
+
+    ends: Floats
+    sigma: Floats
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A rectangle that may be the object; coordinates in photo px.
+
+    Parameters
+    ----------
+    kind : Kind
+    corners : (4, 2) float64
+        In order round, clockwise in the picture, the first side a long one.
+    poses : tuple of Pose
+        The better and the other side of the tilt's ambiguity, of the object's upper face.
+    cover, support, rms, seen : (4,) float64
+        Of each side; see :class:`~printcheck.photo.scale.rectangle.sides.Sides`.
+    round : float
+        Support for rounded corners less that for sharp ones.
+    hint, around, beyond, border : float
+        How much what lies within, just outside, farther outside, and just inside its sides is found nowhere
+        else, 0 to 1.
+    open_border : float
+        Likewise just inside the side where it is least.
+    sides : SeenSides
+        What the pose was fitted to, a batch of one.
+    pale : float
+        Share of what lies within that is of one pale colour; 0 where that is not asked.
+    unlike : float
+        How different the most similar other place is; NaN until asked.
+    strain : float
+        What its sides lack in clearness beside the clearest lines there, in terms of misfit.
+    """
+
+    kind: Kind
+    corners: Floats
+    poses: tuple[Pose, Pose]
+    cover: Floats
+    support: Floats
+    rms: Floats
+    seen: Floats
+    round: float
+    hint: float
+    around: float
+    beyond: float
+    border: float
+    open_border: float
+    sides: SeenSides
+    pale: float = 0.0
+    unlike: float = math.nan
+    strain: float = 0.0
+
+    @property
+    def weakest_cover(self) -> float:
+        """Of the sides that are in the picture."""
+        return float(self.cover[self.seen > SIDE_SEEN].min(initial=1.0))
+
+    @property
+    def misfit(self) -> float:
+        """Chi2 of the pose, with what cloth, card and shutter bend allowed for in proportion to the size."""
+        long_px = float(np.linalg.norm(self.corners[1] - self.corners[0]))
+        bend = BEND_SHARE * long_px / float(np.median(self.sides.sigma))
+        return self.poses[0].chi2 / (1 + bend**2) + self.strain
+
+    @property
+    def px_per_mm(self) -> float:
+        """Scale at the picture's centre, as the better pose has it."""
+        return 1 / self.poses[0].mm_per_px(self.poses[0].centre_px)
+
+    @property
+    def guessed(self) -> int:
+        """How many sides lie so far outside the picture that the known size alone puts them there."""
+        return int((self.seen < LEAST_SEEN).sum())
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One photo made ready: the small picture for proposals and the fine one for measuring."""
+
+    picture: Picture
+    camera: Camera
+    small: Picture
+    fine: Fine
+    fine_px: float  # photo px per px of the fine picture
+    hint: NDArray[np.floating[Any]]  # where the picture holds something seen once
+
+    found_lines: dict[Look, EdgeLines] = field(default_factory=dict)
+
+    @property
+    def long_side(self) -> int:
+        """Of the photo, in px."""
+        return max(self.picture.facts.width_px, self.picture.facts.height_px)
+
+    def lines(self, look: Look) -> EdgeLines:
+        """Straight edges in px of the small picture; found once."""
+        if look not in self.found_lines:
+            levels = []
+            for longest, blur in look:
+                if (one := ((longest, blur),)) not in self.found_lines:
+                    self.found_lines[one] = edge_lines(shrunk(self.small, longest).bgr, blur)
+                levels.append((self.found_lines[one], max(1.0, max(self.small.bgr.shape) / longest)))
+            self.found_lines[look] = pooled(levels)
+        return self.found_lines[look]
+
+
+def scene_of(picture: Picture) -> Scene:
+    """Make a photo ready to be searched."""
+    fine = shrunk(picture, FINE_PX)
+    small = shrunk(fine, WORK_PX)
+    return Scene(
+        picture, camera_of(picture), small, fine_picture(fine.bgr), fine.reduction, gathered(small.bgr)
+    )
+
+
+def shrunk(picture: Picture, longest: int) -> Picture:
+    """The same picture with at most this long side."""
+    height, width = picture.bgr.shape[:2]
+    factor = max(width, height) / longest
+    if factor <= 1:
+        return picture
+    size = (round(width / factor), round(height / factor))
+    small = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])
+
+
+def measured(
+    scene: Scene, kind: Kind, rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
+) -> list[Candidate]:
+    """Sides and pose fitted near (N, 4, 2) rough corners in photo px, in order round, a long side first."""
+    sides = fit_sides(scene.fine, (rough + 0.5) / scene.fine_px - 0.5, reaches_px)
+    corners = (sides.corners + 0.5) * scene.fine_px - 0.5
+    sane = np.abs(corners - rough).max((1, 2)) < 0.1 * scene.long_side
+    sides, corners = sides.of(sane), corners[sane]
+    if not len(corners):
+        return []
+    seen = SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sides.sigma * scene.fine_px)
+    pairs = posed(scene, kind, seen, corners)
+    numbers = np.stack([pair[0].numbers for pair in pairs])
+    round_ = roundness(
+        scene.fine,
+        numbers,
+        (kind.long_mm, kind.short_mm, kind.corner_mm or ASKED_RADIUS_MM),
+        centre_px=scene.camera.centre_px,
+        fine_px=scene.fine_px,
+    )
+    share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
+    hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
+    (around, _), (beyond, _), (border, open_border) = (
+        hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
+        for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
+    )
+    asked = kind.paper or kind.any_corner
+    pale = paleness(scene.small.bgr, share) if asked else np.zeros(len(share))
+    return [
+        Candidate(
+            kind,
+            corners[i],
+            pairs[i],
+            sides.cover[i],
+            sides.support[i],
+            sides.rms[i],
+            sides.seen[i],
+            float(round_[i]),
+            float(hint[i]),
+            float(around[i]),
+            float(beyond[i]),
+            float(border[i]),
+            float(open_border[i]),
+            SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
+            float(pale[i]),
+        )
+        for i in range(len(corners))
+    ]
+
+
+def _well_outside(scene: Scene, corners: Floats) -> Floats:
+    """(N,) size, over that of (N, 4, 2) corners, of outlines where no cell sees the thing or its shadow."""
+    cell_px = scene.long_side / max(scene.hint.shape)
+    short_px = np.linalg.norm(corners[:, 2] - corners[:, 1], axis=1)
+    return np.asarray(np.maximum(OUTSIDE, 1 + 2 * BEYOND_CELLS * cell_px / np.maximum(short_px, cell_px)))
+
+
+def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tuple[Pose, Pose]]:
+    """Both poses of each of B rectangles of this kind, fitted to the ends of its sides.
+
+    ``corners`` (B, 4, 2) in photo px are the start of the fit.
+    """
+    start = pose_of_homography(
+        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
+    )
+    starts = np.concatenate([start, mirrored_tilt(start)])
+    ends, sigma = np.tile(seen.ends, (2, 1, 1, 1)), np.tile(seen.sigma, (2, 1, 1))
+    misfit = side_misfit(kind, ends, sigma, scene.camera)
+    numbers, covariance, chi2 = levenberg(starts, misfit, camera=scene.camera)
+    count = len(start)
+    pairs = []
+    for i in range(count):
+        one, two = (
+            Pose(numbers[k], covariance[k], float(chi2[k]), scene.camera.centre_px) for k in (i, i + count)
+        )
+        pairs.append((one, two) if one.chi2 <= two.chi2 else (two, one))
+    return pairs
+
+
+def side_misfit(kind: Kind, ends: Floats, sigma: Floats, camera: Camera) -> Callable[[Floats], Floats]:
+    """Residuals (..., B, 8): how far the ends of each side lie from the side as the pose would show it.
+
+    Distances across the side only, so that a side seen in part counts for what it shows.
+    """
+
+    def misfit(numbers: Floats) -> Floats:
+        seen = project(numbers, kind.plane, camera.centre_px)
+        start, along = seen, np.roll(seen, -1, axis=-2) - seen
+        length = np.maximum(np.linalg.norm(along, axis=-1), 1e-9)
+        off = ends - start[..., None, :]
+        across = (along[..., None, 0] * off[..., 1] - along[..., None, 1] * off[..., 0]) / length[..., None]
+        return np.asarray((across / sigma).reshape(*numbers.shape[:-1], -1))
+
+    return misfit

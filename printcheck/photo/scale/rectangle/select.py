@@ -1,0 +1,214 @@
+"""From candidate rectangles to a sighting: which is the object, whether that is sure, and what it says."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.findings import Finding, finding
+from printcheck.photo.scale.pose import Pose, scale_of_pair
+from printcheck.photo.scale.rectangle.blobs import within_hint
+from printcheck.photo.scale.rectangle.classifier import HALF_SEEN, overlap, weighed
+from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
+from printcheck.photo.scale.rectangle.propose import FIRST_LOOK, SECOND_LOOK, candidates
+from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
+from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from printcheck.core.handover import Picture
+    from printcheck.core.measurement import ScaleSource
+
+SURE = 0.95  # evidence at which a second look is not taken
+NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
+# evidence asked of an object that is cut by the picture's edge: true ones have 0.99, lines that cross a check
+# four fifths
+CUT_LEAST = 0.9
+MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
+MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
+GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
+# Share of the height allowed for without EXIF, and one sigma, which is in the error: two cover the lift of
+# a phone's main lens (24 to 28 mm on film, common practice), that of a zoomed one, and none, as in a scan.
+UNKNOWN_LIFT = 0.0, 0.65
+DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
+# common things that are nearly but not quite cards or sheets (business cards: common practice)
+RIVALS = (
+    Kind("a business card of 85 x 55 mm", 85.0, 55.0),
+    Kind("a business card of 89 x 51 mm", 88.9, 50.8),
+)
+RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
+RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
+RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
+WEAK = 0.92  # evidence below which the sighting is remarked on
+CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
+
+
+@dataclass(frozen=True)
+class LookedFor:
+    """Rectangles looked for, and whether the user said that there is one."""
+
+    source: ScaleSource
+    kinds: tuple[Kind, ...]
+    named: bool
+
+
+def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
+    """Sightings of the rectangles looked for, best first; [] where none is sure enough."""
+    scene = scene_of(picture)
+    found: list[tuple[float, Candidate]] = []
+    for look in LOOKS:  # the next only where the last did not make sure
+        again = _best(scene, wanted.kinds, look)
+        if again and (not found or again[0][0] > found[0][0]):
+            found = again
+        if found and found[0][0] >= SURE:
+            break
+    least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
+    sure = [
+        (evidence, candidate)
+        for evidence, candidate in found
+        if evidence >= (CUT_LEAST if candidate.seen.min() < HALF_SEEN else least)
+        and _scale(scene, candidate)[1] < MOST_SIGMA
+    ]
+    if sure:
+        remarks = _held_against_rivals(scene, sure[0][1])
+    _refuse_disagreement(scene, sure)
+    sightings = [_sighting(scene, wanted, evidence, candidate) for evidence, candidate in sure]
+    return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
+
+
+LOOKS = (partial(candidates, look=FIRST_LOOK), within_hint, partial(candidates, look=SECOND_LOOK))
+
+
+def _best(
+    scene: Scene, kinds: tuple[Kind, ...], look: Callable[[Scene, Kind], list[Candidate]]
+) -> list[tuple[float, Candidate]]:
+    """Best candidates of all kinds, one per place in the picture."""
+    every = [pair for kind in kinds for pair in weighed(scene, sharpened(scene, look(scene, kind)))]
+    every.sort(key=lambda pair: -pair[0])
+    kept: list[tuple[float, Candidate]] = []
+    for evidence, candidate in every:
+        if all(overlap(candidate.corners, other.corners) < 0.5 for _, other in kept):
+            kept.append((evidence, candidate))
+    return kept
+
+
+def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
+    """Poses of the cloth under the object, and what its distance leaves unknown of the scale."""
+    thick_mm = candidate.kind.thick_mm
+    (one, sigma), (two, _) = (
+        on_cloth(pose, thick_mm, scene.picture, UNKNOWN_LIFT) for pose in candidate.poses
+    )
+    return (one, two), sigma
+
+
+def _scale(scene: Scene, candidate: Candidate) -> tuple[float, float]:
+    """Scale on the cloth at the picture's centre in mm per photo px, and one sigma as a share."""
+    pair, lift_sigma = _on_cloth(scene, candidate)
+    scale, sigma = scale_of_pair(pair, scene.camera.centre_px)
+    sigma *= max(1.0, math.sqrt(candidate.poses[0].chi2 / GOOD_MISFIT))
+    return scale, math.hypot(sigma, candidate.kind.size_sigma, MODEL_SIGMA, lift_sigma)
+
+
+def _choice_sigma(scene: Scene, candidate: Candidate) -> float:
+    """One sigma of the scale at the centre, as a share, for which of the lines near a side is the side."""
+    here = candidate.poses[0].mm_per_px(scene.camera.centre_px)
+    every = readings(scene, candidate)
+    odds = np.exp([(candidate.misfit - each.misfit) / 2 for each in every])
+    apart = [math.log(each.poses[0].mm_per_px(scene.camera.centre_px) / here) for each in every]
+    return math.sqrt(float(np.sum(odds * np.square(apart)) / (1 + np.sum(odds))))
+
+
+def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> None:
+    """Refuse two objects of one kind whose scales differ: one of them is not what it seems."""
+    if len(sure) < 2 or sure[1][0] < min(SURE, sure[0][0]):
+        return
+    (_, first), (_, second) = sure[:2]
+    (one, one_sigma), (two, two_sigma) = _scale(scene, first), _scale(scene, second)
+    apart = abs(math.log(two / one))
+    if apart > max(DISAGREE_SHARE, DISAGREE_SIGMAS * math.hypot(one_sigma, two_sigma)):
+        raise NoAnswerError(
+            "two-objects-disagree",
+            f"Two things in the photo look like {_a(first.kind.name)}, and their sizes differ by "
+            f"{100 * apart:.0f} %.",
+            "Leave only one of them on the cloth, or point at the right one with --corners.",
+        )
+
+
+def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, ...]:
+    """Refuse what fits a common thing of another shape clearly better; remark on what fits it as well."""
+    kind, remarks = candidate.kind, []
+    for rival in (r for r in RIVALS if r.ratio != kind.ratio):
+        pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
+        gain = candidate.poses[0].chi2 - pair[0].chi2
+        if candidate.guessed or gain < -RIVAL_MARGIN:
+            continue
+        if gain > RIVAL_MARGIN:  # with a side on a shadow's line even the thing itself fits badly
+            gain = _best_chi2(scene, candidate) - _best_chi2(scene, replace(candidate, kind=rival))
+        if gain > RIVAL_MARGIN and pair[0].chi2 < RIVAL_FITS:
+            raise NoAnswerError(
+                "looks-like-another",
+                f"{scene.picture.facts.file}: what looks like {_a(kind.name)} has the shape of {rival.name}.",
+                f"If it is one, say --reference rect:{rival.long_mm:g}x{rival.short_mm:g}mm; otherwise lay "
+                "the object flat and photograph it larger.",
+            )
+        apart = abs(
+            math.log(pair[0].mm_per_px(pair[0].centre_px) / candidate.poses[0].mm_per_px(pair[0].centre_px))
+        )
+        if abs(gain) <= RIVAL_MARGIN and apart > RIVAL_APART:
+            remarks.append(
+                finding("reference-could-be", what=kind.name, other=rival.name, percent=100 * apart)
+            )
+    return tuple(remarks)
+
+
+def _best_chi2(scene: Scene, candidate: Candidate) -> float:
+    """Least misfit of the candidate's kind to any of the lines that may be its sides."""
+    return min(each.poses[0].chi2 + each.strain for each in readings(scene, candidate))
+
+
+def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
+    (pose, _), _ = _on_cloth(scene, candidate)
+    sigma = math.hypot(_scale(scene, candidate)[1], _choice_sigma(scene, candidate))
+    return Sighting(
+        wanted.source,
+        candidate.kind.name,
+        np.asarray(np.linalg.inv(pose.to_photo), float),
+        sigma,
+        tilt_deg=pose.tilt_deg,
+        outline_px=candidate.corners,
+        hidden_px=hidden_by(candidate.corners),
+        evidence=evidence,
+        why=_why(candidate),
+        findings=_findings(evidence, candidate),
+        pose=pose,
+    )
+
+
+def _a(name: str) -> str:
+    """The name with its article: an ID-1 card, an A6 sheet, a 127 x 76 mm rectangle."""
+    return f"{'an' if name[0] in 'AI8' else 'a'} {name}"
+
+
+def _why(candidate: Candidate) -> str:
+    corners = "round corners" if candidate.kind.corner_mm else "square corners"
+    count = "three" if candidate.guessed else "four"
+    cover, tilt = 100 * candidate.weakest_cover, candidate.poses[0].tilt_deg
+    return (
+        f"{count} straight edges ({cover:.0f} % of the weakest one seen), {corners}, the right proportion "
+        f"at {tilt:.0f} degrees of tilt"
+    )
+
+
+def _findings(evidence: float, candidate: Candidate) -> tuple[Finding, ...]:
+    found = []
+    if evidence < WEAK:
+        found.append(finding("reference-weak", what=candidate.kind.name))
+    if float(candidate.seen.min()) < CUT_SHARE:
+        found.append(finding("reference-cut", what=candidate.kind.name))
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""Tape measures and rulers."""

@@ -1,0 +1,175 @@
+"""A tape measure or ruler on the cloth: its ticks give the scale along it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import cv2
+import numpy as np
+
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.findings import finding
+from printcheck.core.request import Reference
+from printcheck.photo.scale.pose import camera_of
+from printcheck.photo.scale.rule.bands import Band, find_bands
+from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
+from printcheck.photo.scale.rule.graduations import Marks, read_marks
+from printcheck.photo.scale.rule.line_pose import POINTS, fit_rule, tape_error
+from printcheck.photo.scale.rule.reach import WIDEST_MM, extent
+from printcheck.photo.scale.sighting import Sighting, grown, to_photo_px
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Floats, Picture
+    from printcheck.photo.scale.rule.bands import Grey
+
+WORK_PX, COARSE_PX = 1600, 800  # px of the long side at which ticks are looked for: fine ones, then wide ones
+FINE_PX = 2400  # and then, where the tape is named, strokes are in sight, and the photo has the pixels
+CLARITY = 0.50  # least share of the signal that is the comb's: thin ticks far apart have 0.55
+RESIDUAL = 0.06  # ticks: most scatter of the phase; a print's stripes by chance have 0.1 and more
+LEAST_TICKS = 24  # in view
+SAME_SCALE = 0.03  # share: two readings agree
+CLEARLY = 0.06  # of clarity: the better of two readings that do not agree leads by this much
+LINE_ERROR = 0.0004  # share: what remains of lens and reading along the line; reference study
+THICKNESS_MM = 0.4  # mm: of a tape; a ruler has 1 to 2, so as much again is left open
+SURE_FIT, EVIDENCE_SURE, EVIDENCE = 0.75, 0.95, 0.8
+NARROWEST_MM = 5.0  # mm: of a tape with ticks on both edges
+MASK_MM = 2.0  # mm: hidden round the tape
+LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong reading, not a photo from above
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A row of ticks that was understood, in its strip."""
+
+    strip: Strip
+    comb: Comb
+    marks: Marks
+
+    @property
+    def mm_per_px(self) -> float:
+        """Mean scale along it, mm per px of the picture searched."""
+        return self.marks.pitch_mm / self.comb.period_px
+
+    @property
+    def weight(self) -> float:
+        """The better the clearer, and the better its lengths fit."""
+        return self.comb.clarity * self.marks.fit
+
+
+def find(picture: Picture, request: Reference) -> list[Sighting]:
+    """The tape or ruler in the photo.
+
+    Raises
+    ------
+    NoAnswerError
+        If two readings contradict one another.
+    """
+    long_side = max(picture.bgr.shape[:2])
+    strokes: list[Band] = []
+    for size in (WORK_PX, COARSE_PX, FINE_PX):
+        factor = max(1.0, long_side / size)
+        if size == FINE_PX and (request.kind == "auto" or not strokes or long_side <= WORK_PX):
+            break
+        grey = _grey(picture, factor)
+        strokes = find_bands(grey)
+        readings = _readings(grey, strokes)
+        if readings:
+            sighting = _sighting(picture, _agreed(readings), factor)
+            return [] if sighting is None else [sighting]
+    return []
+
+
+def _grey(picture: Picture, factor: float) -> Grey:
+    grey = cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY)
+    if factor > 1:
+        grey = cv2.resize(grey, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
+    return np.asarray(grey, np.uint8)
+
+
+def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
+    """Rows of ticks understood, best first; those of the first band that has any."""
+    for band in bands:
+        strip = straighten(grey, band)
+        found = []
+        for comb in find_combs(strip):
+            if comb.clarity < CLARITY or comb.residual > RESIDUAL or comb.ticks < LEAST_TICKS:
+                continue
+            marks = read_marks(strip, comb)
+            if marks is not None:
+                found.append(Reading(strip, comb, marks))
+        if found:
+            return sorted(found, key=lambda reading: -reading.weight)
+    return []
+
+
+def _agreed(readings: list[Reading]) -> list[Reading]:
+    """The best reading, and those of other rows that agree with it."""
+    best = readings[0]
+    off = [abs(math.log(r.mm_per_px / best.mm_per_px)) for r in readings]
+    same = [r for r, share in zip(readings, off, strict=True) if share < SAME_SCALE]
+    others = [r for r, share in zip(readings, off, strict=True) if share >= SAME_SCALE]
+    if any(other.comb.clarity > best.comb.clarity - CLEARLY for other in others):
+        raise NoAnswerError(
+            "tape-unclear",
+            "The ticks of the tape can be read in two ways.",
+            "Photograph the tape nearer or sharper, so that its smallest ticks stand apart.",
+        )
+    return same
+
+
+def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sighting | None:
+    px = factor * picture.reduction
+    camera = camera_of(picture)
+    best = readings[0]
+    edges = _rows_apart(readings)
+    # a tape lies nearer to the camera than the cloth; a picture without EXIF may as well be a scan
+    lift = THICKNESS_MM if picture.focal_px is not None else 0.0
+    pose = fit_rule([_row(picture, r, factor) for r in edges], thickness_mm=lift, px=px, camera=camera)
+    if pose.tilt_deg > LARGEST_TILT_DEG:
+        return None
+    length = best.comb.ticks * best.marks.pitch_mm
+    error = math.hypot(
+        pose.scale_sigma(camera.centre_px),
+        tape_error(length),
+        LINE_ERROR,
+        THICKNESS_MM / pose.distance_mm,
+    )
+    far_row = edges[1].marks.edge_row if len(edges) > 1 else None
+    corners = extent(best.strip, best.comb, best.marks, far_row=far_row)
+    outline = to_photo_px((corners + 0.5) * factor - 0.5, picture)
+    findings = (finding("scale-rule-tilt", percent=100 * error),) if len(edges) == 1 else ()
+    return Sighting(
+        "rule",
+        f"tape with {best.marks.unit} ticks",
+        np.asarray(np.linalg.inv(pose.to_photo), float),
+        error,
+        tilt_deg=pose.tilt_deg if len(edges) > 1 else None,
+        outline_px=outline,
+        hidden_px=(grown(outline, MASK_MM / best.mm_per_px * px),),
+        evidence=EVIDENCE_SURE if best.marks.fit > SURE_FIT else EVIDENCE,
+        why=f"{best.comb.ticks:.0f} ticks whose lengths take turns as those of {best.marks.unit} do",
+        findings=findings,
+        pose=pose,
+    )
+
+
+def _rows_apart(readings: list[Reading]) -> list[Reading]:
+    """The best reading, and the best one of the other edge: its ticks face those of the first."""
+    best = readings[0]
+    deeper = best.marks.deep_row - best.marks.edge_row
+    for other in readings[1:]:
+        apart = (other.marks.edge_row - best.marks.edge_row) * math.copysign(best.mm_per_px, deeper)
+        faces = (other.marks.deep_row - other.marks.edge_row) * deeper < 0
+        if faces and NARROWEST_MM < apart < WIDEST_MM:
+            return [best, other]
+    return [best]
+
+
+def _row(picture: Picture, reading: Reading, factor: float) -> tuple[Floats, Floats]:
+    """Places along a row of ticks in mm (N,), and in photo px (N, 2)."""
+    comb, marks = reading.comb, reading.marks
+    columns = np.linspace(comb.middle - comb.half, comb.middle + comb.half, POINTS)
+    seen = reading.strip.place(columns, (marks.edge_row + marks.deep_row) / 2)
+    return comb.number(columns) * marks.pitch_mm, to_photo_px((seen + 0.5) * factor - 0.5, picture)

@@ -1,0 +1,55 @@
+"""How far a tape reaches: to hide it, its numbers and its other edge."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Floats
+    from printcheck.photo.scale.rule.comb import Comb, Strip
+    from printcheck.photo.scale.rule.graduations import Marks
+
+WIDEST_MM = 32.0  # mm: tapes are 7 to 25 wide, rulers to 32 or so
+LIKE_TAPE = 16.0  # grey levels: a row whose median differs by more is no longer the tape's ground
+STEPS = 16  # pieces along the tape whose median is taken, as the light changes
+BRIDGE_MM = 2.5  # mm: a line of numbers or a coloured stripe on the tape is passed over
+PAST_EDGE_MM = 0.8  # mm: the tape's own edge beyond its ticks
+
+
+def extent(strip: Strip, comb: Comb, marks: Marks, *, far_row: float | None = None) -> Floats:
+    """Four corners (4, 2) of the tape in pixels of the picture the strip was cut from.
+
+    ``far_row`` is where the ticks of the other edge start, if they were read.
+    """
+    per_mm = comb.period_px / marks.pitch_mm
+    deeper = 1 if marks.deep_row > marks.edge_row else -1
+    past = deeper * PAST_EDGE_MM * per_mm
+    far = _far_edge(strip, comb, marks) if far_row is None else far_row + past
+    near = marks.edge_row - past
+    ends = np.array([comb.middle - comb.half, comb.middle + comb.half])
+    return np.concatenate([strip.place(ends, near), strip.place(ends[::-1], far)])
+
+
+def _far_edge(strip: Strip, comb: Comb, marks: Marks) -> float:
+    """Row where the tape's ground ends."""
+    per_mm = comb.period_px / marks.pitch_mm
+    deeper = 1 if marks.deep_row > marks.edge_row else -1
+    last = marks.edge_row + deeper * WIDEST_MM * per_mm
+    ground = _ground(strip, comb, [marks.deep_row + deeper * k for k in (1, 2, 3)])
+    row = far = marks.deep_row
+    missed = 0.0
+    while 0 <= row < strip.grey.shape[0] and deeper * (last - row) > 0 and missed < BRIDGE_MM * per_mm:
+        alike = float(np.median(np.abs(_ground(strip, comb, [row]) - ground))) < LIKE_TAPE
+        far, missed = (row, 0.0) if alike else (far, missed + 1)
+        row += deeper
+    return far
+
+
+def _ground(strip: Strip, comb: Comb, rows: list[float]) -> Floats:
+    """Upper median of the grey along rows, piece by piece: paper between the ink."""
+    inside = [int(np.clip(row, 0, strip.grey.shape[0] - 1)) for row in rows]
+    first, last = int(comb.middle - comb.half), int(comb.middle + comb.half)
+    pieces = np.array_split(strip.grey[inside, first : last + 1], STEPS, axis=1)
+    return np.array([float(np.quantile(piece, 0.6)) for piece in pieces])

@@ -1,0 +1,1 @@
+"""Several overlapping photos of one cloth become one flat picture."""

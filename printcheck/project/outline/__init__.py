@@ -1,0 +1,1 @@
+"""Outlines of pieces: polygons, and the files they come from."""

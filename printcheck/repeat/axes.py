@@ -1,0 +1,166 @@
+"""What the search found, as the answer that other rooms read: axes, millimetres, error, findings."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.measurement import Repeat
+from printcheck.repeat.arrays import Vectors, summed
+from printcheck.repeat.candidates import FARTHEST
+from printcheck.repeat.confidence import confidence_of, undecided
+from printcheck.repeat.decide import Evidence, repeats_seen, square_period
+from printcheck.repeat.illumination import View, high_passed, outline_on, softened
+from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
+from printcheck.repeat.refine import Fit
+from printcheck.repeat.tilt import check_tilt, lean_sigma_of
+
+# Share by which the scale differs between the middle and the whole: the first radial term of telephones'
+# lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
+LENS = 0.0028
+PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
+ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
+STRAIN_GRID = 9  # places each way
+MIDDLE = 0.3  # of each side, to both sides of the centre
+LENS_SPREAD = 0.015  # share: a lens scatters the local repeat by up to 0.011, folds by 0.02 and more
+SLANT_DEG = (
+    1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
+)
+UNEVEN = 0.02  # share: scatter of the local repeat over the cloth that is worth a remark
+PRINT_DIFFERENCE = 12.0  # CIELAB: plain cloth, paper and carpet stay below it, prints reach 20 and more
+PRINT_SHARE = 99.0  # per cent of the picture within that difference
+PRINT_BLUR_PX = 2.0  # sigma: weave and noise
+PRINT_HIGH_PASS = 28.0  # short sides per sigma: shading
+EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's outline
+
+
+def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
+    """No repeat: plain cloth, or a print whose repeat does not fit in the photo."""
+    centre = np.array([(cloth.bgr.shape[1] - 1) / 2, (cloth.bgr.shape[0] - 1) / 2])
+    sure = 1 - min(best, 0.9)
+    at_least = FARTHEST * min(view.size) * view.mm_per_px
+    if not _shows_a_print(view):
+        found = (finding("repeat-plain"),)
+        return PrintLattice(Repeat("none", confidence=sure), np.zeros((0, 2)), centre, findings=found)
+    repeat = Repeat("beyond-photo", confidence=sure, at_least_mm=at_least)
+    found = (finding("repeat-beyond-photo", mm=at_least),)
+    return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
+
+
+def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice:
+    """Return the lattice on the cloth's own axes with its error, confidence and findings."""
+    fit = evidence.fit
+    whole = _basis_where_scaled(cloth, view, evidence)
+    basis = square_period(whole)[None] if evidence.stripe else whole
+    scatter = _scatter(cloth, fit)
+    basis_mm = basis * view.mm_per_px
+    leans_deg = math.degrees(scatter), cloth.lean_sigma_deg, lean_sigma_of(cloth, view, evidence)
+    lean_deg = math.hypot(*leans_deg)
+    upright = (
+        upright_stripe(basis_mm[0])
+        if evidence.stripe
+        else upright_lattice(basis_mm, sigma_deg=lean_deg, sigma_share=scatter)
+    )
+    seen = repeats_seen(view, basis)
+    error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
+    repeat = Repeat(
+        kind="stripe" if evidence.stripe else "lattice",
+        layout=upright.layout,
+        drop=upright.drop,
+        across_mm=upright.across_mm,
+        along_mm=upright.along_mm,
+        basis_mm=upright.basis_mm,
+        error_mm=error,
+        confidence=confidence_of(view, evidence, seen),
+        repeats_seen=seen,
+        turn_deg=upright.turn_deg,
+        skew_deg=upright.skew_deg,
+        raw_basis_mm=upright.raw_basis_mm,
+    )
+    return PrintLattice(
+        repeat,
+        basis * view.reduction,
+        view.to_flat(fit.origin),
+        math.radians(upright.turn_deg),
+        _strain(cloth, view, evidence, whole),
+        _findings(cloth, view, evidence, upright, seen),
+    )
+
+
+def _shows_a_print(view: View) -> bool:
+    """Whether forms stand out from the ground more than wrinkles, threads and dye do."""
+    forms = high_passed(softened(view, PRINT_BLUR_PX), min(view.size) / PRINT_HIGH_PASS)
+    sizes = np.sqrt(summed(np.square(forms.lab)))[view.weight > 0]
+    return bool(sizes.size) and float(np.percentile(sizes, PRINT_SHARE)) > PRINT_DIFFERENCE
+
+
+def _scatter(cloth: FlatCloth, fit: Fit) -> float:
+    """One sigma of the lattice itself, as a share: strain of the cloth, and a lens that could not be seen."""
+    if cloth.outline_px is None and cloth.scale.source == "given":
+        unseen = LENS if fit.degree < 3 else 0.0
+        return math.hypot(fit.strain / math.sqrt(PATCHES), unseen)
+    return fit.spread / math.sqrt(PATCHES)
+
+
+def _basis_where_scaled(cloth: FlatCloth, view: View, evidence: Evidence) -> Vectors:
+    """Lattice where the scale is known: on the object, between the two points, or at the centre.
+
+    A lens makes the scale change over the picture, so it matters where the two are compared.
+    """
+    fit = evidence.fit
+    if cloth.outline_px is None or len(cloth.outline_px) < 2:
+        return _about_centre(view, fit) if cloth.scale.source == "given" else fit.basis
+    flat = outline_on(cloth)
+    edge = np.concatenate([flat + (np.roll(flat, -1, axis=0) - flat) * t for t in EDGE_STEPS])
+    return fit.mean_basis_at(view.from_flat(edge))
+
+
+def _about_centre(view: View, fit: Fit) -> Vectors:
+    """Lattice at the centre; where the cloth is more uneven than a lens makes it, over the middle.
+
+    A fold under the centre changes the repeat there as it does nowhere else, so the repeat is taken as a
+    rule would take it, over several repeats.
+    """
+    width, height = view.size
+    x, y = np.meshgrid(np.linspace(-MIDDLE, MIDDLE, STRAIN_GRID), np.linspace(-MIDDLE, MIDDLE, STRAIN_GRID))
+    points = np.column_stack([(x.ravel() + 0.5) * width, (y.ravel() + 0.5) * height])
+    folded = 1 / (1 + (LENS_SPREAD / max(fit.spread, 1e-6)) ** 4)
+    return np.asarray(fit.centre_basis + folded * (fit.straight_basis_through(points) - fit.centre_basis))
+
+
+def _strain(cloth: FlatCloth, view: View, evidence: Evidence, basis: Vectors) -> NDArray[np.float32]:
+    """Where the cloth shows each point of the ideal print, less the ideal place, in flat pixels."""
+    fit = evidence.fit
+    height, width = cloth.bgr.shape[:2]
+    x, y = np.meshgrid(np.linspace(0, width - 1, STRAIN_GRID), np.linspace(0, height - 1, STRAIN_GRID))
+    ideal = np.stack([x, y], axis=-1)
+    at = fit.node + (view.from_flat(ideal) - fit.origin) @ np.linalg.inv(basis)
+    frame = fit.frame
+    low, high = np.array(frame.first), np.array(frame.first) + np.array(frame.counts)
+    within = np.clip(at, low, high)  # the map holds where cloth was seen, and is carried on evenly beyond
+    seen = frame.at(within[..., 0], within[..., 1]) + (at - within) @ basis
+    return np.asarray(view.to_flat(seen) - ideal, dtype=np.float32)
+
+
+def _findings(
+    cloth: FlatCloth, view: View, evidence: Evidence, upright: Upright, seen: float
+) -> tuple[Finding, ...]:
+    found = []
+    if seen < ENOUGH_SEEN:
+        found.append(finding("repeat-few-seen", seen=seen))
+    if abs(upright.skew_deg) > SLANT_DEG:
+        found.append(finding("repeat-off-grain", degrees=abs(upright.skew_deg)))
+    if evidence.fit.spread > UNEVEN:
+        found.append(finding("repeat-uneven-cloth", percent=100 * evidence.fit.spread))
+    tilted = check_tilt(cloth, view, evidence)
+    if tilted is not None:
+        found.append(tilted)
+    if evidence.crossed:
+        found.append(finding("repeat-crossed-stripe"))
+    if undecided(evidence):
+        found.append(finding("repeat-maybe-larger"))
+    return tuple(found)

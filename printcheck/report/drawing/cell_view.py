@@ -1,0 +1,127 @@
+"""The measured cell laid out over any stretch of cloth, and the shifts at which a seam shows most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from printcheck.core.handover import MeanCell
+from printcheck.core.lattice import Vector
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Bgr, Floats, Lab
+
+FINENESS = 2  # samples per pixel and axis, averaged, so that small prints do not turn to moire
+COARSE_CELLS = 64  # samples along each side of the cell in the search for unlucky shifts
+NEAR_MATCH_MM = 2.0  # shifts this close to a match are matches to the eye (study of seams)
+MOST_PIXELS = 4_000_000  # samples laid at once: some 100 MB of working memory
+
+
+@dataclass(frozen=True)
+class ClothView:
+    """The print as it lies on a stretch of cloth.
+
+    Parameters
+    ----------
+    cell : MeanCell
+        As measured.
+    anchor_mm : (across, along)
+        Cloth point at which ``cell_mm`` of the cell lies.
+    cell_mm : (across, along)
+        Point of the cell, from its origin.
+    shrink : (across, along)
+        What a millimetre of the measured cloth has become (0.97 after 3 % of shrinkage).
+    """
+
+    cell: MeanCell
+    anchor_mm: Vector = (0.0, 0.0)
+    cell_mm: Vector = (0.0, 0.0)
+    shrink: Vector = (1.0, 1.0)
+
+    def laid(self, left_mm: float, top_mm: float, width_mm: float, height_mm: float, mm_per_px: float) -> Bgr:
+        """Picture of the stretch of cloth whose corner lies at (left, top); (H, W, 3) uint8.
+
+        Colours are averaged where a pixel covers more than the cell's own samples, as the eye would.
+        """
+        import cv2
+
+        columns, rows = max(1, round(width_mm / mm_per_px)), max(1, round(height_mm / mm_per_px))
+        fine = FINENESS if columns * rows * FINENESS**2 <= MOST_PIXELS else 1
+        x = left_mm + (np.arange(columns * fine) + 0.5) * mm_per_px / fine
+        y = top_mm + (np.arange(rows * fine) + 0.5) * mm_per_px / fine
+        source = self._reduced(mm_per_px / fine)
+        lab = _wrapped(source, *self._cell_coordinates(x, y))
+        if fine > 1:
+            lab = np.asarray(cv2.resize(lab, (columns, rows), interpolation=cv2.INTER_AREA), np.float32)
+        return _to_bgr(lab)
+
+    def _cell_coordinates(self, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+        across = (x[None, :] - self.anchor_mm[0]) / self.shrink[0] + self.cell_mm[0]
+        along = (y[:, None] - self.anchor_mm[1]) / self.shrink[1] + self.cell_mm[1]
+        (a, b), (c, d) = self.cell.basis_mm
+        det = a * d - b * c
+        return (across * d - along * c) / det, (a * along - b * across) / det
+
+    def _reduced(self, mm_per_sample: float) -> Lab:
+        """Cell blurred, with its wrap, to what one sample sees."""
+        import cv2
+
+        lab = np.asarray(self.cell.lab, np.float32)
+        lengths = np.hypot(self.cell.basis_mm[:, 0], self.cell.basis_mm[:, 1])
+        sizes = [min(n, 2 * int(np.ceil(length / mm_per_sample)) + 1) for n, length in
+                 zip(lab.shape[1::-1], lengths, strict=True)]  # fmt: skip
+        reduced = cv2.resize(lab, (max(1, sizes[0]), max(1, sizes[1])), interpolation=cv2.INTER_AREA)
+        return np.asarray(reduced, np.float32)
+
+
+def unlucky_shifts(cell: MeanCell) -> tuple[Vector, Vector]:
+    """Shift that shows most at a seam, and the one that shows most while the rows stay level; mm.
+
+    From the cell's structure function: twice the variance less the autocovariance, over L, a and b.
+    """
+    import cv2
+
+    lab = cv2.resize(
+        np.asarray(cell.lab, np.float32), (COARSE_CELLS, COARSE_CELLS), interpolation=cv2.INTER_AREA
+    )
+    spectrum = np.fft.fft2(lab - lab.mean((0, 1)), axes=(0, 1))
+    likeness = np.fft.ifft2((np.abs(spectrum) ** 2).sum(2)).real / COARSE_CELLS**2
+    difference = 2 * (likeness[0, 0] - likeness)
+    share = np.fft.fftfreq(COARSE_CELLS)
+    v, u = np.meshgrid(share, share, indexing="ij")
+    shifts = u[..., None] * cell.basis_mm[0] + v[..., None] * cell.basis_mm[1]
+    worst = shifts.reshape(-1, 2)[int(np.argmax(difference))]
+    return (float(worst[0]), float(worst[1])), (_worst_across(cell, difference), 0.0)
+
+
+def _worst_across(cell: MeanCell, difference: Floats) -> float:
+    """Purely crosswise shift that shows most, mm."""
+    (a, b), (c, d) = cell.basis_mm
+    det = a * d - b * c
+    reach = max(np.hypot(a, b), np.hypot(c, d))
+    across = np.arange(NEAR_MATCH_MM, max(reach, NEAR_MATCH_MM + 1), reach / (2 * COARSE_CELLS))
+    u = np.round(across * d / det * COARSE_CELLS).astype(int) % COARSE_CELLS
+    v = np.round(-across * b / det * COARSE_CELLS).astype(int) % COARSE_CELLS
+    return float(across[int(np.argmax(difference[v, u]))])
+
+
+def _wrapped(cell: Lab, u: Floats, v: Floats) -> Lab:
+    """Bilinear samples of a cell that goes on at its other side, at (u, v) in whole cells."""
+    import cv2
+
+    rows, columns = cell.shape[:2]
+    padded = cv2.copyMakeBorder(cell, 1, 1, 1, 1, cv2.BORDER_WRAP)
+    x = (u % 1.0) * columns + 0.5  # sample i has its centre at (i + 0.5) / n; the border adds one
+    y = (v % 1.0) * rows + 0.5
+    laid = cv2.remap(padded, x.astype(np.float32), y.astype(np.float32), cv2.INTER_LINEAR)
+    return np.asarray(laid, np.float32)
+
+
+def _to_bgr(lab: Lab) -> Bgr:
+    import cv2
+
+    bgr = cv2.cvtColor(np.ascontiguousarray(lab, np.float32), cv2.COLOR_LAB2BGR)
+    picture: Bgr = (255 * np.clip(bgr, 0, 1) + 0.5).astype(np.uint8)
+    return picture

@@ -1,0 +1,196 @@
+"""The PDF pen: a drawing on paper, whole or in tiles to lay together."""
+
+from __future__ import annotations
+
+import io
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from printcheck.report.drawing.primitives import INK, Dot, Drawing, Item, Label, Line, Raster, encoded
+from printcheck.report.words.content import shown_name
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+MARGIN_MM = 15.0
+PAPER_MM = (210.0, 279.0)  # the width of A4 and the height of US Letter: fits on both
+OVERLAP_MM = 10.0  # that neighbouring tiles share, to be glued
+MOST_TILES = 16
+TILE_SCALES = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # 1 to this
+POINTS_PER_MM = 72 / 25.4
+HALO_SHARE = 0.3  # of a letter's size
+FAMILY = "report"
+FONT_PLACES = (  # a face that knows more letters than PDF's own, where the system has one
+    ("/usr/share/fonts/truetype/dejavu", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"),
+    ("/usr/share/fonts/dejavu", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"),
+    ("/usr/share/fonts/truetype/noto", "NotoSans-Regular.ttf", "NotoSans-Bold.ttf"),
+    ("/Library/Fonts", "Arial Unicode.ttf", "Arial Unicode.ttf"),
+    ("C:/Windows/Fonts", "arial.ttf", "arialbd.ttf"),
+)
+
+
+class Sheet:
+    """A PDF being written, in millimetres, with a face that shows as many letters as can be had."""
+
+    def __init__(self, title: str, *, landscape: bool = False) -> None:
+        import logging
+
+        from fpdf import FPDF
+
+        logging.getLogger("fpdf").setLevel(logging.ERROR)  # it remarks on every letter a face lacks
+        across, along = PAPER_MM[::-1] if landscape else PAPER_MM
+        self.pdf: FPDF = FPDF(unit="mm", format=(across, along))
+        self.pdf.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
+        self.pdf.set_auto_page_break(True, MARGIN_MM)
+        self.pdf.set_title(shown_name(title))
+        self.pdf.set_lang("en-GB")
+        self.pdf.set_creator("printcheck")
+        self._any_letter = self._add_face()
+
+    @property
+    def width(self) -> float:
+        """Width between the margins, mm."""
+        return float(self.pdf.epw)
+
+    def face(self, size_mm: float, *, bold: bool = False) -> None:
+        """Choose the face for what is written next."""
+        family = FAMILY if self._any_letter else "helvetica"
+        self.pdf.set_font(family, "B" if bold else "", size_mm * POINTS_PER_MM)
+
+    def tame(self, text: str) -> str:
+        """Text with a question mark for each letter that the face cannot show at all."""
+        shown = shown_name(text, longest=len(text) + 1)
+        return shown if self._any_letter else shown.encode("latin-1", "replace").decode("latin-1")
+
+    def bytes(self) -> bytes:
+        """The finished file."""
+        return bytes(self.pdf.output())
+
+    def _add_face(self) -> bool:
+        for folder, regular, bold in FONT_PLACES:
+            files = (Path(folder) / regular, Path(folder) / bold)
+            if all(file.is_file() for file in files):
+                self.pdf.add_font(FAMILY, "", files[0])
+                self.pdf.add_font(FAMILY, "B", files[1])
+                return True
+        return False
+
+
+def put(sheet: Sheet, drawing: Drawing, x: float, y: float, width: float) -> float:
+    """Put a drawing down with its corner at (x, y); gives its height on paper, mm."""
+    scale = width / drawing.width
+    with sheet.pdf.rect_clip(x, y, width, drawing.height * scale):
+        for item in drawing.items:
+            _item(sheet, item, x, y, scale)
+    return drawing.height * scale
+
+
+def tiled(drawing: Drawing) -> bytes:
+    """PDF whose first page holds the whole drawing, and the next ones large tiles of it."""
+    sheet = Sheet(drawing.title, landscape=drawing.width > drawing.height)
+    sheet.pdf.set_auto_page_break(False)
+    sheet.pdf.add_page()
+    room = (sheet.width, float(sheet.pdf.eph))
+    whole = min(room[0], room[1] * drawing.width / drawing.height, drawing.width_mm or math.inf)
+    put(sheet, drawing, MARGIN_MM, MARGIN_MM, whole)
+    scale = _tile_scale(drawing, room)
+    columns, rows = _tiles(drawing, room, scale)
+    for row in range(rows):
+        for column in range(columns):
+            _tile(sheet, drawing, scale, (column, row), (columns, rows))
+    return sheet.bytes()
+
+
+def _tile(sheet: Sheet, drawing: Drawing, scale: int, at: tuple[int, int], of: tuple[int, int]) -> None:
+    pdf = sheet.pdf
+    pdf.add_page()
+    room = (sheet.width, float(pdf.eph))
+    left, top = (MARGIN_MM - at[i] * (room[i] - OVERLAP_MM) for i in (0, 1))
+    with pdf.rect_clip(MARGIN_MM, MARGIN_MM, *room):
+        put(sheet, drawing, left, top, drawing.width / scale)
+    pdf.set_draw_color(160)
+    pdf.set_line_width(0.2)
+    pdf.rect(MARGIN_MM, MARGIN_MM, *room)
+    sheet.face(3.5)
+    pdf.set_text_color(60)
+    note = f"Row {at[1] + 1} of {of[1]}, column {at[0] + 1} of {of[0]}; 1 to {scale}. Neighbours share 10 mm."
+    pdf.text(MARGIN_MM, MARGIN_MM - 3, note)
+
+
+def _tiles(drawing: Drawing, room: tuple[float, float], scale: int) -> tuple[int, int]:
+    extent = (drawing.width / scale, drawing.height / scale)
+    columns, rows = (
+        max(1, math.ceil((extent[i] - OVERLAP_MM) / (room[i] - OVERLAP_MM) - 1e-9)) for i in (0, 1)
+    )
+    return columns, rows
+
+
+def _tile_scale(drawing: Drawing, room: tuple[float, float]) -> int:
+    """The largest scale that needs no more than the tiles one cares to glue."""
+    fitting = [s for s in TILE_SCALES if math.prod(_tiles(drawing, room, s)) <= MOST_TILES]
+    return fitting[0] if fitting else TILE_SCALES[-1]
+
+
+def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:
+    if isinstance(item, Line):
+        _line(sheet.pdf, item, x, y, scale)
+    elif isinstance(item, Dot):
+        _dot(sheet.pdf, item, x, y, scale)
+    elif isinstance(item, Label):
+        _label(sheet, item, x, y, scale)
+    else:
+        _raster(sheet.pdf, item, x, y, scale)
+
+
+def _line(pdf: Any, line: Line, x: float, y: float, scale: float) -> None:  # noqa: ANN401 - an FPDF
+    points = [(x + px * scale, y + py * scale) for px, py in line.points]
+    draw = pdf.polygon if line.closed else pdf.polyline
+    if line.halo and line.stroke:
+        _stroke(pdf, line.halo, 2.2 * line.width * scale)
+        draw(points, style="D")
+    if line.fill:
+        pdf.set_fill_color(line.fill)
+        with pdf.local_context(fill_opacity=line.opacity):
+            pdf.polygon(points, style="F")
+    if line.stroke:
+        _stroke(pdf, line.stroke, line.width * scale)
+        if line.dash:
+            pdf.set_dash_pattern(dash=line.dash[0] * scale, gap=line.dash[1] * scale)
+        draw(points, style="D")
+        pdf.set_dash_pattern()
+
+
+def _stroke(pdf: Any, colour: str, width: float) -> None:  # noqa: ANN401
+    pdf.set_draw_color(colour)
+    pdf.set_line_width(width)
+
+
+def _dot(pdf: Any, dot: Dot, x: float, y: float, scale: float) -> None:  # noqa: ANN401
+    if dot.fill:
+        pdf.set_fill_color(dot.fill)
+    if dot.stroke:
+        _stroke(pdf, dot.stroke, dot.width * scale)
+    style = ("D" if dot.stroke else "") + ("F" if dot.fill else "")
+    pdf.circle(x + dot.at[0] * scale, y + dot.at[1] * scale, dot.radius * scale, style=style)
+
+
+def _label(sheet: Sheet, label: Label, x: float, y: float, scale: float) -> None:
+    pdf, text = sheet.pdf, sheet.tame(label.text)
+    sheet.face(label.size * scale, bold=label.bold)
+    at = (x + label.at[0] * scale, y + label.at[1] * scale)
+    shift = {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor]
+    start = at[0] - shift * float(pdf.get_string_width(text))
+    with pdf.rotation(-label.turn_deg, *at):
+        if label.halo:
+            with pdf.local_context(
+                text_mode="STROKE", draw_color=label.halo, line_width=HALO_SHARE * label.size * scale
+            ):
+                pdf.text(start, at[1], text)
+        pdf.set_text_color(label.colour or INK)
+        pdf.text(start, at[1], text)
+
+
+def _raster(pdf: Any, raster: Raster, x: float, y: float, scale: float) -> None:  # noqa: ANN401
+    left, top, width, height = (v * scale for v in raster.box)
+    pdf.image(io.BytesIO(encoded(raster)), x + left, y + top, width, height)

@@ -1,0 +1,352 @@
+"""The photo with what was found on it: repeat, lattice points, motifs, way, clumps, scale bar, card."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.lattice import Vector
+from printcheck.core.measurement import Measurement
+from printcheck.core.units import INCH_MM, UnitSystem
+from printcheck.report import atomic
+from printcheck.report.drawing import png_pen, svg_pen
+from printcheck.report.drawing.photo_map import PhotoMap
+from printcheck.report.drawing.primitives import (
+    PAPER,
+    Anchor,
+    Dot,
+    Drawing,
+    Item,
+    Label,
+    Line,
+    Point,
+    Raster,
+    arrow,
+    box_points,
+    text_width,
+)
+from printcheck.report.words import measured as say_measured
+from printcheck.report.words.quantities import box, size, with_error
+from printcheck.report.words.text import wrapped
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Bgr
+
+LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
+LINES_TO_A_LETTER = 9.0  # thickness of a line, as a share of a letter
+SHORTEST_ARROW = 5.0  # letter sizes: the arrow of a smaller repeat goes over several
+SMALL_MOTIF = 0.45  # of the largest motif's longer side: smaller ones get no box, which would hide them
+MOST_BOXES = 10  # boxes of motifs: more hide the print
+CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
+LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
+SMALLEST_LETTER = 13.0  # pixels
+NODE_SPACING = 3.2  # letter sizes: closer lattice points would cover the print and are left out
+BOLDER = 1.15  # width of bold words, of plain ones
+BAR_SHARE = 0.3  # the scale bar takes at most this share of the picture's width
+BARS_MM = (200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
+BARS_IN = (8.0, 4.0, 2.0, 1.0, 0.5, 0.25, 0.125)
+
+CELL, MOTIF, CLUMP, OBJECT = "#ffffff", "#ffe14d", "#7ee8fa", "#ffb3d9"  # light cores on a dark halo
+HALO = "#101010"
+
+
+class Measured(Protocol):
+    """What a measured photo holds, wherever it was made."""
+
+    @property
+    def measurement(self) -> Measurement: ...  # noqa: D102
+    @property
+    def cloth(self) -> FlatCloth: ...  # noqa: D102
+    @property
+    def lattice(self) -> PrintLattice: ...  # noqa: D102
+    @property
+    def cell(self) -> MeanCell | None: ...  # noqa: D102
+
+
+def write(path: Path, measured: Measured, *, photo: Path | None = None, units: UnitSystem = "metric") -> None:
+    """Write the picture of a measurement as PNG or SVG, by the file's ending."""
+    ending = atomic.check_ending(path, place="--picture")
+    drawn = drawing(measured, picture=read_photo(photo, measured.cloth), units=units)
+    content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
+    atomic.write_atomic(path, content, place="--picture")
+
+
+def read_photo(photo: Path | None, cloth: FlatCloth) -> Bgr | None:
+    """Photo as it was measured, or None where it can no longer be read at that size."""
+    if photo is None:
+        return None
+    import cv2
+
+    data = np.fromfile(photo, np.uint8) if photo.is_file() else np.empty(0, np.uint8)
+    bgr = cv2.imdecode(data, cv2.IMREAD_COLOR) if data.size else None
+    if bgr is None or bgr.shape[:2] != (cloth.photo.height_px, cloth.photo.width_px):
+        return None
+    return np.asarray(bgr, np.uint8)
+
+
+def measured(
+    picture_bgr: Bgr, cloth: FlatCloth, lattice: PrintLattice, m: Measurement, units: UnitSystem
+) -> Drawing:
+    """Drawing of the photo with what was found on it.
+
+    Parameters
+    ----------
+    picture_bgr : (H, W, 3) uint8
+        The photo, upright; may be smaller than the photo that was measured, but of its shape.
+    cloth, lattice : FlatCloth, PrintLattice
+        Where the cloth and the repeat lie in the photo.
+    m : Measurement
+        What is written beside the lines.
+    units : {"metric", "imperial"}
+    """
+    shown = _fitted(picture_bgr)
+    to = PhotoMap(cloth, lattice, shown.shape[1] / cloth.photo.width_px)
+    height, width = shown.shape[:2]
+    letter = max(SMALLEST_LETTER, LETTER_SHARE * min(width, height))
+    sketch = _Sketch(to, m, units, width, height, letter)
+    items: list[Item] = [Raster((0, 0, width, height), shown), *sketch.everything()]
+    caption, caption_height = _caption(m, units, width, height, letter)
+    return Drawing(
+        width, height + caption_height, (*items, *caption), f"The print in {m.photo.file}", said(m, units)
+    )
+
+
+def drawing(measured_photo: Measured, *, picture: Bgr | None, units: UnitSystem) -> Drawing:
+    """Drawing on the photo, or on the flat cloth where the photo cannot be read again."""
+    cloth, lattice, m = measured_photo.cloth, measured_photo.lattice, measured_photo.measurement
+    if picture is not None:
+        return measured(picture, cloth, lattice, m, units)
+    return measured(cloth.bgr, flat_only(cloth), lattice, m, units)
+
+
+def flat_only(cloth: FlatCloth) -> FlatCloth:
+    """The flat picture as if it were the photo, seen straight from above."""
+    rows, columns = cloth.bgr.shape[:2]
+    facts = replace(cloth.photo, width_px=columns, height_px=rows)
+    return replace(cloth, photo=facts, to_photo=np.eye(3), outline_px=None)
+
+
+def said(m: Measurement, units: UnitSystem) -> str:
+    """What the picture shows, for those who cannot see it."""
+    answer = say_measured.content(m, units).answers[0].text
+    return f"{answer} The photo with the repeat, its lattice points, motif sizes and a scale bar drawn on it."
+
+
+def _fitted(picture: Bgr) -> Bgr:
+    import cv2
+
+    share = LONGEST_SIDE / max(picture.shape[:2])
+    if share >= 1:
+        return picture
+    size_px = (round(picture.shape[1] * share), round(picture.shape[0] * share))
+    return np.asarray(cv2.resize(picture, size_px, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _caption(
+    m: Measurement, units: UnitSystem, width: float, height: float, letter: float
+) -> tuple[list[Item], float]:
+    columns = max(20, int(width / text_width("n", letter)) - 4)
+    lines = wrapped(say_measured.content(m, units).answers[0].text, columns)
+    lines += wrapped(say_measured.how_sure_in_short(m, units), columns)
+    step = CAPTION_LINE * letter
+    panel_height = round(step * (len(lines) + 0.6))
+    panel = Line(box_points(0, height, width, panel_height), None, closed=True, fill=PAPER)
+    words = [Label((letter, height + (i + 1) * step), line, letter) for i, line in enumerate(lines)]
+    return [panel, *words], panel_height
+
+
+def _apart(words: list[Label], height: float) -> list[Label]:
+    """Labels moved down, or up where there is no room below, until none lies on another."""
+    placed: list[Label] = []
+    for word in words:
+        x, y = word.at
+        step = 1.3 * word.size if y < height - 4 * word.size else -1.3 * word.size
+        while any(_touch(replace(word, at=(x, y)), other) for other in placed):
+            y += step
+        placed.append(replace(word, at=(x, y)))
+    return placed
+
+
+def _touch(one: Label, other: Label) -> bool:
+    shift = {"start": 0.5, "middle": 0.0, "end": -0.5}
+    widths = [BOLDER * text_width(label.text, label.size) for label in (one, other)]
+    centres = [label.at[0] + shift[label.anchor] * w for label, w in zip((one, other), widths, strict=True)]
+    beside = abs(centres[0] - centres[1]) >= sum(widths) / 2
+    return not beside and abs(one.at[1] - other.at[1]) < 1.2 * one.size
+
+
+class _Sketch:
+    """Everything drawn over one photo."""
+
+    def __init__(
+        self, to: PhotoMap, m: Measurement, units: UnitSystem, width: float, height: float, letter: float
+    ) -> None:
+        self.to, self.m, self.units = to, m, units
+        self.width, self.height, self.letter = width, height, letter
+        self.line = letter / LINES_TO_A_LETTER
+        repeat = m.repeat
+        arms = [(repeat.across_mm, 0.0)] if repeat.across_mm is not None else []
+        arms += [(0.0, repeat.along_mm)] if repeat.along_mm is not None else []
+        self.corner = to.best_node(width, height, arms) if repeat.basis_mm else (0, 0)
+
+    def everything(self) -> list[Item]:
+        """From back to front; words last, so that no line crosses them."""
+        parts = [
+            self.object(),
+            self.nodes(),
+            self.clumps(),
+            self.motifs(),
+            self.cell(),
+            self.way(),
+            self.bar(),
+        ]
+        items = [item for part in parts for item in part]
+        words = [i for i in items if isinstance(i, Label)]
+        return [*(i for i in items if not isinstance(i, Label)), *_apart(words, self.height)]
+
+    def object(self) -> list[Item]:
+        """Outline of the object of known size, with its name."""
+        outline = self.to.outline()
+        if outline is None:
+            return []
+        centre = (sum(x for x, _ in outline) / len(outline), sum(y for _, y in outline) / len(outline))
+        line = Line(outline, OBJECT, self.line, closed=True, halo=HALO)
+        return [line, self._word(centre, self.m.scale.object or self.m.scale.source, OBJECT)]
+
+    def nodes(self) -> list[Item]:
+        """Lattice points: places of the same motif. Left out where they would cover the print."""
+        if self.m.repeat.kind != "lattice" or self.to.spacing() < NODE_SPACING * self.letter:
+            return []
+        radius = self.letter / 3.2
+        return [Dot(p, radius, CELL, HALO, self.line) for p in self.to.nodes(self.width, self.height)]
+
+    def cell(self) -> list[Item]:
+        """The smallest cell, and the crosswise and lengthwise repeat as arrows with their sizes."""
+        repeat = self.m.repeat
+        if not repeat.basis_mm:
+            return []
+        items: list[Item] = []
+        corner = self.corner
+        if len(repeat.basis_mm) == 2:
+            steps = ((0, 0), (1, 0), (1, 1), (0, 1))
+            ring = tuple(self.to.node(corner[0] + i, corner[1] + j) for i, j in steps)
+            dash = None if repeat.confidence >= say_measured.FAIRLY_SURE else (self.letter, self.letter)
+            items.append(Line(ring, CELL, self.line, closed=True, halo=HALO, dash=dash))
+        start = self.to.cell_mm(corner)
+        for mm, way in ((repeat.across_mm, (1.0, 0.0)), (repeat.along_mm, (0.0, 1.0))):
+            if mm is not None:
+                items += self._measure(start, mm, way)
+        return items
+
+    def _measure(self, start: Vector, mm: float, way: Vector) -> list[Item]:
+        """Arrow over one repeat, or over as many as give it a length that can be seen."""
+        a = self.to.at(start)
+        single = math.dist(a, self.to.at((start[0] + mm * way[0], start[1] + mm * way[1])))
+        count = max(1, math.ceil(SHORTEST_ARROW * self.letter / max(single, 1.0)))
+        b = self.to.at((start[0] + count * mm * way[0], start[1] + count * mm * way[1]))
+        head = min(self.letter, 0.4 * math.dist(a, b))
+        line = arrow(a, b, width=1.6 * self.line, head=head, stroke=CELL, halo=HALO, both=True)
+        text = with_error(mm, self.m.repeat.error_mm, self.units)
+        text = f"{text} {'across' if way[0] else 'along'}"
+        text = f"{count} x {text}" if count > 1 else text
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if way[0]:
+            return [*line, self._word((middle[0], middle[1] - 0.6 * self.letter), text, CELL)]
+        left = middle[0] - 0.6 * self.letter
+        if left < BOLDER * text_width(text, self.letter):
+            return [*line, self._word((middle[0] + 0.6 * self.letter, middle[1]), text, CELL, "start")]
+        return [*line, self._word((left, middle[1]), text, CELL, "end")]
+
+    def motifs(self) -> list[Item]:
+        """Boxes of the motifs of one cell; the largest with its size."""
+        motif = self.m.motif
+        if not motif.boxes_mm or len(self.m.repeat.basis_mm) < 2:
+            return []
+        start = self.to.cell_mm(self.corner)
+        largest = max(motif.boxes_mm, key=lambda b: b[2] * b[3])
+        large = [b for b in motif.boxes_mm if max(b[2:]) >= SMALL_MOTIF * max(largest[2:])]
+        shown = sorted(large, key=lambda b: -b[2] * b[3])[:MOST_BOXES]
+        items: list[Item] = []
+        for left, top, width, height in shown:
+            x, y = start[0] + left, start[1] + top
+            ring = tuple(
+                self.to.at(p) for p in ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
+            )
+            dash = (2.5 * self.letter / 4, 1.5 * self.letter / 4)
+            items.append(Line(ring, MOTIF, self.line, closed=True, halo=HALO, dash=dash))
+        if motif.width_mm is not None and motif.height_mm is not None:
+            x, y = start[0] + largest[0] + largest[2] / 2, start[1] + largest[1] + largest[3]
+            at = self.to.at((x, y))
+            text = f"motif {box(motif.width_mm, motif.height_mm, self.units)}"
+            items.append(self._word((at[0], at[1] + 1.2 * self.letter), text, MOTIF))
+        return items
+
+    def clumps(self) -> list[Item]:
+        """Circles where one colour gathers."""
+        clump, lattice = self.m.clump, self.m.repeat.basis_mm
+        if clump is None or clump.at_mm is None or len(lattice) < 2:
+            return []
+        corner = self.corner
+        items: list[Item] = []
+        for i in (-1, 0, 1):
+            for j in (-1, 0, 1):
+                start = self.to.cell_mm((corner[0] + i, corner[1] + j))
+                centre = (start[0] + clump.at_mm[0], start[1] + clump.at_mm[1])
+                ring = self.to.circle(centre, clump.size_mm / 2)
+                if self.to.on_cloth(self.to.at(centre)):
+                    dash = (self.letter / 3, self.letter / 2)
+                    items.append(Line(ring, CLUMP, self.line, closed=True, halo=HALO, dash=dash))
+        start = self.to.cell_mm(corner)
+        at = self.to.at((start[0] + clump.at_mm[0], start[1] + clump.at_mm[1] - clump.size_mm / 2))
+        return [*items, self._word((at[0], at[1] - 0.5 * self.letter), "one colour gathers", CLUMP)]
+
+    def way(self) -> list[Item]:
+        """Arrow along the cloth where the print has an up: the photo's up, kept the same for all pieces."""
+        if self.m.direction.way != "one-way" or self.m.direction.margin < say_measured.FAIRLY_SURE:
+            return []
+        x, low, high = self.width - 2.4 * self.letter, 0.0, 0.0
+        low, high = 8.5 * self.letter, 2.2 * self.letter
+        shaft = arrow(
+            (x, low), (x, high), width=2 * self.line, head=1.6 * self.letter, stroke=CELL, halo=HALO
+        )
+        words = [
+            self._word((x + 1.6 * self.letter, low + 1.5 * self.letter), "one way:", CELL, "end"),
+            self._word((x + 1.6 * self.letter, low + 2.8 * self.letter), "never turn a piece", CELL, "end"),
+        ]
+        return [*shaft, *words]
+
+    def bar(self) -> list[Item]:
+        """Scale bar, true at the place where it lies."""
+        lengths = [inch * INCH_MM for inch in BARS_IN] if self.units == "imperial" else list(BARS_MM)
+        start = (1.5 * self.letter, self.height - 2.2 * self.letter)
+        origin = self.to.back(start)
+        ends = [(mm, self.to.at((origin[0] + mm, origin[1]))) for mm in lengths]
+        fitting = [(mm, end) for mm, end in ends if end[0] - start[0] <= BAR_SHARE * self.width]
+        if not fitting:
+            return []
+        mm, end = fitting[0]
+        inner = [self.to.at((origin[0] + mm * k / 4, origin[1])) for k in range(5)]
+        items: list[Item] = [Line((start, end), HALO, 6 * self.line)]
+        items += [Line((inner[k], inner[k + 1]), CELL, 3 * self.line) for k in (0, 2)]
+        name = (
+            size(mm, self.units)
+            if self.units == "imperial"
+            else f"{mm / 10:g} cm"
+            if mm >= 10
+            else f"{mm:g} mm"
+        )
+        middle: Point = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2 - 0.9 * self.letter)
+        return [*items, self._word(middle, name, CELL)]
+
+    def _word(self, at: Point, text: str, colour: str, anchor: Anchor = "middle") -> Label:
+        """Label kept inside the picture."""
+        wide = BOLDER * text_width(text, self.letter) + 2
+        before = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * wide
+        x = max(before, min(at[0], self.width - wide + before))
+        y = min(max(at[1], 1.2 * self.letter), self.height - 0.4 * self.letter)
+        return Label((x, y), text, self.letter, anchor, colour, HALO, bold=True)

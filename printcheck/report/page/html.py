@@ -1,0 +1,31 @@
+"""A report as one HTML file that loads nothing, runs nothing and escapes every word it was given."""
+
+from __future__ import annotations
+
+from printcheck.report.drawing import svg_pen
+from printcheck.report.page.figures import Figure, Part, light_enough
+from printcheck.report.words.content import Content, tamed
+
+
+def report(content: Content, parts: list[Part]) -> str:
+    """HTML text of a report.
+
+    Parameters
+    ----------
+    content : Content
+        Its title and answers.
+    parts : list of Section and Figure
+        What is said and shown below; pictures are made lighter until the page stays below 1.5 MB.
+    """
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    loader = PackageLoader("printcheck.report.page")
+    pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    pages.finalize = lambda value: tamed(value) if type(value) is str else value
+    shown = [
+        # the pen escapes every word of a drawing itself
+        (part, Markup(svg_pen.svg(part.drawing, standalone=False)) if isinstance(part, Figure) else "")
+        for part in light_enough(parts)
+    ]
+    return pages.get_template("report.html").render(content=content, parts=shown)

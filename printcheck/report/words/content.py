@@ -1,0 +1,104 @@
+"""What a report says, decided once: every writer (text, page, PDF) prints this and adds nothing.
+
+A number stands in a :class:`Row` or a cell of a :class:`Table` as finished text beside the key of the
+JSON document it comes from, so that all writings of one result hold the same numbers.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass, replace
+
+from printcheck.core.findings import Finding
+
+LONGEST_NAME = 60  # letters of a user's name that are shown; more would break tables and pages
+HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+"""Unicode categories no name is shown with: controls, right-to-left overrides, half characters."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A label and what is said of it. ``key`` leads to the number in the JSON document, if it is one."""
+
+    label: str
+    text: str
+    key: str = ""
+    rough: bool = False  # a rule of thumb, to be left out where a plan gives the exact answer
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table whose first column names its rows. ``keys`` leads from a cell to the JSON document."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    keys: tuple[tuple[str, ...], ...] = ()
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part under a heading: sentences, then labelled values, then points, then tables."""
+
+    title: str
+    sentences: tuple[str, ...] = ()
+    rows: tuple[Row, ...] = ()
+    points: tuple[str, ...] = ()
+    tables: tuple[Table, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.sentences or self.rows or self.points or self.tables)
+
+
+@dataclass(frozen=True)
+class Content:
+    """A whole report: its title, the answers people came for, and the parts that explain them."""
+
+    title: str
+    answers: tuple[Row, ...]
+    sections: tuple[Section, ...]
+
+
+SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
+SEVERITY_ORDER = ("warning", "caution", "note")
+
+
+def remarks(findings: tuple[Finding, ...]) -> Section:
+    """Part that says every finding once, the gravest first."""
+    unique = dict.fromkeys(findings)
+    ordered = sorted(unique, key=lambda f: SEVERITY_ORDER.index(f.severity))
+    points = tuple(f"{SEVERITY_WORDS[f.severity]}: {f.text} {f.remedy}".strip() for f in ordered)
+    return Section("Remarks", points=points)
+
+
+def joined(first: Content, second: Content, title: str) -> Content:
+    """One report of two: both sets of answers first, then the parts of each under their own names.
+
+    The second's rough answers, which the first answers exactly, are left out.
+    """
+    names = {part.title for part in first.sections}
+    parts = tuple(
+        replace(part, title=f"{part.title} (print)") if part.title in names else part
+        for part in second.sections
+    )
+    return Content(
+        title, first.answers + tuple(row for row in second.answers if not row.rough), first.sections + parts
+    )
+
+
+def shown_name(name: str, longest: int = LONGEST_NAME) -> str:
+    r"""Name as a report shows it: no control characters, white space closed up, a long one shortened.
+
+    Examples
+    --------
+    >>> shown_name("front\x1b[31m\n#1")
+    'front?[31m #1'
+    """
+    closed = " ".join(name.split())
+    kept = tamed(closed)
+    return kept if len(kept) <= longest else kept[: longest - 3].rstrip() + "..."
+
+
+def tamed(text: str) -> str:
+    """Text with a question mark for each character that could move, hide or turn what is shown."""
+    return "".join("?" if unicodedata.category(c) in HIDDEN else c for c in text)

@@ -1,0 +1,318 @@
+"""What is said of a measured print, in plain words for someone who has never sewn."""
+
+from __future__ import annotations
+
+from printcheck.core.measurement import Bar, Measurement, Repeat, StripeOrCheck
+from printcheck.core.units import INCH_MM, UnitSystem
+from printcheck.report.words.content import Content, Row, Section, remarks, shown_name
+from printcheck.report.words.matching import match_advice, more_cloth, seams_known
+from printcheck.report.words.quantities import (
+    box,
+    colour_name,
+    degrees,
+    distance,
+    error_text,
+    listed,
+    percent,
+    size,
+    spoken,
+    with_error,
+)
+
+SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
+FEW_REPEATS = 3.0  # fewer in view and a better photo is asked for
+WIDE_ERROR = 0.02  # of the scale: 1 cm in 50 cm, about what a seam forgives
+LEAST_TURN_DEG = 0.05  # smaller turns read 0.0
+STEEP_DEG = 15.0  # tilt of the camera above which a straighter photo is asked for
+CLOSE_PX_MM = 0.5  # millimetres per pixel above which small prints blur
+
+HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
+WAYS = {
+    "one-way": "one way up only: cut every piece with its top the same way",
+    "two-way": "right either way up: pieces may be turned end for end",
+    "four-way": "right at every quarter turn: pieces may also lie sideways",
+    "tossed": "no up: the motifs lie at many angles, so a turned piece does not show",
+}
+LAYOUTS = {
+    "straight": "straight: rows and columns stand level",
+    "half-drop": "half-drop (as a lattice the same as a half-step or brick): "
+    "every second column is let down by half",
+    "stripe": "stripe: it repeats in one direction only",
+    "none": "none",
+}
+VERDICTS = {
+    "unseen": "is lost in the print",
+    "slight": "shows a little",
+    "plain-to-see": "is plain to see",
+}
+ERROR_MEANS = (
+    "± is one standard error: in two cases of three the true value lies within it, "
+    "in nineteen of twenty within twice as much."
+)
+
+
+def content(m: Measurement, units: UnitSystem) -> Content:
+    """Everything a report says of a measurement, in the order it is read."""
+    sections = (
+        _numbers(m, units),
+        _reasons(m),
+        _how_sure(m, units),
+        _better_photo(m, units),
+        remarks(spoken(m.findings, units)),
+    )
+    return Content(
+        f"The print in {shown_name(m.photo.file)}", _answers(m, units), tuple(filter(None, sections))
+    )
+
+
+def kind_of_print(m: Measurement) -> str:
+    """The print in a few words: ``a large one-way print``."""
+    if "plain" in m.classes:
+        return "plain cloth, without a print"
+    found = m.stripe_or_check
+    if found is not None:
+        even = "even" if _balanced(found) else "uneven"
+        return f"an {even} {found.family}"
+    words = [w for w in ("small", "medium", "large", "busy") if w in m.classes]
+    if m.direction.margin < FAIRLY_SURE:
+        return f"{_with_article([*words, 'print'])}, perhaps {m.direction.way}"
+    return _with_article([*words, m.direction.way, "print"])
+
+
+def _with_article(words: list[str]) -> str:
+    return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)}"
+
+
+def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
+    kind = kind_of_print(m)
+    first = m.difficulty.reasons[0].text if m.difficulty.reasons else ""
+    match = match_advice(m)
+    return (
+        Row("What it is", f"{kind[0].upper()}{kind[1:]}; {_repeat_in_short(m.repeat, units)}."),
+        Row("How hard to sew", f"{HARD[m.difficulty.level]}. {first}".strip()),
+        Row("Match at seams?", match),
+        Row("How much more?", more_cloth(m, units), rough=True),
+    )
+
+
+def _repeat_in_short(repeat: Repeat, units: UnitSystem) -> str:
+    if repeat.kind == "beyond-photo":
+        least = f"more than {size(repeat.at_least_mm, units)}" if repeat.at_least_mm else "larger"
+        return f"its repeat is {least} and does not fit in the photo"
+    sizes = [
+        f"{size(mm, units)} {way}"
+        for mm, way in ((repeat.across_mm, "across"), (repeat.along_mm, "along"))
+        if mm is not None
+    ]
+    if repeat.kind == "none" or not (sizes or repeat.basis_mm):
+        return "no repeat was found"
+    name = "" if repeat.layout in ("stripe", "none") else f", {_layout_name(repeat)}"
+    verb = "it repeats" if repeat.confidence >= FAIRLY_SURE else "not sure, but perhaps it repeats"
+    return f"{verb} {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
+
+
+def _layout_name(repeat: Repeat) -> str:
+    return f"each column let down by {_drop(repeat)} of that" if repeat.layout == "drop" else repeat.layout
+
+
+def _drop(repeat: Repeat) -> str:
+    from fractions import Fraction
+
+    return str(Fraction(repeat.drop or 0.0).limit_denominator(12))
+
+
+def _numbers(m: Measurement, units: UnitSystem) -> Section:
+    rows = (
+        *_repeat_rows(m.repeat, units),
+        *_motif_rows(m, units),
+        *_bar_rows(m, units),
+        *_seam_rows(m, units),
+    )
+    return Section("The numbers", rows=rows)
+
+
+def _repeat_rows(repeat: Repeat, units: UnitSystem) -> list[Row]:
+    rows = []
+    for label, mm, key in (
+        ("Repeat across", repeat.across_mm, "repeat.across_mm"),
+        ("Repeat along", repeat.along_mm, "repeat.along_mm"),
+    ):
+        if mm is not None:
+            rows.append(Row(label, with_error(mm, repeat.error_mm, units), key))
+    if repeat.layout == "drop":
+        rows.append(Row("Layout", f"drop: each column is let down by {_drop(repeat)} of the repeat"))
+    elif repeat.layout != "none":
+        rows.append(Row("Layout", LAYOUTS[repeat.layout]))
+    if repeat.at_least_mm is not None and repeat.kind == "beyond-photo":
+        rows.append(Row("Repeat at least", size(repeat.at_least_mm, units), "repeat.at_least_mm"))
+    if repeat.kind == "none":
+        rows.append(Row("Repeat", "none found"))
+    return rows
+
+
+def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
+    motif, rows = m.motif, []
+    if motif.width_mm is not None and motif.height_mm is not None:
+        rows.append(Row("Largest motif", box(motif.width_mm, motif.height_mm, units), "motif.width_mm"))
+    if motif.count_per_repeat is not None:
+        rows.append(Row("Motifs per repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
+    if motif.gap_mm is not None:
+        rows.append(Row("Gap between motifs", size(motif.gap_mm, units), "motif.gap_mm"))
+    if motif.cover is not None:
+        rows.append(Row("Ground covered", percent(motif.cover), "motif.cover"))
+    if motif.width_mm is None and motif.correlation_length_mm is not None:
+        far = size(motif.correlation_length_mm, units)
+        none = "none stand apart" if m.repeat.basis_mm else "none that stands apart is wholly in view"
+        text = f"{none}; places {far} from one another are no longer alike"
+        rows.append(Row("Motifs", text, "motif.correlation_length_mm"))
+    if "plain" not in m.classes:
+        unsure = "not sure, but perhaps " if m.direction.margin < FAIRLY_SURE else ""
+        rows.append(Row("Which way up", f"{unsure}{WAYS[m.direction.way]}"))
+    if m.clump is not None:
+        wide, far = size(m.clump.size_mm, units), size(m.clump.spacing_mm, units)
+        text = f"{colour_name(m.clump.colour)}, in bunches {wide} wide, the next one {far} away"
+        rows.append(Row("Colour gathers", text))
+    if m.figures is not None:
+        at_random, best = percent(m.figures.cut_at_random), percent(m.figures.cut_at_best)
+        cut = f"{at_random} of those along a lengthwise seam laid at random, {best} along the best placed"
+        rows.append(Row("Figures cut", cut, "figures.cut_at_random"))
+    return rows
+
+
+def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
+    found = m.stripe_or_check
+    if found is None:
+        return []
+    rows = []
+    for label, bars in zip(_bar_labels(found), (found.bars, found.bars_along), strict=True):
+        if bars:
+            shown = ", ".join(f"{size(bar.width_mm, units)} {colour_name(bar.colour)}" for bar in bars)
+            rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
+    if found.gingham_mm is not None:
+        rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
+    even = "the same read from either end" if _balanced(found) else "not the same read from either end"
+    return [*rows, Row("Balance", f"{'even' if _balanced(found) else 'uneven'}: {even}")]
+
+
+def _bar_labels(found: StripeOrCheck) -> tuple[str, str]:
+    """How the two sequences of bars are read."""
+    if found.family != "stripe" or found.balanced_along is None:
+        return "Bars, left to right", "Bars, top to bottom"
+    return ("Bars, top to bottom" if found.balanced_across is None else "Bars, on the slant"), ""
+
+
+def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
+    """The largest of the bars' errors, which holds for all."""
+    errors = [bar.error_mm for bar in bars if bar.error_mm is not None]
+    return f" (each ± {error_text(max(errors), units)} at most)" if errors else ""
+
+
+def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
+    if not seams_known(m) or "plain" in m.classes:
+        return []
+    seams, far = m.seams, distance(m.seams.viewing_distance_m, units)
+    return [
+        Row("Unmatched seam", f"{VERDICTS[seams.verdict]}, seen from {far}"),
+        Row(
+            "Colour step",
+            f"Delta E {seams.mismatch_delta_e:.1f} (a measure of how unlike colours are: 2.3 is just seen)",
+            "seams.mismatch_delta_e",
+        ),
+        Row(
+            "Step as pattern",
+            f"Delta E {seams.pattern_delta_e:.1f} (under 2.3 lost in the print, over 10 it matters)",
+            "seams.pattern_delta_e",
+        ),
+    ]
+
+
+def _balanced(found: StripeOrCheck) -> bool:
+    return all(b for b in (found.balanced_across, found.balanced_along) if b is not None)
+
+
+def _reasons(m: Measurement) -> Section:
+    points = tuple(f"{reason.text} {reason.advice}".strip() for reason in m.difficulty.reasons)
+    return Section("Why, and what to do", points=points)
+
+
+def _how_sure(m: Measurement, units: UnitSystem) -> Section:
+    scale, repeat = m.scale, m.repeat
+    named = shown_name(scale.object) if scale.object else scale.source
+    rows = [
+        Row("Scale from", f"{named}, ± {percent(scale.relative_error)}", "scale.relative_error"),
+        _fineness(scale.mm_per_px, units),
+    ]
+    if scale.tilt_deg is not None:
+        rows.append(Row("Camera tilt", degrees(scale.tilt_deg), "scale.tilt_deg"))
+    if repeat.kind in ("lattice", "stripe"):
+        rows.append(Row("The repeat is", f"{sureness(repeat.confidence)} ({percent(repeat.confidence)})"))
+        if repeat.repeats_seen is not None:
+            rows.append(Row("Repeats in view", f"{repeat.repeats_seen:.1f}", "repeat.repeats_seen"))
+        if abs(repeat.turn_deg) >= LEAST_TURN_DEG:
+            how = "clockwise" if repeat.turn_deg > 0 else "anticlockwise"
+            askew = f"by {degrees(abs(repeat.turn_deg))} {how}, undone"
+            rows.append(Row("Cloth lay askew", askew, "repeat.turn_deg"))
+        if abs(repeat.skew_deg) >= LEAST_TURN_DEG:
+            skew = f"by {degrees(abs(repeat.skew_deg))} on its cloth"
+            rows.append(Row("Print is skewed", skew, "repeat.skew_deg"))
+    way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
+    rows += [Row("Which way up is", way)] if way else []
+    return Section("How sure", sentences=(ERROR_MEANS,), rows=tuple(rows))
+
+
+def _fineness(mm_per_px: float, units: UnitSystem) -> Row:
+    if units == "imperial":
+        per_inch = INCH_MM / mm_per_px if mm_per_px > 0 else 0.0
+        inch = f"{mm_per_px / INCH_MM:.4f} in to the photo's pixel, {per_inch:.0f} to the inch"
+        return Row("Fineness", inch, "scale.mm_per_px")
+    return Row("Fineness", f"{mm_per_px:.3f} mm to the photo's pixel", "scale.mm_per_px")
+
+
+def sureness(confidence: float) -> str:
+    """Word for a confidence from 0 to 1."""
+    if confidence >= SURE:
+        return "sure"
+    return "fairly sure" if confidence >= FAIRLY_SURE else "not sure"
+
+
+def _better_photo(m: Measurement, units: UnitSystem) -> Section:
+    repeat, points = m.repeat, []
+    if repeat.kind == "beyond-photo" or (
+        repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
+    ):
+        points.append(
+            "Step back, or spread out more cloth: three repeats or more each way should be in view."
+        )
+    if m.scale.relative_error > WIDE_ERROR:
+        points.append("Lay a bank card or the printed scale card flat on the cloth, near the middle.")
+    if m.scale.tilt_deg is not None and m.scale.tilt_deg > STEEP_DEG:
+        points.append("Hold the camera straight above the cloth.")
+    if m.scale.mm_per_px > CLOSE_PX_MM:
+        fine = "half a millimetre" if units == "metric" else "a fiftieth of an inch"
+        points.append(f"Go closer or use a larger photo: each pixel shows more than {fine}.")
+    unsure = repeat.kind != "none" and repeat.confidence < SURE and "plain" not in m.classes
+    if points or unsure:
+        points.append(
+            "Smooth the cloth flat, in even daylight, without flash and without a shadow of yourself."
+        )
+    return Section("For a better photo", points=tuple(points))
+
+
+def how_sure_in_short(m: Measurement, units: UnitSystem) -> str:
+    """One line on the error, for under the picture."""
+    named = shown_name(m.scale.object) if m.scale.object else m.scale.source
+    text = f"Scale from {named}, ± {percent(m.scale.relative_error)}."
+    if m.repeat.kind in ("lattice", "stripe"):
+        error = "" if m.repeat.error_mm is None else f", ± {error_text(m.repeat.error_mm, units)}"
+        text += f" Repeat {sureness(m.repeat.confidence)} ({percent(m.repeat.confidence)}){error}."
+    return text
+
+
+def picture_caption(m: Measurement) -> str:
+    """What the lines on the photo mean."""
+    words = ["Arrows: the repeat across and along, with its error"] if m.repeat.basis_mm else []
+    if len(m.repeat.basis_mm) == 2:
+        words += ["outline: the smallest cell", "dots: places where the same motif comes again"]
+    words += ["dashed: motifs"] if m.motif.boxes_mm else []
+    words += ["dotted circles: where one colour gathers"] if m.clump is not None else []
+    return f"{'; '.join([*words, 'the bar is true where it lies'])}."

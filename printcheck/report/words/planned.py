@@ -1,0 +1,247 @@
+"""What is said of a length to buy, in plain words for someone who has never sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual
+from printcheck.core.units import UnitSystem
+from printcheck.report.words.content import Content, Row, Section, Table, remarks, shown_name
+from printcheck.report.words.measured import LAYOUTS, WAYS
+from printcheck.report.words.quantities import buy, in_units, listed, money, percent, size, spoken
+
+LAYOUT_NAMES = {
+    "plain": "Not matched, turned freely",
+    "one_way": "Not matched, all one way up",
+    "matched": "Matched",
+}
+MATCH_WORDS = {"both": "rows and columns", "level": "rows level", "upright": "columns in line"}
+SOURCES = {
+    "photo": "the photo",
+    "measurement": "a measurement",
+    "command line": "the command line",
+    "project": "the project file",
+    "none": "none",
+}
+PART_DROP = "drop: every next column is let down by a part of the repeat"
+NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
+
+
+def content(plan: LengthPlan, units: UnitSystem) -> Content:
+    """Everything a report says of a length to buy, in the order it is read."""
+    sections = (
+        _lengths(plan, units),
+        _worth(plan, units),
+        _widths(plan, units),
+        _cloth_and_print(plan, units),
+        _seams(plan, units),
+        _places(plan, units),
+        remarks(spoken(plan.findings, units)),
+    )
+    title = f"The cloth for {shown_name(plan.project)}"
+    return Content(title, _answers(plan, units), tuple(filter(None, sections)))
+
+
+def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
+    """The layouts there are, by the name of their JSON key."""
+    found = (("plain", plan.plain), ("one_way", plan.one_way), ("matched", plan.matched))
+    return [(key, layout) for key, layout in found if layout is not None]
+
+
+def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
+    bought = plan.buy
+    worth = () if plan.worth is None else (Row("Is it worth it?", in_units(plan.worth.text, units)),)
+    if plan.matched is None or bought.matched_mm is None:
+        return (
+            Row("Buy", f"{buy(bought.one_way_mm, units)}, without matching.", "buy.one_way_mm"),
+            Row(
+                "Can it match?", "Not with every seam asked for: the remarks say which, and what would help."
+            ),
+        )
+    matched = f"{buy(bought.matched_mm, units)}{_cost(bought.matched_cost, bought.currency)}"
+    plain = f"{buy(bought.plain_mm, units)}{_cost(bought.plain_cost, bought.currency)}"
+    if not plan.seams:  # the print may still set the way up, and where a motif comes to lie
+        return (Row("Buy", f"{matched}; no seam is matched.", "buy.matched_mm"), *worth)
+    return (
+        Row("Buy", f"{matched}, for a print matched at the seams.", "buy.matched_mm"),
+        Row("Or", f"{plain}, if nothing is matched.", "buy.plain_mm"),
+        Row("Matching takes", _extra(plan, units), "extra_mm"),
+        *worth,
+    )
+
+
+def _cost(amount: float | None, currency: str) -> str:
+    return "" if amount is None else f" ({money(amount, currency)})"
+
+
+def _extra(plan: LengthPlan, units: UnitSystem) -> str:
+    extra, bought = plan.extra_mm or 0.0, plan.buy
+    if extra < NO_EXTRA_MM:
+        return "No more cloth than cutting without a thought for the print."
+    text = f"{size(extra, units)} more cloth"
+    if bought.matched_mm == bought.plain_mm:
+        return f"{text}, but no more has to be bought: the shop cuts in steps."
+    if bought.matched_cost is None or bought.plain_cost is None:
+        return f"{text}."
+    return f"{text}, {money(bought.matched_cost - bought.plain_cost, bought.currency)} more to pay."
+
+
+def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
+    bought = plan.buy
+    costs = {"plain": bought.plain_cost, "one_way": bought.one_way_cost, "matched": bought.matched_cost}
+    to_buy = {"plain": bought.plain_mm, "one_way": bought.one_way_mm, "matched": bought.matched_mm}
+    rows, keys = [], []
+    for key, layout in layouts(plan):
+        rows.append((
+            LAYOUT_NAMES[key], size(layout.length_mm, units), buy(to_buy[key], units),
+            money(costs[key], bought.currency), proof(layout, units),
+        ))  # fmt: skip
+        keys.append(("", f"{key}.length_mm", f"buy.{key}_mm", f"buy.{key}_cost", ""))
+    head = ("Layout", "Cloth used", "Buy", "Cost", "Shortest?")
+    caption = "Cloth used is after washing; what to buy allows for shrinkage and the shop's step."
+    return Section(
+        "Lengths and costs",
+        rows=tuple(_beside_the_lengths(plan, units)),
+        tables=(Table(caption, head, tuple(rows), tuple(keys)),),
+    )
+
+
+def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
+    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
+    yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
+    if plan.repeat_error is not None:
+        share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
+        if safe is None:
+            yield Row("If the repeat is off", f"No one plan was found that holds for {share} either way.")
+        else:
+            text = f"By {share} either way, the same plan needs at most {size(safe, units)}."
+            yield Row("If the repeat is off", text, "repeat_error.safe_mm")
+    if plan.figures is not None and plan.figures.touched:
+        text = f"{plan.figures.cut} of the {plan.figures.touched} that lie on pieces"
+        yield Row("Motifs cut", text, "figures.cut")
+    if plan.buy.start_allowance_mm:
+        text = f"{size(plan.buy.start_allowance_mm, units)}, for cutting from where the shop's cut fell"
+        yield Row("Start allowance", text, "buy.start_allowance_mm")
+
+
+CHOICE_TITLE = "Matching more or fewer seams"
+CHOICES = {"all": "All seams", "visible": "Seams in plain sight", "none": "No seam"}
+
+
+def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
+    """What it takes to match all seams, the visible ones, or none."""
+    worth = plan.worth
+    if worth is None:
+        return Section(CHOICE_TITLE)
+    rows = tuple(
+        (
+            CHOICES[c.match],
+            str(c.seams_matched),
+            _or_dash(c.length_mm, units),
+            _or_dash(c.extra_mm, units),
+            buy(c.buy_mm, units),
+            money(c.cost, plan.buy.currency),
+        )
+        for c in worth.choices
+    )
+    numbers = ("", "seams_matched", "length_mm", "extra_mm", "buy_mm", "cost")
+    keys = tuple(tuple(n and f"worth.choices.{i}.{n}" for n in numbers) for i in range(len(rows)))
+    head = ("Matched", "Seams", "Cloth used", "Extra", "Buy", "Cost")
+    table = Table("What matching more or fewer seams takes.", head, rows, keys)
+    return Section(CHOICE_TITLE, tables=(table,) if rows else ())
+
+
+def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
+    """Other widths of the same cloth side by side."""
+    rows = tuple(
+        (
+            size(w.width_mm, units),
+            _or_dash(w.plain_mm, units),
+            _or_dash(w.matched_mm, units),
+            buy(w.buy_mm, units),
+            money(w.cost, plan.buy.currency),
+            in_units(w.note, units) or ("yes, proved" if w.proved else "not proved"),
+        )
+        for w in plan.widths
+    )
+    numbers = ("width_mm", "plain_mm", "matched_mm", "buy_mm", "cost", "")
+    keys = tuple(tuple(n and f"widths.{i}.{n}" for n in numbers) for i in range(len(rows)))
+    head = ("Width", "Not matched", "Matched", "Buy", "Cost", "Shortest?")
+    table = Table("The same project on other widths of the cloth.", head, rows, keys)
+    return Section("Other widths", tables=(table,) if rows else ())
+
+
+def _or_dash(mm: float | None, units: UnitSystem) -> str:
+    return "-" if mm is None else size(mm, units)
+
+
+def proof(layout: CutLayout, units: UnitSystem) -> str:
+    """What is known of how much shorter a layout could be."""
+    if layout.proved:
+        return "yes, proved"
+    return f"at least {size(layout.bound_mm, units)}"
+
+
+def _cloth_and_print(plan: LengthPlan, units: UnitSystem) -> Section:
+    cloth, printed = plan.cloth, plan.print
+    rows = [
+        Row("Cloth width", size(cloth.width_mm, units), "cloth.width_mm"),
+        Row("Usable, washed", size(cloth.usable_width_mm, units), "cloth.usable_width_mm"),
+    ]
+    if cloth.shrink_along or cloth.shrink_across:
+        shrink = f"{percent(cloth.shrink_along)} along, {percent(cloth.shrink_across)} across"
+        rows.append(Row("Shrinks by", shrink))
+    if printed.basis_mm:
+        rows.append(Row("Print repeats by", _steps(Lattice(printed.basis_mm), units)))
+        rows.append(Row("How it repeats", LAYOUTS.get(printed.layout, PART_DROP)))
+        rows.append(Row("Which way up", WAYS[printed.way]))
+    rows.append(Row("Print taken from", SOURCES.get(printed.source, printed.source)))
+    return Section("The cloth and its print", rows=tuple(rows))
+
+
+def _steps(lattice: Lattice, units: UnitSystem) -> str:
+    steps = [
+        f"{size(mm, units)} {way}"
+        for way, mm in (("across", lattice.shortest_along_axis(0)), ("along", lattice.shortest_along_axis(1)))
+        if mm is not None
+    ]
+    return f"{listed(steps) or 'a slant'}, after washing"
+
+
+def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
+    rows = tuple((seam_name(seam), MATCH_WORDS[seam.match], _residual(seam, units)) for seam in plan.seams)
+    keys = tuple(("", "", f"seams.{i}.residual_mm") for i in range(len(rows)))
+    table = Table(
+        "How far each seam of the matched layout is from a match.", ("Seam", "Match", "Off by"), rows, keys
+    )
+    return Section("Seams", tables=(table,) if rows else ())
+
+
+def seam_name(seam: SeamResidual) -> str:
+    """The two pieces a seam joins."""
+    return " to ".join(shown_name(end.piece, 24) for end in seam.join)
+
+
+def _residual(seam: SeamResidual, units: UnitSystem) -> str:
+    return "cannot be met" if seam.residual_mm is None else size(seam.residual_mm, units)
+
+
+def _places(plan: LengthPlan, units: UnitSystem) -> Section:
+    key, layout = ("matched", plan.matched) if plan.matched is not None else ("one_way", plan.one_way)
+    placements = layout.placements
+    order = sorted(range(len(placements)), key=lambda i: (placements[i].y_mm, placements[i].x_mm))
+    rows, keys = [], []
+    for i in order:
+        p = placements[i]
+        ways = (("turned", p.turned), ("mirrored", p.mirrored), ("foot to the right", p.crosswise))
+        notes = [word for word, said in ways if said]
+        at = (size(p.y_mm, units), size(p.x_mm, units))
+        rows.append((shown_name(p.piece, 24), *at, listed(notes) or "-"))
+        keys.append(("", f"{key}.placements.{i}.y_mm", f"{key}.placements.{i}.x_mm", ""))
+    caption = (
+        f"{LAYOUT_NAMES[key]}. Lay the cloth with its cut end at the top: from there, and from the left edge "
+        "of the usable width, measure to the nearest corner of a box round the piece."
+    )
+    table = Table(caption, ("Piece", "From cut end", "From left", "Lies"), tuple(rows), tuple(keys))
+    return Section("Where each piece lies", tables=(table,) if rows else ())

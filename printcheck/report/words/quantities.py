@@ -1,0 +1,171 @@
+"""Numbers as a report says them: lengths with their errors, shares, money."""
+
+from __future__ import annotations
+
+import colorsys
+import math
+import re
+from dataclasses import replace
+
+from printcheck.core.findings import Finding
+from printcheck.core.units import INCH_MM, MM_PER_UNIT, UnitSystem, format_buy, format_length
+from printcheck.report.words.content import shown_name
+
+SIXTEENTH_MM = INCH_MM / 16  # below this a length rounds to no eighth of an inch at all
+GREY_SATURATION = 0.14  # HLS saturation times its room; below it the eye names no hue; chosen by eye
+DARK, LIGHT = 0.3, 0.72  # HLS lightness where the words dark and light begin; chosen by eye
+HUES = (  # end of each name on the colour circle, degrees; from memory of everyday use
+    (15, "red"), (42, "orange"), (68, "yellow"), (165, "green"), (195, "turquoise"), (255, "blue"),
+    (290, "violet"), (345, "pink"), (360, "red"),
+)  # fmt: skip
+LONGEST_CURRENCY = 8  # letters: a code or a short word
+TO_THE_TENTH = frozenset({"scale-board-unmeasured"})  # findings whose millimetres are read off a ruler
+FOOT_M = 12 * INCH_MM / 1000
+_METRIC = re.compile(r"(?<![\d.x\u00d7])(\d+(?:\.\d+)?) (mm|cm|m)\b")  # not the second side of 105x148 mm
+WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
+
+
+def size(mm: float, units: UnitSystem) -> str:
+    """Length as text; one too small for eighths of an inch is said to be so, never ``0 in``.
+
+    Examples
+    --------
+    >>> size(64, "metric"), size(64, "imperial"), size(1.2, "imperial")
+    ('64.0 mm', '2 1/2 in', 'under 1/8 in')
+    """
+    if units == "imperial" and 0 < abs(mm) < SIXTEENTH_MM:
+        return "under 1/8 in"
+    return format_length(mm, units)
+
+
+def distance(metres: float, units: UnitSystem) -> str:
+    """How far off somebody stands: metres, or feet to the nearest half.
+
+    Examples
+    --------
+    >>> distance(1.5, "metric"), distance(1.5, "imperial")
+    ('1.5 m', '5 ft')
+    """
+    return f"{metres:g} m" if units == "metric" else f"{max(0.5, round(metres / FOOT_M * 2) / 2):g} ft"
+
+
+def in_units(text: str, units: UnitSystem) -> str:
+    """Sentence with its metric lengths said in inches, or in yards from a metre on, where asked for.
+
+    Examples
+    --------
+    >>> in_units("One repeat of 17.3 cm for each cut: 0.30 m more.", "imperial")
+    'One repeat of 6 3/4 in for each cut: 3/8 yd more.'
+    """
+    if units == "metric":
+        return text
+    return _METRIC.sub(lambda found: _converted(float(found[1]), found[2]), text)
+
+
+def spoken(findings: tuple[Finding, ...], units: UnitSystem) -> tuple[Finding, ...]:
+    """Findings with their lengths in these units, but for lengths that somebody has to measure exactly."""
+    return tuple(
+        f
+        if f.code in TO_THE_TENTH
+        else replace(f, text=in_units(f.text, units), remedy=in_units(f.remedy, units))
+        for f in findings
+    )
+
+
+def _converted(value: float, unit: str) -> str:
+    mm = value * MM_PER_UNIT[unit]
+    return format_buy(mm, "imperial") if unit == "m" else size(mm, "imperial")
+
+
+def with_error(mm: float, error_mm: float | None, units: UnitSystem) -> str:
+    """Length and its error (one sigma), the error rounded up so that it never promises too much.
+
+    Examples
+    --------
+    >>> with_error(64, 0.42, "metric"), with_error(640, 2.2, "metric"), with_error(64, 0.4, "imperial")
+    ('64.0 mm ± 0.5 mm', '64.0 cm ± 0.3 cm', '2 1/2 in ± under 1/8 in')
+    """
+    if error_mm is None or not math.isfinite(error_mm):
+        return size(mm, units)
+    return f"{size(mm, units)} ± {_error(error_mm, mm, units)}"
+
+
+def error_text(error_mm: float, units: UnitSystem) -> str:
+    """An error by itself, rounded up."""
+    return _error(error_mm, error_mm, units)
+
+
+def box(width_mm: float, height_mm: float, units: UnitSystem) -> str:
+    """Width by height, with the axis each lies on."""
+    return f"{size(width_mm, units)} across by {size(height_mm, units)} along"
+
+
+def percent(share: float) -> str:
+    """Share as a per cent with a sensible number of digits.
+
+    Examples
+    --------
+    >>> percent(0.4), percent(0.0042)
+    ('40 %', '0.4 %')
+    """
+    value = 100 * share
+    return f"{value:.0f} %" if abs(value) >= 10 or value == 0 else f"{value:.1f} %"
+
+
+def money(amount: float | None, currency: str) -> str:
+    """Amount with its currency; a dash where there is no price."""
+    return "-" if amount is None else f"{amount:.2f} {shown_name(currency, LONGEST_CURRENCY)}".strip()
+
+
+def buy(mm: float | None, units: UnitSystem) -> str:
+    """Length to buy; a dash where there is none."""
+    return "-" if mm is None else format_buy(mm, units)
+
+
+def degrees(value: float) -> str:
+    """Whole degrees, tenths below ten."""
+    return f"{value:.0f} degrees" if abs(value) >= 10 else f"{value:.1f} degrees"
+
+
+def colour_name(code: str) -> str:
+    """Everyday name of an sRGB colour ``#rrggbb``; anything else comes back as it is.
+
+    Examples
+    --------
+    >>> colour_name("#c03028"), colour_name("#203040"), colour_name("#f8f8f4")
+    ('red', 'dark blue', 'white')
+    """
+    try:
+        red, green, blue = (int(code[i : i + 2], 16) / 255 for i in (1, 3, 5))
+    except ValueError:
+        return code
+    hue, lightness, saturation = colorsys.rgb_to_hls(red, green, blue)
+    if saturation * (1 - abs(2 * lightness - 1)) < GREY_SATURATION:
+        greys = ((0.16, "black"), (DARK + 0.1, "dark grey"), (LIGHT, "grey"), (0.9, "light grey"))
+        tinted = lightness <= DARK and saturation > 2 * GREY_SATURATION  # a dark navy is no grey
+        if not tinted:
+            return next((name for end, name in greys if lightness < end), "white")
+    name = next(name for end, name in HUES if 360 * hue <= end)
+    if name == "orange" and lightness < 0.45:
+        return "brown" if lightness >= DARK else "dark brown"
+    return f"dark {name}" if lightness < DARK else f"light {name}" if lightness > LIGHT else name
+
+
+def listed(words: tuple[str, ...] | list[str]) -> str:
+    """Words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["rows", "columns", "both"])
+    'rows, columns and both'
+    """
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def _error(error_mm: float, mm: float, units: UnitSystem) -> str:
+    if units == "imperial":
+        eighths = math.ceil(error_mm / (INCH_MM / 8) - 1e-9)
+        return "under 1/8 in" if eighths <= 1 else format_length(eighths * INCH_MM / 8, units)
+    step = 0.1 if abs(mm) < WHOLE_CM_MM else 1.0
+    rounded = max(step, math.ceil(error_mm / step - 1e-9) * step)
+    return f"{rounded:.1f} mm" if step < 1 else f"{rounded / 10:.1f} cm"
