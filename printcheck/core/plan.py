@@ -21,6 +21,7 @@ MATCH_TOLERANCE_MM = 0.5  # the contract's: a match holds within this
 MatchKind = Literal["both", "level", "upright"]
 Turn = Literal["half", "none"]
 PlaceOn = Literal["motif", "between"]
+Join = Literal["selvedge", "lap"]
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class Cloth:
     price: float | None = None
     price_per_mm: float = 1000.0
     currency: str = ""
+    join: Join | None = None  # how full widths are joined; None: at the selvedge where columns are whole
 
     @property
     def usable_width_mm(self) -> float:
@@ -61,6 +63,7 @@ class Print:
     pattern_delta_e: float | None = None  # what an unmatched seam shows, where it was measured
     needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
     skew_deg: float = 0.0
+    motif_from_selvedge_mm: float | None = None  # left selvedge's inner edge to a motif's middle, as sold
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,7 @@ class Piece:
     outline: tuple[Vector, ...] = ()
     mirrored: bool = False
     turn: Turn = "half"
+    on_border: bool = True  # whether it shows the border of a border print
 
 
 @dataclass(frozen=True)

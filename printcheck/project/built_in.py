@@ -198,7 +198,7 @@ def _pieces(draft: Draft, kind: Kind, cloth: Cloth) -> tuple[Piece, ...]:
         )
     made: list[Piece] = []
     for row in draft.pieces:
-        piece = Piece(row.name, row.width_mm, row.length_mm, turn=row.turn)
+        piece = Piece(row.name, row.width_mm, row.length_mm, turn=row.turn, on_border=row.on_border)
         if text := too_wide(piece, cloth):
             raise InputError("piece-too-wide", f"{kind.name}: {row.name}: {text}", "")
         made += copies_of(piece, count=row.count, alternate=row.mirrored)

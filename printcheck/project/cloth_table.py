@@ -37,6 +37,8 @@ def read_cloth(
             )
     with mistakes.noting():
         sizes.update(_money(table, usual))
+    if table.join is not None:
+        sizes["join"] = table.join
     if len(mistakes.found) > before:
         return None
     cloth = replace(usual, **sizes) if usual is not None else Cloth(**sizes)

@@ -37,7 +37,7 @@ def copies_of(piece: Piece, *, count: int = 1, alternate: bool = False) -> tuple
         if alternate and number % 2 == 0:
             made.append(mirrored(piece, name))
         else:
-            made.append(Piece(name, piece.width_mm, piece.length_mm, piece.outline, False, piece.turn))
+            made.append(replace(piece, name=name, mirrored=False))
     return tuple(made)
 
 
@@ -62,8 +62,11 @@ def read_pieces(
             code="too-many-pieces",
         )
         return ()
+    # where no piece asks for the border, all but those that decline lie on it
+    chosen = any(raw.get("border") is True for raw in tables)
     found: dict[str, Copies] = {}
     for number, raw in enumerate(tables, start=1):
+        raw = raw if chosen else {"border": True, **raw}
         made = _one(raw, place=f"piece[{number}]", folder=folder, mistakes=mistakes)
         if made is None:
             continue
@@ -124,7 +127,9 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
         shape = _shape(table, width, length, place=place, folder=folder)
     if len(mistakes.found) > before or shape is None:
         return None
-    piece = Piece(name, shape.width_mm, shape.length_mm, shape.outline, False, table.turn)
+    piece = Piece(
+        name, shape.width_mm, shape.length_mm, shape.outline, turn=table.turn, on_border=bool(table.border)
+    )
     return Copies(name, copies_of(piece, count=table.count, alternate=table.mirrored), shape.moved_by)
 
 

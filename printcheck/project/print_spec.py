@@ -195,12 +195,15 @@ def _print_of(table: PrintTable) -> Print:
     return Print(
         _table_lattice(table, layout),
         layout,
-        table.way,
+        table.way or ("four-way" if layout == "none" else "one-way"),  # plain cloth has no up unless said
         "project",
         error_share=parse_share(table.error, place="print.error") if table.error is not None else 0.0,
         motif_width_mm=motif[0],
         motif_height_mm=motif[1],
         border=table.border,
+        motif_from_selvedge_mm=None
+        if table.motif_from_selvedge is None
+        else parse_length(table.motif_from_selvedge, place="print.motif_from_selvedge"),
     )
 
 

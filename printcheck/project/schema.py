@@ -43,6 +43,7 @@ class ClothTable(Table):
     price: float | None = None
     price_per: Any = None
     currency: str = ""
+    join: Literal["selvedge", "lap"] | None = None
 
 
 class PrintTable(Table):
@@ -53,10 +54,11 @@ class PrintTable(Table):
     basis: list[tuple[Any, Any]] | None = None
     layout: Literal["straight", "half-drop", "drop", "stripe", "none"] | None = None
     drop: Any = None
-    way: Literal["one-way", "two-way", "four-way", "tossed"] = "one-way"
+    way: Literal["one-way", "two-way", "four-way", "tossed"] | None = None
     error: Any = None
     motif: Any = None
     border: bool = False
+    motif_from_selvedge: Any = None
 
 
 class SvgTable(Table):
@@ -78,6 +80,7 @@ class PieceTable(Table):
     outline_svg: SvgTable | None = None
     fold: Literal["left", "right", "top", "bottom"] | None = None
     turn: Literal["half", "none"] = "half"
+    border: bool | None = None
 
 
 class EndTable(Table):

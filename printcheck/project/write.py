@@ -115,6 +115,8 @@ def _cloth(cloth: Cloth) -> list[str]:
         f"shrink_across = {_share(cloth.shrink_across)}",
         f"sold_by = {_length(cloth.sold_by_mm)}  # the step the shop cuts in",
     ]
+    if cloth.join is not None:
+        lines.append(f"join = {_text(cloth.join)}  # how full widths are joined")
     if cloth.price is not None:
         lines += [
             f"price = {_plain(Decimal(repr(float(cloth.price))))}",
@@ -134,6 +136,8 @@ def _print(print_: Print) -> list[str]:
         lines.append(f"motif = {_text(size)}")
     if print_.border:
         lines.append("border = true")
+    if print_.motif_from_selvedge_mm is not None:
+        lines.append(f"motif_from_selvedge = {_length(print_.motif_from_selvedge_mm)}")
     return lines
 
 
@@ -167,6 +171,8 @@ def _piece(copies: Sequence[Piece]) -> list[str]:
         lines += [f"width = {_length(first.width_mm)}", f"length = {_length(first.length_mm)}"]
     if first.turn != "half":
         lines.append(f"turn = {_text(first.turn)}")
+    if not first.on_border:
+        lines.append("border = false")
     return lines
 
 

@@ -42,6 +42,7 @@ class PieceRow:
     count: int = 1
     mirrored: bool = False
     turn: Turn = "half"
+    on_border: bool = True  # whether it shows the border of a border print
 
 
 @dataclass(frozen=True)

@@ -42,7 +42,7 @@ def draw(size: Mapping[str, float], room: Room) -> Draft:
     return Draft(
         (
             PieceRow("panel", width, length, panels),
-            PieceRow("waistband", strip, 2 * size["band"] + 2 * SEAM_MM, strips),
+            PieceRow("waistband", strip, 2 * size["band"] + 2 * SEAM_MM, strips, on_border=False),
         ),
         tuple(SeamRow(a, (width - SEAM_MM, at), b, (SEAM_MM, at), "level") for a, b in ring),
         notes=(f"{panels} panels of {width / 10:.1f} cm as cut.",),

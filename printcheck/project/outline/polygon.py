@@ -93,7 +93,7 @@ def laid_open(shape: Shape, fold: Fold, *, place: str) -> Shape:
 def mirrored(piece: Piece, name: str) -> Piece:
     """Piece turned over left to right in its own box; the mark of being a mirror image changes."""
     ring = tuple((piece.width_mm - x, y) for x, y in reversed(piece.outline))
-    return Piece(name, piece.width_mm, piece.length_mm, ring, not piece.mirrored, piece.turn)
+    return replace(piece, name=name, outline=ring, mirrored=not piece.mirrored)
 
 
 def distance_inside_mm(piece: Piece, point: Vector) -> float:
