@@ -26,7 +26,12 @@ Join = Literal["selvedge", "lap"]
 
 @dataclass(frozen=True)
 class Cloth:
-    """Cloth as sold. ``width_mm`` and ``selvedge_mm`` are before washing."""
+    """Cloth as sold. ``width_mm`` and ``selvedge_mm`` are before washing.
+
+    ``join`` says how full widths are sewn together: at the selvedge's inner edge, as furnishing cloth is
+    printed to be, or lapped over until the figure meets; None takes the selvedge where the usable
+    width is a whole number of the print's columns.
+    """
 
     width_mm: float
     selvedge_mm: float = 0.0
@@ -71,6 +76,9 @@ class Piece:
     """One copy of a pattern piece as cut, in its own coordinates (mm, washed cloth).
 
     ``outline`` is closed, counted from the box's corner nearest the origin; a rectangle has none.
+    ``on_border``: on a border print the piece lies on the border, otherwise it is cut from the field of the
+    cloth. ``on_fold``: the piece is symmetrical about its lengthwise middle, so that half of it can be cut
+    with the middle on the fold of the cloth.
     """
 
     name: str  # "front#1"
@@ -80,6 +88,7 @@ class Piece:
     mirrored: bool = False
     turn: Turn = "half"
     on_border: bool = True  # whether it shows the border of a border print
+    on_fold: bool = False
 
 
 @dataclass(frozen=True)
@@ -97,6 +106,7 @@ class Seam:
     join: tuple[SeamEnd, SeamEnd]
     match: MatchKind = "both"
     visible: bool = True  # seen when the thing is worn or used
+    name: str = ""  # where it is on the thing: "centre front", "side", "sleeve"
 
 
 @dataclass(frozen=True)

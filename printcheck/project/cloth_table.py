@@ -66,7 +66,8 @@ def _money(table: ClothTable, usual: Cloth | None) -> dict[str, Any]:
     return {"price": price, **({"currency": currency} if currency else {})}
 
 
-def _not_negative(text: object, *, place: str) -> float:
+def parse_from_zero(text: object, *, place: str) -> float:
+    """Millimetres of a length that may be zero."""
     mm = parse_length(text, place=place)
     if mm < 0:
         raise InputError("length-negative", f"{place}: {text!r} is less than zero.", "Give 0 cm or more.")
@@ -75,7 +76,7 @@ def _not_negative(text: object, *, place: str) -> float:
 
 _CLOTH_SIZES: dict[str, tuple[str, Callable[..., float]]] = {
     "width": ("width_mm", parse_positive_length),
-    "selvedge": ("selvedge_mm", _not_negative),
+    "selvedge": ("selvedge_mm", parse_from_zero),
     "shrink_along": ("shrink_along", parse_share),
     "shrink_across": ("shrink_across", parse_share),
     "sold_by": ("sold_by_mm", parse_positive_length),

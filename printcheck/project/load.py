@@ -52,7 +52,7 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
     copies = read_pieces(table.piece or (), cloth=cloth, border=border, folder=path.parent, mistakes=mistakes)
     if mistakes.found:  # seams are judged only on sound pieces, or one slip would show as ten
         mistakes.raise_any(path.name)
-    book = Copybook(copies)
+    book = Copybook(copies, cloth)
     seams, findings = read_seams(table.seam, book, mistakes=mistakes)
     places = read_places(table.place, book, mistakes=mistakes)
     mistakes.raise_any(path.name)

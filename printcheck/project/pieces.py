@@ -12,7 +12,7 @@ from printcheck.core.lattice import Vector
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece
 from printcheck.core.units import format_length, parse_length, parse_positive_length
 from printcheck.project.mistakes import Mistakes
-from printcheck.project.outline.polygon import Shape, laid_open, mirrored, shape_of_points
+from printcheck.project.outline.polygon import Shape, laid_open, mirrored, shape_of_points, symmetrical
 from printcheck.project.outline.svg import outline_from_svg
 from printcheck.project.schema import PieceTable, read_table
 
@@ -88,10 +88,11 @@ def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
     On a border print pieces lie crosswise, so that their length must fit the width.
     """
     usable = cloth.usable_width_mm
-    size, word = (piece.length_mm, "long") if border else (piece.width_mm, "wide")
+    crosswise = border and piece.on_border
+    size, word = (piece.length_mm, "long") if crosswise else (piece.width_mm, "wide")
     if size <= usable + ROUNDING_MM:
         return None
-    why = "a border print lays pieces crosswise" if border else "pieces keep their grain"
+    why = "a border print lays pieces crosswise" if crosswise else "pieces keep their grain"
     return (
         f"the piece is {format_length(size)} {word}, but only {format_length(usable)} of the cloth "
         f"can be used after washing, and {why}. Join it from two panels, or take wider cloth."
@@ -99,8 +100,9 @@ def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
 
 
 def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, border: bool, mistakes: Mistakes) -> None:
-    if text := too_wide(made.copies[0], cloth, border=border):
-        key = "outline" if made.copies[0].outline else "length" if border else "width"
+    first = made.copies[0]
+    if text := too_wide(first, cloth, border=border):
+        key = "outline" if first.outline else "length" if border and first.on_border else "width"
         mistakes.add(f"{place}.{key}", text, code="piece-too-wide")
 
 
@@ -127,9 +129,23 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
         shape = _shape(table, width, length, place=place, folder=folder)
     if len(mistakes.found) > before or shape is None:
         return None
+    on_fold = table.on_fold or table.fold in ("left", "right")
     piece = Piece(
-        name, shape.width_mm, shape.length_mm, shape.outline, turn=table.turn, on_border=bool(table.border)
+        name,
+        shape.width_mm,
+        shape.length_mm,
+        shape.outline,
+        turn=table.turn,
+        on_border=bool(table.border),
+        on_fold=on_fold,
     )
+    if on_fold and not symmetrical(piece):
+        mistakes.add(
+            f"{place}.on_fold",
+            "the two halves of the piece differ, so it cannot be cut on the fold. Leave on_fold out.",
+            code="not-symmetrical",
+        )
+        return None
     return Copies(name, copies_of(piece, count=table.count, alternate=table.mirrored), shape.moved_by)
 
 

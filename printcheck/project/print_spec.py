@@ -24,6 +24,7 @@ from printcheck.core.units import (
     parse_share,
     parse_size,
 )
+from printcheck.project.cloth_table import parse_from_zero
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.schema import PrintTable, read_table
 
@@ -203,7 +204,7 @@ def _print_of(table: PrintTable) -> Print:
         border=table.border,
         motif_from_selvedge_mm=None
         if table.motif_from_selvedge is None
-        else parse_length(table.motif_from_selvedge, place="print.motif_from_selvedge"),
+        else parse_from_zero(table.motif_from_selvedge, place="print.motif_from_selvedge"),
     )
 
 

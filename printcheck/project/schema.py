@@ -81,6 +81,7 @@ class PieceTable(Table):
     fold: Literal["left", "right", "top", "bottom"] | None = None
     turn: Literal["half", "none"] = "half"
     border: bool | None = None
+    on_fold: bool = False
 
 
 class EndTable(Table):
@@ -93,6 +94,7 @@ class EndTable(Table):
 class SeamTable(Table):
     """``[[seam]]``."""
 
+    name: str = ""
     join: tuple[EndTable, EndTable] | None = None
     match: Literal["both", "level", "upright"] = "both"
     visible: bool = True

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import Piece, Place, Seam, SeamEnd
+from printcheck.core.plan import Cloth, Piece, Place, Seam, SeamEnd
 from printcheck.core.units import format_length
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.outline.polygon import ON_THE_LINE_MM, distance_inside_mm
@@ -18,13 +19,15 @@ from printcheck.project.schema import PlaceTable, SeamTable, read_table
 
 OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
 MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies
+LONGEST_NAME = 60  # characters of a seam's name: it stands inside sentences
 MOST_NAMES_SHOWN = 12  # copies named in a message
 
 
 class Copybook:
     """The copies by name, to look up the points of seams and places."""
 
-    def __init__(self, copies: Sequence[Copies]) -> None:
+    def __init__(self, copies: Sequence[Copies], cloth: Cloth | None = None) -> None:
+        self.usable_mm = cloth.usable_width_mm if cloth is not None and cloth.selvedge_mm else math.inf
         self.piece: dict[str, Piece] = {p.name: p for c in copies for p in c.copies}
         self.moved_by: dict[str, Vector] = {p.name: c.moved_by for c in copies for p in c.copies}
         self.single = {c.base: c.copies[0].name for c in copies if len(c.copies) == 1}
@@ -54,6 +57,10 @@ class Copybook:
     def on_the_edge(self, end: SeamEnd) -> bool:
         """Whether the point lies on the cutting line itself."""
         return distance_inside_mm(self.piece[end.piece], end.at) <= ON_THE_LINE_MM
+
+    def full_width(self, end: SeamEnd) -> bool:
+        """Whether the piece is a full width of cloth, whose selvedges are the seam allowance."""
+        return self.piece[end.piece].width_mm >= self.usable_mm - ON_THE_LINE_MM
 
     def _copy(self, name: str, place: str) -> str:
         known = self.single.get(name, name)
@@ -85,8 +92,10 @@ def read_seams(
             with mistakes.noting():
                 ends.append(book.end(end.piece, end.at, place=f"{place}.join[{i}]"))
         if len(ends) == 2:
-            seams.append(Seam((ends[0], ends[1]), table.match, table.visible))
-            if any(book.on_the_edge(end) for end in ends):
+            seams.append(
+                Seam((ends[0], ends[1]), table.match, table.visible, table.name.strip()[:LONGEST_NAME])
+            )
+            if any(book.on_the_edge(end) for end in ends) and not any(book.full_width(end) for end in ends):
                 on_edge.append(number)
     found = (finding("seam-on-cutting-line", seams=_listed(on_edge)),) if on_edge else ()
     return tuple(seams), found

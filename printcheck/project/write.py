@@ -172,13 +172,16 @@ def _piece(copies: Sequence[Piece]) -> list[str]:
     if first.turn != "half":
         lines.append(f"turn = {_text(first.turn)}")
     if not first.on_border:
-        lines.append("border = false")
+        lines.append("border = false  # of a border print: cut from the field")
+    if first.on_fold:
+        lines.append("on_fold = true  # its two halves are alike")
     return lines
 
 
 def _seam(seam: Seam) -> list[str]:
     ends = ", ".join(_end(end) for end in seam.join)
-    lines = ["[[seam]]", f"join = [{ends}]", f"match = {_text(seam.match)}"]
+    named = [f"name = {_text(seam.name)}"] if seam.name else []
+    lines = ["[[seam]]", *named, f"join = [{ends}]", f"match = {_text(seam.match)}"]
     return lines if seam.visible else [*lines, "visible = false"]
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from printcheck.core.errors import InputError
 from printcheck.core.plan import Cloth, Place, SeamEnd
 from printcheck.project import load_project
 
@@ -150,3 +151,50 @@ def test_a_border_print_must_fit_the_width_with_its_length(load):
     text = '[print]\nacross = "30 cm"\nalong = "30 cm"\nborder = true\n'
     wide = '[[piece]]\nname = "panel"\nwidth = "200 cm"\nlength = "100 cm"'
     assert load(text + wide).pieces[0].width_mm == 2000.0
+
+
+PANEL = '[[piece]]\nname = "panel"\nwidth = "70 cm"\nlength = "60 cm"\n'
+BODICE = '[[piece]]\nname = "bodice"\nwidth = "45 cm"\nlength = "50 cm"\n'
+
+
+@pytest.mark.parametrize(
+    ("panel", "bodice", "on_the_border"),
+    # common practice: what shows the border lies on it, the rest is cut from the field
+    [
+        ("", "", [True, True]),
+        ("border = true\n", "", [True, False]),
+        ("", "border = false\n", [True, False]),
+        ("border = true\n", "border = true\n", [True, True]),
+    ],
+)
+def test_pieces_on_the_border_are_chosen(load, panel, bodice, on_the_border):
+    made = load(PANEL + panel + BODICE + bodice)
+    assert [p.on_border for p in made.pieces] == on_the_border
+
+
+def test_a_piece_off_the_border_may_be_longer_than_the_cloth_is_wide(load):
+    text = '[print]\nacross="3 cm"\nalong="3 cm"\nborder=true\n' + PANEL + BODICE.replace("50 cm", "2 m")
+    assert load(text + "border = false\n").pieces[1].length_mm == 2000.0
+    with pytest.raises(InputError, match="crosswise"):
+        load(text)
+
+
+def test_halves_given_on_the_fold_and_whole_symmetrical_pieces_may_be_cut_on_it(load):
+    half, whole, plain = load(
+        PANEL.replace("panel", "half") + 'fold = "left"\n' + BODICE + "on_fold = true\n" + PANEL
+    ).pieces
+    assert (half.on_fold, half.width_mm, whole.on_fold, plain.on_fold) == (True, 1400.0, True, False)
+
+
+def test_plain_cloth_has_no_up_unless_said(load):
+    assert load('[print]\nlayout = "none"\n').print.way == "four-way"
+    assert load('[print]\nlayout = "none"\nway = "one-way"\n').print.way == "one-way"
+    assert load('[print]\nacross = "1 cm"\nalong = "1 cm"\n').print.way == "one-way"
+
+
+def test_the_motif_s_distance_from_the_selvedge_and_the_join_are_read(load):
+    made = load(
+        '[cloth]\nwidth = "140 cm"\njoin = "lap"\n'
+        '[print]\nacross = "5 cm"\nalong = "5 cm"\nmotif_from_selvedge = "10 cm"\n'
+    )
+    assert (made.cloth.join, made.print.motif_from_selvedge_mm) == ("lap", 100.0)

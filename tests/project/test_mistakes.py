@@ -78,6 +78,16 @@ BAD = {
         '[["0 cm","0 cm"],["10 cm","5 cm"],["0 cm","10 cm"]]',
         "fold-off-the-edge", "piece[1].fold", "right side",
     ),
+    "halves that differ": (
+        '[[piece]]\nname = "a"\non_fold = true\n'
+        'outline = [["0 cm","0 cm"],["10 cm","0 cm"],["0 cm","10 cm"]]',
+        "not-symmetrical", "piece[1].on_fold", "halves of the piece differ",
+    ),
+    "a motif outside the cloth's edge": (
+        '[print]\nacross = "5 cm"\nalong = "5 cm"\nmotif_from_selvedge = "-1 cm"',
+        "length-negative", "print.motif_from_selvedge", "less than zero",
+    ),
+    "a bad join": ('[cloth]\nwidth = "1 m"\njoin = "sewn"', "wrong-value", "cloth.join", "selvedge, lap"),
     "a seam to nowhere": (
         seam(GOOD_END, '{ piece = "back#1", at = ["1 cm", "1 cm"] }'),
         "unknown-piece", "seam[1].join[2].piece", "front#1, front#2",

@@ -42,7 +42,8 @@ def prints(draw):
     }[layout]
     way = draw(st.sampled_from(["one-way", "two-way", "four-way", "tossed"]))
     error = draw(st.sampled_from([0.0, 0.01, 0.0034]))
-    return Print(lattice, layout, way, "project", error_share=error, border=False)
+    motif_at = draw(st.none() | st.floats(0.0, 500.0))
+    return Print(lattice, layout, way, "project", error_share=error, motif_from_selvedge_mm=motif_at)
 
 
 @st.composite
@@ -53,13 +54,28 @@ def projects(draw):
         outline = ()
         if draw(st.booleans()):
             outline = ((0.0, 0.0), (width, length / 3), (width / 2, length))
-        piece = Piece(name, width, length, outline, turn=draw(st.sampled_from(["half", "none"])))
+        piece = Piece(
+            name,
+            width,
+            length,
+            outline,
+            turn=draw(st.sampled_from(["half", "none"])),
+            on_border=draw(st.booleans()),
+            on_fold=not outline and draw(st.booleans()),
+        )
         pieces += copies_of(piece, count=draw(st.integers(1, 3)), alternate=draw(st.booleans()))
     ends = [SeamEnd(p.name, (p.width_mm / 2, p.length_mm / 3)) for p in pieces]
     seams = tuple(
-        Seam((draw(st.sampled_from(ends)), draw(st.sampled_from(ends))), match, visible)
-        for match, visible in draw(
-            st.lists(st.tuples(st.sampled_from(["both", "level", "upright"]), st.booleans()), max_size=3)
+        Seam((draw(st.sampled_from(ends)), draw(st.sampled_from(ends))), match, visible, name)
+        for match, visible, name in draw(
+            st.lists(
+                st.tuples(
+                    st.sampled_from(["both", "level", "upright"]),
+                    st.booleans(),
+                    st.sampled_from(["", "side", "centre front"]),
+                ),
+                max_size=3,
+            )
         )
     )
     places = tuple(Place(e.piece, e.at, draw(st.sampled_from(["motif", "between"]))) for e in ends[:1])
@@ -73,6 +89,7 @@ def projects(draw):
         draw(st.floats(0.0, 100.0)) if priced else None,
         draw(LENGTHS) if priced else 1000.0,
         "EUR" if priced else "",
+        draw(st.sampled_from([None, "selvedge", "lap"])),
     )
     name = draw(NAMES)
     return Project(name[:200], cloth, tuple(pieces), seams, places, draw(st.none() | prints()))

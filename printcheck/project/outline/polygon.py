@@ -17,6 +17,7 @@ Ring = tuple[Vector, ...]
 SAME_POINT_MM = 0.01  # mm: points nearer than a tenth of a pencil line are one point
 MOST_POINTS = 5000  # points an outline: curves flattened to 0.1 mm need a few hundred
 SMALLEST_AREA_MM2 = 1.0  # mm^2: less is a slip, not a piece
+SYMMETRY_MM = 0.5  # mm: mean difference of the two halves, the width of a pencil line
 ON_THE_LINE_MM = 0.05  # mm: how near a point must be to count as lying on the outline
 
 
@@ -94,6 +95,16 @@ def mirrored(piece: Piece, name: str) -> Piece:
     """Piece turned over left to right in its own box; the mark of being a mirror image changes."""
     ring = tuple((piece.width_mm - x, y) for x, y in reversed(piece.outline))
     return replace(piece, name=name, outline=ring, mirrored=not piece.mirrored)
+
+
+def symmetrical(piece: Piece) -> bool:
+    """Whether the left and right halves of the piece are mirror images, within a pencil line."""
+    if not piece.outline:
+        return True
+    from shapely.geometry import Polygon
+
+    image = Polygon(mirrored(piece, "").outline)
+    return bool(Polygon(piece.outline).symmetric_difference(image).area <= SYMMETRY_MM * image.length)
 
 
 def distance_inside_mm(piece: Piece, point: Vector) -> float:
