@@ -232,4 +232,6 @@ def _assemble(
         difficulty=judgement.difficulty,
         figures=facts.figures,
         findings=cloth.findings + lattice.findings + facts.findings + judgement.findings,
+        print_name=judgement.print_name,
+        colours=facts.colours,
     )

@@ -51,7 +51,7 @@ def test_measure_prints_one_document(gingham: Path, capsys: pytest.CaptureFixtur
     out, err = capsys.readouterr()
     document = json.loads(out)
     assert (status, err) == (0, "")
-    assert document["schema"] == "printcheck.measurement/1"
+    assert document["schema"] == "printcheck.measurement/2"
     assert document["repeat"]["across_mm"] == pytest.approx(12.0, rel=0.01)  # as drawn
 
 

@@ -44,7 +44,7 @@ def test_the_form_is_a_page_of_its_own(client: TestClient) -> None:
 def test_a_photo_becomes_a_document(client: TestClient, photo: bytes) -> None:
     answer = client.post("/measure.json", files={"photo": ("a.jpg", photo)}, data={"photo_width": "120 mm"})
     assert answer.status_code == 200
-    assert answer.json()["schema"] == "printcheck.measurement/1"
+    assert answer.json()["schema"] == "printcheck.measurement/2"
     assert answer.json()["repeat"]["across_mm"] == pytest.approx(12.0, rel=0.01)  # as drawn
 
 

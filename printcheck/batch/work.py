@@ -82,13 +82,13 @@ def cells_of(m: Measurement) -> dict[str, str]:
     larger = max((s for s in (m.motif.width_mm, m.motif.height_mm) if s is not None), default=None)
     cells = {
         "status": "ok",
-        "scale_source": m.scale.source,
+        "scale_source": m.scale.source if m.scale else "",
         "repeat_across_mm": _mm(m.repeat.across_mm),
         "repeat_along_mm": _mm(m.repeat.along_mm),
         "repeat_error_mm": _mm(m.repeat.error_mm, 2),
         "layout": m.repeat.layout,
         "motif_mm": _mm(larger),
-        "way": m.direction.way,
+        "way": m.direction.way or "",
         "classes": " ".join(m.classes),
         "difficulty": m.difficulty.level,
         "match_advice": match_advice(m),

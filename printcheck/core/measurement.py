@@ -1,7 +1,9 @@
-"""What is measured of a print: the words every room speaks. Plain data, units in the names.
+"""What is measured of a print: the words every stage speaks. Plain data, units in the names.
 
 The field names of :class:`Measurement` and its parts are the keys of the JSON document
-``printcheck.measurement/1``. Vectors are ``(across, along)`` on the cloth's own axes.
+``printcheck.measurement/2``. Vectors are ``(across, along)`` on the cloth's own axes. Where the photo has
+no known scale, ``scale`` and every field in millimetres is None, and the sizes stand in the fields that
+end in ``_px``: photo pixels, after the photo's orientation, at its middle.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from printcheck.core.lattice import Lattice, Vector
 if TYPE_CHECKING:
     from printcheck.core.handover import MeanCell
 
-MEASUREMENT_SCHEMA = "printcheck.measurement/1"
+MEASUREMENT_SCHEMA = "printcheck.measurement/2"
 
 ScaleSource = Literal["card", "board", "rule", "sheet", "coin", "rect", "span", "corners", "given"]
 RepeatKind = Literal["lattice", "stripe", "none", "beyond-photo"]
@@ -49,6 +51,32 @@ class Scale:
 
 
 @dataclass(frozen=True)
+class PrintName:
+    """The trade's name of a print, such as ``even-gingham`` and "even gingham"."""
+
+    name: str  # stable word for programs
+    text: str
+
+
+@dataclass(frozen=True)
+class Colour:
+    """One colour of a print: its plain name, its CIELAB triple (D65), its share of the cloth (0 to 1)."""
+
+    name: str
+    lab: tuple[float, float, float]
+    share: float
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another lattice that the picture does not rule out, with its probability (0 to 1)."""
+
+    basis_mm: tuple[Vector, ...]
+    basis_px: tuple[Vector, ...]
+    probability: float
+
+
+@dataclass(frozen=True)
 class Repeat:
     """The print's repeat.
 
@@ -69,6 +97,11 @@ class Repeat:
     skew_deg: float = 0.0
     at_least_mm: float | None = None
     raw_basis_mm: tuple[Vector, ...] = ()  # before snapping to a layout
+    across_px: float | None = None
+    along_px: float | None = None
+    basis_px: tuple[Vector, ...] = ()  # photo pixels (x right, y down) of the vectors of ``basis_mm``
+    at_least_px: float | None = None
+    alternatives: tuple[Alternative, ...] = ()
 
     @property
     def lattice(self) -> Lattice | None:
@@ -90,13 +123,16 @@ class Motif:
     correlation_length_mm: float | None = None  # for packed prints: where the print forgets itself
     boxes_mm: tuple[tuple[float, float, float, float], ...] = ()
     """Box (left, top, width, height) of each motif of one cell, from the cell's origin."""
+    width_px: float | None = None
+    height_px: float | None = None
+    gap_px: float | None = None
 
 
 @dataclass(frozen=True)
 class Direction:
     """Which way up the print can lie, and how sure that is (0 undecided to 1)."""
 
-    way: Way
+    way: Way | None  # None where the photo cannot tell
     margin: float
     rule: str = ""  # which test decided, for those who want to know
 
@@ -105,9 +141,10 @@ class Direction:
 class Bar:
     """One bar of a stripe, check or plaid, with its sRGB colour ``#rrggbb`` and its width's sigma."""
 
-    width_mm: float
+    width_mm: float | None
     colour: str
     error_mm: float | None = None
+    width_px: float | None = None
 
 
 @dataclass(frozen=True)
@@ -122,6 +159,7 @@ class StripeOrCheck:
     square: bool | None = None
     gingham_mm: float | None = None  # one colour band of a gingham
     dominant: int | None = None  # index of the dominant bar in ``bars``
+    gingham_px: float | None = None
 
 
 @dataclass(frozen=True)
@@ -129,10 +167,12 @@ class Clump:
     """Where one colour gathers at garment scale."""
 
     colour: str
-    size_mm: float
-    spacing_mm: float
+    size_mm: float | None
+    spacing_mm: float | None
     strength: float  # Delta E of the gathered colour at a hand's breadth
     at_mm: Vector | None = None  # place in the cell, from its origin
+    size_px: float | None = None
+    spacing_px: float | None = None
 
 
 @dataclass(frozen=True)
@@ -141,8 +181,8 @@ class FiguresAtRisk:
 
     cut_at_random: float
     cut_at_best: float
-    figure_mm: float
-    best_offset_mm: float
+    figure_mm: float | None
+    best_offset_mm: float | None
 
 
 @dataclass(frozen=True)
@@ -175,7 +215,7 @@ class Difficulty:
 
 @dataclass(frozen=True)
 class PrintFacts:
-    """What the motif room finds, to be judged."""
+    """What is read from the cells and their motifs, to be judged."""
 
     motif: Motif
     direction: Direction
@@ -183,18 +223,20 @@ class PrintFacts:
     clump: Clump | None = None
     figures: FiguresAtRisk | None = None
     findings: tuple[Finding, ...] = ()
+    colours: tuple[Colour, ...] = ()
     swatch: MeanCell | None = field(default=None, compare=False)
     """The picture itself in place of a cell, where a print has no known repeat."""
 
 
 @dataclass(frozen=True)
 class Judgement:
-    """What the judge room makes of the facts."""
+    """What a teacher of sewing would say of the facts."""
 
     classes: tuple[SizeClass, ...]
     seams: SeamsSeen
     difficulty: Difficulty
     findings: tuple[Finding, ...] = ()
+    print_name: PrintName | None = None
 
 
 @dataclass(frozen=True)
@@ -202,7 +244,7 @@ class Measurement:
     """Everything ``printcheck measure`` says of one photo."""
 
     photo: PhotoFacts
-    scale: Scale
+    scale: Scale | None
     repeat: Repeat
     motif: Motif
     direction: Direction
@@ -212,5 +254,7 @@ class Measurement:
     seams: SeamsSeen
     difficulty: Difficulty
     figures: FiguresAtRisk | None = None
-    findings: tuple[Finding, ...] = field(default=())
+    findings: tuple[Finding, ...] = ()
+    print_name: PrintName | None = None
+    colours: tuple[Colour, ...] = ()  # the ground first, then by share
     schema: str = MEASUREMENT_SCHEMA

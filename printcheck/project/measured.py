@@ -25,7 +25,7 @@ def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
     Parameters
     ----------
     document : mapping or Measurement
-        A document ``printcheck.measurement/1`` as read from JSON, or the measurement itself.
+        A document ``printcheck.measurement/2`` as read from JSON, or the measurement itself.
 
     Returns
     -------

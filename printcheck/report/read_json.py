@@ -17,7 +17,7 @@ _REMEDY = "Give a file that was written with --json by this version of printchec
 
 
 def measurement(document: dict[str, Any], *, place: str = "measurement") -> Measurement:
-    """Measurement of a document ``printcheck.measurement/1``; keys we do not know are passed over.
+    """Measurement of a document ``printcheck.measurement/2``; keys we do not know are passed over.
 
     Raises
     ------

@@ -16,7 +16,7 @@ ERROR_SCHEMA = "printcheck.error/1"
 
 
 def measurement(m: Measurement) -> dict[str, Any]:
-    """Document ``printcheck.measurement/1``: millimetres, degrees, shares; null where there is nothing."""
+    """Document ``printcheck.measurement/2``: millimetres, degrees, shares; null where there is nothing."""
     return _document(m)
 
 

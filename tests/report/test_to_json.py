@@ -18,8 +18,10 @@ from tests.report import report_given as given
 MEASUREMENT_KEYS = {
     "photo": "file width_px height_px",
     "scale": "source mm_per_px relative_error tilt_deg",
-    "repeat": "kind layout drop across_mm along_mm basis_mm error_mm confidence repeats_seen turn_deg "
-    "skew_deg",
+    "print_name": "",
+    "colours": "",
+    "repeat": "kind layout drop across_mm along_mm basis_mm raw_basis_mm across_px along_px basis_px "
+    "error_mm confidence repeats_seen turn_deg skew_deg alternatives",
     "motif": "width_mm height_mm count_per_repeat cover gap_mm headings_deg",
     "direction": "way margin",
     "stripe_or_check": "family balanced_across balanced_along bars",
@@ -54,7 +56,7 @@ def lacking(document: dict, keys: dict[str, str]) -> list[str]:
 
 def test_measurement_has_every_key_with_the_schema_first(measured: Measurement) -> None:
     document = write_json.measurement(measured)
-    assert next(iter(document.items())) == ("schema", "printcheck.measurement/1")
+    assert next(iter(document.items())) == ("schema", "printcheck.measurement/2")
     assert lacking(document, MEASUREMENT_KEYS) == []
 
 
@@ -132,7 +134,7 @@ def spoilt(**changes: object) -> dict:
 @pytest.mark.parametrize(
     "changes",
     [
-        {"schema": "printcheck.measurement/2"},
+        {"schema": "printcheck.measurement/1"},
         {"repeat": None},
         {"repeat__kind": "spiral"},
         {"repeat__basis_mm": [[1.0, 2.0], [2.0, 4.0]]},

@@ -200,7 +200,7 @@ def _on_axes(basis: Array) -> bool:
 
 
 def _gingham(bars: tuple[Bar, ...], bars_along: tuple[Bar, ...]) -> float | None:
-    widths = [bar.width_mm for bar in bars + bars_along]
+    widths = [bar.width_mm for bar in bars + bars_along if bar.width_mm is not None]
     mean = float(np.mean(widths))
     if len(bars) != 2 or len(bars_along) != 2 or max(widths) - min(widths) > EQUAL_BARS * mean:
         return None
@@ -210,7 +210,7 @@ def _gingham(bars: tuple[Bar, ...], bars_along: tuple[Bar, ...]) -> float | None
 def _dominant(bars: tuple[Bar, ...], profile: Profile) -> int:
     """Bar that stands out most: contrast with the mean times the square root of its width."""
     mean = profile.lab.mean(axis=0)
-    weight = [float(np.linalg.norm(_lab(bar.colour) - mean)) * bar.width_mm**0.5 for bar in bars]
+    weight = [float(np.linalg.norm(_lab(bar.colour) - mean)) * (bar.width_mm or 0.0) ** 0.5 for bar in bars]
     return int(np.argmax(weight))
 
 

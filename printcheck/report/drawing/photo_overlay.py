@@ -216,7 +216,8 @@ class _Sketch:
             return []
         centre = (sum(x for x, _ in outline) / len(outline), sum(y for _, y in outline) / len(outline))
         line = Line(outline, OBJECT, self.line, closed=True, halo=HALO)
-        return [line, self._word(centre, self.m.scale.object or self.m.scale.source, OBJECT)]
+        scale = self.m.scale
+        return [line] if scale is None else [line, self._word(centre, scale.object or scale.source, OBJECT)]
 
     def nodes(self) -> list[Item]:
         """Lattice points: places of the same motif. Left out where they would cover the print."""
@@ -289,7 +290,7 @@ class _Sketch:
     def clumps(self) -> list[Item]:
         """Circles where one colour gathers."""
         clump, lattice = self.m.clump, self.m.repeat.basis_mm
-        if clump is None or clump.at_mm is None or len(lattice) < 2:
+        if clump is None or clump.at_mm is None or clump.size_mm is None or len(lattice) < 2:
             return []
         corner = self.corner
         items: list[Item] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.core.measurement import Bar, Measurement, Repeat, StripeOrCheck
+from printcheck.core.measurement import Bar, Measurement, Repeat, Scale, StripeOrCheck
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.words.content import Content, Row, Section, remarks, shown_name
 from printcheck.report.words.matching import match_advice, more_cloth, seams_known
@@ -15,6 +15,7 @@ from printcheck.report.words.quantities import (
     listed,
     percent,
     size,
+    sized,
     spoken,
     with_error,
 )
@@ -28,6 +29,7 @@ CLOSE_PX_MM = 0.5  # millimetres per pixel above which small prints blur
 
 HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
 WAYS = {
+    None: "the photo cannot tell: lay all pieces the same way up until you know",
     "one-way": "one way up only: cut every piece with its top the same way",
     "two-way": "right either way up: pieces may be turned end for end",
     "four-way": "right at every quarter turn: pieces may also lie sideways",
@@ -45,6 +47,7 @@ VERDICTS = {
     "slight": "shows a little",
     "plain-to-see": "is plain to see",
 }
+NO_SCALE = "none: nothing of known size was seen, so sizes are in pixels of the photo"
 ERROR_MEANS = (
     "± is one standard error: in two cases of three the true value lies within it, "
     "in nineteen of twenty within twice as much."
@@ -74,9 +77,9 @@ def kind_of_print(m: Measurement) -> str:
         even = "even" if _balanced(found) else "uneven"
         return f"an {even} {found.family}"
     words = [w for w in ("small", "medium", "large", "busy") if w in m.classes]
-    if m.direction.margin < FAIRLY_SURE:
+    if m.direction.way and m.direction.margin < FAIRLY_SURE:
         return f"{_with_article([*words, 'print'])}, perhaps {m.direction.way}"
-    return _with_article([*words, m.direction.way, "print"])
+    return _with_article([*words, *filter(None, [m.direction.way]), "print"])
 
 
 def _with_article(words: list[str]) -> str:
@@ -166,10 +169,12 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         text = f"{none}; places {far} from one another are no longer alike"
         rows.append(Row("Motifs", text, "motif.correlation_length_mm"))
     if "plain" not in m.classes:
-        unsure = "not sure, but perhaps " if m.direction.margin < FAIRLY_SURE else ""
+        guess = m.direction.way is not None and m.direction.margin < FAIRLY_SURE
+        unsure = "not sure, but perhaps " if guess else ""
         rows.append(Row("Which way up", f"{unsure}{WAYS[m.direction.way]}"))
     if m.clump is not None:
-        wide, far = size(m.clump.size_mm, units), size(m.clump.spacing_mm, units)
+        wide = sized(m.clump.size_mm, m.clump.size_px, units)
+        far = sized(m.clump.spacing_mm, m.clump.spacing_px, units)
         text = f"{colour_name(m.clump.colour)}, in bunches {wide} wide, the next one {far} away"
         rows.append(Row("Colour gathers", text))
     if m.figures is not None:
@@ -186,7 +191,9 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     rows = []
     for label, bars in zip(_bar_labels(found), (found.bars, found.bars_along), strict=True):
         if bars:
-            shown = ", ".join(f"{size(bar.width_mm, units)} {colour_name(bar.colour)}" for bar in bars)
+            shown = ", ".join(
+                f"{sized(bar.width_mm, bar.width_px, units)} {colour_name(bar.colour)}" for bar in bars
+            )
             rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
         rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
@@ -237,12 +244,17 @@ def _reasons(m: Measurement) -> Section:
 
 def _how_sure(m: Measurement, units: UnitSystem) -> Section:
     scale, repeat = m.scale, m.repeat
-    named = shown_name(scale.object) if scale.object else scale.source
-    rows = [
-        Row("Scale from", f"{named}, ± {percent(scale.relative_error)}", "scale.relative_error"),
-        _fineness(scale.mm_per_px, units),
-    ]
-    if scale.tilt_deg is not None:
+    rows = [Row("Scale", NO_SCALE)]
+    if scale is not None:
+        rows = [
+            Row(
+                "Scale from",
+                f"{_scale_name(scale)}, ± {percent(scale.relative_error)}",
+                "scale.relative_error",
+            ),
+            _fineness(scale.mm_per_px, units),
+        ]
+    if scale is not None and scale.tilt_deg is not None:
         rows.append(Row("Camera tilt", degrees(scale.tilt_deg), "scale.tilt_deg"))
     if repeat.kind in ("lattice", "stripe"):
         rows.append(Row("The repeat is", f"{sureness(repeat.confidence)} ({percent(repeat.confidence)})"))
@@ -258,6 +270,10 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
     rows += [Row("Which way up is", way)] if way else []
     return Section("How sure", sentences=(ERROR_MEANS,), rows=tuple(rows))
+
+
+def _scale_name(scale: Scale) -> str:
+    return shown_name(scale.object) if scale.object else scale.source
 
 
 def _fineness(mm_per_px: float, units: UnitSystem) -> Row:
@@ -283,11 +299,11 @@ def _better_photo(m: Measurement, units: UnitSystem) -> Section:
         points.append(
             "Step back, or spread out more cloth: three repeats or more each way should be in view."
         )
-    if m.scale.relative_error > WIDE_ERROR:
+    if m.scale is None or m.scale.relative_error > WIDE_ERROR:
         points.append("Lay a bank card or the printed scale card flat on the cloth, near the middle.")
-    if m.scale.tilt_deg is not None and m.scale.tilt_deg > STEEP_DEG:
+    if m.scale is not None and m.scale.tilt_deg is not None and m.scale.tilt_deg > STEEP_DEG:
         points.append("Hold the camera straight above the cloth.")
-    if m.scale.mm_per_px > CLOSE_PX_MM:
+    if m.scale is not None and m.scale.mm_per_px > CLOSE_PX_MM:
         fine = "half a millimetre" if units == "metric" else "a fiftieth of an inch"
         points.append(f"Go closer or use a larger photo: each pixel shows more than {fine}.")
     unsure = repeat.kind != "none" and repeat.confidence < SURE and "plain" not in m.classes
@@ -300,8 +316,9 @@ def _better_photo(m: Measurement, units: UnitSystem) -> Section:
 
 def how_sure_in_short(m: Measurement, units: UnitSystem) -> str:
     """One line on the error, for under the picture."""
-    named = shown_name(m.scale.object) if m.scale.object else m.scale.source
-    text = f"Scale from {named}, ± {percent(m.scale.relative_error)}."
+    text = "No scale."
+    if m.scale is not None:
+        text = f"Scale from {_scale_name(m.scale)}, ± {percent(m.scale.relative_error)}."
     if m.repeat.kind in ("lattice", "stripe"):
         error = "" if m.repeat.error_mm is None else f", ± {error_text(m.repeat.error_mm, units)}"
         text += f" Repeat {sureness(m.repeat.confidence)} ({percent(m.repeat.confidence)}){error}."

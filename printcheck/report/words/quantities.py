@@ -38,6 +38,19 @@ def size(mm: float, units: UnitSystem) -> str:
     return format_length(mm, units)
 
 
+def sized(mm: float | None, px: float | None, units: UnitSystem) -> str:
+    """Length as text, in pixels of the photo where its scale is not known.
+
+    Examples
+    --------
+    >>> sized(64, 320, "metric"), sized(None, 320.4, "metric")
+    ('64.0 mm', '320 px')
+    """
+    if mm is not None:
+        return size(mm, units)
+    return "unknown" if px is None else f"{px:.0f} px"
+
+
 def distance(metres: float, units: UnitSystem) -> str:
     """How far off somebody stands: metres, or feet to the nearest half.
 
