@@ -12,7 +12,7 @@ from typing import Literal
 
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
-from printcheck.core.measurement import Layout, Needs, Way
+from printcheck.core.measurement import Family, Layout, Needs, Way
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 60  # copies in one project: beyond it neither bound nor layout is worth the wait
@@ -22,6 +22,7 @@ MatchKind = Literal["both", "level", "upright"]
 Turn = Literal["half", "none"]
 PlaceOn = Literal["motif", "between"]
 Join = Literal["selvedge", "lap"]
+Feature = Literal["motif", "bar", "crossing", "spot"]  # what of a print is looked for on the cloth
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,16 @@ class Print:
     needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
     skew_deg: float = 0.0
     motif_from_selvedge_mm: float | None = None  # left selvedge's inner edge to a motif's middle, as sold
+    family: Family | None = None  # of a stripe, check or plaid, where it was measured
+
+    @property
+    def feature(self) -> Feature:
+        """What of the print one looks for on the cloth to lay a piece by."""
+        if self.family in ("check", "plaid"):
+            return "crossing"
+        if self.family == "stripe" or (self.lattice is not None and self.lattice.is_stripe):
+            return "bar"
+        return "spot" if self.motif_width_mm is None else "motif"
 
 
 @dataclass(frozen=True)
@@ -200,6 +211,11 @@ class ClothFacts:
     shrink_along: float
     shrink_across: float
 
+    @property
+    def selvedge_mm(self) -> float:
+        """Width of one selvedge after washing."""
+        return max(0.0, (self.width_mm * (1 - self.shrink_across) - self.usable_width_mm) / 2)
+
 
 @dataclass(frozen=True)
 class PrintUsed:
@@ -273,6 +289,61 @@ class WidthRow:
 
 
 @dataclass(frozen=True)
+class PrintStart:
+    """Where the print lies under a layout: its phase, on washed cloth.
+
+    ``at_mm`` is the middle of one ``feature`` of the print near the cut end, ``x`` from the left edge of
+    the usable width; a stripe leaves the side along its bars open (None). ``tied`` says that a piece is
+    laid by the print itself; otherwise the phase is the one that cuts the fewest motifs. Cloth has its
+    print where it has it: ``slide_mm`` is how far the whole layout may move left and right to follow it,
+    and ``column_mm`` how far it may have to at most.
+    """
+
+    feature: Feature
+    at_mm: tuple[float | None, float | None]
+    tied: bool
+    slide_mm: Vector
+    column_mm: float
+
+
+@dataclass(frozen=True)
+class StepMatch:
+    """A seam that ties a piece to one that lies already: number in ``seams`` from 1, the other piece.
+
+    ``at_mm`` is this piece's seam point on the cloth, ``x`` from the left edge of the usable width.
+    """
+
+    seam: int
+    piece: str
+    match: MatchKind
+    at_mm: Vector
+
+
+@dataclass(frozen=True)
+class CuttingStep:
+    """One piece laid, in the order of the work.
+
+    ``x_mm`` and ``y_mm`` are those of its placement, ``width_mm`` and ``length_mm`` those of its box as
+    it lies; ``places_mm`` are points that lie on the print (on a motif or between), ``room_mm`` how far
+    it could move left, right, up and down before its box meets another's or the cloth's edge.
+    """
+
+    letter: str
+    piece: str
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    length_mm: float
+    turned: bool = False
+    mirrored: bool = False
+    crosswise: bool = False
+    matches: tuple[StepMatch, ...] = ()
+    places_mm: tuple[tuple[float, float, PlaceOn], ...] = ()
+    room_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    free: bool = False  # tied to nothing: cut last, from what is left
+
+
+@dataclass(frozen=True)
 class LengthPlan:
     """Everything ``printcheck length`` says of one project."""
 
@@ -291,4 +362,6 @@ class LengthPlan:
     figures: FiguresCut | None = None
     worth: Worth | None = None
     widths: tuple[WidthRow, ...] = ()  # other widths of the same cloth, where they were asked for
+    start: PrintStart | None = None  # None where the layout leaves open where the print lies
+    steps: tuple[CuttingStep, ...] = ()  # of the matched layout, or the one-way one where none matches
     schema: str = LENGTH_SCHEMA

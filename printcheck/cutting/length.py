@@ -10,10 +10,12 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import (
     ClothFacts,
     CutLayout,
+    CuttingStep,
     FiguresCut,
     LengthPlan,
     MatchChoice,
     Print,
+    PrintStart,
     PrintUsed,
     Project,
     RepeatError,
@@ -23,6 +25,7 @@ from printcheck.core.plan import (
 )
 from printcheck.cutting.benefit import choice_of, worth_of
 from printcheck.cutting.check import faults, seam_residual_mm
+from printcheck.cutting.cutting_steps import start_of, steps_of
 from printcheck.cutting.demand.demands import (
     PROOF_MM,
     Answers,
@@ -103,7 +106,14 @@ def plan_length(
     if settled is not None and answers.matched is not None:
         more = (*off_grain(settled, answers.matched, print, project.cloth), *more)
     plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
-    return replace(plan, repeat_error=error, figures=figures, worth=_worth(job, answers, others))
+    return replace(
+        plan,
+        repeat_error=error,
+        figures=figures,
+        worth=_worth(job, answers, others),
+        start=_start(job, answers, figures),
+        steps=_steps(job, answers),
+    )
 
 
 @dataclass(frozen=True)
@@ -311,6 +321,20 @@ def _plan(job: _Job, demands: Demands, answers: Answers, findings: tuple[Finding
         rule_of_thumb=rule_of_thumb(demands_of(project, print_, match=job.match), answers.plain),
         findings=findings,
     )
+
+
+def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStart | None:
+    if answers.matched is None:
+        return None
+    lattice = washed_lattice(job.project, job.print_)
+    motif_at = figures.motif_at_mm if figures else None
+    return start_of(job.project, job.print_, answers.matched, lattice, motif_at)
+
+
+def _steps(job: _Job, answers: Answers) -> tuple[CuttingStep, ...]:
+    if answers.matched is None:
+        return steps_of(replace(job.project, places=()), answers.one_way, ())
+    return steps_of(job.project, answers.matched, job.seams)
 
 
 def _residuals(job: _Job, matched: CutLayout | None) -> tuple[SeamResidual, ...]:

@@ -10,7 +10,7 @@ from typing import Any, cast, get_args
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.lattice import Lattice
-from printcheck.core.measurement import MEASUREMENT_SCHEMA, Layout, Measurement, Needs, Way
+from printcheck.core.measurement import MEASUREMENT_SCHEMA, Family, Layout, Measurement, Needs, Way
 from printcheck.core.plan import Print
 from printcheck.core.units import format_length
 from printcheck.project.print_spec import sensible
@@ -105,6 +105,7 @@ def _measured(document: Mapping[str, Any], source: str) -> Print:
         "motif_height_mm": _number_or_none(motif.get("height_mm")),
         "pattern_delta_e": _number_or_none(seams.get("pattern_delta_e")),
         "needs": _needs(seams.get("needs")),
+        "family": _family((document.get("stripe_or_check") or {}).get("family")),
     }
     if repeat["kind"] == "none":
         return Print(None, "none", way, source, **extra)  # type: ignore[arg-type]
@@ -141,6 +142,12 @@ def _needs(value: object) -> Needs | None:
     if value is not None and value not in get_args(Needs):
         raise ValueError(f"needs {value!r}")
     return cast("Needs | None", value)
+
+
+def _family(value: object) -> Family | None:
+    if value is not None and value not in get_args(Family):
+        raise ValueError(f"family {value!r}")
+    return cast("Family | None", value)
 
 
 def _number_or_none(value: object) -> float | None:

@@ -10,6 +10,7 @@ TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
 LINE = 1.45  # line height in letter sizes
 LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
+STEP_MM = 9.0  # room for a step's number: three figures and a point
 
 
 def report(content: Content, parts: list[Part]) -> bytes:
@@ -33,11 +34,22 @@ def _section(sheet: Sheet, section: Section) -> None:
     _lines(sheet, section.title, HEAD_MM, bold=True)
     for sentence in section.sentences:
         _lines(sheet, sentence, TEXT_MM)
+    for number, step in enumerate(section.steps, start=1):
+        _step(sheet, number, step)
     _rows(sheet, section.rows)
     for point in section.points:
         _lines(sheet, f"- {point}", TEXT_MM)
     for table in section.tables:
         _table(sheet, table)
+
+
+def _step(sheet: Sheet, number: int, text: str) -> None:
+    _room_for(sheet, 2 * TEXT_MM * LINE)
+    top = sheet.pdf.get_y()
+    sheet.face(TEXT_MM, bold=True)
+    sheet.pdf.cell(STEP_MM, TEXT_MM * LINE, f"{number}.")
+    sheet.pdf.set_xy(MARGIN_MM, top)
+    _lines(sheet, text, TEXT_MM, left=STEP_MM)
 
 
 def _lines(sheet: Sheet, text: str, size: float, *, bold: bool = False, left: float = 0.0) -> None:

@@ -38,16 +38,17 @@ class Table:
 
 @dataclass(frozen=True)
 class Section:
-    """A part under a heading: sentences, then labelled values, then points, then tables."""
+    """A part under a heading: sentences, numbered steps, labelled values, points, tables, in this order."""
 
     title: str
     sentences: tuple[str, ...] = ()
     rows: tuple[Row, ...] = ()
     points: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
+    steps: tuple[str, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.sentences or self.rows or self.points or self.tables)
+        return bool(self.sentences or self.steps or self.rows or self.points or self.tables)
 
 
 @dataclass(frozen=True)

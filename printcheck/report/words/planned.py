@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual
 from printcheck.core.units import UnitSystem
+from printcheck.report.words import steps
 from printcheck.report.words.content import Content, Row, Section, Table, remarks, shown_name
 from printcheck.report.words.measured import LAYOUTS, WAYS
 from printcheck.report.words.quantities import buy, in_units, listed, money, percent, size, spoken
@@ -31,6 +32,7 @@ NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
 def content(plan: LengthPlan, units: UnitSystem) -> Content:
     """Everything a report says of a length to buy, in the order it is read."""
     sections = (
+        steps.section(plan, units),
         _lengths(plan, units),
         _worth(plan, units),
         _widths(plan, units),

@@ -68,13 +68,20 @@ def _cut(word: str, columns: int) -> Iterator[str]:
 def _section(section: Section) -> Iterator[str]:
     for sentence in section.sentences:
         yield from wrapped(sentence)
+    for number, step in enumerate(section.steps, start=1):
+        yield from _hanging(f"{number}.", step, 2 * GAP)
     yield from _rows(section.rows)
     for point in section.points:
-        first, *rest = wrapped(point, COLUMNS - GAP)
-        yield f"- {first}"
-        yield from (f"{'':{GAP}}{line}" for line in rest)
+        yield from _hanging("-", point, GAP)
     for table in section.tables:
         yield from _table(table)
+
+
+def _hanging(mark: str, text: str, columns: int) -> Iterator[str]:
+    """A text behind its mark, all lines starting below one another."""
+    first, *rest = wrapped(text, COLUMNS - columns)
+    yield f"{mark:<{columns}}{first}"
+    yield from (f"{'':{columns}}{line}" for line in rest)
 
 
 def _rows(rows: tuple[Row, ...]) -> Iterator[str]:

@@ -1,0 +1,222 @@
+"""The order in which the pieces of a layout are laid, and what each is laid by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import (
+    CutLayout,
+    CuttingStep,
+    Piece,
+    Placement,
+    Print,
+    PrintStart,
+    Project,
+    Seam,
+    StepMatch,
+)
+from printcheck.cutting.demand.demands import between_mm
+
+NOISE_MM = 0.05  # half a counting step: boxes that run into each other by less lie side by side
+FARTHEST = 40  # lattice steps looked through each way for a motif near the cut end's left corner
+
+
+def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tuple[CuttingStep, ...]:
+    """Steps of a layout: families of matched pieces first, each piece by one that lies already.
+
+    Parameters
+    ----------
+    project : Project
+        Pieces and places.
+    layout : CutLayout
+        What is laid out.
+    seams : sequence of Seam
+        Those that the layout keeps, in the order of their numbers; empty where nothing is matched.
+
+    Returns
+    -------
+    tuple of CuttingStep
+        A piece laid by the print itself opens its family, otherwise its largest piece does; pieces tied
+        to nothing come last. Letters run A to Z, then AA.
+    """
+    pieces = {piece.name: piece for piece in project.pieces}
+    spots = {spot.piece: spot for spot in layout.placements}
+    placed = {place.piece for place in project.places} if seams or project.places else set()
+    order: list[str] = []
+    for name in sorted(spots, key=lambda n: (n not in placed, not _tied(n, seams), -_area(pieces[n]))):
+        if name not in order:
+            order += _family(name, seams, pieces, set(order))
+    boxes = {name: _box(pieces[name], spot) for name, spot in spots.items()}
+    return tuple(
+        CuttingStep(
+            _letters(number),
+            name,
+            spots[name].x_mm,
+            spots[name].y_mm,
+            boxes[name][2],
+            boxes[name][3],
+            spots[name].turned,
+            spots[name].mirrored,
+            spots[name].crosswise,
+            tuple(_matches(name, order[:number], seams, pieces, spots)),
+            tuple(
+                (*point_on_cloth(pieces[name], spots[name], place.at), place.on)
+                for place in project.places
+                if place.piece == name
+            ),
+            _room(name, boxes, project.cloth.usable_width_mm, layout.length_mm),
+            not _tied(name, seams) and name not in placed,
+        )
+        for number, name in enumerate(order)
+    )
+
+
+def start_of(
+    project: Project, print_: Print, layout: CutLayout, lattice: Lattice | None, motif_at: Vector | None
+) -> PrintStart | None:
+    """Where the print must lie under a matched layout; None where it leaves that open.
+
+    Parameters
+    ----------
+    project, print_, layout
+        What was laid out.
+    lattice : Lattice or None
+        Of the washed cloth.
+    motif_at : (x, y) or None
+        Middle of a motif where the fewest are cut; a place of the project overrules it.
+    """
+    pieces = {piece.name: piece for piece in project.pieces}
+    spots = {spot.piece: spot for spot in layout.placements}
+    if lattice is not None and project.places:
+        place = project.places[0]
+        x, y = point_on_cloth(pieces[place.piece], spots[place.piece], place.at)
+        hole = between_mm(lattice) if place.on == "between" else (0.0, 0.0)
+        motif_at = (x - hole[0], y - hole[1])
+    if lattice is None or motif_at is None or print_.border:
+        return None
+    boxes = [_box(pieces[spot.piece], spot) for spot in layout.placements]
+    slide = (
+        min(x for x, _, _, _ in boxes),
+        project.cloth.usable_width_mm - max(x + width for x, _, width, _ in boxes),
+    )
+    margin = (
+        (print_.motif_width_mm or 0.0) / 2 * (1 - project.cloth.shrink_across),
+        (print_.motif_height_mm or 0.0) / 2 * (1 - project.cloth.shrink_along),
+    )
+    column = lattice.shortest_along_axis(1)
+    across = lattice.area_mm2 / column if column and not lattice.is_stripe else None
+    step = across or lattice.shortest_along_axis(0) or 0.0
+    at = _near_corner(lattice, motif_at, margin)
+    return PrintStart(
+        print_.feature, at, bool(project.places), (max(0.0, slide[0]), max(0.0, slide[1])), step
+    )
+
+
+def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Vector:
+    """Place on washed cloth of a point of a piece."""
+    x, y = at
+    if spot.turned:
+        x, y = piece.width_mm - x, piece.length_mm - y
+    if spot.crosswise:
+        x, y = y, piece.width_mm - x
+    return spot.x_mm + x, spot.y_mm + y
+
+
+def _near_corner(lattice: Lattice, at: Vector, margin: Vector) -> tuple[float | None, float | None]:
+    """The same place of the print nearest the cut end's left corner, whole within the cloth."""
+    if lattice.is_stripe:
+        sides = [lattice.shortest_along_axis(axis) for axis in (0, 1)]
+        x, y = (None if side is None else _past(at[k], side, margin[k]) for k, side in enumerate(sides))
+        return (x, None) if x is not None else (None, y)
+    (a, b), (c, d) = lattice.reduced().basis_mm
+    det = a * d - b * c
+    gap = (margin[0] - at[0], margin[1] - at[1])
+    i0, j0 = round((gap[0] * d - gap[1] * c) / det), round((a * gap[1] - b * gap[0]) / det)
+    steps = range(-FARTHEST, FARTHEST + 1)
+    points = [
+        (at[0] + (i0 + i) * a + (j0 + j) * c, at[1] + (i0 + i) * b + (j0 + j) * d)
+        for i in steps
+        for j in steps
+    ]
+    inside = [p for p in points if p[0] >= margin[0] - NOISE_MM and p[1] >= margin[1] - NOISE_MM]
+    return min(inside, key=sum)
+
+
+def _past(at: float, step: float, margin: float) -> float:
+    return at + step * math.ceil((margin - at) / step - NOISE_MM / step)
+
+
+def _tied(name: str, seams: Sequence[Seam]) -> bool:
+    return any(name == end.piece for seam in seams for end in seam.join)
+
+
+def _area(piece: Piece) -> float:
+    return piece.width_mm * piece.length_mm
+
+
+def _family(first: str, seams: Sequence[Seam], pieces: dict[str, Piece], done: set[str]) -> list[str]:
+    """Pieces that hang together with one by seams, each after one it is matched to; large ones first."""
+    order = [first]
+    while True:
+        known = set(order)
+        near = {
+            two.piece
+            for seam in seams
+            for one, two in (seam.join, seam.join[::-1])
+            if one.piece in known and two.piece not in known | done
+        }
+        if not near:
+            return order
+        order.append(min(near, key=lambda name: (-_area(pieces[name]), name)))
+
+
+def _matches(
+    name: str,
+    before: Sequence[str],
+    seams: Sequence[Seam],
+    pieces: dict[str, Piece],
+    spots: dict[str, Placement],
+) -> Iterator[StepMatch]:
+    for number, seam in enumerate(seams, start=1):
+        for own, other in (seam.join, seam.join[::-1]):
+            if own.piece == name and other.piece in before:
+                at = point_on_cloth(pieces[name], spots[name], own.at)
+                yield StepMatch(number, other.piece, seam.match, at)
+
+
+def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
+    """Left, top, width and length of a piece's box as it lies."""
+    size = (piece.width_mm, piece.length_mm)
+    return (spot.x_mm, spot.y_mm, *(size[::-1] if spot.crosswise else size))
+
+
+def _room(
+    name: str, boxes: dict[str, tuple[float, float, float, float]], width: float, length: float
+) -> tuple[float, float, float, float]:
+    """How far a box may move left, right, up and down before it meets another or the cloth's edge."""
+    x, y, w, h = boxes[name]
+    left, right, up, down = x, width - x - w, y, length - y - h
+    for other, (ox, oy, ow, oh) in boxes.items():
+        if other == name:
+            continue
+        if oy < y + h - NOISE_MM and y < oy + oh - NOISE_MM:
+            left = min(left, x - ox - ow) if ox + ow <= x + w / 2 else left
+            right = min(right, ox - x - w) if ox >= x + w / 2 else right
+        if ox < x + w - NOISE_MM and x < ox + ow - NOISE_MM:
+            up = min(up, y - oy - oh) if oy + oh <= y + h / 2 else up
+            down = min(down, oy - y - h) if oy >= y + h / 2 else down
+    return tuple(max(0.0, side) for side in (left, right, up, down))  # type: ignore[return-value]
+
+
+def _letters(number: int) -> str:
+    """A to Z, then AA, AB.
+
+    Examples
+    --------
+    >>> _letters(0), _letters(25), _letters(26)
+    ('A', 'Z', 'AA')
+    """
+    head, tail = divmod(number, 26)
+    return (_letters(head - 1) if head else "") + chr(ord("A") + tail)
