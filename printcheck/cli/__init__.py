@@ -14,7 +14,8 @@ import click
 from printcheck import __version__
 from printcheck.cli.length import length
 from printcheck.cli.measure import measure
-from printcheck.cli.others import demo, scalecard, serve
+from printcheck.cli.others import demo, scalecard
+from printcheck.cli.serve import serve
 from printcheck.cli.tag import tag
 from printcheck.core.errors import InputError, PrintcheckError
 

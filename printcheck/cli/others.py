@@ -1,4 +1,4 @@
-"""``printcheck scalecard``, ``serve`` and ``demo``."""
+"""``printcheck scalecard`` and ``demo``."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ from typing import Any
 import click
 
 from printcheck.cli.options import PATH, wrote
-
-PORT = 8421  # for the page: a free one of the registered range, from memory
 
 
 @click.command()
@@ -31,15 +29,3 @@ def demo(folder: Path, seconds: float) -> None:
     from printcheck.demo import run
 
     run(folder, seconds=seconds, say=click.echo)
-
-
-@click.command()
-@click.option(
-    "--host", default="127.0.0.1", show_default=True, help="Address to listen on; 0.0.0.0 for a phone."
-)
-@click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
-def serve(host: str, port: int) -> None:
-    """Serve the page for a phone or a desk until stopped with Ctrl-C."""
-    from printcheck.web import run
-
-    run(host, port, say=lambda text: click.echo(text, err=True))

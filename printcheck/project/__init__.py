@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from printcheck.project.built_in import built_in, describe_kinds, refitted
-from printcheck.project.load import load_project
+from printcheck.project.load import load_project, project_of
 from printcheck.project.measured import print_from_measurement, read_measurement
 from printcheck.project.print_spec import parse_print
 from printcheck.project.write import project_text, write_project
@@ -14,6 +14,7 @@ __all__ = [
     "load_project",
     "parse_print",
     "print_from_measurement",
+    "project_of",
     "project_text",
     "read_measurement",
     "refitted",

@@ -41,24 +41,44 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
     InputError
         One line ``place: message`` for each mistake.
     """
-    raw = _read_toml(path)
+    return project_of(_read_toml(path), name=path.stem, file=path.name, folder=path.parent, width=width)
+
+
+def project_of(
+    raw: dict[str, Any], *, name: str, folder: Path, file: str = "project", width: str | None = None
+) -> Project:
+    """Project from the tables of a file, wherever they were read.
+
+    Parameters
+    ----------
+    raw : dict
+        The tables.
+    name : str, keyword-only
+        Name of a project that states none.
+    folder : Path, keyword-only
+        Where outlines that it names are looked for.
+    file : str, keyword-only
+        How messages call it.
+    width : str, keyword-only
+        See :func:`load_project`, which raises the same errors.
+    """
     mistakes = Mistakes()
     if isinstance(raw.get("kind"), str):
-        return read_kind(raw, width=width, file=path.name)
+        return read_kind(raw, width=width, file=file)
     table = read_table(raw, FileTable, place="", mistakes=mistakes)
     cloth = read_cloth(table.cloth, width=width, mistakes=mistakes)
     printed = read_print(table.print, mistakes=mistakes)
     border = printed is not None and printed.border
-    copies = read_pieces(table.piece or (), cloth=cloth, border=border, folder=path.parent, mistakes=mistakes)
+    copies = read_pieces(table.piece or (), cloth=cloth, border=border, folder=folder, mistakes=mistakes)
     if mistakes.found:  # seams are judged only on sound pieces, or one slip would show as ten
-        mistakes.raise_any(path.name)
+        mistakes.raise_any(file)
     book = Copybook(copies, cloth)
     seams, findings = read_seams(table.seam, book, mistakes=mistakes)
     places = read_places(table.place, book, mistakes=mistakes)
-    mistakes.raise_any(path.name)
+    mistakes.raise_any(file)
     assert cloth is not None  # its absence is a mistake
     return Project(
-        name=(table.name or path.stem)[:LONGEST_NAME],
+        name=(table.name or name)[:LONGEST_NAME],
         cloth=cloth,
         pieces=tuple(book.piece.values()),
         seams=seams,

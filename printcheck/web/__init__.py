@@ -1,76 +1,78 @@
-"""The page for a phone or a desk: a thin shell over the pipeline."""
+"""The page for a phone or a desk, and the two questions behind it over HTTP.
+
+``run`` serves; everything heavy happens in worker processes (:mod:`printcheck.web.workers`).
+"""
 
 from __future__ import annotations
 
-import socket
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from printcheck.core.errors import InputError
 
-ANY_ADDRESS = ("0.0.0.0", "::")  # listening on every network of this machine
+PARTS = ("starlette", "uvicorn", "python_multipart", "segno", "jinja2")  # modules of the extra ``web``
 
 
-def run(host: str, port: int, *, say: Callable[[str], None]) -> None:
-    """Serve the page until stopped.
+@dataclass(frozen=True)
+class Wanted:
+    """How to serve.
 
     Parameters
     ----------
     host, port : str, int
-        Where to listen; ``0.0.0.0`` lets a phone in the same network open it.
+        Where to listen; port 0 takes any free one.
+    share : bool
+        Let phones of the same network in, with a code that works once.
+    public : str
+        Address under which a proxy shows the page, such as ``https://cloth.example``.
+    """
+
+    host: str = "127.0.0.1"
+    port: int = 8421
+    share: bool = False
+    public: str = ""
+
+
+def run(wanted: Wanted, *, say: Callable[[str], None]) -> None:
+    """Serve the page until stopped.
+
+    Parameters
+    ----------
+    wanted : Wanted
+        Where and for whom.
     say : callable
         Takes the lines for the user.
 
     Raises
     ------
     InputError
-        If the extra ``web`` is not installed or the port is taken.
+        If the extra ``web`` is not installed or the port cannot be listened on.
     """
-    try:
-        import uvicorn
+    import importlib.util
 
-        from printcheck.web.app import application
-    except ImportError:
+    if missing := [name for name in PARTS if importlib.util.find_spec(name) is None]:
         raise InputError(
-            "web-missing", "The page needs the extra part web.", 'Install it: pip install "printcheck[web]".'
-        ) from None
-    _refuse_taken(host, port)
-    address = f"http://{_own_address() if host in ANY_ADDRESS else host}:{port}/"
-    say(f"printcheck is at {address}  (stop with Ctrl-C)")
-    if host in ANY_ADDRESS:
-        say(_code(address))
-    uvicorn.run(application(), host=host, port=port, log_level="warning")
+            "web-missing",
+            f"The page needs parts that are not installed: {', '.join(missing)}.",
+            f"Install them with: {install_command()}",
+        )
+    from printcheck.web.serving import serve
+
+    serve(wanted, say=say)
 
 
-def _refuse_taken(host: str, port: int) -> None:
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+def install_command() -> str:
+    """The command that installs the missing parts from where the user is.
+
+    It names the packages themselves, since printcheck may have been installed from a folder that is gone.
+    """
+    import shlex
+    import sys
+    from importlib.metadata import PackageNotFoundError, requires
+
     try:
-        with socket.socket(family, socket.SOCK_STREAM) as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind((host, port))
-    except (OSError, UnicodeError) as error:
-        raise InputError(
-            "cannot-listen",
-            f"{host}:{port} cannot be listened on: {getattr(error, 'strerror', None) or error}.",
-            "Choose another --port or --host.",
-        ) from None
-
-
-def _own_address() -> str:
-    """Address of this machine in its network; no packet is sent to find it."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # TEST-NET-1 (RFC 5737): only the route is looked up
-        except OSError:
-            return "127.0.0.1"
-        return str(probe.getsockname()[0])
-
-
-def _code(address: str) -> str:
-    """QR code of the address in letters, to point a phone at."""
-    import io
-
-    import segno
-
-    out = io.StringIO()
-    segno.make(address, error="l").terminal(out, compact=True)
-    return out.getvalue()
+        stated = requires("printcheck") or []
+    except PackageNotFoundError:
+        stated = []
+    wanted = [line.partition(";")[0].strip() for line in stated if 'extra == "web"' in line.replace("'", '"')]
+    return shlex.join([sys.executable, "-m", "pip", "install", *(wanted or PARTS)])

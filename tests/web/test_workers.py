@@ -1,0 +1,117 @@
+"""The queue and its workers: order, place, time limit, crash, and the end of all of them."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import time
+from pathlib import Path
+
+import pytest
+
+from printcheck.web import worker
+from printcheck.web.problems import RefusedError
+from printcheck.web.workers import MOST_WAITING, Workers
+
+
+def named(folder: str, _: tuple[str, ...], asked: str) -> bytes:
+    Path(folder, worker.STAGE_FILE).write_text("scale")
+    return asked.encode()
+
+
+def endless(*_: object) -> bytes:
+    while True:
+        time.sleep(0.01)
+
+
+def greedy(*_: object) -> bytes:
+    import numpy as np
+
+    return np.ones(worker.MEMORY_BYTES, np.uint8).tobytes()
+
+
+def dying(*_: object) -> bytes:
+    os._exit(3)
+
+
+def faulty(*_: object) -> bytes:
+    raise ZeroDivisionError("with something of an upload")
+
+
+async def never() -> None:
+    await asyncio.Event().wait()
+
+
+async def refusal(workers: Workers, task: object) -> RefusedError:
+    with pytest.raises(RefusedError) as caught:
+        await workers.run(task, "", [], ticket=None, gone=never)
+    return caught.value
+
+
+def test_limits_crashes_and_faults_are_answered_and_work_goes_on() -> None:
+    async def scenario() -> None:
+        workers = Workers(1, seconds=2.0)
+        workers.start()
+        try:
+            assert (await refusal(workers, greedy)).code == "too-much-memory"
+            assert (await refusal(workers, endless)).code == "too-long"
+            assert (await refusal(workers, dying)).code == "too-much-memory"
+            fault = await refusal(workers, faulty)
+            assert fault.status == 500 and "upload" not in str(fault)
+            assert await workers.run(named, "still here", [], ticket=None, gone=never) == b"still here"
+            root = workers._root
+            assert root is not None and not list(root.iterdir())
+        finally:
+            workers.stop()
+        assert not root.exists()
+
+    asyncio.run(scenario())
+
+
+def test_first_come_first_served_with_the_place_in_the_queue() -> None:
+    async def scenario() -> None:
+        workers = Workers(1)
+        done: list[str] = []
+        release = asyncio.Event()
+
+        async def answer(_: object, __: str, ___: object, asked: str) -> bytes:
+            await release.wait()
+            done.append(asked)
+            return b""
+
+        workers._answer = answer  # type: ignore[method-assign]
+        jobs = [
+            asyncio.create_task(workers.run(named, f"ticket{n}", [], ticket=f"ticket{n}", gone=never))
+            for n in range(5)
+        ]
+        left = asyncio.create_task(
+            workers.run(named, "left", [], ticket="left", gone=lambda: asyncio.sleep(0))
+        )
+        with pytest.raises(RefusedError):
+            await left
+        assert workers.progress("ticket0")[0] == "working"
+        assert [workers.progress(f"ticket{n}")[1] for n in range(1, 5)] == [1, 2, 3, 4]
+        assert workers.progress("nobody") == ("unknown", 0, "")
+        release.set()
+        await asyncio.gather(*jobs)
+        assert done == [f"ticket{n}" for n in range(5)]
+
+    asyncio.run(scenario())
+
+
+def test_too_long_a_queue_is_refused() -> None:
+    async def scenario() -> None:
+        workers = Workers(1)
+        workers._answer = lambda *_: never()  # type: ignore[method-assign]
+        jobs = [
+            asyncio.create_task(workers.run(named, "", [], ticket=None, gone=never))
+            for _ in range(MOST_WAITING + 1)
+        ]
+        await asyncio.sleep(0)
+        await asyncio.sleep(0)
+        assert (await refusal(workers, named)).status == 429
+        for job in jobs:
+            job.cancel()
+        await asyncio.gather(*jobs, return_exceptions=True)
+
+    asyncio.run(scenario())
