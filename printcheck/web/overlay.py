@@ -73,7 +73,7 @@ def _motifs(to: PhotoMap, found: MeasuredPhoto, start: Vector) -> list[Points]:
 
 def _clumps(to: PhotoMap, found: MeasuredPhoto, corner: tuple[int, int]) -> list[Points]:
     clump = found.measurement.clump
-    if clump is None or clump.at_mm is None:
+    if clump is None or clump.at_mm is None or clump.size_mm is None:
         return []
     start = to.cell_mm(corner)
     return [_points(to.circle((start[0] + clump.at_mm[0], start[1] + clump.at_mm[1]), clump.size_mm / 2))]
