@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from printcheck.core.errors import PrintcheckError
+from printcheck.report.words.findings import said
 
 if TYPE_CHECKING:
     from printcheck.core.measurement import Measurement
@@ -92,7 +93,7 @@ def cells_of(m: Measurement) -> dict[str, str]:
         "classes": " ".join(m.classes),
         "difficulty": m.difficulty.level,
         "match_advice": match_advice(m),
-        "message": "; ".join(f.text for f in m.findings if f.severity != "note"),
+        "message": "; ".join(said(f).text for f in m.findings if f.severity != "note"),
     }
     assert tuple(cells) == COLUMNS[1:]
     return cells

@@ -60,8 +60,9 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     job = _project(project, asked["kind"], asked["settings"])
     if asked["write"]:
         from printcheck.project import write_project
+        from printcheck.report.words.findings import safety_remarks
 
-        write_project(job, asked["write"])
+        write_project(job, asked["write"], remarks=safety_remarks(job.findings))
         wrote(asked["write"])
         if not ((as_json and job.print) or any(asked[name] for name in PLANNED_WITH)):
             return

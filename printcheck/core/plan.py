@@ -285,7 +285,7 @@ class WidthRow:
     proved: bool
     buy_mm: float | None  # matched where it can be, else one-way
     cost: float | None
-    note: str = ""
+    finding: Finding | None = None  # why it cannot be matched or cut from this width
 
 
 @dataclass(frozen=True)

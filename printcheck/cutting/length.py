@@ -98,7 +98,7 @@ def plan_length(
     answers = _solve(demands, job.main_seconds, progress)
     if settled is not None and answers.matched is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
-        findings = (*findings, finding(code, seconds=f"{seconds:g}"))
+        findings = (*findings, finding(code, seconds=seconds))
     others = _other_layouts(job, answers)
     answers, figures = _spared(job, settled, _ordered(answers, others))
     _insist_sound(project, print, answers, match)
@@ -242,7 +242,7 @@ def _repeat_error(
         return None, warnings
     error = measure(demand, answers.matched, share, seconds=job.at_most(job.error_seconds))
     if error.safe_mm is None:
-        warnings = (*warnings, finding("repeat-error-not-held", percent=f"{100 * share:.2g}"))
+        warnings = (*warnings, finding("repeat-error-not-held", percent=100 * share))
     return error, warnings
 
 

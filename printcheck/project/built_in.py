@@ -174,7 +174,6 @@ def _project(
         Seam((SeamEnd(s.first, s.at_first), SeamEnd(s.second, s.at_second)), s.match, s.visible)
         for s in draft.seams
     )
-    findings = [finding("kind-drawn", text=f"{kind.title}: {note}") for note in draft.notes]
     return Project(
         name=name,
         cloth=cloth,
@@ -183,7 +182,7 @@ def _project(
         places=tuple(Place(p.piece, p.at, p.on) for p in draft.places),
         print=print_,
         kind=kind.name,
-        findings=(*findings, *(finding(code) for code in kind.findings)),
+        findings=(*draft.findings, *(finding(code) for code in kind.findings)),
         sizes=tuple(sizes.items()),
     )
 

@@ -21,8 +21,8 @@ from printcheck.project.print_spec import made_lattice
 CENTIMETRES_FROM_MM = 100.0  # mm: written in cm from here, as people say it
 
 
-def write_project(project: Project, path: Path) -> None:
-    """Write the project to a TOML file, whole or not at all.
+def write_project(project: Project, path: Path, *, remarks: Sequence[str] = ()) -> None:
+    """Write the project to a TOML file, whole or not at all; ``remarks`` become comments at its head.
 
     Raises
     ------
@@ -31,7 +31,7 @@ def write_project(project: Project, path: Path) -> None:
     """
     part = path.with_name(f".{path.name}.part")
     try:
-        part.write_text(project_text(project), encoding="utf-8")
+        part.write_text(project_text(project, remarks), encoding="utf-8")
         part.replace(path)
     except OSError as error:
         part.unlink(missing_ok=True)
@@ -40,9 +40,9 @@ def write_project(project: Project, path: Path) -> None:
         ) from None
 
 
-def project_text(project: Project) -> str:
+def project_text(project: Project, remarks: Sequence[str] = ()) -> str:
     """TOML of the project, with comments on what its keys mean."""
-    blocks = [_head(project), _cloth(project.cloth)]
+    blocks = [_head(project, remarks), _cloth(project.cloth)]
     if project.print is not None:
         blocks.append(_print(project.print))
     blocks += [_piece(copies) for copies in grouped(project.pieces)]
@@ -93,13 +93,13 @@ def shown(mm: float) -> str:
     return f"{_plain(Decimal(repr(mm)))} mm"
 
 
-def _head(project: Project) -> list[str]:
+def _head(project: Project, remarks: Sequence[str]) -> list[str]:
     lines = []
     if project.kind:
         kind = KINDS[project.kind]
         lines += [f"# {kind.title}. {kind.text}"]
         lines += [f"# Drawn with {', '.join(f'{name} = {text}' for name, text in project.sizes)}."]
-    lines += [f"# {f.text} {f.remedy}" for f in project.findings if f.code.endswith("-rules")]
+    lines += [f"# {remark}" for remark in remarks]
     lines += [
         "# Sizes are those of the pieces as cut, on washed cloth: width across the cloth, length along it."
     ]

@@ -47,7 +47,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
         found = (finding("repeat-plain"),)
         return PrintLattice(Repeat("none", confidence=sure), np.zeros((0, 2)), centre, findings=found)
     repeat = Repeat("beyond-photo", confidence=sure, at_least_mm=at_least)
-    found = (finding("repeat-beyond-photo", mm=at_least),)
+    found = (finding("repeat-beyond-photo", at_least_mm=at_least),)
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 

@@ -9,9 +9,12 @@ from typing import Any
 import msgspec
 
 from printcheck.core.errors import PrintcheckError
+from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan
+from printcheck.report.words.findings import said
 
+FINDING_KEYS = {"code", "severity", "values"}
 ERROR_SCHEMA = "printcheck.error/1"
 
 
@@ -45,8 +48,21 @@ def dumps(document: dict[str, Any]) -> str:
 
 def _document(result: Measurement | LengthPlan) -> dict[str, Any]:
     plain = msgspec.to_builtins(result)
-    body = {key: _finite(value) for key, value in plain.items() if key != "schema"}
+    body = {key: _spoken(_finite(value)) for key, value in plain.items() if key != "schema"}
     return {"schema": result.schema, **body}
+
+
+def _spoken(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """Every finding with its sentence and remedy, in metric units, between its code and its values."""
+    if isinstance(value, list):
+        return [_spoken(item) for item in value]
+    if not isinstance(value, dict):
+        return value
+    if value.keys() == FINDING_KEYS:
+        words = said(Finding(**value))
+        values = value.pop("values")
+        return {**value, "text": words.text, "remedy": words.remedy, "values": values}
+    return {key: _spoken(item) for key, item in value.items()}
 
 
 def _finite(value: Any) -> Any:  # noqa: ANN401 - any JSON value

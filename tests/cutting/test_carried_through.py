@@ -190,7 +190,8 @@ def test_rule_of_thumb_with_its_source() -> None:
 def test_widths_side_by_side() -> None:
     rows = compare_widths(panels(2440, 2), printed(640.0), [700.0, 1400.0, 1700.0], seconds=6)
     assert [r.width_mm for r in rows] == [700.0, 1400.0, 1700.0]
-    assert rows[0].matched_mm is None and "wide" in rows[0].note
+    assert rows[0].matched_mm is None and rows[0].finding is not None
+    assert rows[0].finding.code == "width-too-narrow"
     assert rows[1].matched_mm == pytest.approx(5000) and rows[1].buy_mm == pytest.approx(5000)
     assert rows[2].matched_mm == pytest.approx(2440) and rows[2].cost == pytest.approx(25.0)
     assert rows[1].proved and rows[2].proved

@@ -10,6 +10,7 @@ from printcheck.core.errors import InputError
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
+from printcheck.report.words.findings import said
 
 PRINT = Print(Lattice.of_steps(64.0, 64.0), "straight", "one-way", "project")
 ONE = Project("one", Cloth(1400.0), (Piece("a", 400.0, 500.0),))
@@ -69,7 +70,8 @@ def test_a_ring_that_does_not_close_is_named() -> None:
     plan = plan_length(ring(0.0), PRINT, seconds=2)
     assert plan.matched is None and plan.extra_mm is None and plan.buy.matched_mm is None
     (warning,) = [f for f in plan.findings if f.code == "seam-ring-open"]
-    assert "gore#" in warning.text and "22.0 mm" in warning.text and "22.0 mm" in warning.remedy
+    words = said(warning)
+    assert "gore#" in words.text and "22.0 mm" in words.text and "22.0 mm" in words.remedy
     assert all(s.residual_mm is None for s in plan.seams)
     assert plan.plain.proved
     closed = plan_length(ring(42.0), PRINT, seconds=2)
@@ -91,7 +93,7 @@ def test_contradictory_seams_are_named() -> None:
     plan = plan_length(project, PRINT, seconds=2)
     assert plan.matched is None
     (warning,) = [f for f in plan.findings if f.code == "seam-ring-open"]
-    assert "20.0 mm" in warning.text
+    assert "20.0 mm" in said(warning).text
 
 
 @pytest.mark.parametrize(("width", "meets"), [(384.0, True), (400.0, False)])
@@ -99,7 +101,7 @@ def test_a_piece_closed_round_on_itself(width: float, meets: bool) -> None:
     seam = Seam((SeamEnd("a", (width, 100.0)), SeamEnd("a", (0.0, 100.0))))  # 384 is 6 x 64; 400 is 16 over
     plan = plan_length(replace(ONE, pieces=(Piece("a", width, 500.0),), seams=(seam,)), PRINT, seconds=1)
     assert (plan.matched is not None) == meets
-    assert meets or "16.0 mm" in plan.findings[0].text
+    assert meets or "16.0 mm" in said(plan.findings[0]).text
 
 
 def test_contradictory_places_are_named() -> None:
@@ -116,7 +118,8 @@ def test_full_widths_that_miss_say_what_would_help() -> None:
     plan = plan_length(project, PRINT, seconds=2)  # 1400 = 22 x 64 - 8: misses by 8 mm
     assert plan.matched is None
     (warning,) = [f for f in plan.findings if f.code == "seam-widths-do-not-join"]
-    assert "left to right" in warning.text and "8.0 mm" in warning.text and "8.0 mm" in warning.remedy
+    words = said(warning)
+    assert "left to right" in words.text and "8.0 mm" in words.text and "8.0 mm" in words.remedy
     # moving the seam line in by what it says does help
     helped = replace(seam, join=(SeamEnd("left", (1392.0 - 48.0, 100.0)), SeamEnd("right", (0.0, 100.0))))
     assert plan_length(replace(project, seams=(helped,)), PRINT, seconds=2).matched is not None

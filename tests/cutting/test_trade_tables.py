@@ -8,6 +8,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
 from printcheck.cutting.money import to_buy_mm
+from printcheck.report.words.findings import said
 
 IN = 25.4  # mm, exact
 WIDTH = 1400.0
@@ -79,7 +80,7 @@ def test_full_widths_join_by_the_count_of_columns(column: float, joins: str) -> 
     if joins == "no":
         assert plan.matched is None and plan.extra_mm is None and plan.buy.matched_mm is None
         (warning,) = [f for f in plan.findings if f.code == "seam-widths-do-not-join"]
-        assert "drop#1 to drop#2" in warning.text and "20.0 cm" in warning.text
+        assert "drop#1 to drop#2" in said(warning).text and "20.0 cm" in said(warning).text
         return
     assert plan.matched is not None and plan.matched.proved
     gap = abs(plan.matched.placements[0].y_mm - plan.matched.placements[1].y_mm)

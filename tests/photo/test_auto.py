@@ -11,6 +11,7 @@ from printcheck.core.errors import NoAnswerError
 from printcheck.core.request import Reference
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.sighting import Sighting
+from printcheck.report.words.findings import said
 from tests.drawn import Camera, Laid, Photo, metal, objects, photograph
 from tests.photo.drawn import art_of
 from tests.photo.test_board import printed
@@ -55,7 +56,7 @@ def test_a_second_card_is_a_witness_too() -> None:
     sighting = sight(opened(taken("gingham", card(1, -70, -30, 20), card(5, 60, 40, -50))), AUTO)
     [remark] = [f for f in sighting.findings if "two-objects" in f.code]
     assert remark.code == "scale-two-objects-agree"
-    assert "another ID-1 card" in remark.text
+    assert "another ID-1 card" in said(remark).text
 
 
 @pytest.mark.parametrize("art", ["dots", "gingham"])

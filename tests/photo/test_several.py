@@ -15,6 +15,7 @@ from printcheck.photo.stitch.join import flatten_photos
 from printcheck.photo.stitch.offset import overlap
 from printcheck.photo.stitch.similarity import CAMERA, shown
 from printcheck.repeat import find_lattice
+from printcheck.report.words.findings import said
 from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 MM_PER_PX = 0.5
@@ -66,7 +67,7 @@ def test_a_scale_told_of_the_first_photo_serves_for_all(four: list[Path]) -> Non
     assert repeat.across_mm == pytest.approx(UNIT_PX * MM_PER_PX, rel=0.01)
     assert repeat.along_mm == pytest.approx(UNIT_PX * MM_PER_PX, rel=0.01)
     shared = next(f for f in joined.findings if f.code == "photos-scale-shared")
-    assert "b.png, c.png, d.png" in shared.text
+    assert "b.png, c.png, d.png" in said(shared).text
 
 
 def test_what_is_being_done_is_told_in_order(four: list[Path]) -> None:

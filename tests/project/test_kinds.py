@@ -12,6 +12,7 @@ from printcheck.project import built_in, describe_kinds, load_project, parse_pri
 from printcheck.project.kinds import KINDS
 from printcheck.project.kinds.draft import count_of_widths
 from printcheck.project.outline.polygon import distance_inside_mm
+from printcheck.report.words.findings import said
 
 PRINTS = [
     None,
@@ -174,7 +175,7 @@ def test_cloth_may_be_set_with_the_sizes():
 
 def test_childrens_things_carry_the_line_on_safety():
     (safety,) = built_in("dungarees").findings
-    assert "not safety" in safety.text
+    assert "not safety" in said(safety).text
 
 
 def test_all_kinds_are_described():

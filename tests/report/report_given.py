@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from printcheck.core.findings import Finding, finding
+from printcheck.core.findings import finding
 from printcheck.core.measurement import (
     Bar,
     Clump,
@@ -169,7 +169,7 @@ def skirt() -> tuple[Project, LengthPlan]:
         buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR", 312.0),
         seams=(SeamResidual(seam.join, "both", 0.0),),
         rule_of_thumb=RuleOfThumb(624.0, "One repeat more for each length cut."),
-        findings=(Finding("demo", "note", "The yoke lies on the fold.", "Unfold the cloth first."),),
+        findings=(finding("seam-ring-open", seam="Seam 2 (a to b)", what="the rows", miss_mm=12.7),),
         repeat_error=RepeatError(0.011, 1150.25, 1163.5),
         figures=FiguresCut(5, 31, (60.0, 78.0)),
         worth=Worth(
@@ -182,7 +182,7 @@ def skirt() -> tuple[Project, LengthPlan]:
             "An unmatched seam is plain to see, so matching is worth it.",
         ),
         widths=(
-            WidthRow(1150.0, 1490.0, 1490.0, None, False, 1600.0, 20.0, "the seam front cannot be met"),
+            WidthRow(1150.0, 1490.0, 1490.0, None, False, 1600.0, 20.0, finding("width-too-narrow")),
             WidthRow(1500.0, 812.5, 830.0, 1102.5, True, 1200.0, 15.0),
         ),
     )

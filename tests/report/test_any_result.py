@@ -10,7 +10,6 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan, Piece, Placement
 from printcheck.core.units import LONGEST_MM
@@ -117,11 +116,3 @@ def area(ring: tuple) -> float:
     (x0, y0) = ring[0]
     moved = [(x - x0, y - y0) for x, y in ring]
     return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(moved, moved[1:] + moved[:1], strict=True)) / 2
-
-
-@pytest.mark.parametrize("severity", ["note", "caution", "warning"])
-def test_every_severity_is_said(severity: Any) -> None:
-    from printcheck.report.words.content import remarks
-
-    (point,) = remarks((Finding("x", severity, "It is so.", "Do this."),) * 2).points
-    assert point.endswith("It is so. Do this.")

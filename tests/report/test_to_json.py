@@ -69,7 +69,7 @@ def test_length_has_every_key_with_the_schema_first(planned: LengthPlan) -> None
 def test_lists_hold_the_keys_of_the_surface() -> None:
     document = write_json.measurement(given.flowers())
     assert set(document["difficulty"]["reasons"][0]) >= {"code", "text"}
-    assert list(document["findings"][0]) == ["code", "severity", "text", "remedy"]
+    assert list(document["findings"][0]) == ["code", "severity", "text", "remedy", "values"]
     assert document["repeat"]["basis_mm"] == [[120.2, 156.3], [0.0, 312.6]]
     plan = write_json.length(given.skirt()[1])
     assert set(plan["plain"]["placements"][0]) >= {"piece", "x_mm", "y_mm", "turned", "mirrored"}

@@ -7,12 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from printcheck.core.findings import finding
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan
 from printcheck.report.words import text as to_text
 from printcheck.report.words.content import shown_name
-from printcheck.report.words.quantities import in_units, spoken
+from printcheck.report.words.quantities import in_units
 from tests.report import report_given as given
 
 UNITS = ["metric", "imperial"]
@@ -58,8 +57,6 @@ def test_sentences_change_their_units_and_sizes_of_things_do_not() -> None:
     assert in_units("Up to 140 mm, then 0.30 m more.", "imperial") == "Up to 5 1/2 in, then 3/8 yd more."
     assert in_units("a sheet of 105x148 mm", "imperial") == "a sheet of 105x148 mm"
     assert in_units("Up to 140 mm.", "metric") == "Up to 140 mm."
-    measured_by_ruler = finding("scale-board-unmeasured", percent=1.0, nominal=100.0)
-    assert spoken((measured_by_ruler,), "imperial") == (measured_by_ruler,)
 
 
 @pytest.mark.parametrize(("verdict", "said"), [("plain-to-see", "Probably"), ("slight", "Perhaps")])

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from printcheck.core.errors import InputError
+from printcheck.core.findings import finding
 from printcheck.core.plan import Cloth, LengthPlan, Print, Project, WidthRow
 from printcheck.cutting.demand.demands import Match
 from printcheck.cutting.length import plan_length
@@ -53,8 +54,8 @@ def compare_widths(
             )
         try:
             wider = refit(project, replace(project.cloth, width_mm=width))
-        except InputError as error:  # a piece that does not fit: said in the row
-            rows.append(WidthRow(width, None, None, None, False, None, None, error.message))
+        except InputError:  # a piece that does not fit: said in the row
+            rows.append(WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow")))
             continue
         try:
             plan = plan_length(
@@ -63,7 +64,7 @@ def compare_widths(
         except InputError as error:
             if error.code != "piece-too-wide":
                 raise
-            rows.append(WidthRow(width, None, None, None, False, None, None, error.message))
+            rows.append(WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow")))
         else:
             rows.append(row_of(width, plan))
     return tuple(rows)
@@ -73,7 +74,7 @@ def row_of(width: float, plan: LengthPlan) -> WidthRow:
     """Return the row of a width, in mm, that was planned already."""
     matched, buy = plan.matched, plan.buy
     if matched is None:
-        note = next((f.text for f in plan.findings if f.severity == "warning"), "")
+        warning = next((f for f in plan.findings if f.severity == "warning"), None)
         return WidthRow(
             width,
             plan.plain.length_mm,
@@ -82,7 +83,7 @@ def row_of(width: float, plan: LengthPlan) -> WidthRow:
             plan.one_way.proved,
             buy.one_way_mm,
             buy.one_way_cost,
-            note,
+            warning,
         )
     return WidthRow(
         width,

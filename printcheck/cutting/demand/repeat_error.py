@@ -16,7 +16,6 @@ from dataclasses import replace
 from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import CutLayout, RepeatError
-from printcheck.core.units import format_length
 from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.families import classes_of, least_step
 from printcheck.cutting.demand.lattice_steps import steps_of
@@ -110,8 +109,8 @@ def cliff_finding(demand: Demand, part: int, share: float, jump_mm: float) -> Fi
     return finding(
         "repeat-cliff",
         piece=own.name,
-        length=format_length(own.length_mm),
-        repeat=format_length(steps.row_mm or steps.level_mm or 0.0),
-        percent=f"{100 * share:.2g}",
-        jump=format_length(jump_mm),
+        length_mm=own.length_mm,
+        repeat_mm=steps.row_mm or steps.level_mm or 0.0,
+        percent=100 * share,
+        jump_mm=jump_mm,
     )

@@ -37,11 +37,11 @@ def off_grain(demand: Demand, layout: CutLayout, print_: Print, cloth: Cloth) ->
     return (
         finding(
             "cloth-off-grain",
-            degrees=f"{abs(print_.skew_deg):.1f}",
-            lean=f"{slope * demand.width_mm:.0f}",
+            degrees=abs(print_.skew_deg),
+            lean_mm=slope * demand.width_mm,
             first=demand.parts[worst.first].name,
             second=demand.parts[worst.second].name,
-            miss=f"{miss:.0f}",
+            miss_mm=miss,
         ),
     )
 

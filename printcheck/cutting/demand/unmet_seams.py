@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MATCH_TOLERANCE_MM
-from printcheck.core.units import format_length
 from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.families import EPS_MM, Classes, Family, Miss, classes_of, members
 
@@ -129,12 +128,11 @@ def _tied(demand: Demand, pair: tuple[int, int]) -> bool:
 
 def _ring_finding(demand: Demand, miss: Miss) -> Finding:
     tie = demand.ties[miss.tie]
-    off = format_length(miss.miss_mm)
     if tie.seam is None:
         first, second = demand.parts[tie.first].name, demand.parts[tie.second].name
-        return finding("place-cannot-be-met", first=first, second=second, miss=off)
+        return finding("place-cannot-be-met", first=first, second=second, miss_mm=miss.miss_mm)
     name = _seam_name(demand, (tie.first, tie.second), tie.seam)
-    return finding("seam-ring-open", seam=name, what=AXIS_WORDS[miss.axis], miss=off)
+    return finding("seam-ring-open", seam=name, what=AXIS_WORDS[miss.axis], miss_mm=miss.miss_mm)
 
 
 def _width_finding(demand: Demand, squeeze: Squeeze) -> Finding:
@@ -145,11 +143,11 @@ def _width_finding(demand: Demand, squeeze: Squeeze) -> Finding:
     return finding(
         "seam-widths-do-not-join",
         seam=_seam_name(demand, pair, seams[0] if seams else None),
-        miss=format_length(max(squeeze.gap_mm, squeeze.push_mm)),
-        column=format_length(step),
-        columns=f"{demand.width_mm / step:.2f}",
-        narrower=format_length(max(squeeze.gap_mm, 2 * squeeze.push_mm)),
-        widest=format_length(max(demand.parts[n].width_mm for n in pair)),
+        miss_mm=max(squeeze.gap_mm, squeeze.push_mm),
+        column_mm=step,
+        columns=demand.width_mm / step,
+        narrower_mm=max(squeeze.gap_mm, 2 * squeeze.push_mm),
+        widest_mm=max(demand.parts[n].width_mm for n in pair),
     )
 
 

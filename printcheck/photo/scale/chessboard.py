@@ -261,7 +261,7 @@ def _findings(bar_mm: float | None, bent: bool) -> tuple[Finding, ...]:
     said = (
         ()
         if bar_mm is not None
-        else (finding("scale-board-unmeasured", nominal=BAR_MM, percent=100 * UNMEASURED_ERROR),)
+        else (finding("scale-board-unmeasured", nominal_mm=BAR_MM, percent=100 * UNMEASURED_ERROR),)
     )
     return (*said, finding("scale-board-bent")) if bent else said
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from printcheck.core.findings import Finding, finding
 from printcheck.project.kinds.draft import (
     CURTAINING,
     Draft,
@@ -58,7 +59,7 @@ def draw(size: Mapping[str, float], room: Room) -> Draft:
     seams = list(joins)
     if curtains == 2:  # where the two curtains meet, rows stand level
         seams.append(_level(each[0][-1], each[1][0], room, length))
-    return Draft(tuple(rows), tuple(seams), notes=(_note(widths, curtains, size, room, joins),))
+    return Draft(tuple(rows), tuple(seams), findings=_findings(widths, curtains, size, room, joins))
 
 
 def _curtains(full: int, halves: int, curtains: int) -> list[list[str]]:
@@ -103,15 +104,16 @@ def _lost(joins: Sequence[SeamRow], room: Room) -> float:
     return sum(_panel_mm(j.first, room) - j.at_first[0] + j.at_second[0] for j in joins)
 
 
-def _note(widths: int, curtains: int, size: Mapping[str, float], room: Room, joins: Sequence[SeamRow]) -> str:
+def _findings(
+    widths: int, curtains: int, size: Mapping[str, float], room: Room, joins: Sequence[SeamRow]
+) -> tuple[Finding, ...]:
     real = (widths * room.usable_mm - _lost(joins, room)) / size["track"]
-    told = f"{widths} width{'s' * (widths > 1)} of cloth for {curtains} curtain{'s' * (curtains > 1)}, "
-    told += f"{real:.2f} times the track once joined."
+    told = finding("curtain-widths", widths=widths, curtains=curtains, fullness=real)
     column = room.column_mm
     if column is None or not joins or room.usable_mm - 2 * JOIN_MM < column:
-        return told
+        return (told,)
     columns = math.floor((room.usable_mm - 2 * JOIN_MM) / column + WHOLE)
-    return f"{told} Joins of full widths lap over so that the seam lines lie {columns} columns apart."
+    return told, finding("curtain-joins", columns=columns)
 
 
 KIND = Kind(

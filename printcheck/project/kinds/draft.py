@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.plan import Cloth, MatchKind, PlaceOn, Turn
 
@@ -68,12 +69,12 @@ class PlaceRow:
 
 @dataclass(frozen=True)
 class Draft:
-    """A kind drawn in its sizes; ``notes`` say what the sizes come to, for the user."""
+    """A kind drawn in its sizes; ``findings`` say what the sizes come to, for the user."""
 
     pieces: tuple[PieceRow, ...]
     seams: tuple[SeamRow, ...] = ()
     places: tuple[PlaceRow, ...] = ()
-    notes: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from printcheck.core.findings import finding
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
@@ -45,7 +46,7 @@ def draw(size: Mapping[str, float], room: Room) -> Draft:
             PieceRow("waistband", strip, 2 * size["band"] + 2 * SEAM_MM, strips, on_border=False),
         ),
         tuple(SeamRow(a, (width - SEAM_MM, at), b, (SEAM_MM, at), "level") for a, b in ring),
-        notes=(f"{panels} panels of {width / 10:.1f} cm as cut.",),
+        findings=(finding("skirt-panels", panels=panels, width_mm=width),),
     )
 
 

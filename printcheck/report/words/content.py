@@ -9,8 +9,6 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass, replace
 
-from printcheck.core.findings import Finding
-
 LONGEST_NAME = 60  # letters of a user's name that are shown; more would break tables and pages
 HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Unicode categories no name is shown with: controls, right-to-left overrides, half characters."""
@@ -58,18 +56,6 @@ class Content:
     title: str
     answers: tuple[Row, ...]
     sections: tuple[Section, ...]
-
-
-SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
-SEVERITY_ORDER = ("warning", "caution", "note")
-
-
-def remarks(findings: tuple[Finding, ...]) -> Section:
-    """Part that says every finding once, the gravest first."""
-    unique = dict.fromkeys(findings)
-    ordered = sorted(unique, key=lambda f: SEVERITY_ORDER.index(f.severity))
-    points = tuple(f"{SEVERITY_WORDS[f.severity]}: {f.text} {f.remedy}".strip() for f in ordered)
-    return Section("Remarks", points=points)
 
 
 def joined(first: Content, second: Content, title: str) -> Content:

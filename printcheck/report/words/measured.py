@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from printcheck.core.measurement import Bar, Measurement, Repeat, Scale, StripeOrCheck
 from printcheck.core.units import INCH_MM, UnitSystem
-from printcheck.report.words.content import Content, Row, Section, remarks, shown_name
+from printcheck.report.words.content import Content, Row, Section, shown_name
+from printcheck.report.words.findings import remarks
 from printcheck.report.words.matching import match_advice, more_cloth, seams_known
 from printcheck.report.words.quantities import (
     box,
@@ -16,7 +17,6 @@ from printcheck.report.words.quantities import (
     percent,
     size,
     sized,
-    spoken,
     with_error,
 )
 
@@ -61,7 +61,7 @@ def content(m: Measurement, units: UnitSystem) -> Content:
         _reasons(m),
         _how_sure(m, units),
         _better_photo(m, units),
-        remarks(spoken(m.findings, units)),
+        remarks(m.findings, units),
     )
     return Content(
         f"The print in {shown_name(m.photo.file)}", _answers(m, units), tuple(filter(None, sections))

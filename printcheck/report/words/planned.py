@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual
+from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import steps
-from printcheck.report.words.content import Content, Row, Section, Table, remarks, shown_name
+from printcheck.report.words.content import Content, Row, Section, Table, shown_name
+from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
-from printcheck.report.words.quantities import buy, in_units, listed, money, percent, size, spoken
+from printcheck.report.words.quantities import buy, in_units, listed, money, percent, size
 
 LAYOUT_NAMES = {
     "plain": "Not matched, turned freely",
@@ -39,7 +40,7 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         _cloth_and_print(plan, units),
         _seams(plan, units),
         _places(plan, units),
-        remarks(spoken(plan.findings, units)),
+        remarks(plan.findings, units),
     )
     title = f"The cloth for {shown_name(plan.project)}"
     return Content(title, _answers(plan, units), tuple(filter(None, sections)))
@@ -163,7 +164,7 @@ def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
             _or_dash(w.matched_mm, units),
             buy(w.buy_mm, units),
             money(w.cost, plan.buy.currency),
-            in_units(w.note, units) or ("yes, proved" if w.proved else "not proved"),
+            _width_note(w, units),
         )
         for w in plan.widths
     )
@@ -172,6 +173,12 @@ def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
     head = ("Width", "Not matched", "Matched", "Buy", "Cost", "Shortest?")
     table = Table("The same project on other widths of the cloth.", head, rows, keys)
     return Section("Other widths", tables=(table,) if rows else ())
+
+
+def _width_note(row: WidthRow, units: UnitSystem) -> str:
+    if row.finding is not None:
+        return said(row.finding, units).text
+    return "yes, proved" if row.proved else "not proved"
 
 
 def _or_dash(mm: float | None, units: UnitSystem) -> str:

@@ -5,9 +5,7 @@ from __future__ import annotations
 import colorsys
 import math
 import re
-from dataclasses import replace
 
-from printcheck.core.findings import Finding
 from printcheck.core.units import INCH_MM, MM_PER_UNIT, UnitSystem, format_buy, format_length
 from printcheck.report.words.content import shown_name
 
@@ -19,7 +17,6 @@ HUES = (  # end of each name on the colour circle, degrees; from memory of every
     (290, "violet"), (345, "pink"), (360, "red"),
 )  # fmt: skip
 LONGEST_CURRENCY = 8  # letters: a code or a short word
-TO_THE_TENTH = frozenset({"scale-board-unmeasured"})  # findings whose millimetres are read off a ruler
 FOOT_M = 12 * INCH_MM / 1000
 _METRIC = re.compile(r"(?<![\d.x\u00d7])(\d+(?:\.\d+)?) (mm|cm|m)\b")  # not the second side of 105x148 mm
 WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
@@ -73,16 +70,6 @@ def in_units(text: str, units: UnitSystem) -> str:
     if units == "metric":
         return text
     return _METRIC.sub(lambda found: _converted(float(found[1]), found[2]), text)
-
-
-def spoken(findings: tuple[Finding, ...], units: UnitSystem) -> tuple[Finding, ...]:
-    """Findings with their lengths in these units, but for lengths that somebody has to measure exactly."""
-    return tuple(
-        f
-        if f.code in TO_THE_TENTH
-        else replace(f, text=in_units(f.text, units), remedy=in_units(f.remedy, units))
-        for f in findings
-    )
 
 
 def _converted(value: float, unit: str) -> str:
