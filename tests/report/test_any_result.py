@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import collections.abc
 import math
 import typing
 from typing import Any
@@ -48,6 +49,8 @@ def made(kind: Any) -> st.SearchStrategy[Any]:
         if inner[-1] is Ellipsis:
             return st.lists(made(inner[0]), max_size=3).map(tuple)
         return st.tuples(*map(made, inner))
+    if typing.get_origin(kind) is collections.abc.Mapping:
+        return st.dictionaries(made(inner[0]), made(inner[1]), max_size=3)
     if inner:  # a union
         return st.one_of(*map(made, inner))
     return result(kind)

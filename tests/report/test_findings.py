@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import printcheck
-from printcheck.core.findings import SEVERITIES, finding
+from printcheck.core.findings import SEVERITIES, Finding, finding
 from printcheck.report.words.findings import COUNT, LENGTHS, WORDS, remarks, said
 
 PACKAGE = Path(printcheck.__file__).parent
@@ -94,3 +94,9 @@ def test_numbers_of_numpy_become_plain() -> None:
     import numpy as np
 
     assert type(finding("repeat-few-seen", seen=np.float64(1.6)).values["seen"]) is float
+
+
+@pytest.mark.parametrize("values", [{}, {"miss_mm": "wide"}, {"seam": 1, "what": 2, "miss_mm": "3"}], ids=str)
+def test_the_file_of_another_version_makes_no_fault(values: dict) -> None:
+    assert said(Finding("of-another-version", "note", values)).text == "of-another-version."
+    assert said(Finding("seam-ring-open", "warning", values)).text

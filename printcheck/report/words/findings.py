@@ -65,9 +65,13 @@ def said(found: Finding, units: UnitSystem = "metric") -> Said:
     >>> said(finding("place-cannot-be-met", first="a", second="b", miss_mm=25.4), "imperial").remedy
     'Move one of the two places by 1 in, or drop it.'
     """
-    known = WORDS[found.code]
     filled = _InUnits(units)
-    return Said(filled.vformat(known.text, (), found.values), filled.vformat(known.remedy, (), found.values))
+    try:
+        known = WORDS[found.code]
+        text, remedy = (filled.vformat(words, (), found.values) for words in (known.text, known.remedy))
+    except (KeyError, ValueError, TypeError):  # read from the file of another version
+        return Said(f"{found.code}.", "")
+    return Said(text, remedy)
 
 
 def remarks(findings: tuple[Finding, ...], units: UnitSystem = "metric") -> Section:
