@@ -60,7 +60,7 @@ class Effort:
 
     seconds: float = 10.0
     match: MatchChoice = "all"
-    start_allowance: bool = False
+    start_allowance: bool | None = None
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,11 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
 @click.option("--seconds", type=click.FloatRange(0.5, 3600), default=10.0, help="Effort of the search.")
 @click.option("--match", type=click.Choice(["all", "visible", "none"]), default="all", help="Seams to match.")
 @click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
-@click.option("--start-allowance", is_flag=True, help="Add for cutting from where the shop's cut fell.")
+@click.option(
+    "--start-allowance/--no-start-allowance",
+    default=None,
+    help="Buy more because the shop's cut falls anywhere on the print; by itself where a motif is placed.",
+)
 @options.units_option
 @options.json_option
 @click.option("--layout", type=PATH, metavar="OUT.svg", help="Write the cutting layout.")

@@ -182,7 +182,10 @@ class Buy:
     one_way_cost: float | None = None
     matched_cost: float | None = None
     currency: str = ""
-    start_allowance_mm: float = 0.0  # held in matched_mm: from the shop's cut to where the layout starts
+    advised_mm: float = 0.0  # what the answer tells the buyer to buy
+    unmatched_mm: float = 0.0  # the same with no seam matched, turned only where the print allows it
+    advised_cost: float | None = None
+    unmatched_cost: float | None = None
 
 
 @dataclass(frozen=True)
@@ -345,7 +348,11 @@ class CuttingStep:
 
 @dataclass(frozen=True)
 class LengthPlan:
-    """Everything ``printcheck length`` says of one project."""
+    """Everything ``printcheck length`` says of one project.
+
+    ``layout`` is the one that is bought: the shortest that the print and the wished matches allow. Where
+    the print bears it, pieces that no match ties lie turned in it, so it can be shorter than ``one_way``.
+    """
 
     project: str
     cloth: ClothFacts
@@ -364,4 +371,6 @@ class LengthPlan:
     widths: tuple[WidthRow, ...] = ()  # other widths of the same cloth, where they were asked for
     start: PrintStart | None = None  # None where the layout leaves open where the print lies
     steps: tuple[CuttingStep, ...] = ()  # of the matched layout, or the one-way one where none matches
+    layout: CutLayout | None = None
+    start_allowance_mm: float = 0.0  # in what is bought: the shop's cut falls anywhere on the print
     schema: str = LENGTH_SCHEMA

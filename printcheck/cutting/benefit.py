@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from printcheck.core.plan import Cloth, CutLayout, MatchChoice, Print, Worth
 from printcheck.core.units import format_buy
-from printcheck.cutting.demand.demands import PROOF_MM, Match
+from printcheck.cutting.demand.demands import Match
 from printcheck.cutting.money import cost_of, to_buy_mm
 
 LOST_DELTA_E = 2.3  # just noticeable in CIELAB (Mahy 1994): below it a seam is lost in the print
@@ -16,18 +16,17 @@ PLAIN_DELTA_E = 10.0  # above it an unmatched seam is plain to see (our own stud
 def choice_of(
     match: Match,
     layout: CutLayout | None,
-    plain: CutLayout,
+    unmatched: CutLayout,
     cloth: Cloth,
     seams: int,
     allowance_mm: float = 0.0,
 ) -> MatchChoice:
-    """Return length and cost of one choice of matching."""
+    """Return length and cost of one choice of matching; what is extra is so beside no match at all."""
     if layout is None:
         return MatchChoice(match, None, None, None, None, seams)
-    buy = to_buy_mm(cloth, layout.length_mm + (allowance_mm if seams else 0.0))
-    return MatchChoice(
-        match, layout.length_mm, layout.length_mm - plain.length_mm, buy, cost_of(cloth, buy), seams
-    )
+    buy = to_buy_mm(cloth, layout.length_mm + allowance_mm)
+    extra = layout.length_mm - unmatched.length_mm
+    return MatchChoice(match, layout.length_mm, extra, buy, cost_of(cloth, buy), seams)
 
 
 def worth_of(choices: Sequence[MatchChoice], print_: Print) -> Worth:
@@ -44,11 +43,9 @@ def _cost_text(choices: Sequence[MatchChoice]) -> str:
     if every.buy_mm is None or none.buy_mm is None:
         return "Not all seams can be matched on this cloth."
     more = every.buy_mm - none.buy_mm
-    # where turning pieces saves cloth, what is bought without matching depends on whether the print bears it
-    beside = " than every piece one way up" if (none.extra_mm or 0.0) > PROOF_MM else ""
     if more <= 0:
-        return f"Matching every seam needs no more cloth to be bought{beside}."
-    return f"Matching every seam takes {format_buy(more)} more to buy{beside}."
+        return "Matching every seam needs no more cloth to be bought."
+    return f"Matching every seam takes {format_buy(more)} more to buy."
 
 
 def _seen_text(print_: Print) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import (
+    Buy,
     ClothFacts,
     CutLayout,
     CuttingStep,
@@ -40,9 +41,10 @@ from printcheck.cutting.demand.demands import (
 from printcheck.cutting.demand.refusals import check_project
 from printcheck.cutting.demand.skew import off_grain
 from printcheck.cutting.demand.unmet_seams import settle
-from printcheck.cutting.money import buy_of
+from printcheck.cutting.money import cost_of, to_buy_mm
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
 from printcheck.cutting.shape.cut_figures import spared
+from printcheck.cutting.start_allowance import start_allowance_mm
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
@@ -58,7 +60,7 @@ def plan_length(
     *,
     seconds: float = 10.0,
     match: Match = "all",
-    start_allowance: bool = False,
+    start_allowance: bool | None = None,
     progress: Progress | None = None,
 ) -> LengthPlan:
     """Return the lengths to buy for a project on a print, in mm, with their cutting layouts.
@@ -73,8 +75,9 @@ def plan_length(
         Wall-clock effort for everything together.
     match : {"all", "visible", "none"}
         Which seams the matched layout keeps.
-    start_allowance : bool
-        Whether to add one repeat for cutting from where the shop's cut fell.
+    start_allowance : bool, optional
+        Whether to buy more because the shop's cut falls anywhere on the print; by itself where a point
+        is to be put on the print.
     progress : callable, optional
         Told what is being done and the share of the time used.
 
@@ -96,23 +99,24 @@ def plan_length(
     demands = replace(demands, matched=settled)
     job = _Job(project, print, seconds, match, start_allowance, time.monotonic())
     answers = _solve(demands, job.main_seconds, progress)
-    if settled is not None and answers.matched is None:
+    if settled is not None and answers.advised is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=seconds))
     others = _other_layouts(job, answers)
     answers, figures = _spared(job, settled, _ordered(answers, others))
-    _insist_sound(project, print, answers, match)
+    unmatched = _unmatched(job, demands, answers)
+    _insist_sound(project, print, answers, unmatched, match)
     error, more = _repeat_error(job, settled, answers)
-    if settled is not None and answers.matched is not None:
-        more = (*off_grain(settled, answers.matched, print, project.cloth), *more)
-    plan = _plan(job, demands, answers, (*project.findings, *findings, *more))
+    if settled is not None and answers.advised is not None:
+        more = (*off_grain(settled, answers.advised, print, project.cloth), *more)
+    plan = _plan(job, demands, answers, unmatched, (*project.findings, *findings, *more))
     return replace(
         plan,
         repeat_error=error,
         figures=figures,
-        worth=_worth(job, answers, others),
+        worth=_worth(job, answers, unmatched, others),
         start=_start(job, answers, figures),
-        steps=_steps(job, answers),
+        steps=_steps(job, answers, unmatched),
     )
 
 
@@ -124,7 +128,7 @@ class _Job:
     print_: Print
     seconds: float
     match: Match
-    start_allowance: bool
+    start_allowance: bool | None
     began: float
 
     def at_most(self, seconds: float) -> float:
@@ -161,11 +165,14 @@ class _Job:
         others = CHOICE_TIME * len(self.other_choices) + (FIGURE_TIME if self.print_.motif_width_mm else 0.0)
         return self.seconds - self.error_seconds - others * self.seconds
 
-    @property
-    def allowance_mm(self) -> float:
-        """One repeat along the washed cloth, where the start is to be allowed for."""
+    def allowance_mm(self, layout: CutLayout | None) -> float:
+        """What a layout loses at its start, where a point of it is put on the print or the user asks."""
         lattice = washed_lattice(self.project, self.print_)
-        return (lattice.shortest_along_axis(1) or 0.0) if lattice and self.start_allowance else 0.0
+        wanted = bool(self.project.places) if self.start_allowance is None else self.start_allowance
+        if layout is None or lattice is None or not wanted:
+            return 0.0
+        demand = demands_of(self.project, self.print_).plain
+        return start_allowance_mm(demand, layout, lattice, columns_known=not self.project.places)
 
 
 def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
@@ -185,7 +192,9 @@ def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...
     return tuple(replace(seam, match=kind) for seam, kind in wanted if kind is not None)
 
 
-def _insist_sound(project: Project, print_: Print, answers: Answers, match: Match) -> None:
+def _insist_sound(
+    project: Project, print_: Print, answers: Answers, unmatched: CutLayout, match: Match
+) -> None:
     """No layout leaves this room that the checker finds fault with."""
     if not answers.plain.placements or not answers.one_way.placements:
         raise NoAnswerError(
@@ -194,16 +203,12 @@ def _insist_sound(project: Project, print_: Print, answers: Answers, match: Matc
     seams = kept_seams(project, print_, match)
     bad = faults(project, print_, answers.plain, keeps_way=False)
     bad += faults(project, print_, answers.one_way, keeps_way=True)
-    if answers.matched is not None:
-        bad += faults(
-            project,
-            print_,
-            answers.matched,
-            keeps_way=True,
-            seams=seams,
-            places=project.places,
-            at_border=True,
-        )
+    bad += faults(project, print_, unmatched, keeps_way=True, at_border=True)
+    for layout in (answers.matched, answers.advised):
+        if layout is not None:
+            bad += faults(
+                project, print_, layout, keeps_way=True, seams=seams, places=project.places, at_border=True
+            )
     if bad:
         raise NoAnswerError(
             "layout-not-sound",
@@ -215,20 +220,23 @@ def _insist_sound(project: Project, print_: Print, answers: Answers, match: Matc
 def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
     """Move parts within their room so that fewer motifs are cut."""
     lattice = washed_lattice(job.project, job.print_)
-    if demand is None or answers.matched is None or lattice is None:
+    advised = answers.advised
+    if demand is None or advised is None or lattice is None:
         return answers, None
     limit = job.at_most(max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds))
-    found = spared(job.project, job.print_, demand, answers.matched, lattice, seconds=limit)
+    found = spared(job.project, job.print_, demand, advised, lattice, seconds=limit)
     if found is None:
         return answers, None
-    return replace(answers, matched=found[0]), found[1]
+    matched = found[0] if answers.matched is advised else answers.matched
+    return replace(answers, matched=matched, advised=found[0]), found[1]
 
 
 def _repeat_error(
     job: _Job, demand: Demand | None, answers: Answers
 ) -> tuple[RepeatError | None, tuple[Finding, ...]]:
     """Carry the repeat's error through, and warn of the cliff."""
-    if demand is None or answers.matched is None:
+    layout = answers.advised
+    if demand is None or layout is None:
         return None, ()
     from printcheck.cutting.demand.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 
@@ -237,10 +245,10 @@ def _repeat_error(
     if any(part.outline for part in demand.parts):
         from printcheck.cutting.demand.outline_error import outline_cliffs as warn
         from printcheck.cutting.demand.outline_error import outline_error as measure
-    warnings = warn(demand, answers.matched, share or CLIFF_SHARE)
+    warnings = warn(demand, layout, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings
-    error = measure(demand, answers.matched, share, seconds=job.at_most(job.error_seconds))
+    error = measure(demand, layout, share, seconds=job.at_most(job.error_seconds))
     if error.safe_mm is None:
         warnings = (*warnings, finding("repeat-error-not-held", percent=100 * share))
     return error, warnings
@@ -253,61 +261,84 @@ def _other_layouts(job: _Job, answers: Answers) -> dict[tuple[Seam, ...], CutLay
         demands = demands_of(job.project, job.print_, match=match)
         settled = None if demands.matched is None else settle(demands.matched)[0]
         seams = kept_seams(job.project, job.print_, match)
-        layouts[seams] = _other_layout(replace(demands, matched=settled), job, answers)
+        layouts[seams] = None if settled is None else _one_layout(settled, job, answers)
     return layouts
 
 
 def _ordered(answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Answers:
     """Let no free layout be longer than one that keeps seams besides."""
-    one_way = answers.one_way
-    for other in (answers.matched, *others.values()):
-        one_way = _shorter(one_way, other)
-    return replace(answers, plain=_shorter(answers.plain, one_way), one_way=one_way)
+    plain, one_way = answers.plain, answers.one_way
+    for other in (answers.matched, answers.advised, *others.values()):
+        plain = _shorter(plain, other)
+        if other is not None and not any(s.turned for s in other.placements):
+            one_way = _shorter(one_way, other)
+    return replace(answers, plain=_shorter(plain, one_way), one_way=one_way)
 
 
 def _shorter(layout: CutLayout, other: CutLayout | None) -> CutLayout:
-    if other is None or other.length_mm >= layout.length_mm or any(s.turned for s in other.placements):
+    if other is None or other.length_mm >= layout.length_mm:
         return layout
     bound = min(layout.bound_mm, other.length_mm)
     proved = other.length_mm - bound <= PROOF_MM
     return replace(other, bound_mm=bound, proved=proved, solve_s=layout.solve_s)
 
 
-def _worth(job: _Job, answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Worth:
+def _unmatched(job: _Job, demands: Demands, answers: Answers) -> CutLayout:
+    """What is laid where no seam is matched: turned where the print's way lets it, at its border."""
+    if demands.unmatched is None:
+        layout = answers.one_way if job.print_.way == "one-way" else answers.plain
+    elif not job.seams and not job.project.places and answers.advised is not None:
+        layout = answers.advised
+    else:
+        found = _one_layout(demands.unmatched, job, answers)
+        if found is None:
+            raise NoAnswerError(
+                "no-layout", f"{job.project.name}: no layout was found in time.", "Give more seconds."
+            )
+        layout = found
+    return _shorter(layout, answers.advised)
+
+
+def _worth(
+    job: _Job,
+    answers: Answers,
+    unmatched: CutLayout,
+    others: dict[tuple[Seam, ...], CutLayout | None],
+) -> Worth:
     """Lay out the choices of matching side by side."""
-    # without a seam to match, pieces turn as freely as the print lets them
-    free = answers.one_way if job.print_.way == "one-way" or job.print_.border else answers.plain
-    layouts = {**others, (): free, job.seams: answers.matched}
+    layouts = {**others, (): unmatched, job.seams: answers.advised}
     choices: list[MatchChoice] = []
     for match in MATCHES:
         seams = kept_seams(job.project, job.print_, match)
-        layout = layouts.get(seams, free)
-        choices.append(
-            choice_of(match, layout, answers.plain, job.project.cloth, len(seams), job.allowance_mm)
-        )
+        layout = layouts.get(seams, unmatched)
+        allowance = 0.0 if layout is unmatched else job.allowance_mm(layout)
+        choices.append(choice_of(match, layout, unmatched, job.project.cloth, len(seams), allowance))
     return worth_of(choices, job.print_)
 
 
-def _other_layout(demands: Demands, job: _Job, answers: Answers) -> CutLayout | None:
-    if demands.matched is None:
-        return None
+def _one_layout(demand: Demand, job: _Job, answers: Answers) -> CutLayout | None:
+    """Layout of one more demand, started from what is known."""
     seconds = job.at_most(CHOICE_TIME * job.seconds)
-    stricter = answers.matched if job.match == "all" else None  # keeps every seam that this one keeps
-    if any(part.outline for part in demands.plain.parts):
+    stricter = answers.advised if job.match == "all" else None  # keeps every seam that this one keeps
+    if any(part.outline for part in demand.parts):
         from printcheck.cutting.search.outline_layouts import solve_one_outlines
 
         free = (answers.one_way, answers.plain)
-        return solve_one_outlines(demands.matched, seconds=seconds, free=free, start=stricter)
+        return solve_one_outlines(demand, seconds=seconds, free=free, start=stricter)
     from printcheck.cutting.search.rectangle_layouts import solve_one
 
-    return solve_one(demands.matched, seconds=seconds, plain=answers.plain, start=answers.matched)
+    return solve_one(demand, seconds=seconds, plain=answers.plain, start=answers.advised)
 
 
-def _plan(job: _Job, demands: Demands, answers: Answers, findings: tuple[Finding, ...]) -> LengthPlan:
+def _plan(
+    job: _Job, demands: Demands, answers: Answers, unmatched: CutLayout, findings: tuple[Finding, ...]
+) -> LengthPlan:
     project, print_ = job.project, job.print_
     cloth, matched = project.cloth, answers.matched
     lattice = washed_lattice(project, print_)
-    lengths = (answers.plain.length_mm, answers.one_way.length_mm, matched.length_mm if matched else None)
+    tied = demands_of(project, print_, match=job.match).matched
+    assert tied is not None
+    layout = answers.advised or unmatched
     return LengthPlan(
         project=project.name,
         cloth=ClothFacts(cloth.width_mm, cloth.usable_width_mm, cloth.shrink_along, cloth.shrink_across),
@@ -316,34 +347,56 @@ def _plan(job: _Job, demands: Demands, answers: Answers, findings: tuple[Finding
         one_way=answers.one_way,
         matched=matched,
         extra_mm=None if matched is None else matched.length_mm - answers.plain.length_mm,
-        buy=buy_of(cloth, *lengths, allowance_mm=job.allowance_mm),
-        seams=_residuals(job, matched),
-        rule_of_thumb=rule_of_thumb(demands_of(project, print_, match=job.match), answers.plain),
+        buy=_buy(job, answers, unmatched),
+        seams=_residuals(job, answers.advised),
+        rule_of_thumb=rule_of_thumb(tied, answers.plain),
         findings=findings,
+        layout=layout,
+        start_allowance_mm=job.allowance_mm(answers.advised),
     )
 
 
 def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStart | None:
-    if answers.matched is None:
+    if answers.advised is None:
         return None
     lattice = washed_lattice(job.project, job.print_)
     motif_at = figures.motif_at_mm if figures else None
-    return start_of(job.project, job.print_, answers.matched, lattice, motif_at)
+    return start_of(job.project, job.print_, answers.advised, lattice, motif_at)
 
 
-def _steps(job: _Job, answers: Answers) -> tuple[CuttingStep, ...]:
-    if answers.matched is None:
-        return steps_of(replace(job.project, places=()), answers.one_way, ())
-    return steps_of(job.project, answers.matched, job.seams)
+def _steps(job: _Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
+    if answers.advised is None:
+        return steps_of(replace(job.project, places=()), unmatched, ())
+    return steps_of(job.project, answers.advised, job.seams)
 
 
-def _residuals(job: _Job, matched: CutLayout | None) -> tuple[SeamResidual, ...]:
-    at = {} if matched is None else {spot.piece: spot for spot in matched.placements}
+def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:
+    """What to buy for each layout; those tied to the print allow for where the shop's cut falls."""
+    cloth = job.project.cloth
+
+    def bought(layout: CutLayout) -> float:
+        tied = layout in (answers.matched, answers.advised)
+        return to_buy_mm(cloth, layout.length_mm + (job.allowance_mm(layout) if tied else 0.0))
+
+    layouts = {
+        "plain": answers.plain,
+        "one_way": answers.one_way,
+        "matched": answers.matched,
+        "advised": answers.advised or unmatched,
+        "unmatched": unmatched,
+    }
+    lengths = {name: None if layout is None else bought(layout) for name, layout in layouts.items()}
+    costs = {f"{name}_cost": None if mm is None else cost_of(cloth, mm) for name, mm in lengths.items()}
+    return Buy(**{f"{name}_mm": mm for name, mm in lengths.items()}, **costs, currency=cloth.currency)  # type: ignore[arg-type]
+
+
+def _residuals(job: _Job, layout: CutLayout | None) -> tuple[SeamResidual, ...]:
+    at = {} if layout is None else {spot.piece: spot for spot in layout.placements}
     return tuple(
         SeamResidual(
             seam.join,
             seam.match,
-            None if matched is None else seam_residual_mm(job.project, job.print_, at, seam),
+            None if layout is None else seam_residual_mm(job.project, job.print_, at, seam),
         )
         for seam in job.seams
     )

@@ -2,40 +2,45 @@
 
 from __future__ import annotations
 
+import math
+
 from printcheck.core.plan import CutLayout, RuleOfThumb
-from printcheck.cutting.demand.demands import Demand, Demands
+from printcheck.cutting.demand.demands import Demand
 
 SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
-NONE_TEXT = "The print has no repeat along the cloth, so the rule of thumb adds nothing."
+NO_REPEAT = "The print has no repeat along the cloth, so the rule of thumb adds nothing."
+NO_SEAM = "No seam is to be matched."
+ROUNDING = 1e-6  # mm, and lengths
 
 
-def rule_of_thumb(demands: Demands, plain: CutLayout) -> RuleOfThumb:
+def rule_of_thumb(demand: Demand, plain: CutLayout) -> RuleOfThumb:
     """Return one extra repeat for each length cut, "often" enough says the source.
 
-    A length cut is a place in the longest column of pieces lying one below another in the plain layout.
+    A length cut is a place in the longest column of matched pieces lying one below another in the plain
+    layout; there are never more than times the longest piece goes into it.
     The text holds no length: whoever tells it in other units would round a rounded one.
     """
-    demand = demands.matched or demands.plain
     repeat = None if demand.steps is None else demand.steps.row_mm
-    if repeat is None or not demand.ties:
-        return RuleOfThumb(0.0, NONE_TEXT if repeat is None else "No seam is to be matched.")
-    lengths = _lengths_cut(demand, plain)
+    tied = {n for tie in demand.ties if tie.seam is not None for n in (tie.first, tie.second)}
+    if not tied or repeat is None:
+        return RuleOfThumb(0.0, NO_REPEAT if repeat is None else NO_SEAM)
+    longest = max(part.length_mm for part in demand.parts)
+    lengths = min(_deepest(demand, plain, tied), math.ceil(plain.length_mm / longest - ROUNDING))
     each = "the one length cut" if lengths == 1 else f"each of {lengths} lengths cut"
     return RuleOfThumb(lengths * repeat, f"One more repeat for {each} ({SOURCE}).")
 
 
-def _lengths_cut(demand: Demand, plain: CutLayout) -> int:
-    parts = {part.name: part for part in demand.parts}
-    deep: dict[str, int] = {}
-    for spot in sorted(plain.placements, key=lambda s: s.y_mm):
-        part = parts[spot.piece]
+def _deepest(demand: Demand, plain: CutLayout, tied: set[int]) -> int:
+    """Most matched pieces that lie one below another."""
+    deep: dict[int, int] = {}
+    for n in sorted(tied, key=lambda n: plain.placements[n].y_mm):
+        part, spot = demand.parts[n], plain.placements[n]
         above = [
-            other
-            for other in plain.placements
-            if other.piece in deep
-            and other.y_mm + parts[other.piece].length_mm <= spot.y_mm + 1e-6
-            and other.x_mm < spot.x_mm + part.width_mm
-            and spot.x_mm < other.x_mm + parts[other.piece].width_mm
+            deep[m]
+            for m in deep
+            if plain.placements[m].y_mm + demand.parts[m].length_mm <= spot.y_mm + ROUNDING
+            and plain.placements[m].x_mm < spot.x_mm + part.width_mm
+            and spot.x_mm < plain.placements[m].x_mm + demand.parts[m].width_mm
         ]
-        deep[spot.piece] = 1 + max((deep[other.piece] for other in above), default=0)
+        deep[n] = 1 + max(above, default=0)
     return max(deep.values())

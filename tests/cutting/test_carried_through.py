@@ -171,8 +171,8 @@ def test_match_none_keeps_no_seam() -> None:
 def test_start_allowance_is_one_repeat() -> None:
     plain = plan_length(panels(2440, 2), printed(640.0), seconds=2)
     more = plan_length(panels(2440, 2), printed(640.0), seconds=2, start_allowance=True)
-    assert plain.buy.matched_mm == pytest.approx(5000) and plain.buy.start_allowance_mm == 0
-    assert more.buy.matched_mm == pytest.approx(5700) and more.buy.start_allowance_mm == pytest.approx(640)
+    assert plain.buy.matched_mm == pytest.approx(5000) and plain.start_allowance_mm == 0
+    assert more.buy.matched_mm == pytest.approx(5700) and more.start_allowance_mm == pytest.approx(640)
     assert more.buy.plain_mm == plain.buy.plain_mm
 
 

@@ -158,15 +158,16 @@ def skirt() -> tuple[Project, LengthPlan]:
         Placement("yoke#2", 1040.0, 420.0, turned=True, mirrored=True),
     )
     free = CutLayout(840.0, 812.3, False, 1.2, plain)
+    kept = CutLayout(1150.25, 1150.25, True, 3.4, matched)
     plan = LengthPlan(
         project="Gathered skirt",
         cloth=ClothFacts(1400.0, 1352.4, 0.04, 0.02),
         print=PrintUsed(((120.0, 156.0), (0.0, 312.0)), "half-drop", "one-way", "photo"),
         plain=free,
         one_way=free,
-        matched=CutLayout(1150.25, 1150.25, True, 3.4, matched),
+        matched=kept,
         extra_mm=310.25,
-        buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR", 312.0),
+        buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR", 1200.0, 900.0, 15.0, 11.25),
         seams=(SeamResidual(seam.join, "both", 0.0),),
         rule_of_thumb=RuleOfThumb(624.0, "One repeat more for each length cut."),
         findings=(finding("seam-ring-open", seam="Seam 2 (a to b)", what="the rows", miss_mm=12.7),),
@@ -185,6 +186,7 @@ def skirt() -> tuple[Project, LengthPlan]:
             WidthRow(1150.0, 1490.0, 1490.0, None, False, 1600.0, 20.0, finding("width-too-narrow")),
             WidthRow(1500.0, 812.5, 830.0, 1102.5, True, 1200.0, 15.0),
         ),
+        layout=kept,
     )
     return project, plan
 
@@ -193,11 +195,27 @@ def unmatched() -> LengthPlan:
     """Plan whose seam cannot be met."""
     plan = skirt()[1]
     buy = replace(
-        plan.buy, matched_mm=None, matched_cost=None, plain_cost=None, one_way_cost=None, currency=""
+        plan.buy,
+        matched_mm=None,
+        matched_cost=None,
+        plain_cost=None,
+        one_way_cost=None,
+        currency="",
+        advised_mm=900.0,
+        advised_cost=None,
+        unmatched_cost=None,
     )
     seams = tuple(replace(seam, residual_mm=None) for seam in plan.seams)
     return replace(
-        plan, matched=None, extra_mm=None, buy=buy, seams=seams, worth=None, widths=(), repeat_error=None
+        plan,
+        matched=None,
+        layout=plan.one_way,
+        extra_mm=None,
+        buy=buy,
+        seams=seams,
+        worth=None,
+        widths=(),
+        repeat_error=None,
     )
 
 

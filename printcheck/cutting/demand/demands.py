@@ -94,23 +94,31 @@ class Demand:
 
 @dataclass(frozen=True)
 class Demands:
-    """The three demands of one project; ``matched`` is None where a seam cannot be met."""
+    """The demands of one project; ``matched`` is None where a seam cannot be met.
+
+    ``unmatched`` is there for a border print alone, whose pieces keep to the border though no seam is
+    matched; on other prints it is ``plain`` or ``one_way``, as the print lets pieces turn or not.
+    """
 
     plain: Demand
     one_way: Demand
     matched: Demand | None
+    unmatched: Demand | None = None
 
 
 @dataclass(frozen=True)
 class Answers:
-    """The three layouts, ``plain <= one_way <= matched``.
+    """The layouts, ``plain <= one_way <= matched``.
 
-    ``impossible`` says that ``matched`` is None because no layout of any sensible length keeps all ties.
+    ``advised`` keeps the same ties as ``matched`` and turns whatever the print lets it turn, so it may be
+    shorter than ``one_way``. ``impossible`` says that both are None because no layout of any sensible
+    length keeps all ties.
     """
 
     plain: CutLayout
     one_way: CutLayout
     matched: CutLayout | None
+    advised: CutLayout | None = None
     impossible: bool = False
 
 
@@ -127,6 +135,7 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
         Demand("plain", turning, width),
         Demand("one_way", parts, width),
         Demand("matched", matched, width, steps, ties),
+        Demand("matched", matched, width, steps) if print_.border else None,
     )
 
 

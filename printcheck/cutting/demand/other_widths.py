@@ -27,7 +27,7 @@ def compare_widths(
     *,
     seconds: float = 10.0,
     match: Match = "all",
-    start_allowance: bool = False,
+    start_allowance: bool | None = None,
     refit: Callable[[Project, Cloth], Project] = on_cloth,
 ) -> tuple[WidthRow, ...]:
     """Return a row for each width of the same cloth, selvedge to selvedge and before washing, in mm.
@@ -81,8 +81,8 @@ def row_of(width: float, plan: LengthPlan) -> WidthRow:
             plan.one_way.length_mm,
             None,
             plan.one_way.proved,
-            buy.one_way_mm,
-            buy.one_way_cost,
+            buy.advised_mm,
+            buy.advised_cost,
             warning,
         )
     return WidthRow(
@@ -91,6 +91,6 @@ def row_of(width: float, plan: LengthPlan) -> WidthRow:
         plan.one_way.length_mm,
         matched.length_mm,
         plan.plain.proved and matched.proved,
-        buy.matched_mm,
-        buy.matched_cost,
+        buy.advised_mm,
+        buy.advised_cost,
     )

@@ -44,7 +44,6 @@ class Matching:
     stop: float
     free: Sequence[tuple[Spot, ...]] = ()
     turning: bool = False
-    at_least_mm: float = 0.0  # a shorter layout with parts turned is not wanted
     bound_mm: float = 0.0  # no layout is shorter
     best: Pressed | None = None
     picks: list[int | None] = field(default_factory=list)
@@ -63,8 +62,6 @@ class Matching:
         """Keep a layout if it is sound and the shortest so far."""
         if found is None or not found.sound or not keeps_ties(self.demand, found.spots):
             return False
-        if any(s.turned for s in found.spots) and found.length_mm < self.at_least_mm:
-            return False
         with self.lock:
             better = self.best is None or found.length_mm < self.best.length_mm - GAIN_MM
             if better:
@@ -78,10 +75,10 @@ class Matching:
 
 
 def snap_all(matching: Matching) -> None:
-    """Snap the free layouts, drawn out more and more until one comes apart."""
+    """Snap the free layouts, drawn out more and more until one comes apart; the first however late."""
     for stretch in STRETCHES:
-        for spots in matching.free:
-            if matching.left <= 0:
+        for n, spots in enumerate(matching.free):
+            if matching.left <= 0 and (n or stretch):
                 return
             drawn = _drawn_out(spots, stretch)
             if matching.note(settled(matching.demand, drawn, deadline=matching.stop)):

@@ -12,6 +12,7 @@ import math
 import random
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
 from printcheck.core.plan import CutLayout
@@ -33,6 +34,8 @@ OVERRUN_S = 0.4  # s: what the engine takes beyond its whole seconds, mostly
 BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
 BOX_SHARE = 0.2  # of the time at most, where that is short
 GLUE_SHARE = 0.4  # of the matched time one process nests glued parts at most; then both move parts
+TURNED_SHARE = 0.7  # of the matched time with turning, before it is seen whether nothing turned is needed too
+LEAST_S = 0.3  # s: for a matched layout with nothing turned, however late it is
 WAIT_S = 0.02  # s between looks whether there is a first layout
 SEEDS = (11, 12)  # any numbers
 
@@ -64,22 +67,44 @@ def _solved(demands: Demands, seconds: float, progress: Progress | None, aside: 
     say("laying the outlines without the print", 0.0)
     plain, one_way = _free(demands, began + share * seconds, aside, taking_turns=matching is not None)
     free_s = time.monotonic() - began
-    matched = None
+    matched = advised = None
     if matching is not None:
         say("matching the print", share)
-        matched = _matched(matching, [one_way, plain], aside, stop=began + seconds)
+        matched, advised = _kept(matching, one_way, plain, aside, stop=began + seconds)
+    elif demands.matched is not None:
+        matched, advised = one_way, plain if demands.matched.turnable else one_way
     matched_s = time.monotonic() - began - free_s
     if matched is not None and not any(s.turned for s in matched.spots):
         one_way = min(one_way, matched, key=_length)
-    plain = min(plain, one_way, key=_length)
-    if demands.matched is not None and matching is None:
-        matched = one_way
+    plain = min([plain, one_way, *([advised] if advised else [])], key=_length)
     say("checking the layouts", 1.0)
+    own = demands.matched
     return Answers(
         _layout(demands.plain, plain, free_s),
         _layout(demands.one_way, one_way, free_s),
-        None if matched is None or demands.matched is None else _layout(demands.matched, matched, matched_s),
+        None if matched is None or own is None else _layout(own, matched, matched_s),
+        None if advised is None or own is None else _layout(own, advised, matched_s),
     )
+
+
+def _kept(
+    demand: Demand, one_way: Pressed, plain: Pressed, aside: Aside, *, stop: float
+) -> tuple[Pressed | None, Pressed | None]:
+    """Matched layout that is no shorter than the one-way one, and the shortest that the print allows.
+
+    They are one unless turning parts gains more than matching takes.
+    """
+    turns = bool(demand.turnable)
+    first = time.monotonic() + (TURNED_SHARE if turns else 1.0) * (stop - time.monotonic())
+    best = _matched(demand, [one_way, plain], aside, stop=first)
+    if not turns or best is None:
+        return best, best
+    if best.length_mm >= one_way.length_mm or not any(s.turned for s in best.spots):
+        best = _matched(demand, [one_way, plain], aside, stop=stop, start=best)
+        if best is None or best.length_mm >= one_way.length_mm:
+            return best, best
+    still = replace(demand, parts=tuple(replace(part, may_turn=False) for part in demand.parts))
+    return _matched(still, [one_way], aside, stop=max(stop, time.monotonic() + LEAST_S)), best
 
 
 def solve_one_outlines(
@@ -182,10 +207,10 @@ def _nest(search: Matching, stop: float, seed: int) -> None:
 def _matched(
     demand: Demand, free: Sequence[Pressed], aside: Aside, *, stop: float, start: Pressed | None = None
 ) -> Pressed | None:
-    """Shortest matched layout; parts turned only where that keeps one-way <= matched."""
-    unturned = tuple(f.spots for f in free if f.spots and not any(s.turned for s in f.spots))
-    least = min((f.length_mm for f in free if f.spots in unturned), default=0.0)
-    search = Matching(demand, stop, unturned, bool(demand.turnable), least, bound_mm(demand))
+    """Shortest matched layout, begun from free ones in which nothing is turned that must not be."""
+    shortest_first = sorted((f for f in free if f.spots), key=_length)
+    starts = tuple(_turned_together(demand, f.spots) for f in shortest_first)
+    search = Matching(demand, stop, starts, bool(demand.turnable), bound_mm(demand))
     search.note(start)
     tasks = (
         partial(begun_and_moved, search, SEEDS[0]),
@@ -216,6 +241,21 @@ def glued_then_moved(search: Matching, share: float, seed: int) -> None:
 
 def _print_matters(demand: Demand) -> bool:
     return bool(demand.ties) or any(part.fixed_x_mm is not None for part in demand.parts)
+
+
+def _turned_together(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:
+    """A free layout with nothing turned that must not be; a group of which only some are is not, either.
+
+    A rectangle looks the same turned. What then overlaps is pressed apart with the rest.
+    """
+    turned: dict[int, bool] = {}
+    for part, spot in zip(demand.parts, spots, strict=True):
+        if part.outline or not part.may_turn:
+            turned[part.group] = turned.get(part.group, True) and part.may_turn and spot.turned
+    return tuple(
+        replace(spot, turned=turned.get(part.group, False))
+        for part, spot in zip(demand.parts, spots, strict=True)
+    )
 
 
 def _spots(layout: CutLayout) -> tuple[Spot, ...]:

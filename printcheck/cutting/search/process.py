@@ -43,12 +43,11 @@ class _Asked:
     stop: float
     free: tuple[tuple[Spot, ...], ...]
     turning: bool
-    at_least_mm: float
     bound_mm: float
     best: Pressed | None
 
     def search(self) -> Matching:
-        search = Matching(self.demand, self.stop, self.free, self.turning, self.at_least_mm, self.bound_mm)
+        search = Matching(self.demand, self.stop, self.free, self.turning, self.bound_mm)
         search.best = self.best
         return search
 
@@ -104,7 +103,7 @@ class Aside:
         self._send(
             _Asked(
                 task, given, search.demand, search.stop, free,
-                search.turning, search.at_least_mm, search.bound_mm, told,
+                search.turning, search.bound_mm, told,
             )
         )  # fmt: skip
         with search.lock:

@@ -33,13 +33,15 @@ def solve(demands: Demands, *, seconds: float, progress: Progress | None = None)
     plain_s = time.monotonic() - began
     if demands.matched is None or bare:
         layout = layout_of(demands.plain, plain, plain_s)
-        return Answers(layout, layout, None if demands.matched is None else layout)
+        own = None if demands.matched is None else layout
+        return Answers(layout, layout, own, own)
     matched = _matched(demands.matched, plain, seconds - plain_s, say)
     matched_s = time.monotonic() - began - plain_s
     if matched.length_mm < plain.length_mm:  # what keeps the print is a plain layout too
         plain = Found(matched.length_mm, _unturned(matched.spots), plain.bound_mm)
     layout = layout_of(demands.plain, plain, plain_s)
-    return Answers(layout, layout, layout_of(demands.matched, matched, matched_s) if matched.spots else None)
+    own = layout_of(demands.matched, matched, matched_s) if matched.spots else None
+    return Answers(layout, layout, own, own, matched.impossible)
 
 
 def solve_one(

@@ -55,21 +55,36 @@ def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
 def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     bought = plan.buy
     worth = () if plan.worth is None else (Row("Is it worth it?", in_units(plan.worth.text, units)),)
-    if plan.matched is None or bought.matched_mm is None:
+    advised = f"{buy(bought.advised_mm, units)}{_cost(bought.advised_cost, bought.currency)}"
+    if plan.matched is None:
         return (
-            Row("Buy", f"{buy(bought.one_way_mm, units)}, without matching.", "buy.one_way_mm"),
+            Row("Buy", f"{advised}, without matching.", "buy.advised_mm"),
             Row(
                 "Can it match?", "Not with every seam asked for: the remarks say which, and what would help."
             ),
         )
-    matched = f"{buy(bought.matched_mm, units)}{_cost(bought.matched_cost, bought.currency)}"
-    plain = f"{buy(bought.plain_mm, units)}{_cost(bought.plain_cost, bought.currency)}"
-    if not plan.seams:  # the print may still set the way up, and where a motif comes to lie
-        return (Row("Buy", f"{matched}; no seam is matched.", "buy.matched_mm"), *worth)
+    start: tuple[Row, ...] = ()
+    if plan.start_allowance_mm:
+        text = (
+            f"{size(plan.start_allowance_mm, units)} of that, for the shop's cut falls anywhere on the print"
+        )
+        start = (
+            Row(
+                "At the start",
+                f"{text}, and the first motif may lie a whole step below it.",
+                "start_allowance_mm",
+            ),
+        )
+    if (
+        not plan.seams or not plan.print.basis_mm
+    ):  # the print may still set the way up, and where a motif comes to lie
+        return (Row("Buy", f"{advised}; no seam is matched.", "buy.advised_mm"), *start, *worth)
+    unmatched = f"{buy(bought.unmatched_mm, units)}{_cost(bought.unmatched_cost, bought.currency)}"
     return (
-        Row("Buy", f"{matched}, for a print matched at the seams.", "buy.matched_mm"),
-        Row("Or", f"{plain}, if nothing is matched.", "buy.plain_mm"),
-        Row("Matching takes", _extra(plan, units), "extra_mm"),
+        Row("Buy", f"{advised}, for a print matched at the seams.", "buy.advised_mm"),
+        *start,
+        Row("Or", f"{unmatched}, if nothing is matched.", "buy.unmatched_mm"),
+        Row("Matching takes", _extra(plan, units)),
         *worth,
     )
 
@@ -79,15 +94,18 @@ def _cost(amount: float | None, currency: str) -> str:
 
 
 def _extra(plan: LengthPlan, units: UnitSystem) -> str:
-    extra, bought = plan.extra_mm or 0.0, plan.buy
+    bought = plan.buy
+    free = next((c.length_mm for c in plan.worth.choices if c.match == "none"), None) if plan.worth else None
+    extra = 0.0 if plan.layout is None or free is None else plan.layout.length_mm - free
+    extra += plan.start_allowance_mm
     if extra < NO_EXTRA_MM:
-        return "No more cloth than cutting without a thought for the print."
+        return "No more cloth than cutting the same pieces without matching."
     text = f"{size(extra, units)} more cloth"
-    if bought.matched_mm == bought.plain_mm:
+    if bought.advised_mm == bought.unmatched_mm:
         return f"{text}, but no more has to be bought: the shop cuts in steps."
-    if bought.matched_cost is None or bought.plain_cost is None:
+    if bought.advised_cost is None or bought.unmatched_cost is None:
         return f"{text}."
-    return f"{text}, {money(bought.matched_cost - bought.plain_cost, bought.currency)} more to pay."
+    return f"{text}, {money(bought.advised_cost - bought.unmatched_cost, bought.currency)} more to pay."
 
 
 def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
@@ -123,9 +141,6 @@ def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
     if plan.figures is not None and plan.figures.touched:
         text = f"{plan.figures.cut} of the {plan.figures.touched} that lie on pieces"
         yield Row("Motifs cut", text, "figures.cut")
-    if plan.buy.start_allowance_mm:
-        text = f"{size(plan.buy.start_allowance_mm, units)}, for cutting from where the shop's cut fell"
-        yield Row("Start allowance", text, "buy.start_allowance_mm")
 
 
 CHOICE_TITLE = "Matching more or fewer seams"
