@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.project.built_in import built_in, describe_kinds, refitted
+from printcheck.project.built_in import built_in, describe_kinds, refitted, resized, usual_projects
 from printcheck.project.load import load_project, project_of
 from printcheck.project.measured import print_from_measurement, read_measurement
 from printcheck.project.print_spec import parse_print
@@ -18,5 +18,7 @@ __all__ = [
     "project_text",
     "read_measurement",
     "refitted",
+    "resized",
+    "usual_projects",
     "write_project",
 ]

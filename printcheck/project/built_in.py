@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from printcheck.core.errors import InputError
-from printcheck.core.findings import finding
+from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
-from printcheck.core.units import format_length, parse_fraction, parse_length
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
-from printcheck.project.kinds.draft import Draft, Kind, Room, Size
+from printcheck.project.kinds.body import STANDARD
+from printcheck.project.kinds.draft import Draft, Kind, Room, Values
+from printcheck.project.kinds.sizes import complete_sizes, parse_size_of
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.pieces import copies_of, too_wide
 from printcheck.project.print_spec import read_print
@@ -56,7 +58,7 @@ def built_in(
     }
     usual = cloth or known.cloth
     read = read_cloth(of_cloth, width=None, mistakes=mistakes, usual=usual)
-    sizes = _sizes(known, options, mistakes=mistakes)
+    sizes = complete_sizes(known, options, mistakes=mistakes)
     mistakes.raise_any(f"the sizes of the {known.name}")
     assert read is not None
     return _project(known, sizes, read, print_, name=known.title)
@@ -90,7 +92,7 @@ def read_kind(raw: Mapping[str, Any], *, width: str | None, file: str) -> Projec
     cloth = read_cloth(tables.get("cloth", {}), width=width, mistakes=mistakes, usual=known.cloth)
     printed = read_print(tables.get("print"), mistakes=mistakes)
     own = {k: v for k, v in raw.items() if k not in (*_FRAME, "piece", "seam", "place")}
-    sizes = _sizes(known, own, mistakes=mistakes)
+    sizes = complete_sizes(known, own, mistakes=mistakes)
     mistakes.raise_any(file)
     assert cloth is not None
     return _project(known, sizes, cloth, printed, name=str(raw.get("name", known.title)))
@@ -111,12 +113,37 @@ def refitted(project: Project, *, cloth: Cloth | None = None, print_: Print | No
     return replace(project, cloth=cloth)
 
 
+def resized(project: Project, sizes: Mapping[str, str]) -> Project:
+    """Built-in project with some of its sizes changed, on the same cloth and print.
+
+    Raises
+    ------
+    InputError
+        If the project is none of the built-in ones, has no such size, or a piece does not fit the cloth.
+    """
+    kind = find_kind(project.kind, place="kind")
+    mistakes = Mistakes()
+    changed = complete_sizes(kind, {**dict(project.sizes), **sizes}, mistakes=mistakes)
+    mistakes.raise_any(f"the sizes of the {kind.name}")
+    return _project(kind, changed, project.cloth, project.print, name=project.name)
+
+
+def usual_projects(cloth: Cloth | None = None, print_: Print | None = None) -> list[Project]:
+    """Every built-in kind in its usual sizes; kinds that do not fit the cloth are left out."""
+    made = []
+    for name in KINDS:
+        with contextlib.suppress(InputError):
+            made.append(built_in(name, cloth=cloth, print_=print_))
+    return made
+
+
 def describe_kinds() -> str:
     """Text that names every built-in kind with its sizes and their defaults."""
     lines = []
     for kind in KINDS.values():
         lines.append(f"{kind.name}: {kind.title}. {kind.text}")
-        lines += [f"    {name} = {size.default}    {size.text}" for name, size in kind.sizes.items()]
+        usual = complete_sizes(kind, {}, mistakes=Mistakes())
+        lines += [f"    {name} = {usual[name]}    {size.text}" for name, size in kind.sizes.items()]
     return "\n".join(lines)
 
 
@@ -131,63 +158,59 @@ def find_kind(name: str, *, place: str = "--kind") -> Kind:
     raise InputError("unknown-kind", f"{place}: there is no built-in project {name!r}.", hint)
 
 
-def parse_size_of(text: object, size: Size, *, place: str) -> float:
-    """Millimetres, or a number, within the range the size may have."""
-    value = parse_length(text, place=place) if size.kind == "length" else parse_fraction(text, place=place)
-    if size.kind == "count" and value != int(value):
-        raise InputError(
-            "not-a-count", f"{place}: {text!r} is not a whole number.", "Give 1, 2, 3 and so on."
-        )
-    if not size.least <= value <= size.most:
-        ends = [format_length(v) if size.kind == "length" else f"{v:g}" for v in (size.least, size.most)]
-        raise InputError(
-            "size-out-of-range", f"{place}: {text!r} is outside {ends[0]} to {ends[1]}.", "Check it."
-        )
-    return value
-
-
-def _sizes(kind: Kind, given: Mapping[str, object], *, mistakes: Mistakes) -> dict[str, str]:
-    """Sizes as text, defaults filled in; each is read once here so that mistakes are told."""
-    sizes = {name: size.default for name, size in kind.sizes.items()}
-    for key, text in given.items():
-        if key not in kind.sizes:
-            close = difflib.get_close_matches(key, kind.sizes, n=1)
-            hint = f"Did you mean {close[0]}?" if close else f"Its sizes are {', '.join(kind.sizes)}."
-            mistakes.add(key, f"a {kind.name} has no such size. {hint}", code="unknown-key")
-            continue
-        with mistakes.noting():
-            parse_size_of(text, kind.sizes[key], place=key)
-            sizes[key] = str(text)
-    return sizes
-
-
 def _project(
     kind: Kind, sizes: Mapping[str, str], cloth: Cloth, print_: Print | None, *, name: str
 ) -> Project:
-    lattice = None
-    if print_ is not None and print_.lattice is not None:
-        lattice = print_.lattice.scaled(1 - cloth.shrink_across, 1 - cloth.shrink_along)
     values = {key: parse_size_of(sizes[key], size, place=key) for key, size in kind.sizes.items()}
-    draft = kind.draw(values, Room(cloth.usable_width_mm, lattice))
-    pieces = _pieces(draft, kind, cloth)
-    seams = tuple(
-        Seam((SeamEnd(s.first, s.at_first), SeamEnd(s.second, s.at_second)), s.match, s.visible)
-        for s in draft.seams
-    )
+    draft = kind.draw(values, _room(cloth, print_))
     return Project(
         name=name,
         cloth=cloth,
-        pieces=pieces,
-        seams=seams,
+        pieces=_pieces(draft, kind, cloth, border=print_ is not None and print_.border),
+        seams=tuple(
+            Seam((SeamEnd(s.first, s.at_first), SeamEnd(s.second, s.at_second)), s.match, s.visible, s.name)
+            for s in draft.seams
+        ),
         places=tuple(Place(p.piece, p.at, p.on) for p in draft.places),
         print=print_,
         kind=kind.name,
-        findings=(*draft.findings, *(finding(code) for code in kind.findings)),
+        findings=tuple(_findings(kind, values, draft)),
         sizes=tuple(sizes.items()),
     )
 
 
-def _pieces(draft: Draft, kind: Kind, cloth: Cloth) -> tuple[Piece, ...]:
+def _room(cloth: Cloth, print_: Print | None) -> Room:
+    along, across = 1 - cloth.shrink_along, 1 - cloth.shrink_across
+    lattice = print_.lattice if print_ is not None else None
+    return Room(
+        cloth.usable_width_mm,
+        lattice.scaled(across, along) if lattice is not None else None,
+        cloth.selvedge_mm * across,
+        cloth.join,
+        print_.way if print_ is not None else "four-way",
+    )
+
+
+def _findings(kind: Kind, values: Values, draft: Draft) -> Iterator[Finding]:
+    """What the user should know: what the sizes came to, seams left alone, measures beyond the table."""
+    yield from draft.findings
+    if kind.unmatched:
+        yield finding("seams-not-matched", title=kind.title, seams=kind.unmatched)
+    if kind.body is not None and (found := kind.body.first_outside(values)):
+        measure, least, most = found
+        yield finding(
+            "measure-off-table",
+            measure=measure,
+            value_mm=values[measure],
+            least_mm=least,
+            most_mm=most,
+            table=STANDARD,
+            people=kind.body.people,
+        )
+    yield from (finding(code) for code in kind.findings)
+
+
+def _pieces(draft: Draft, kind: Kind, cloth: Cloth, *, border: bool) -> tuple[Piece, ...]:
     total = sum(row.count for row in draft.pieces)
     if total > MOST_PIECES:
         raise InputError(
@@ -197,8 +220,16 @@ def _pieces(draft: Draft, kind: Kind, cloth: Cloth) -> tuple[Piece, ...]:
         )
     made: list[Piece] = []
     for row in draft.pieces:
-        piece = Piece(row.name, row.width_mm, row.length_mm, turn=row.turn, on_border=row.on_border)
-        if text := too_wide(piece, cloth):
+        piece = Piece(
+            row.name,
+            row.width_mm,
+            row.length_mm,
+            row.outline,
+            turn=row.turn,
+            on_border=row.on_border,
+            on_fold=row.on_fold,
+        )
+        if text := too_wide(piece, cloth, border=border):
             raise InputError("piece-too-wide", f"{kind.name}: {row.name}: {text}", "")
         made += copies_of(piece, count=row.count, alternate=row.mirrored)
     return tuple(made)

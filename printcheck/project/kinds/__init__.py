@@ -1,36 +1,21 @@
-"""Built-in projects that expand to ordinary pieces and seams."""
+"""Built-in projects: every module below that holds a ``KIND`` (or several in ``KINDS``) enters it here."""
 
 from __future__ import annotations
 
-from printcheck.project.kinds import curtain, dress, dungarees, home, shirt, skirt, trousers
-from printcheck.project.kinds.draft import Kind
+import importlib
+import pkgutil
 
-KINDS: dict[str, Kind] = {
-    kind.name: kind
-    for kind in (
-        curtain.KIND,
-        skirt.KIND,
-        trousers.KIND,
-        shirt.KIND,
-        dress.KIND,
-        home.CUSHION,
-        home.BAG,
-        dungarees.KIND,
-        home.NAPKIN,
-    )
-}
-# other words people use for them
-ALSO = {
-    "curtain-pair": "curtain",
-    "gathered-skirt": "skirt",
-    "pyjama-trouser": "trousers",
-    "pyjama": "trousers",
-    "trouser": "trousers",
-    "simple-dress": "dress",
-    "cushion-cover": "cushion",
-    "tote-bag": "bag",
-    "tote": "bag",
-    "dungaree": "dungarees",
-    "child's-dungaree": "dungarees",
-    "children's-dungaree": "dungarees",
-}
+from printcheck.project.kinds.draft import GROUPS, Kind
+
+
+def registered() -> list[Kind]:
+    """Kinds of all modules of this package, clothes first, in alphabetical order within a group."""
+    kinds: list[Kind] = []
+    for module in pkgutil.walk_packages(__path__, f"{__name__}."):
+        held = vars(importlib.import_module(module.name))
+        kinds += [*held.get("KINDS", ()), *([held["KIND"]] if "KIND" in held else [])]
+    return sorted(kinds, key=lambda kind: (GROUPS.index(kind.group), kind.title))
+
+
+KINDS: dict[str, Kind] = {kind.name: kind for kind in registered()}
+ALSO = {word: kind.name for kind in KINDS.values() for word in kind.also}  # other words people use for them

@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
-from printcheck.core.plan import Cloth, MatchKind, PlaceOn, Turn
+from printcheck.core.measurement import Way
+from printcheck.core.plan import Cloth, Join, MatchKind, PlaceOn, Turn
 
-SizeKind = Literal["length", "number", "count"]
+if TYPE_CHECKING:
+    from printcheck.project.kinds.body import SizeTable
+
+SizeKind = Literal["length", "number", "count", "fullness", "yes-no", "choice"]
+Group = Literal["clothes", "home", "small things"]
+Values = Mapping[str, float]  # sizes by name: mm, numbers, the place of a choice, 0 or 1 for no or yes
+GROUPS: tuple[Group, ...] = ("clothes", "home", "small things")
 
 SEAM_MM = 15.0  # mm: seam allowance of garments, common practice (1.5 cm, 5/8 in)
 # usual widths and shrinkages, from memory; what the maker states or a washed sample shows is better
 COTTON = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
 CURTAINING = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.03, shrink_across=0.03)  # at most, ASTM D3691
+BED_LINEN = Cloth(2400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
 
 
 @dataclass(frozen=True)
 class Size:
     """A size the user may set: as text, what it means, and the range it may have.
 
-    ``least`` and ``most`` are millimetres for a length.
+    ``least`` and ``most`` are millimetres for a length. A size without a default is derived from the others.
     """
 
     default: str
@@ -31,11 +38,16 @@ class Size:
     kind: SizeKind = "length"
     least: float = 1.0
     most: float = 20_000.0
+    words: tuple[str, ...] = ()  # of a choice
+    derive: Callable[[Values], float] | None = None
 
 
 @dataclass(frozen=True)
 class PieceRow:
-    """A piece as cut, allowances included, and how many copies; ``mirrored``: every second copy is."""
+    """A piece as cut, allowances included, and how many copies; ``mirrored``: every second copy is.
+
+    ``outline`` takes the place of the box of ``width_mm`` and ``length_mm`` it fills.
+    """
 
     name: str
     width_mm: float
@@ -44,12 +56,25 @@ class PieceRow:
     mirrored: bool = False
     turn: Turn = "half"
     on_border: bool = True  # whether it shows the border of a border print
+    on_fold: bool = False  # symmetrical about its lengthwise middle
+    outline: tuple[Vector, ...] = ()
+
+    def copy(self, number: int, at: Vector) -> tuple[str, Vector]:
+        """Name of a copy and a point on it, given as on the first one.
+
+        The second of a mirrored pair has the point on its other side; so has the second use of a single
+        piece, whose two sides are alike.
+        """
+        turned_over = number % 2 == 0 and (self.mirrored or self.count == 1)
+        x, y = at
+        return f"{self.name}#{min(number, self.count)}", (self.width_mm - x, y) if turned_over else at
 
 
 @dataclass(frozen=True)
 class SeamRow:
     """Two points that lie on each other once sewn; ``visible`` when the thing is worn or used."""
 
+    name: str  # where it is on the thing
     first: str
     at_first: Vector
     second: str
@@ -79,10 +104,13 @@ class Draft:
 
 @dataclass(frozen=True)
 class Room:
-    """What a kind is drawn for: the usable width of washed cloth, and the print's lattice on it."""
+    """What a kind is drawn for: the washed cloth's usable width and selvedge, and the print on it."""
 
     usable_mm: float
     lattice: Lattice | None = None
+    selvedge_mm: float = 0.0
+    join: Join | None = None
+    way: Way = "four-way"
 
     @property
     def column_mm(self) -> float | None:
@@ -103,17 +131,50 @@ class Kind:
     title: str
     text: str
     sizes: Mapping[str, Size]
-    draw: Callable[[Mapping[str, float], Room], Draft]
+    draw: Callable[[Values, Room], Draft]
+    group: Group = "home"
+    also: tuple[str, ...] = ()  # other words for it
     cloth: Cloth = COTTON
     findings: tuple[str, ...] = ()  # codes of findings that go with every project of this kind
+    unmatched: str = ""  # seams that are not matched, in words
+    body: SizeTable | None = None  # whose measures its sizes are
 
 
-def count_of_widths(total_mm: float, usable_mm: float) -> int:
-    """Widths of cloth that cover a total, rounded up (180 x 2.0 over 137 takes 3).
+def seam_between(
+    name: str,
+    first: tuple[PieceRow, Vector],
+    second: tuple[PieceRow, Vector],
+    match: MatchKind,
+    *,
+    visible: bool = True,
+) -> SeamRow:
+    """Seam between the first copies of two pieces."""
+    (a, at_a), (b, at_b) = first[0].copy(1, first[1]), second[0].copy(1, second[1])
+    return SeamRow(name, a, at_a, b, at_b, match, visible)
 
-    Examples
-    --------
-    >>> count_of_widths(2 * 1370, 1370), count_of_widths(2 * 1370.01, 1370)
-    (2, 3)
+
+def centre_seam(name: str, piece: PieceRow, at: Vector) -> SeamRow:
+    """Seam between the two mirrored copies of a piece, the print running on across it."""
+    (a, at_a), (b, at_b) = piece.copy(1, at), piece.copy(2, at)
+    return SeamRow(name, a, at_a, b, at_b, "both")
+
+
+def seams_at_both_sides(
+    name: str,
+    first: tuple[PieceRow, Vector],
+    second: tuple[PieceRow, Vector],
+    match: MatchKind = "level",
+    *,
+    crossed: bool = False,
+) -> tuple[SeamRow, SeamRow]:
+    """Seam at the right and the left of the body; points as on the first copies.
+
+    ``crossed``: a front and a back drawn with their side seams on the same hand lie on opposite sides of
+    the body, so the first front meets the second back.
     """
-    return max(1, math.ceil(total_mm / usable_mm - 1e-9))  # 1e-9: rounding of the division, no cloth
+    rows = []
+    for number in (1, 2):
+        a, at_a = first[0].copy(number, first[1])
+        b, at_b = second[0].copy(3 - number if crossed else number, second[1])
+        rows.append(SeamRow(name, a, at_a, b, at_b, match))
+    return rows[0], rows[1]

@@ -320,6 +320,23 @@ say(
     DRAWN,
 )
 say(
+    "curtain-selvedge", "Widths are joined at the inner edge of the selvedge, where the print runs on.", DRAWN
+)
+say(
+    "curtain-railroaded",
+    "The curtain's top lies along the left selvedge, so a print with an up would lie on its side.",
+    "Take cloth that is plain, or printed to be railroaded.",
+)
+say("backing-sideways", "The cloth runs across the quilt, which takes less: its joins lie crosswise.", DRAWN)
+say("binding-squares", "The binding is cut in one run from {squares:count square} of {side_mm:size}.", DRAWN)
+say("seams-not-matched", "{title}: not matched are {seams}.", DRAWN)
+say(
+    "measure-off-table",
+    "A {measure} of {value_mm:size} is outside the size table of {table} for {people}, {least_mm:size} to "
+    "{most_mm:size}, so the pieces are drafted by proportion.",
+    "Check them against a pattern in that size.",
+)
+say(
     "width-too-narrow",
     "A piece is wider than this cloth.",
     "Choose a wider cloth, or turn or join the piece.",

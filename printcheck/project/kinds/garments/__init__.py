@@ -1,0 +1,1 @@
+"""Clothes, drafted from body measures."""

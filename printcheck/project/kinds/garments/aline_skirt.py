@@ -1,0 +1,90 @@
+"""An A-line skirt: a front cut whole, two backs with a zip between them, and a waistband."""
+
+from __future__ import annotations
+
+from printcheck.core.lattice import Vector
+from printcheck.project.kinds.body import WOMEN
+from printcheck.project.kinds.draft import (
+    SEAM_MM,
+    Draft,
+    Kind,
+    PieceRow,
+    PlaceRow,
+    Room,
+    Size,
+    Values,
+    centre_seam,
+    seams_at_both_sides,
+)
+
+DARTS_MM = 60.0  # mm: taken up by the darts of a front or of both backs, common practice
+EASE_MM = 40.0  # mm: room round the hip, common practice
+HIP_BELOW_MM = 200.0  # mm: the hip lies about 20 cm below the waist, common practice
+HIP_LINE_SHARE = 0.4  # of the length: where the hip line stands in a skirt shorter than usual
+BAND_EASE_MM = 40.0  # mm: overlap of the waistband for a button, common practice
+
+
+def _half(size: Values, length: float) -> tuple[Vector, Vector, Vector]:
+    """Side seam of half a front, from waist over hip to foot, each as (half width, below the cut waist)."""
+    hip_at = SEAM_MM + min(HIP_BELOW_MM, HIP_LINE_SHARE * size["length"])
+    waist = (size["waist"] / 2 + DARTS_MM) / 2
+    hip = max(waist, (size["hip"] + EASE_MM) / 4)
+    return (waist, 0.0), (hip, hip_at), (hip + size["flare"], length)
+
+
+def draw(size: Values, room: Room) -> Draft:
+    """Front on the fold, a motif at its centre; backs drawn with the side seam left and the centre right."""
+    length = size["length"] + SEAM_MM + size["hem"]
+    side = _half(size, length)
+    reach = side[2][0] + SEAM_MM  # of half a front with the allowance of its side
+    wide = [(reach + half + SEAM_MM, at) for half, at in side]
+    front = PieceRow(
+        "front",
+        2 * reach,
+        length,
+        on_fold=True,
+        outline=(*[(2 * reach - x, y) for x, y in wide], *reversed(wide)),
+    )
+    centre = reach + SEAM_MM
+    left = [(reach - half - SEAM_MM, at) for half, at in side]
+    back = PieceRow(
+        "back", centre, length, 2, mirrored=True, outline=(*left, (centre, length), (centre, 0.0))
+    )
+    hip = side[1]
+    on_side = (reach - hip[0], hip[1])
+    band = size["waist"] + BAND_EASE_MM + 2 * SEAM_MM
+    return Draft(
+        (
+            front,
+            back,
+            PieceRow("waistband", 2 * size["band"] + 2 * SEAM_MM, band, on_border=False),
+        ),
+        (
+            centre_seam("centre back", back, (centre - SEAM_MM, hip[1])),
+            *seams_at_both_sides("side", (front, on_side), (back, on_side), crossed=True),
+        ),
+        (PlaceRow("front#1", (reach, hip[1])),),
+    )
+
+
+KIND = Kind(
+    "a-line-skirt",
+    "A-line skirt",
+    "A darted skirt that widens to the foot, zip at the centre back, waistband cut along the cloth.",
+    {
+        "size": WOMEN.letter(),
+        "waist": WOMEN.measure("waist"),
+        "hip": WOMEN.measure("hip"),
+        "length": Size("60 cm", "finished length without the band", least=100, most=1300),
+        "flare": Size(
+            "8 cm", "by which each quarter is wider at the foot than at the hip", least=0, most=300
+        ),
+        "hem": Size("4 cm", "hem", least=0, most=200),
+        "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
+    },
+    draw,
+    group="clothes",
+    also=("a-line", "aline-skirt", "aline", "flared-skirt"),
+    body=WOMEN,
+    unmatched="waistband and darts",
+)

@@ -1,0 +1,132 @@
+"""A shirt with yoke, collar on a stand, sleeves with cuffs, and a pocket."""
+
+from __future__ import annotations
+
+from printcheck.project.kinds.body import MEN
+from printcheck.project.kinds.draft import (
+    SEAM_MM,
+    Draft,
+    Kind,
+    PieceRow,
+    Room,
+    SeamRow,
+    Size,
+    Values,
+    centre_seam,
+    seam_between,
+    seams_at_both_sides,
+)
+from printcheck.project.kinds.garments import tops
+
+EASE_MM = 160.0  # mm: room round the chest, common practice (14 to 20 cm)
+OVERLAP_MM = 20.0  # mm: from centre front to the edge, half a button band; common practice
+BAND_MM = 35.0  # mm: button band turned in, from memory
+PLEAT_MM = 40.0  # mm: box pleat at the back below the yoke, common practice
+YOKE_WIDE_SHARE, YOKE_HIGH_MM = 0.46, 100.0  # of the chest: shoulder to shoulder; both from memory
+HEM_MM = 20.0  # mm: of the body, common practice
+COLLAR_HIGH_MM, STAND_HIGH_MM, CUFF_HIGH_MM = 75.0, 35.0, 65.0  # mm: finished, from memory
+WRIST_SHARE, CUFF_EASE_MM = 0.18, 70.0  # wrist of the chest, and the ease and overlap of a cuff; from memory
+PLACKET_MM = (60.0, 220.0)  # mm: sleeve placket as cut, from memory
+POCKET_MM = (120.0, 140.0)  # mm: pocket as finished, from memory
+POCKET_AT_MM = (65.0, 200.0)  # mm: its inner upper corner from centre front and shoulder, from memory
+POCKET_HEM_MM = 30.0  # mm: common practice
+
+
+def _body(size: Values) -> tuple[PieceRow, PieceRow, PieceRow]:
+    """Front, back and yoke; the side seam of a front lies on the left and the centre front on the right."""
+    half = (size["chest"] + EASE_MM) / 2
+    length = size["length"] + SEAM_MM + HEM_MM
+    return (
+        PieceRow("front", half / 2 + OVERLAP_MM + BAND_MM + SEAM_MM, length, 2, mirrored=True),
+        PieceRow("back", half + PLEAT_MM + 2 * SEAM_MM, length - YOKE_HIGH_MM / 2, on_fold=True),
+        PieceRow(
+            "yoke",
+            YOKE_WIDE_SHARE * size["chest"] + 2 * SEAM_MM,
+            YOKE_HIGH_MM + 2 * SEAM_MM,
+            2,
+            on_border=False,
+            on_fold=True,
+        ),
+    )
+
+
+def _small(size: Values) -> tuple[PieceRow, ...]:
+    """Collar, stand, cuff, placket and pocket, each as cut."""
+    neck = tops.neck_mm(size["chest"])
+    cuff = WRIST_SHARE * size["chest"] + CUFF_EASE_MM
+    boxes = {
+        "collar": (neck, COLLAR_HIGH_MM, 2),
+        "stand": (neck + 2 * OVERLAP_MM, STAND_HIGH_MM, 2),
+        "cuff": (cuff, 2 * CUFF_HIGH_MM, 2),
+        "placket": (PLACKET_MM[0] - 2 * SEAM_MM, PLACKET_MM[1] - 2 * SEAM_MM, 2),
+        "pocket": (POCKET_MM[0], POCKET_MM[1] + POCKET_HEM_MM, 1),
+    }
+    return tuple(
+        PieceRow(name, wide + 2 * SEAM_MM, high + 2 * SEAM_MM, count, on_border=False)
+        for name, (wide, high, count) in boxes.items()
+    )
+
+
+def draw(size: Values, room: Room) -> Draft:
+    """Seams as a shirtmaker matches them: centre front, pocket, sides, sleeves, yoke and collar."""
+    front, back, yoke = _body(size)
+    armhole = tops.armhole_mm(size["chest"], EASE_MM)
+    sleeve = tops.sleeve_row(size["chest"], EASE_MM, size["sleeve"] - CUFF_HIGH_MM, SEAM_MM)
+    low = tops.side_point_mm(armhole, front.length_mm)
+    return Draft(
+        (front, back, yoke, sleeve, *(small := _small(size))),
+        (
+            centre_seam("centre front", front, (front.width_mm - OVERLAP_MM - BAND_MM, low)),
+            *seams_at_both_sides(
+                "side",
+                (front, (SEAM_MM, low)),
+                (back, (back.width_mm - SEAM_MM, low - YOKE_HIGH_MM / 2)),
+            ),
+            *tops.sleeve_seams(sleeve, front, armhole),
+            *_upright(back, yoke, small[0]),
+            _pocket(front, small[-1]),
+        ),
+    )
+
+
+def _upright(back: PieceRow, yoke: PieceRow, collar: PieceRow) -> tuple[SeamRow, SeamRow]:
+    """Columns that run up the centre back from the back over the yoke into the collar."""
+    middle = yoke.width_mm / 2
+    return (
+        seam_between(
+            "yoke",
+            (back, (back.width_mm / 2, SEAM_MM)),
+            (yoke, (middle, yoke.length_mm - SEAM_MM)),
+            "upright",
+        ),
+        seam_between(
+            "collar",
+            (yoke, (middle, SEAM_MM)),
+            (collar, (collar.width_mm / 2, collar.length_mm - SEAM_MM)),
+            "upright",
+        ),
+    )
+
+
+def _pocket(front: PieceRow, pocket: PieceRow) -> SeamRow:
+    """Upper inner corner of the pocket on the wearer's left front, the second copy."""
+    at = (OVERLAP_MM + BAND_MM + POCKET_AT_MM[0], SEAM_MM + min(POCKET_AT_MM[1], front.length_mm / 2))
+    return SeamRow("pocket", "front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + POCKET_HEM_MM), "both")
+
+
+KIND = Kind(
+    "shirt",
+    "Shirt",
+    "A shirt with yoke, collar, cuffs and a pocket; pieces are given by their boxes, cut sizes.",
+    {
+        "size": MEN.letter(),
+        "chest": MEN.measure("chest"),
+        "length": Size("76 cm", "finished length at the back", least=300, most=1500),
+        "sleeve": Size("64 cm", "shoulder to wrist, the cuff included", least=150, most=900),
+    },
+    draw,
+    group="clothes",
+    also=("dress-shirt", "button-down-shirt"),
+    body=MEN,
+    unmatched="shoulders, the back of the armholes, sleeve seams and cuffs",
+)

@@ -1,0 +1,1 @@
+"""Furnishings and small things for the house."""

@@ -1,0 +1,138 @@
+"""Curtains: full widths of cloth joined side by side, the figure running on across every join."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from printcheck.core.findings import Finding, finding
+from printcheck.core.plan import MATCH_TOLERANCE_MM
+from printcheck.project.kinds.breadth import MATCH_AT, Breadth, count_of_widths
+from printcheck.project.kinds.draft import CURTAINING, Draft, Kind, PieceRow, Room, SeamRow, Size, Values
+
+LEAST_FULLNESS = 0.95  # of what was asked: where laps take more, another width is cut
+
+
+def draw(size: Values, room: Room) -> Draft:
+    """Panels of full width, half panels where the number of widths is odd, and their joins."""
+    if size["railroaded"]:
+        return _railroaded(size)
+    curtains, length, flat = int(size["curtains"]), _cut_drop(size), _flat(size)
+    asked = size["track"] * size["fullness"] + flat
+    breadth = Breadth.of(room)
+    widths = count_of_widths(asked, room.usable_mm)
+    while _joined_mm(widths, curtains, breadth) < LEAST_FULLNESS * asked:
+        widths += 1
+    full, halves = (widths, 0) if curtains == 1 else (widths - widths % 2, 2 * (widths % 2))
+    rows = []
+    if full:
+        rows.append(PieceRow("width", room.usable_mm, length, full))
+    if halves:
+        rows.append(PieceRow("half width", room.usable_mm / 2, length, halves))
+    each = _curtains(full, halves, curtains)
+    seams = [_join(a, b, breadth, length) for names in each for a, b in pairwise(names)]
+    if curtains == 2:  # where the two curtains meet, rows stand level
+        seams.append(_level(each[0][-1], each[1][0], breadth, length))
+    real = (_joined_mm(widths, curtains, breadth) - flat) / size["track"]
+    return Draft(tuple(rows), tuple(seams), findings=tuple(_findings(widths, curtains, real, room, breadth)))
+
+
+def _cut_drop(size: Values) -> float:
+    """Drop with the heading, and with the hem turned up twice."""
+    return size["drop"] + size["heading"] + 2 * size["hem"]
+
+
+def _flat(size: Values) -> float:
+    """Width of cloth that is not gathered: side hems, returns and overlap."""
+    return size["curtains"] * (2 * size["side_hem"] + size["return"] + size["overlap"])
+
+
+def _joined_mm(widths: int, curtains: int, breadth: Breadth) -> float:
+    """Cloth in all curtains together once their widths are joined."""
+    pieces = max(widths, curtains) if widths % 2 == 0 or curtains == 1 else widths + 1
+    return widths * breadth.usable_mm - (pieces - curtains) * (breadth.usable_mm - breadth.span_mm)
+
+
+def _curtains(full: int, halves: int, curtains: int) -> list[list[str]]:
+    """Copies of each curtain from left to right; half widths hang at the outer edges."""
+    panels = [f"width#{n}" for n in range(1, full + 1)]
+    if curtains == 1:
+        return [panels]
+    half = len(panels) // 2
+    left, right = panels[:half], panels[half:]
+    if halves:
+        left, right = ["half width#1", *left], [*right, "half width#2"]
+    return [left, right]
+
+
+def _join(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
+    """Join of two panels.
+
+    The half width at the left is the right half of a width slit down its middle, and the half at the right
+    is the left half, so that each is joined where that width was, and both come out of one drop.
+    """
+    at = length * MATCH_AT
+    slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
+    return SeamRow("join", left, (breadth.end_mm - slit, at), right, (breadth.start_mm, at), "both")
+
+
+def _level(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
+    at = length * MATCH_AT
+    slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
+    start = breadth.start_mm
+    return SeamRow("meeting edges", left, (breadth.end_mm - slit, at), right, (start, at), "level")
+
+
+def _railroaded(size: Values) -> Draft:
+    """Cloth turned sideways: the drop lies across it, so that no width need be joined.
+
+    What is level on the hanging curtain is one column on the cloth.
+    """
+    curtains = int(size["curtains"])
+    wide, drop = (size["track"] * size["fullness"] + _flat(size)) / curtains, _cut_drop(size)
+    row = PieceRow("curtain", drop, wide, curtains, turn="none")
+    seams: tuple[SeamRow, ...] = ()
+    if curtains == 2:
+        at = drop * MATCH_AT
+        seams = (
+            SeamRow("meeting edges", "curtain#1", (at, wide / 2), "curtain#2", (at, wide / 2), "upright"),
+        )
+    return Draft((row,), seams, findings=(finding("curtain-railroaded"),))
+
+
+def _findings(widths: int, curtains: int, real: float, room: Room, breadth: Breadth) -> Iterator[Finding]:
+    """What the sizes come to: how many widths, how full, and how they are joined."""
+    yield finding("curtain-widths", widths=widths, curtains=curtains, fullness=real)
+    column = room.column_mm
+    if widths == 1 or column is None or breadth.span_mm < column:
+        return
+    if breadth.start_mm == 0 and abs(breadth.span_mm - room.usable_mm) <= MATCH_TOLERANCE_MM:
+        yield finding("curtain-selvedge")
+    else:
+        yield finding("curtain-joins", columns=round(breadth.span_mm / column))
+
+
+KIND = Kind(
+    "curtain",
+    "Curtains",
+    "Curtains from full widths of cloth, double hem and heading in the cut drop, joins matched both ways.",
+    {
+        "track": Size("180 cm", "length of the track or pole", least=300),
+        "drop": Size("220 cm", "finished length from hook to hem", least=100),
+        "fullness": Size(
+            "2", "cloth for each length of track, 1.5 to 2.5; or in per cent of extra cloth, 100 % for 2",
+            kind="fullness", least=1, most=4,
+        ),
+        "curtains": Size("2", "how many curtains hang on the track: 1 or 2", kind="count", least=1, most=2),
+        "hem": Size("8 cm", "finished depth of the double hem at the bottom", least=0, most=500),
+        "heading": Size("8 cm", "turned in at the top", least=0, most=500),
+        "side_hem": Size("0 cm", "turned in at each side of a curtain", least=0, most=300),
+        "return": Size("0 cm", "from the track back to the wall, of each curtain", least=0, most=500),
+        "overlap": Size("0 cm", "by which each curtain laps over the middle", least=0, most=500),
+        "railroaded": Size("no", "cloth turned sideways, its width taking the drop", kind="yes-no"),
+    },
+    draw,
+    group="home",
+    also=("curtain-pair", "drapes", "drape"),
+    cloth=CURTAINING,
+)  # fmt: skip
