@@ -25,11 +25,13 @@ from printcheck.core.plan import (
     Cloth,
     ClothFacts,
     CutLayout,
+    CuttingStep,
     FiguresCut,
     LengthPlan,
     MatchChoice,
     Piece,
     Placement,
+    PrintStart,
     PrintUsed,
     Project,
     RepeatError,
@@ -37,6 +39,7 @@ from printcheck.core.plan import (
     Seam,
     SeamEnd,
     SeamResidual,
+    StepMatch,
     WidthRow,
     Worth,
 )
@@ -182,6 +185,22 @@ def skirt() -> tuple[Project, LengthPlan]:
             21.4,
             "An unmatched seam is plain to see, so matching is worth it.",
         ),
+        start=PrintStart("motif", (60.0, 78.0), False, (0.0, 100.0), 120.0),
+        steps=(
+            CuttingStep("A", "front#1", 0.0, 0.0, 520.0, 700.0, room_mm=(0.0, 200.0, 0.0, 30.25)),
+            CuttingStep(
+                "B",
+                "front#2",
+                720.0,
+                0.0,
+                520.0,
+                700.0,
+                mirrored=True,
+                matches=(StepMatch(1, "front#1", "both", (740.0, 100.0)),),
+            ),
+            CuttingStep("C", "yoke#1", 0.0, 730.25, 300.0, 420.0, free=True),
+            CuttingStep("D", "yoke#2", 340.5, 730.25, 300.0, 420.0, turned=True, mirrored=True, free=True),
+        ),
         widths=(
             WidthRow(1150.0, 1490.0, 1490.0, None, False, 1600.0, 20.0, finding("width-too-narrow")),
             WidthRow(1500.0, 812.5, 830.0, 1102.5, True, 1200.0, 15.0),
@@ -206,8 +225,11 @@ def unmatched() -> LengthPlan:
         unmatched_cost=None,
     )
     seams = tuple(replace(seam, residual_mm=None) for seam in plan.seams)
+    steps = tuple(replace(step, matches=()) for step in plan.steps)
     return replace(
         plan,
+        start=None,
+        steps=steps,
         matched=None,
         layout=plan.one_way,
         extra_mm=None,

@@ -15,7 +15,7 @@ from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan, Piece, Placement
 from printcheck.core.units import LONGEST_MM
 from printcheck.report import read_json, write_json
-from printcheck.report.drawing import layout_pieces
+from printcheck.report.drawing.layout import layout_pieces
 from printcheck.report.page import html as to_html
 from printcheck.report.words import measured
 from printcheck.report.words import text as to_text

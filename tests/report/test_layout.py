@@ -12,9 +12,11 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 from printcheck.core.plan import FiguresCut, LengthPlan, Placement, Project
-from printcheck.report.drawing import labels as layout_words
-from printcheck.report.drawing import layout_sheet, pdf_pen, svg_pen
-from printcheck.report.drawing.layout_sheet import Backdrop
+from printcheck.report.drawing import pdf_pen, primitives, svg_pen
+from printcheck.report.drawing.layout import backdrop as layout_backdrop
+from printcheck.report.drawing.layout import labels as layout_words
+from printcheck.report.drawing.layout import layout_sheet
+from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.words import planned as say_planned
 from tests.report import report_given as given
 from tests.report import report_swatch as swatch
@@ -51,8 +53,15 @@ def by_hand(project: Project, spot: Placement) -> list[tuple[float, float]]:
     return [(z.real + box.real / 2 + spot.x_mm, z.imag + box.imag / 2 + spot.y_mm) for z in turned]
 
 
+def on_cloth(element: ET.Element, cloth: ET.Element) -> list[tuple[float, float]]:
+    """Corners of a piece on the cloth, if it is drawn on this stretch of it."""
+    (left, top), scale = corners(cloth)[0], float(cloth.get("data-scale"))
+    low = float(cloth.get("data-from-mm"))
+    return [((x - left) / scale, (y - top) / scale + low) for x, y in corners(element)]
+
+
 def check_every_piece(plan: LengthPlan, project: Project, root: ET.Element) -> int:
-    origin = {e.get("data-cloth"): corners(e)[0] for e in root.iter() if e.get("data-cloth")}
+    cloths = [e for e in root.iter() if e.get("data-cloth")]
     layouts = {"matched": plan.matched, "plain": plan.plain, "one_way": plan.one_way}
     found = 0
     for element in root.iter(f"{SVG}polygon"):
@@ -60,7 +69,8 @@ def check_every_piece(plan: LengthPlan, project: Project, root: ET.Element) -> i
             continue
         key = element.get("data-layout")
         spot = next(p for p in layouts[key].placements if p.piece == element.get("data-piece"))
-        at = [(x - origin[key][0], y - origin[key][1]) for x, y in corners(element)]
+        at = min((on_cloth(element, cloth) for cloth in cloths if cloth.get("data-cloth") == key),
+                 key=lambda at: math.dist(at[0], by_hand(project, spot)[0]))  # fmt: skip
         for drawn, meant in zip(at, by_hand(project, spot), strict=True):
             assert math.dist(drawn, meant) <= TOLERANCE_MM
         found += 1
@@ -101,6 +111,7 @@ def test_pieces_lying_crosswise() -> None:
     project, plan = given.skirt()
     spots = tuple(replace(p, crosswise=True, turned=i % 2 == 1) for i, p in enumerate(plan.plain.placements))
     plan = replace(plan, plain=replace(plan.plain, placements=spots))
+    plan = replace(plan, print=replace(plan.print, way="two-way"))
     assert check_every_piece(plan, project, read(plan, project)[0]) == 8
     # that is how a border print is cut: pieces stand on the border, so no arrow says up along the cloth
     plan = replace(plan, print=replace(plan.print, way="one-way"))
@@ -114,10 +125,10 @@ def test_the_usable_cloth_has_its_size() -> None:
     project, plan = given.skirt()
     root, _ = read(plan, project)
     cloth = {e.get("data-cloth"): corners(e) for e in root.iter() if e.get("data-cloth")}
-    for key, length in (("matched", 1150.25), ("plain", 840.0)):
+    for key, length, scale in (("matched", 1150.25, 1.0), ("one_way", 840.0, layout_sheet.SMALL_SCALE)):
         (left, top), _, (right, bottom), _ = cloth[key]
-        assert right - left == pytest.approx(1352.4, abs=TOLERANCE_MM)
-        assert bottom - top == pytest.approx(length, abs=TOLERANCE_MM)
+        assert right - left == pytest.approx(1352.4 * scale, abs=TOLERANCE_MM)
+        assert bottom - top == pytest.approx(length * scale, abs=TOLERANCE_MM)
 
 
 def test_seam_points_of_the_matched_layout_differ_by_a_repeat() -> None:
@@ -132,17 +143,18 @@ def test_seam_points_of_the_matched_layout_differ_by_a_repeat() -> None:
 def test_a_plan_without_a_match_shows_the_one_way_layout() -> None:
     project, _ = given.skirt()
     root, text = read(given.unmatched(), project)
-    assert check_every_piece(given.unmatched(), project, root) == 8
+    assert check_every_piece(given.unmatched(), project, root) == 4  # that is the unmatched layout
     assert say_planned.LAYOUT_NAMES["one_way"] in text
 
 
 def test_the_print_behind_lies_as_planned() -> None:
     project, plan = given.skirt()
     motif = replace(given.flowers().motif, boxes_mm=((20.0, 100.0, 40.0, 60.0),))
-    plan = replace(plan, figures=FiguresCut(1, 9, (300.0, 200.0)))
+    start = replace(plan.start, at_mm=(300.0, 200.0))
+    plan = replace(plan, figures=FiguresCut(1, 9, (300.0, 200.0)), start=start)
     backdrop = Backdrop(swatch.cell(), motif)
     drawing = layout_sheet.layout_drawing(plan, project, backdrop=backdrop)
-    raster = next(i for i in drawing.items if isinstance(i, layout_sheet.Raster))
+    raster = next(i for i in drawing.items if isinstance(i, primitives.Raster))
     # the pixel under the motif's planned centre has the colour that the cell has at the motif's centre
     left, _, width, _ = raster.box
     origin_x = left + (1400 * 0.98 - 1352.4) / 2
@@ -155,7 +167,11 @@ def test_the_print_behind_lies_as_planned() -> None:
     import numpy as np
 
     true = cv2.cvtColor(lab[None, None], cv2.COLOR_LAB2BGR)[0, 0] * 255
-    assert np.abs(seen - (255 - layout_sheet.FADE * (255 - true))).max() < 12  # JPEG comes later: rounding
+    assert np.abs(seen - true).max() < 12  # JPEG comes later: rounding
+    # what is left over is paler: right of the second front, above its middle
+    aside = raster.bgr[round(200.0 * px), round((origin_x - left + 1290.0) * px)]
+    beneath = 255 - layout_backdrop.FADE * 255.0
+    assert aside.min() >= beneath - 1
 
 
 @pytest.mark.parametrize("name", [given.HOSTILE, "]]>", "</title><script>", "生地#1", "x" * 200])
@@ -190,7 +206,7 @@ def test_a_hundred_pieces_and_a_long_cloth_still_draw() -> None:
     pieces = tuple(replace(piece, name=f"strip#{i}", width_mm=60.0, length_mm=90.0) for i in range(100))
     spots = tuple(Placement(p.name, 65.0 * (i % 20), 9000.0 + 95 * (i // 20)) for i, p in enumerate(pieces))
     layout = replace(plan.plain, length_mm=9470.0, placements=spots)
-    plan = replace(plan, plain=layout, matched=layout)
+    plan = replace(plan, plain=layout, one_way=layout, matched=layout)
     project = replace(project, pieces=pieces, seams=())
     root, _ = read(plan, project)
     assert check_every_piece(plan, project, root) == 200

@@ -21,7 +21,7 @@ from tests.report import report_swatch as swatch
 
 ALLOWED = {
     *("html", "head", "meta", "title", "style", "body", "header", "main", "nav", "section", "footer"),
-    *("figure", "figcaption", "h1", "h2", "p", "ul", "li", "a", "dl", "div", "dt", "dd", "strong"),
+    *("figure", "figcaption", "h1", "h2", "p", "ol", "ul", "li", "a", "dl", "div", "dt", "dd", "strong"),
     *("table", "caption", "span", "thead", "tbody", "tr", "th", "td"),
     *("svg", "rect", "polygon", "polyline", "circle", "text", "image"),
 }

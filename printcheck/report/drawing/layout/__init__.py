@@ -1,0 +1,1 @@
+"""The cutting layout, drawn to be carried to the table."""

@@ -1,0 +1,309 @@
+"""Pieces of a cutting layout where the plan puts them: outline, letter, size, grain, notches, corners."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from printcheck.core.lattice import Vector
+from printcheck.core.plan import Piece, Placement, SeamResidual
+from printcheck.core.units import UnitSystem
+from printcheck.report.drawing.layout.labels import LINE, words_inside
+from printcheck.report.drawing.primitives import (
+    INK,
+    PAPER,
+    Dot,
+    Item,
+    Label,
+    Line,
+    Point,
+    arrow,
+    box_points,
+    text_width,
+)
+from printcheck.report.words.content import shown_name
+from printcheck.report.words.quantities import size
+
+SEAM_LETTER = 0.8  # of the usual size
+DOT = 0.8  # radius of the ring round a notch's number, of its letter
+POINT = 0.22  # radius of the notch itself
+INWARD = 1.3  # from a notch to its number, inside the piece, so that numbers of neighbours keep apart
+CORNER_LETTER = 0.7  # of the usual size, for the distances at a piece's corners
+SMALLEST = 0.2  # of the usual size: a letter in a piece that has room for none
+AT_END_MM = 0.05  # mm: nearer, a piece lies at the cut end
+SEAM_COLOUR = "#b3123f"
+PLATE = 0.86  # opacity of the white under words on a print
+NAME_LETTERS = 24
+EDGES = ("#1a1a1a", "#5a1230", "#0b3f8a", "#2f6b2a", "#8a4b08", "#7a5fb0")
+"""Edges of the pieces, one colour to a kind of piece: each a step lighter than the last, so that they
+differ on a printer without colour too; white letters stand on all of them."""
+GRAIN_SHARES = (0.12, 0.88, 0.5)  # of a piece's width: where its grain arrow is tried
+SHORTEST_GRAIN, LONGEST_GRAIN = 4.0, 14.0  # letter sizes
+
+
+def outline_on_cloth(piece: Piece, spot: Placement) -> tuple[Point, ...]:
+    """Outline of a placed piece on washed cloth, turned as it lies; a rectangle without an outline."""
+    ring = piece.outline or box_points(0.0, 0.0, piece.width_mm, piece.length_mm)
+    return tuple(point_on_cloth(piece, spot, point) for point in ring)
+
+
+def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Point:
+    """Place on washed cloth of a point of a piece."""
+    x, y = at
+    if spot.turned:
+        x, y = piece.width_mm - x, piece.length_mm - y
+    if spot.crosswise:  # a quarter turn: the piece's foot points to the right selvedge
+        x, y = y, piece.width_mm - x
+    return spot.x_mm + x, spot.y_mm + y
+
+
+@dataclass(frozen=True)
+class Pen:
+    """What all pieces of one stretch of a layout are drawn with; ``scale`` is drawn units to a mm."""
+
+    origin: Point
+    key: str
+    letter: float
+    units: UnitSystem
+    scale: float = 1.0
+    selvedge: float = 0.0
+    one_way: bool = False
+    letters: dict[str, str] | None = None  # of each piece, as the steps have them
+
+    def at(self, point: Point) -> Point:
+        """Place in the drawing of a point of the cloth."""
+        return self.origin[0] + self.scale * point[0], self.origin[1] + self.scale * point[1]
+
+    def letter_of(self, piece: str) -> str:
+        """A piece's letter in the steps, the key and the drawing."""
+        return (self.letters or {}).get(piece, "")
+
+
+Placed = Sequence[tuple[Piece, Placement]]
+
+
+def edge_colours(pieces: Sequence[Piece]) -> dict[str, str]:
+    """Edge colour of each piece: copies of one piece have one colour."""
+    kinds = list(dict.fromkeys(piece.name.partition("#")[0] for piece in pieces))
+    return {p.name: EDGES[kinds.index(p.name.partition("#")[0]) % len(EDGES)] for p in pieces}
+
+
+def outlines(pieces: Placed, colours: dict[str, str], pen: Pen) -> list[Item]:
+    """Outlines alone, with what a program needs that reads the drawing back."""
+    items: list[Item] = []
+    for piece, spot in pieces:
+        ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
+        data = {
+            "piece": piece.name,
+            "layout": pen.key,
+            "x-mm": f"{spot.x_mm:.3f}",
+            "y-mm": f"{spot.y_mm:.3f}",
+            "letter": pen.letter_of(piece.name),
+        }
+        items.append(
+            Line(ring, colours.get(piece.name, INK), pen.letter / 5, closed=True, halo=PAPER, data=data)
+        )
+    return items
+
+
+def letters_only(pieces: Placed, pen: Pen) -> list[Item]:
+    """A small layout's pieces, each under its letter."""
+    items: list[Item] = []
+    for piece, spot in pieces:
+        ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
+        name = pen.letter_of(piece.name) or shown_name(piece.name, NAME_LETTERS)
+        words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0) or _squeezed(
+            name, ring, pen.letter
+        )
+        items += [*_plate(words), *words]
+    return items
+
+
+def details(
+    pieces: Placed, seams: Sequence[SeamResidual], pen: Pen, avoid: Sequence[Point] = ()
+) -> list[Item]:
+    """Grain arrows, fold lines, notches under their numbers, and words clear of them all and of ``avoid``."""
+    notches = _notches(pieces, seams, pen)
+    items: list[Item] = []
+    words: list[Label] = []
+    for piece, spot in pieces:
+        ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
+        taken = [*avoid, *(p for notch in notches for p in (notch.at, notch.number_at))]
+        fold = _fold(piece, spot, pen)
+        grain = _grain(ring, taken, pen)
+        corners = _corners(ring, spot, taken, pen)
+        items += [*fold, *grain]
+        taken += [
+            p
+            for line in (*fold, *grain)
+            if isinstance(line, Line)
+            for p in points_along(line.points, pen.letter)
+        ]
+        taken += [p for label in corners for p in _under(label)]
+        words += [*_piece_words(piece, spot, ring, taken, pen), *corners]
+    items += [*_plate(words), *words]
+    return items + [item for notch in notches for item in notch.items(SEAM_LETTER * pen.letter)]
+
+
+@dataclass(frozen=True)
+class _Notch:
+    """A seam point, and its number inside the piece."""
+
+    number: int
+    piece: str
+    at: Point
+    number_at: Point
+
+    def items(self, small: float) -> list[Item]:
+        """Drawn over the words: what must meet is marked before what is called."""
+        data = {"seam": str(self.number), "end": self.piece}
+        x, y = self.number_at
+        return [
+            Line((self.at, self.number_at), SEAM_COLOUR, small / 6, halo=PAPER),
+            Dot(self.at, POINT * small, SEAM_COLOUR, PAPER, small / 12, data),
+            Dot(self.number_at, DOT * small, PAPER, SEAM_COLOUR, small / 6),
+            Label((x, y + 0.35 * small), str(self.number), small, "middle", SEAM_COLOUR, bold=True),
+        ]
+
+
+def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[_Notch]:
+    at_hand = {spot.piece: (piece, spot) for piece, spot in pieces}
+    found = []
+    for number, seam in enumerate(seams, start=1):
+        for end in seam.join:
+            if end.piece not in at_hand:
+                continue
+            piece, spot = at_hand[end.piece]
+            at = pen.at(point_on_cloth(piece, spot, end.at))
+            middle = pen.at(point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2)))
+            inward = math.copysign(INWARD * pen.letter, middle[0] - at[0])
+            found.append(_Notch(number, end.piece, at, (at[0] + inward, at[1])))
+    return found
+
+
+def _fold(piece: Piece, spot: Placement, pen: Pen) -> list[Item]:
+    """Middle of a piece whose paper half is cut on the fold."""
+    if not piece.on_fold:
+        return []
+    ends = ((piece.width_mm / 2, 0.0), (piece.width_mm / 2, piece.length_mm))
+    line = tuple(pen.at(point_on_cloth(piece, spot, end)) for end in ends)
+    return [Line(line, INK, pen.letter / 9, dash=(1.2 * pen.letter, 0.5 * pen.letter), halo=PAPER)]
+
+
+def _grain(ring: tuple[Point, ...], taken: Sequence[Point], pen: Pen) -> list[Item]:
+    """Arrow along the cloth inside a piece; one head, at the print's up, where the print has one."""
+    import shapely
+
+    outline, letter = shapely.Polygon(ring), pen.letter
+    left, top, right, bottom = outline.bounds
+    for share in GRAIN_SHARES:
+        x = left + share * (right - left)
+        chord = outline.intersection(shapely.LineString([(x, top), (x, bottom)]))
+        parts = [part for part in getattr(chord, "geoms", [chord]) if part.geom_type == "LineString"]
+        if not parts:
+            continue
+        (_, high), (_, low) = max(parts, key=lambda part: part.length).coords[:2]
+        reach = min(0.5 * abs(low - high), LONGEST_GRAIN * letter)
+        middle = (high + low) / 2
+        apart = 1.2 * letter < x - left + 1e-6 and 1.2 * letter < right - x + 1e-6
+        free = all(abs(px - x) > letter or abs(py - middle) > reach / 2 + letter for px, py in taken)
+        if reach >= SHORTEST_GRAIN * letter and apart and free:
+            ends = ((x, middle + reach / 2), (x, middle - reach / 2))
+            return [*arrow(*ends, width=letter / 8, head=letter, halo=PAPER, both=not pen.one_way)]
+    return []
+
+
+def _corners(ring: tuple[Point, ...], spot: Placement, taken: Sequence[Point], pen: Pen) -> list[Label]:
+    """Distances from the left edge and from the cut end, at the upper left and lower right corner."""
+    import shapely
+
+    outline, small = shapely.Polygon(ring), CORNER_LETTER * pen.letter
+    left, top, right, bottom = outline.bounds
+    found: list[Label] = []
+    mm = ((left, top), (right, bottom))
+    for (x, y), anchor in zip(mm, ("start", "end"), strict=True):
+        cloth = ((x - pen.origin[0]) / pen.scale, (y - pen.origin[1]) / pen.scale)
+        lines = (f"{size(cloth[0] + pen.selvedge, pen.units)} from left", _from_end(cloth[1], pen.units))
+        wide = max(text_width(line, small) for line in lines) + 0.6 * small
+        high = 2 * LINE * small + 0.4 * small
+        box = (x, y, x + wide, y + high) if anchor == "start" else (x - wide, y - high, x, y)
+        inside = shapely.box(*box)
+        if (
+            outline.buffer(small / 10).contains(inside)
+            and not any(inside.buffer(pen.letter).contains(shapely.Point(p)) for p in taken)
+            and right - left > 1.2 * wide
+            and bottom - top > 3 * high
+        ):
+            side = 0.4 * small if anchor == "start" else -0.4 * small
+            for k, line in enumerate(lines):
+                base = box[1] + 0.2 * small + LINE * small * (k + 0.78)
+                found.append(Label((x + side, base), line, small, anchor, INK))  # type: ignore[arg-type]
+    return found
+
+
+def _from_end(mm: float, units: UnitSystem) -> str:
+    return "at cut end" if abs(mm) < AT_END_MM else f"{size(mm, units)} from end"
+
+
+def _piece_words(
+    piece: Piece, spot: Placement, ring: tuple[Point, ...], taken: list[Point], pen: Pen
+) -> list[Label]:
+    """Letter and name of a piece, its size and how it lies; the letter alone where there is little room."""
+    ways = (("turned", spot.turned), ("mirrored", spot.mirrored))
+    lies = [word for word, on in ways if on]
+    letter, name = pen.letter_of(piece.name), shown_name(piece.name, NAME_LETTERS)
+    head = f"{letter} {name}".strip()
+    wide, long = size(piece.width_mm, pen.units), size(piece.length_mm, pen.units)
+    lie = [" and ".join(lies)] if lies else []
+    fold = ["middle on the fold"] if piece.on_fold else []
+    choices = [
+        [head, f"{wide} x {long}", *lie, *fold], [head, wide, f"x {long}", *lie, *fold],
+        [letter, *name.split(maxsplit=1), wide, f"x {long}", *lie], [head, *lie],
+        [letter, *name.split(maxsplit=1)], [letter or name],
+    ]  # fmt: skip
+    choices = [[line for line in lines if line] for lines in choices]
+    dot = DOT * SEAM_LETTER * pen.letter
+    found = words_inside(choices, ring, taken, letter=pen.letter, dot=dot)
+    return found or _squeezed(letter or name, ring, pen.letter)
+
+
+def _squeezed(text: str, ring: tuple[Point, ...], letter: float) -> list[Label]:
+    """A letter in a piece that has no room for it: as small as it must be, for larger prints and zooming."""
+    xs, ys = [p[0] for p in ring], [p[1] for p in ring]
+    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+    fits = min(0.9 * (max(xs) - min(xs)) / text_width(text, 1.0), 0.8 * (max(ys) - min(ys)))
+    high = max(SMALLEST * letter, fits)
+    return [Label((middle[0], middle[1] + 0.35 * high), text, high, "middle", INK, PAPER, bold=True)]
+
+
+def _plate(words: Sequence[Label]) -> Iterator[Item]:
+    """White under each line of words, so that it can be read on any print."""
+    for word in words:
+        wide, high = text_width(word.text, word.size) * 1.1 / 2, 0.62 * word.size
+        shift = {"start": wide, "middle": 0.0, "end": -wide}[word.anchor]
+        if word.turn_deg:
+            ring = box_points(
+                word.at[0] - 0.35 * word.size + 0.7 * word.size - high, word.at[1] - wide, 2 * high, 2 * wide
+            )
+        else:
+            ring = box_points(
+                word.at[0] + shift - wide, word.at[1] - 0.35 * word.size - high, 2 * wide, 2 * high
+            )
+        yield Line(ring, None, closed=True, fill=PAPER, opacity=PLATE)
+
+
+def points_along(points: tuple[Point, ...], step: float) -> Iterator[Point]:
+    """Points along a line, close enough that no word slips between."""
+    for a, b in itertools.pairwise(points):
+        count = max(1, math.ceil(math.dist(a, b) / step))
+        yield from (
+            (a[0] + (b[0] - a[0]) * k / count, a[1] + (b[1] - a[1]) * k / count) for k in range(count + 1)
+        )
+
+
+def _under(label: Label) -> Iterator[Point]:
+    wide = text_width(label.text, label.size) * (1 if label.anchor == "start" else -1)
+    y = label.at[1] - 0.35 * label.size
+    yield from ((label.at[0] + wide * k / 4, y) for k in range(5))

@@ -1,0 +1,232 @@
+"""The cutting layout to scale, in millimetres of washed cloth: what is taken to the cutting table."""
+
+from __future__ import annotations
+
+import math
+
+from printcheck.core.lattice import Vector
+from printcheck.core.plan import CutLayout, LengthPlan, Project
+from printcheck.core.units import INCH_MM, UnitSystem
+from printcheck.report.drawing.layout.backdrop import Backdrop
+from printcheck.report.drawing.layout.cloth_strip import (
+    LEFT_LETTERS,
+    RIGHT_LETTERS,
+    TOP_LETTERS,
+    Context,
+    Stretch,
+    small_strip,
+    stretches,
+    strip,
+)
+from printcheck.report.drawing.layout.layout_key import ROW, key_items, legend
+from printcheck.report.drawing.layout.start_view import start_items
+from printcheck.report.drawing.primitives import (
+    GREY,
+    INK,
+    Drawing,
+    Item,
+    Label,
+    Line,
+    Point,
+    box_points,
+    text_width,
+)
+from printcheck.report.words import planned
+from printcheck.report.words.content import shown_name
+from printcheck.report.words.quantities import size
+from printcheck.report.words.text import wrapped
+
+PAGE_MM = (186.0, 255.0)  # what A4 and US Letter both print inside their margins; either way round
+LETTER_MM = 2.9  # letter size on that page: eight points
+SMALL_SCALE = 0.3  # of the unmatched layout, beside the matched one
+MOST_STRIPS = 6  # parts that a long layout is laid side by side in
+FULL_SIZE_LETTER = 9.0  # mm: on cloth at full size, read while standing at the table
+
+
+def layout_drawing(
+    plan: LengthPlan,
+    project: Project,
+    *,
+    backdrop: Backdrop | None = None,
+    units: UnitSystem = "metric",
+    upright: bool = False,
+    key: bool = True,
+) -> Drawing:
+    """Matched layout, or the one-way layout where nothing can match, with the unmatched one small beside it.
+
+    Parameters
+    ----------
+    plan : LengthPlan
+        The checked answer: the drawing is made from it and from nothing else.
+    project : Project
+        Outlines of the pieces.
+    backdrop : Backdrop, optional
+        The measured cell, to draw the print behind the pieces.
+    units : {"metric", "imperial"}
+    upright : bool
+        Whether the page it is printed on stands upright; otherwise it may also lie.
+    key : bool
+        Whether the key of pieces and notches stands below.
+
+    Returns
+    -------
+    Drawing
+        One drawing unit is one millimetre of washed cloth. Each piece is a polygon with ``data-piece``
+        and ``data-layout``; the usable cloth of each stretch of a layout is a polygon with ``data-cloth``,
+        ``data-from-mm`` (where along the cloth it begins) and ``data-scale``.
+    """
+    main_key, main = main_layout(plan)
+    pages = (PAGE_MM,) if upright else (PAGE_MM, PAGE_MM[::-1])
+    rows = (len(plan.steps) + len(plan.seams) / 2 if key else 0) + 5
+    draft = Context(plan, project, backdrop or Backdrop(), units, 1.0)
+    _, letter, count = min(
+        (-scale, letter, count)
+        for page in pages
+        for count in range(1, MOST_STRIPS + 1)
+        for scale, letter in [_fitted(plan, main, page, count, rows)]
+    )
+    context = Context(plan, project, draft.backdrop, units, letter)
+    parts = stretches(main_key, main, context.placed(main), count)
+    items, width, bottom = _strips(context, parts)
+    beside, right, low = _beside(context, main_key, (width, 0.0))
+    items += beside
+    width, bottom = right, max(bottom, low)
+    wide = max(width - 2 * letter, 40 * letter)
+    below, height = _below(context, (letter, bottom + letter), wide, key=key)
+    width = max(width, wide + 2 * letter)
+    page = max(min(page[0], page[1] * width / height) for page in pages)
+    scale_note = _scale_note(context, (letter, height - 0.6 * letter), width / page)
+    title = f"Cutting layout for {shown_name(plan.project)}"
+    return Drawing(width, height, (*items, *below, *scale_note), title, said(plan, units), page)
+
+
+def main_layout(plan: LengthPlan) -> tuple[str, CutLayout]:
+    """The layout that is cut by, with the name of its JSON key."""
+    return ("one_way", plan.one_way) if plan.matched is None else ("matched", plan.matched)
+
+
+def said(plan: LengthPlan, units: UnitSystem) -> str:
+    """What the drawing shows, for those who cannot see it."""
+    parts = [
+        f"{planned.LAYOUT_NAMES[key]}: {len(layout.placements)} pieces on {size(layout.length_mm, units)}"
+        for key, layout in dict.fromkeys([main_layout(plan), _unmatched(plan)])
+    ]
+    return f"{'; '.join(parts)}. Where each piece lies stands in the steps."
+
+
+def cloth_drawing(
+    plan: LengthPlan, project: Project, *, backdrop: Backdrop | None = None, units: UnitSystem = "metric",
+    low: float = 0.0, high: float | None = None,
+) -> Drawing:  # fmt: skip
+    """The cloth alone, a unit to a millimetre of washed cloth, from ``low`` to ``high`` along it."""
+    main_key, main = main_layout(plan)
+    context = Context(plan, project, backdrop or Backdrop(), units, FULL_SIZE_LETTER)
+    part = Stretch(main_key, main, low, main.length_mm if high is None else high)
+    corner = _corner(context, 0.0)
+    items = strip(context, part, corner)
+    width, height = _extent(plan, part.length, FULL_SIZE_LETTER)
+    title = f"{shown_name(plan.project)}, full size"
+    return Drawing(width, height, tuple(items), title, said(plan, units), width)
+
+
+def _unmatched(plan: LengthPlan) -> tuple[str, CutLayout]:
+    """The layout without matching that the print allows."""
+    one_way = plan.print.way == "one-way" and bool(plan.print.basis_mm)
+    return ("one_way", plan.one_way) if one_way else ("plain", plan.plain)
+
+
+def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: float) -> tuple[float, float]:
+    """Scale on a page, and the letter size in mm of cloth, of a layout in ``count`` strips."""
+    room = (
+        page[0] - LETTER_MM * (count * (LEFT_LETTERS + RIGHT_LETTERS) + 3),
+        page[1] - LETTER_MM * (TOP_LETTERS + 4 + ROW * rows),
+    )
+    across = plan.cloth.width_mm * (count + (SMALL_SCALE if _has_beside(plan) else 0.0))
+    if min(room) <= 0:
+        return 0.0, math.inf
+    scale = min(room[0] / across, room[1] / (main.length_mm / count))
+    return scale, LETTER_MM / scale
+
+
+def _has_beside(plan: LengthPlan) -> bool:
+    return main_layout(plan) != _unmatched(plan) or plan.start is not None
+
+
+def _corner(context: Context, left: float) -> Point:
+    cloth, letter = context.plan.cloth, context.letter
+    return left + LEFT_LETTERS * letter + cloth.selvedge_mm, TOP_LETTERS * letter
+
+
+def _extent(plan: LengthPlan, length: float, letter: float) -> Vector:
+    cloth = plan.cloth
+    washed = cloth.usable_width_mm + 2 * cloth.selvedge_mm
+    return washed + (LEFT_LETTERS + RIGHT_LETTERS) * letter, length + (TOP_LETTERS + 1) * letter
+
+
+def _strips(context: Context, parts: list[Stretch]) -> tuple[list[Item], float, float]:
+    """All stretches of the main layout side by side under one heading, and how far they reach."""
+    letter, left, bottom = context.letter, 0.0, 0.0
+    items: list[Item] = []
+    for part in parts:
+        corner = _corner(context, left)
+        if not part.low:
+            room = context.plan.cloth.width_mm * len(parts)
+            items.append(_heading(context, part.key, part.layout, (corner[0], 1.3 * letter), room))
+        items += strip(context, part, corner)
+        width, height = _extent(context.plan, part.length, letter)
+        left, bottom = left + width, max(bottom, height)
+    return items, left, bottom
+
+
+def _heading(context: Context, key: str, layout: CutLayout, at: Point, room: float) -> Label:
+    """Name and length of a layout, washed, and as bought where that differs."""
+    cloth, units = context.plan.cloth, context.units
+    text = f"{planned.LAYOUT_NAMES[key]}: {size(layout.length_mm, units)}"
+    if cloth.shrink_along:
+        text += f" washed, {size(layout.length_mm / (1 - cloth.shrink_along), units)} as bought"
+    fits = (room + 4 * context.letter) / text_width(text, 1.1)
+    return Label((at[0] - cloth.selvedge_mm, at[1]), text, min(1.25 * context.letter, fits), bold=True)
+
+
+def _beside(context: Context, main_key: str, corner: Point) -> tuple[list[Item], float, float]:
+    """The unmatched layout and where to begin, small, and how far they reach."""
+    plan, letter = context.plan, context.letter
+    if not _has_beside(plan):
+        return [], corner[0], corner[1]
+    x, y = corner[0] + letter, TOP_LETTERS * letter
+    wide = SMALL_SCALE * plan.cloth.usable_width_mm
+    items: list[Item] = []
+    key, layout = _unmatched(plan)
+    if key != main_key:
+        head = f"{planned.LAYOUT_NAMES[key]}: {size(layout.length_mm, context.units)}"
+        small = 0.8 * letter
+        lines = wrapped(head, max(8, int(wide / text_width("n", small) / 1.1)))
+        y += max(0.0, (len(lines) - 3) * 1.2 * small)
+        for k, line in enumerate(reversed(lines)):
+            items.append(Label((x, y - (0.6 + 1.2 * k) * small), line, small, bold=True))
+        items += small_strip(context, key, layout, (x, y), SMALL_SCALE)
+        y += SMALL_SCALE * layout.length_mm + 2.5 * letter
+    start, low = start_items(context, (x, y), wide)
+    return [*items, *start], x + wide + letter, low
+
+
+def _below(context: Context, corner: Point, width: float, *, key: bool) -> tuple[list[Item], float]:
+    """The key, what the signs mean, and where the drawing ends."""
+    letter, fold = context.letter, any(piece.on_fold for piece in context.project.pieces)
+    items: list[Item] = []
+    y = corner[1]
+    if key:
+        items, y = key_items(context.plan, context.units, corner, width, letter)
+    words = legend(context.one_way, fold)
+    fits = min(0.8 * letter, width / text_width(words, 1.0))
+    items.append(Label((corner[0], y + ROW * letter), words, fits, colour=GREY))
+    return items, y + (ROW + 2.4) * letter
+
+
+def _scale_note(context: Context, at: Point, share: float) -> list[Item]:
+    """Bar of known length, and the scale that a print at 100 per cent has."""
+    letter, (x, y) = context.letter, at
+    length = 12 * INCH_MM if context.units == "imperial" else 200.0
+    bar = Line(box_points(x, y - 0.7 * letter, length, 0.5 * letter), INK, letter / 10, closed=True, fill=INK)
+    words = f"{size(length, context.units)} of washed cloth. Printed at 100 per cent: 1 to {share:.1f}."
+    return [bar, Label((x + length + 0.6 * letter, y), words, letter)]
