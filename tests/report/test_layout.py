@@ -62,7 +62,7 @@ def on_cloth(element: ET.Element, cloth: ET.Element) -> list[tuple[float, float]
 
 def check_every_piece(plan: LengthPlan, project: Project, root: ET.Element) -> int:
     cloths = [e for e in root.iter() if e.get("data-cloth")]
-    layouts = {"matched": plan.matched, "plain": plan.plain, "one_way": plan.one_way}
+    layouts = {"layout": plan.layout, "plain": plan.plain, "one_way": plan.one_way}
     found = 0
     for element in root.iter(f"{SVG}polygon"):
         if not element.get("data-piece"):
@@ -125,7 +125,7 @@ def test_the_usable_cloth_has_its_size() -> None:
     project, plan = given.skirt()
     root, _ = read(plan, project)
     cloth = {e.get("data-cloth"): corners(e) for e in root.iter() if e.get("data-cloth")}
-    for key, length, scale in (("matched", 1150.25, 1.0), ("one_way", 840.0, layout_sheet.SMALL_SCALE)):
+    for key, length, scale in (("layout", 1150.25, 1.0), ("one_way", 840.0, layout_sheet.SMALL_SCALE)):
         (left, top), _, (right, bottom), _ = cloth[key]
         assert right - left == pytest.approx(1352.4 * scale, abs=TOLERANCE_MM)
         assert bottom - top == pytest.approx(length * scale, abs=TOLERANCE_MM)
@@ -144,7 +144,7 @@ def test_a_plan_without_a_match_shows_the_one_way_layout() -> None:
     project, _ = given.skirt()
     root, text = read(given.unmatched(), project)
     assert check_every_piece(given.unmatched(), project, root) == 4  # that is the unmatched layout
-    assert say_planned.LAYOUT_NAMES["one_way"] in text
+    assert "Not matched" in text and say_planned.LAYOUT_NAMES["matched"] not in text
 
 
 def test_the_print_behind_lies_as_planned() -> None:
@@ -206,7 +206,7 @@ def test_a_hundred_pieces_and_a_long_cloth_still_draw() -> None:
     pieces = tuple(replace(piece, name=f"strip#{i}", width_mm=60.0, length_mm=90.0) for i in range(100))
     spots = tuple(Placement(p.name, 65.0 * (i % 20), 9000.0 + 95 * (i // 20)) for i, p in enumerate(pieces))
     layout = replace(plan.plain, length_mm=9470.0, placements=spots)
-    plan = replace(plan, plain=layout, one_way=layout, matched=layout)
+    plan = replace(plan, one_way=replace(layout, length_mm=9471.0), matched=layout, layout=layout)
     project = replace(project, pieces=pieces, seams=())
     root, _ = read(plan, project)
     assert check_every_piece(plan, project, root) == 200

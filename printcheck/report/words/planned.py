@@ -252,20 +252,25 @@ def _residual(seam: SeamResidual, units: UnitSystem) -> str:
 
 
 def _places(plan: LengthPlan, units: UnitSystem) -> Section:
-    key, layout = ("matched", plan.matched) if plan.matched is not None else ("one_way", plan.one_way)
-    placements = layout.placements
-    order = sorted(range(len(placements)), key=lambda i: (placements[i].y_mm, placements[i].x_mm))
+    """Every piece in the order of the steps, with its size and its place, washed and as bought."""
     rows, keys = [], []
-    for i in order:
-        p = placements[i]
-        ways = (("turned", p.turned), ("mirrored", p.mirrored), ("foot to the right", p.crosswise))
-        notes = [word for word, said in ways if said]
-        at = (size(p.y_mm, units), size(p.x_mm, units))
-        rows.append((shown_name(p.piece, 24), *at, listed(notes) or "-"))
-        keys.append(("", f"{key}.placements.{i}.y_mm", f"{key}.placements.{i}.x_mm", ""))
+    shrinks = plan.cloth.shrink_along > 0
+    for i, step in enumerate(plan.steps):
+        ways = (("turned", step.turned), ("mirrored", step.mirrored), ("foot to the right", step.crosswise))
+        lies = listed([word for word, said in ways if said]) or "-"
+        sides = ("length_mm", "width_mm") if step.crosswise else ("width_mm", "length_mm")
+        bought = (size(step.y_mm / (1 - plan.cloth.shrink_along), units),) if shrinks else ()
+        rows.append((
+            f"{step.letter} {steps.name_of(step.piece)}",
+            *(size(getattr(step, side), units) for side in sides),
+            size(step.x_mm + plan.cloth.selvedge_mm, units), size(step.y_mm, units), *bought, lies,
+        ))  # fmt: skip
+        keys.append(("", *(f"steps.{i}.{s}" for s in sides), "", f"steps.{i}.y_mm", *("",) * shrinks, ""))
     caption = (
-        f"{LAYOUT_NAMES[key]}. Lay the cloth with its cut end at the top: from there, and from the left edge "
-        "of the usable width, measure to the nearest corner of a box round the piece."
+        "Size as cut, and the nearest corner of the box round each piece: from the outer edge of the left "
+        f"selvedge, and from the cut end{', washed and as bought' if shrinks else ''}."
     )
-    table = Table(caption, ("Piece", "From cut end", "From left", "Lies"), tuple(rows), tuple(keys))
+    bought_head = ("As bought",) if shrinks else ()
+    head = ("Piece", "Wide", "Long", "From left", "From cut end", *bought_head, "Lies")
+    table = Table(caption, head, tuple(rows), tuple(keys))
     return Section("Where each piece lies", tables=(table,) if rows else ())

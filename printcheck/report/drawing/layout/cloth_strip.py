@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from printcheck.core.plan import CutLayout, LengthPlan, Piece, Placement, Project
+from printcheck.core.plan import CutLayout, LengthPlan, Piece, Placement, Project, SeamResidual
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing.layout.backdrop import Backdrop, marks, printed
 from printcheck.report.drawing.layout.layout_pieces import (
@@ -123,8 +123,13 @@ def strip(context: Context, part: Stretch, corner: Point) -> list[Item]:
     items += outlines(spots, context.colours, true)
     begin = _begin(context, part, corner)
     avoid = [p for line in begin for p in points_along(line.points, letter)]
-    items += [*begin, *details(spots, plan.seams if part.key == "matched" else (), true, avoid)]
+    items += [*begin, *details(spots, _kept(plan), true, avoid)]
     return [*items, *_rulers(context, part, corner)]
+
+
+def _kept(plan: LengthPlan) -> tuple[SeamResidual, ...]:
+    """Seams that the layout meets; notches of others would promise a match."""
+    return () if any(seam.residual_mm is None for seam in plan.seams) else plan.seams
 
 
 def small_strip(context: Context, key: str, layout: CutLayout, corner: Point, scale: float) -> list[Item]:
@@ -248,7 +253,7 @@ def _across(context: Context, corner: Point) -> list[Item]:
 def _begin(context: Context, part: Stretch, corner: Point) -> list[Line]:
     """Where the print begins: the chosen spot with its distances."""
     start, letter = context.plan.start, context.letter
-    if start is None or part.low or None in start.at_mm or part.key != "matched":
+    if start is None or part.low or None in start.at_mm:
         return []
     x, y = corner[0] + float(start.at_mm[0] or 0.0), corner[1] + float(start.at_mm[1] or 0.0)
     left = corner[0] - context.plan.cloth.selvedge_mm

@@ -75,7 +75,7 @@ def layout_drawing(
         and ``data-layout``; the usable cloth of each stretch of a layout is a polygon with ``data-cloth``,
         ``data-from-mm`` (where along the cloth it begins) and ``data-scale``.
     """
-    main_key, main = main_layout(plan)
+    main = main_layout(plan)
     pages = (PAGE_MM,) if upright else (PAGE_MM, PAGE_MM[::-1])
     rows = (len(plan.steps) + len(plan.seams) / 2 if key else 0) + 5
     draft = Context(plan, project, backdrop or Backdrop(), units, 1.0)
@@ -86,9 +86,9 @@ def layout_drawing(
         for scale, letter in [_fitted(plan, main, page, count, rows)]
     )
     context = Context(plan, project, draft.backdrop, units, letter)
-    parts = stretches(main_key, main, context.placed(main), count)
+    parts = stretches(MAIN, main, context.placed(main), count)
     items, width, bottom = _strips(context, parts)
-    beside, right, low = _beside(context, main_key, (width, 0.0))
+    beside, right, low = _beside(context, (width, 0.0))
     items += beside
     width, bottom = right, max(bottom, low)
     wide = max(width - 2 * letter, 40 * letter)
@@ -100,16 +100,27 @@ def layout_drawing(
     return Drawing(width, height, (*items, *below, *scale_note), title, said(plan, units), page)
 
 
-def main_layout(plan: LengthPlan) -> tuple[str, CutLayout]:
-    """The layout that is cut by, with the name of its JSON key."""
-    return ("one_way", plan.one_way) if plan.matched is None else ("matched", plan.matched)
+MAIN = "layout"  # key of the layout that is bought and cut by
+
+
+def main_layout(plan: LengthPlan) -> CutLayout:
+    """The layout that is cut by."""
+    return plan.layout or plan.matched or plan.one_way
+
+
+def named(plan: LengthPlan, key: str) -> str:
+    """What a layout is called."""
+    if key == MAIN and plan.matched is not None and plan.seams:
+        return planned.LAYOUT_NAMES["matched"]
+    return "Not matched" if key == MAIN else planned.LAYOUT_NAMES[key]
 
 
 def said(plan: LengthPlan, units: UnitSystem) -> str:
     """What the drawing shows, for those who cannot see it."""
+    shown = [(MAIN, main_layout(plan))] + ([_unmatched(plan)] if _two(plan) else [])
     parts = [
-        f"{planned.LAYOUT_NAMES[key]}: {len(layout.placements)} pieces on {size(layout.length_mm, units)}"
-        for key, layout in dict.fromkeys([main_layout(plan), _unmatched(plan)])
+        f"{named(plan, key)}: {len(layout.placements)} pieces on {size(layout.length_mm, units)}"
+        for key, layout in shown
     ]
     return f"{'; '.join(parts)}. Where each piece lies stands in the steps."
 
@@ -119,9 +130,9 @@ def cloth_drawing(
     low: float = 0.0, high: float | None = None,
 ) -> Drawing:  # fmt: skip
     """The cloth alone, a unit to a millimetre of washed cloth, from ``low`` to ``high`` along it."""
-    main_key, main = main_layout(plan)
+    main = main_layout(plan)
     context = Context(plan, project, backdrop or Backdrop(), units, FULL_SIZE_LETTER)
-    part = Stretch(main_key, main, low, main.length_mm if high is None else high)
+    part = Stretch(MAIN, main, low, main.length_mm if high is None else high)
     corner = _corner(context, 0.0)
     items = strip(context, part, corner)
     width, height = _extent(plan, part.length, FULL_SIZE_LETTER)
@@ -131,8 +142,14 @@ def cloth_drawing(
 
 def _unmatched(plan: LengthPlan) -> tuple[str, CutLayout]:
     """The layout without matching that the print allows."""
-    one_way = plan.print.way == "one-way" and bool(plan.print.basis_mm)
-    return ("one_way", plan.one_way) if one_way else ("plain", plan.plain)
+    crosswise = any(spot.crosswise for spot in plan.one_way.placements)
+    keeps_way = bool(plan.print.basis_mm) and plan.print.way in ("one-way", None)
+    return ("one_way", plan.one_way) if keeps_way or crosswise else ("plain", plan.plain)
+
+
+def _two(plan: LengthPlan) -> bool:
+    """Whether the unmatched layout is another one than that which is cut by."""
+    return plan.matched is not None and main_layout(plan) != _unmatched(plan)[1]
 
 
 def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: float) -> tuple[float, float]:
@@ -149,7 +166,7 @@ def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: f
 
 
 def _has_beside(plan: LengthPlan) -> bool:
-    return main_layout(plan) != _unmatched(plan) or plan.start is not None
+    return _two(plan) or plan.start is not None
 
 
 def _corner(context: Context, left: float) -> Point:
@@ -181,14 +198,14 @@ def _strips(context: Context, parts: list[Stretch]) -> tuple[list[Item], float, 
 def _heading(context: Context, key: str, layout: CutLayout, at: Point, room: float) -> Label:
     """Name and length of a layout, washed, and as bought where that differs."""
     cloth, units = context.plan.cloth, context.units
-    text = f"{planned.LAYOUT_NAMES[key]}: {size(layout.length_mm, units)}"
+    text = f"{named(context.plan, key)}: {size(layout.length_mm, units)}"
     if cloth.shrink_along:
         text += f" washed, {size(layout.length_mm / (1 - cloth.shrink_along), units)} as bought"
     fits = (room + 4 * context.letter) / text_width(text, 1.1)
     return Label((at[0] - cloth.selvedge_mm, at[1]), text, min(1.25 * context.letter, fits), bold=True)
 
 
-def _beside(context: Context, main_key: str, corner: Point) -> tuple[list[Item], float, float]:
+def _beside(context: Context, corner: Point) -> tuple[list[Item], float, float]:
     """The unmatched layout and where to begin, small, and how far they reach."""
     plan, letter = context.plan, context.letter
     if not _has_beside(plan):
@@ -197,8 +214,8 @@ def _beside(context: Context, main_key: str, corner: Point) -> tuple[list[Item],
     wide = SMALL_SCALE * plan.cloth.usable_width_mm
     items: list[Item] = []
     key, layout = _unmatched(plan)
-    if key != main_key:
-        head = f"{planned.LAYOUT_NAMES[key]}: {size(layout.length_mm, context.units)}"
+    if _two(plan):
+        head = f"{named(plan, key)}: {size(layout.length_mm, context.units)}"
         small = 0.8 * letter
         lines = wrapped(head, max(8, int(wide / text_width("n", small) / 1.1)))
         y += max(0.0, (len(lines) - 3) * 1.2 * small)
