@@ -25,6 +25,7 @@ MAY_IMPORT = {
     "__init__": CORE | {"pipeline"},
 }
 HEAVY = {"numpy", "cv2", "skimage", "scipy", "ortools", "shapely", "spyrrow", "PIL", "jinja2", "fpdf"}
+HEAVY |= {"fontTools", "ezdxf"}
 WITHOUT_HEAVY = CORE | {"cli", "__init__", "__main__", "pipeline"}  # at import time
 
 

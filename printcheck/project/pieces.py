@@ -13,7 +13,6 @@ from printcheck.core.plan import MOST_PIECES, Cloth, Piece
 from printcheck.core.units import format_length, parse_length, parse_positive_length
 from printcheck.project.mistakes import Mistakes
 from printcheck.project.outline.polygon import Shape, laid_open, mirrored, shape_of_points, symmetrical
-from printcheck.project.outline.svg import outline_from_svg
 from printcheck.project.schema import PieceTable, read_table
 
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
@@ -172,6 +171,8 @@ def _shape(
         points = tuple(parse_point(point, place=f"{where}[{i}]") for i, point in enumerate(table.outline, 1))
         shape = shape_of_points(points, place=where)
     elif table.outline_svg is not None:
+        from printcheck.project.outline.svg import outline_from_svg
+
         where = f"{place}.outline_svg"
         points = outline_from_svg(folder, table.outline_svg.file, table.outline_svg.id, place=where)
         shape = replace(shape_of_points(points, place=where), moved_by=(0.0, 0.0))

@@ -12,9 +12,11 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from xml.parsers import expat
 
+from fontTools.misc.transform import Identity, Transform
+
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Vector
-from printcheck.project.outline.svg_path import Affine, flattened, parse_path, parse_transform, times
+from printcheck.project.outline.svg_path import flattened, parse_path, parse_transform
 
 LARGEST_FILE = 20_000_000  # bytes: a drawing larger than this is no sewing pattern
 DEEPEST = 200  # elements inside one another
@@ -40,7 +42,7 @@ class _Found:
     root: dict[str, str] = field(default_factory=dict)
     tag: str = ""
     shape: dict[str, str] = field(default_factory=dict)
-    above: Affine = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+    above: Transform = Identity
     times: int = 0
     hidden_in: str = ""
 
@@ -80,7 +82,8 @@ def outline_from_svg(folder: Path, file: str, name: str, *, place: str) -> tuple
             f"{where}: stands inside <{found.hidden_in}>, which is not drawn there.",
             "Move the shape to the drawing itself.",
         )
-    matrix = times(to_mm, times(found.above, parse_transform(found.shape.get("transform", ""), place=where)))
+    own = parse_transform(found.shape.get("transform", ""), place=where)
+    matrix = to_mm.transform(found.above).transform(own)
     return flattened(parse_path(_path_data(found, where), place=where), matrix, place=where)
 
 
@@ -108,7 +111,7 @@ def _read(folder: Path, file: str, place: str) -> bytes:
 def _search(data: bytes, name: str, where: str) -> _Found:
     """Root and named element, by a streaming reader that refuses entities."""
     found = _Found()
-    stack: list[tuple[str, Affine]] = []
+    stack: list[tuple[str, Transform]] = []
 
     def start(tag: str, attributes: dict[str, str]) -> None:
         space, _, short = tag.rpartition(" ")
@@ -127,7 +130,7 @@ def _search(data: bytes, name: str, where: str) -> _Found:
             hidden = [t for t, _ in stack if t in OPAQUE] + [t for t, _ in stack[1:] if t == "svg"]
             found.hidden_in = hidden[0] if hidden else ""
         own = parse_transform(attributes.get("transform", ""), place=where) if stack else above
-        stack.append((short, times(above, own)))
+        stack.append((short, above.transform(own)))
 
     def refuse(*_: object) -> int:
         raise InputError(
@@ -149,7 +152,7 @@ def _search(data: bytes, name: str, where: str) -> _Found:
     return found
 
 
-def _millimetres(root: dict[str, str], where: str) -> Affine:
+def _millimetres(root: dict[str, str], where: str) -> Transform:
     """Matrix from the drawing's units to millimetres, from width, height and viewBox."""
     width, height = (_real(root.get(side, ""), f"{where}: {side}") for side in ("width", "height"))
     try:
@@ -169,7 +172,7 @@ def _millimetres(root: dict[str, str], where: str) -> Affine:
             f"{where}: width, height and viewBox give {across:.4g} mm a unit across but {along:.4g} along.",
             "Set width and height to the shape of the viewBox.",
         )
-    return (across, 0.0, 0.0, along, -left * across, -top * along)
+    return Transform(across, 0.0, 0.0, along, -left * across, -top * along)
 
 
 def _real(text: str, where: str) -> float:
