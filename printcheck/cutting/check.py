@@ -157,7 +157,8 @@ def _off_the_cloth(
     for spot in layout.placements:
         left, top, right, bottom = _box(pieces[spot.piece], spot)
         ends.append(bottom)
-        if at_border and abs(right - project.cloth.usable_width_mm) > MATCH_TOLERANCE_MM:
+        off = abs(right - project.cloth.usable_width_mm) > MATCH_TOLERANCE_MM
+        if at_border and pieces[spot.piece].on_border and off:
             found.append(f"{spot.piece} does not lie against the border")
         if left < -OVERLAP_MM or top < -OVERLAP_MM or right > project.cloth.usable_width_mm + OVERLAP_MM:
             found.append(f"{spot.piece} hangs over the edge of the cloth")

@@ -130,7 +130,7 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     turning = tuple(replace(p, may_turn=project.pieces[n].turn == "half") for n, p in enumerate(parts))
     steps = None if lattice is None else steps_of(lattice)
     ties = () if steps is None or lattice is None else ties_of(project, print_, lattice, match=match)
-    matched = _matched_parts(turning, ties, print_, width)
+    matched = _matched_parts(project, turning, ties, print_)
     return Demands(
         Demand("plain", turning, width),
         Demand("one_way", parts, width),
@@ -227,9 +227,10 @@ def _crosswise_tie(tie: Tie, project: Project) -> Tie:
 
 
 def _matched_parts(
-    parts: tuple[Part, ...], ties: tuple[Tie, ...], print_: Print, width: float
+    project: Project, parts: tuple[Part, ...], ties: tuple[Tie, ...], print_: Print
 ) -> tuple[Part, ...]:
     """Group the parts that must turn together, and keep each group's right to turn."""
+    width, pieces = project.cloth.usable_width_mm, project.pieces
     group = list(range(len(parts)))
     for tie in ties:
         if tie.seam is not None:
@@ -242,7 +243,7 @@ def _matched_parts(
             part,
             group=group[n],
             may_turn=free and group[n] not in stays,
-            fixed_x_mm=width - part.width_mm if print_.border else None,
+            fixed_x_mm=width - part.width_mm if print_.border and pieces[n].on_border else None,
         )
         for n, part in enumerate(parts)
     )
