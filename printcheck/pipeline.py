@@ -195,7 +195,7 @@ def plan_length(
         progress=progress,
     )
     if widths_mm:
-        from printcheck.cutting.demand.other_widths import compare_widths, row_of
+        from printcheck.cutting.what_if.other_widths import compare_widths, row_of
 
         rows = {project.cloth.width_mm: row_of(project.cloth.width_mm, made)}
         compared = (

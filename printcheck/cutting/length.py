@@ -36,11 +36,12 @@ from printcheck.cutting.demand.demands import (
     Progress,
     demands_of,
     kind_wanted,
+    pieces_only,
     washed_lattice,
 )
 from printcheck.cutting.demand.refusals import check_project
-from printcheck.cutting.demand.skew import off_grain
 from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.errors.skew import off_grain
 from printcheck.cutting.money import cost_of, to_buy_mm
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
 from printcheck.cutting.shape.cut_figures import spared
@@ -165,6 +166,11 @@ class _Job:
         others = CHOICE_TIME * len(self.other_choices) + (FIGURE_TIME if self.print_.motif_width_mm else 0.0)
         return self.seconds - self.error_seconds - others * self.seconds
 
+    @property
+    def _columns_known(self) -> bool:
+        """Whether a layout's place across is that of the print, so that it may not slide aside."""
+        return not self.project.places or self.print_.motif_from_selvedge_mm is not None
+
     def allowance_mm(self, layout: CutLayout | None) -> float:
         """What a layout loses at its start, where a point of it is put on the print or the user asks."""
         lattice = washed_lattice(self.project, self.print_)
@@ -172,7 +178,7 @@ class _Job:
         if layout is None or lattice is None or not wanted:
             return 0.0
         demand = demands_of(self.project, self.print_).plain
-        return start_allowance_mm(demand, layout, lattice, columns_known=not self.project.places)
+        return start_allowance_mm(demand, layout, lattice, columns_known=self._columns_known)
 
 
 def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
@@ -224,7 +230,7 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
     if demand is None or advised is None or lattice is None:
         return answers, None
     limit = job.at_most(max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds))
-    found = spared(job.project, job.print_, demand, advised, lattice, seconds=limit)
+    found = spared(job.project, job.print_, pieces_only(demand), advised, lattice, seconds=limit)
     if found is None:
         return answers, None
     matched = found[0] if answers.matched is advised else answers.matched
@@ -238,13 +244,13 @@ def _repeat_error(
     layout = answers.advised
     if demand is None or layout is None:
         return None, ()
-    from printcheck.cutting.demand.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
+    from printcheck.cutting.errors.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 
     share = plausible_share(job.print_.error_share)
     measure, warn = repeat_error, cliffs
     if any(part.outline for part in demand.parts):
-        from printcheck.cutting.demand.outline_error import outline_cliffs as warn
-        from printcheck.cutting.demand.outline_error import outline_error as measure
+        from printcheck.cutting.errors.outline_error import outline_cliffs as warn
+        from printcheck.cutting.errors.outline_error import outline_error as measure
     warnings = warn(demand, layout, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings

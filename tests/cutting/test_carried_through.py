@@ -12,7 +12,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, MatchKind, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
 from printcheck.cutting.demand.demands import between_mm
-from printcheck.cutting.demand.other_widths import compare_widths
+from printcheck.cutting.what_if.other_widths import compare_widths
 
 
 def panels(length: float, count: int, *, match: MatchKind = "both") -> Project:

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon, box
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, CutLayout, Piece, Placement, Print, Project, Seam, SeamEnd
 from printcheck.cutting.demand.demands import demands_of
-from printcheck.cutting.demand.outline_error import outline_cliffs
+from printcheck.cutting.errors.outline_error import outline_cliffs
 from printcheck.cutting.length import plan_length
 from printcheck.cutting.search.outline_layouts import solve_outlines
 from printcheck.cutting.shape.cut_figures import spared

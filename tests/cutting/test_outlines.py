@@ -14,12 +14,11 @@ from shapely.geometry import Polygon
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
 from printcheck.cutting.check import faults
-from printcheck.cutting.demand.demands import demands_of
-from printcheck.cutting.demand.outline_error import held_outlines_mm, outline_error
-from printcheck.cutting.demand.repeat_error import spots_of, with_repeat
+from printcheck.cutting.demand.demands import Spot, demands_of, spots_of
+from printcheck.cutting.errors.outline_error import held_outlines_mm, outline_error
+from printcheck.cutting.errors.repeat_error import with_repeat
 from printcheck.cutting.length import plan_length
 from printcheck.cutting.search.compact import counts_of, pressed
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.search.joined_parts import glued, joints
 from printcheck.cutting.search.outline_layouts import bound_mm, solve_outlines
 from printcheck.cutting.shape.no_fit import no_fit
@@ -262,7 +261,7 @@ def test_the_repeats_error_is_carried_through_an_outline_layout():
     error = outline_error(demand, answers.matched, 0.006, seconds=3)
     assert error.as_measured_mm == answers.matched.length_mm
     assert error.safe_mm is None or error.safe_mm >= answers.matched.length_mm
-    spots = spots_of(answers.matched)
+    spots = spots_of(demand, answers.matched)
     assert held_outlines_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3
     shares = (-0.006, -0.003, 0.0, 0.003, 0.006)
     scaled = [with_repeat(demand, 1 + share, 1 + share) for share in shares]

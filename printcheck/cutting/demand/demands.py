@@ -7,7 +7,7 @@ the project itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -44,6 +44,15 @@ class Part:
     def point(self, at: Vector, turned: bool) -> Vector:
         """Where a point of the part lies from its box's corner, turned end for end or not."""
         return (self.width_mm - at[0], self.length_mm - at[1]) if turned else at
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a part lies: its box's corner, in mm, and whether it is turned."""
+
+    x_mm: float
+    y_mm: float
+    turned: bool = False
 
 
 @dataclass(frozen=True)
@@ -92,6 +101,23 @@ class Demand:
         return tuple(sorted({p.group for p in self.parts if p.may_turn} & (tied | shaped)))
 
 
+def spots_of(demand: Demand, layout: CutLayout) -> tuple[Spot, ...]:
+    """Where the parts of a demand lie in a layout."""
+    return with_marks(demand, [Spot(p.x_mm, p.y_mm, p.turned) for p in layout.placements])
+
+
+def with_marks(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:
+    """Places of the pieces, and of what stands for the print: at the cut end."""
+    return tuple(spots) + tuple(Spot(part.fixed_x_mm or 0.0, 0.0) for part in demand.parts[len(spots) :])
+
+
+def pieces_only(demand: Demand) -> Demand:
+    """The demand without what stands for the print."""
+    count = sum(bool(part.name) for part in demand.parts)
+    ties = tuple(tie for tie in demand.ties if max(tie.first, tie.second) < count)
+    return replace(demand, parts=demand.parts[:count], ties=ties)
+
+
 @dataclass(frozen=True)
 class Demands:
     """The demands of one project; ``matched`` is None where a seam cannot be met.
@@ -131,6 +157,9 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     steps = None if lattice is None else steps_of(lattice)
     ties = () if steps is None or lattice is None else ties_of(project, print_, lattice, match=match)
     matched = _matched_parts(project, turning, ties, print_)
+    if column := _column_tie(project, print_, lattice):
+        mark, tie = column
+        matched, ties = (*matched, replace(mark, group=len(parts))), (*ties, tie)
     return Demands(
         Demand("plain", turning, width),
         Demand("one_way", parts, width),
@@ -198,6 +227,20 @@ def _place_ties(places: tuple[Place, ...], number: dict[str, int], lattice: Latt
         offset = (own[0] - shift[0][0], own[1] - shift[0][1])
         ties.append(Tie(number[place.piece], number[places[0].piece], place.at, places[0].at, "both", offset))
     return ties
+
+
+def _column_tie(project: Project, print_: Print, lattice: Lattice | None) -> tuple[Part, Tie] | None:
+    """A part without size where a motif lies from the selvedge, and the first place's tie to its column.
+
+    Printed columns do not slide across the cloth, as rows slide along it with the shop's cut.
+    """
+    from_selvedge, places = print_.motif_from_selvedge_mm, project.places
+    if from_selvedge is None or lattice is None or not places or print_.border:
+        return None
+    number = [piece.name for piece in project.pieces].index(places[0].piece)
+    offset = between_mm(lattice)[0] if places[0].on == "between" else 0.0
+    mark = Part("", 0.0, 0.0, fixed_x_mm=from_selvedge * (1 - project.cloth.shrink_across))
+    return mark, Tie(number, len(project.pieces), places[0].at, (0.0, 0.0), "upright", (offset, 0.0))
 
 
 def _part(piece: Piece, n: int, border: bool) -> Part:

@@ -44,7 +44,7 @@ def scales_of(sizes: Sequence[int], others: Sequence[int], room: int) -> list[Sc
     reach = max(1, best_reach(sizes, room))
     found = {Scale(tuple(sizes), reach)}
     found |= {_folded(sizes, reach, k) for k in range(1, MOST_FOLDS + 1)}
-    for edge in sorted({s for s in sizes if 2 * s <= reach}):
+    for edge in sorted({s for s in sizes if 0 < 2 * s <= reach}):
         found.add(_cut_off(sizes, reach, edge))
         found.add(_rounded(sizes, reach, edge))
     return sorted(found, key=lambda s: (-s.load(others), s.capacity, s.sizes))

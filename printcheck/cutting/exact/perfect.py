@@ -12,11 +12,10 @@ import random
 import time
 from dataclasses import dataclass, field
 
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import Classes, classes_of
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Steps
-from printcheck.cutting.search.greedy import Spot
 
 SEED = 3  # any number: the same search each time
 LUCK = (0.4, 1.6)  # factor of a part's area in the order of trying

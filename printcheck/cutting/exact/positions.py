@@ -11,9 +11,8 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from printcheck.cutting.demand.demands import Demand, Tie
+from printcheck.cutting.demand.demands import Demand, Spot, Tie
 from printcheck.cutting.demand.lattice_steps import Equation
-from printcheck.cutting.search.greedy import Spot
 
 NOISE_MM = 1e-7  # mm: an arc that gains less than this is met
 SLACK_SHARES = (0.0, 0.25, 0.5, 1.0)  # of the slack a tie allows: the least that works is taken

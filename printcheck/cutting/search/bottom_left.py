@@ -36,10 +36,15 @@ class Bed:
         self.kin: dict[tuple[int, int], int] = {}  # (kind of family, family) -> a member that is laid
         self.families = (classes.full, classes.rows, classes.columns)
         self.grace = max([EPS_MM, *(tie.slack_across_mm / 2 for tie in demand.ties)])
+        for n, part in enumerate(demand.parts):
+            if not part.name:  # it stands for the print, so it is there first
+                self._put(n, part.fixed_x_mm or 0.0, 0.0)
 
     def lay(self, n: int, shift: float = 0.0) -> bool:
         """Lay part n as low as can be, from ``shift`` down if no row binds it; whether there was a place."""
         part = self.demand.parts[n]
+        if n in self.at:
+            return True
         best: tuple[float, float] = (FAR_MM / 2, 0.0)
         free = self._kin(self.classes.rows, 1, n) is None
         for x, residue, step in self._columns(n):
@@ -49,11 +54,14 @@ class Bed:
                 best = (y, x)
         if best[0] >= FAR_MM / 2:
             return False
-        self.at[n] = (best[1], best[0])
+        self._put(n, best[1], best[0])
         insort(self.blocks, (best[0], best[0] + part.length_mm, best[1], best[1] + part.width_mm))
+        return True
+
+    def _put(self, n: int, x: float, y: float) -> None:
+        self.at[n] = (x, y)
         for kind, family in enumerate(self.families):
             self.kin[kind, family.of[n]] = n
-        return True
 
     @property
     def length_mm(self) -> float:

@@ -16,10 +16,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.exact.linear_program import Programme
 from printcheck.cutting.exact.positions import tie_counts
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.simplify import Shape, shape_of
 

@@ -10,20 +10,11 @@ import random
 import time
 from dataclasses import dataclass, replace
 
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import EPS_MM, Classes, classes_of
 from printcheck.cutting.search.bottom_left import Bed
 
 SEED = 20  # any number: the same answer each time
-
-
-@dataclass(frozen=True)
-class Spot:
-    """Where a part lies: its box's corner, in mm, and whether it is turned."""
-
-    x_mm: float
-    y_mm: float
-    turned: bool = False
 
 
 @dataclass(frozen=True)

@@ -16,10 +16,10 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.exact.positions import keeps_ties
 from printcheck.cutting.search.compact import WIDE_REACH_MM, Pressed, pressed
-from printcheck.cutting.search.greedy import Spot, greedy
+from printcheck.cutting.search.greedy import greedy
 from printcheck.cutting.search.joined_parts import STEPS_KEPT, Body, glued, joints
 from printcheck.cutting.search.nesting import nested
 from printcheck.cutting.search.snap import snapped

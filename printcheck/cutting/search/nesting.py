@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from printcheck.cutting.search.greedy import Spot
+from printcheck.cutting.demand.demands import Spot
 from printcheck.cutting.shape.simplify import Ring
 
 SAME_POINT_MM = 0.25  # mm: the engine counts in 32-bit numbers and breaks down on points that coincide

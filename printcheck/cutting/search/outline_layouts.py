@@ -16,9 +16,9 @@ from dataclasses import replace
 from functools import partial
 
 from printcheck.core.plan import CutLayout
-from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress
+from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress, Spot, spots_of, with_marks
 from printcheck.cutting.search.compact import Pressed, pressed
-from printcheck.cutting.search.greedy import Spot, greedy
+from printcheck.cutting.search.greedy import greedy
 from printcheck.cutting.search.matched_outlines import Matching, glue_on, glue_once, lay_boxes, snap_all
 from printcheck.cutting.search.nesting import nested
 from printcheck.cutting.search.overlap_removal import improve
@@ -124,8 +124,8 @@ def solve_one_outlines(
         A layout of a stricter demand, so that a looser one never needs more.
     """
     began = time.monotonic()
-    known = [Pressed(layout.length_mm, _spots(layout)) for layout in free]
-    first = None if start is None else Pressed(start.length_mm, _spots(start))
+    known = [Pressed(layout.length_mm, spots_of(demand, layout)) for layout in free]
+    first = None if start is None else Pressed(start.length_mm, spots_of(demand, start))
     with Aside(seconds) as aside:
         found = _matched(demand, known, aside, stop=began + seconds, start=first)
     return None if found is None else _layout(demand, found, time.monotonic() - began)
@@ -248,6 +248,7 @@ def _turned_together(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:
 
     A rectangle looks the same turned. What then overlaps is pressed apart with the rest.
     """
+    spots = with_marks(demand, spots)
     turned: dict[int, bool] = {}
     for part, spot in zip(demand.parts, spots, strict=True):
         if part.outline or not part.may_turn:
@@ -256,10 +257,6 @@ def _turned_together(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:
         replace(spot, turned=turned.get(part.group, False))
         for part, spot in zip(demand.parts, spots, strict=True)
     )
-
-
-def _spots(layout: CutLayout) -> tuple[Spot, ...]:
-    return tuple(Spot(p.x_mm, p.y_mm, p.turned) for p in layout.placements)
 
 
 def _length(found: Pressed) -> float:

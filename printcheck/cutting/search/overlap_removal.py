@@ -17,8 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from printcheck.cutting.demand.demands import Spot
 from printcheck.cutting.search.compact import Pressed, shapes_of
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.search.matched_outlines import Matching, drawn_to, settled
 from printcheck.cutting.search.moves import move
 from printcheck.cutting.shape.strip import Board

@@ -18,9 +18,8 @@ from dataclasses import dataclass
 from queue import SimpleQueue
 from typing import IO
 
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.search.compact import Pressed
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.search.matched_outlines import Matching
 
 LEAST_S = 1.5  # s: it takes a third of a second to be ready, and more on a busy machine

@@ -6,8 +6,7 @@ import time
 from dataclasses import replace
 
 from printcheck.core.plan import CutLayout, Placement
-from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress
-from printcheck.cutting.search.greedy import Spot
+from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress, Spot, spots_of
 from printcheck.cutting.search.rectangle_search import Found, shortest
 
 PLAIN_SHARE = 0.4  # of the time at least: a poor plain layout would make matching look cheap
@@ -54,7 +53,7 @@ def solve_one(
     began = time.monotonic()
     known = Found(bound_mm=plain.bound_mm)
     if start is not None:
-        known = Found(start.length_mm, tuple(Spot(p.x_mm, p.y_mm, p.turned) for p in start.placements))
+        known = Found(start.length_mm, spots_of(demand, start))
         known.bound_mm = plain.bound_mm
     found = _matched(demand, known, seconds, lambda _text, _share: None, known)
     return layout_of(demand, found, time.monotonic() - began) if found.spots else None
@@ -97,6 +96,7 @@ def layout_of(demand: Demand, found: Found, seconds: float) -> CutLayout:
         placements=tuple(
             Placement(part.name, spot.x_mm, spot.y_mm, spot.turned, part.mirrored, part.crosswise)
             for part, spot in zip(demand.parts, found.spots, strict=True)
+            if part.name  # what stands for the print is not cut
         ),
     )
 

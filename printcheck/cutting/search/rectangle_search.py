@@ -15,13 +15,13 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from printcheck.cutting.demand.demands import PROOF_MM, Demand
+from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
 from printcheck.cutting.demand.integer_grid import Grid, grid_for
 from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
 from printcheck.cutting.exact.cp_model import Model, build
 from printcheck.cutting.exact.perfect import fits_without_waste, without_waste
 from printcheck.cutting.exact.positions import keeps_ties, polished
-from printcheck.cutting.search.greedy import Spot, greedy
+from printcheck.cutting.search.greedy import greedy
 
 WORKERS = 2
 SEED = 7  # any number: the same search each time

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from printcheck.cutting.demand.demands import Demand, Tie
+from printcheck.cutting.demand.demands import Demand, Spot, Tie
 from printcheck.cutting.exact.positions import tie_counts
 from printcheck.cutting.search.compact import Counts
-from printcheck.cutting.search.greedy import Spot
 
 STRENGTH = {"both": 0, "level": 1, "upright": 1}  # full matches first: they leave no choice
 

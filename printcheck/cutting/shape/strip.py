@@ -15,8 +15,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.cutting.demand.demands import Demand
-from printcheck.cutting.search.greedy import Spot
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.penetration import CELL_MM, depth_map
 from printcheck.cutting.shape.simplify import Shape

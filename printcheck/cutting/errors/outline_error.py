@@ -16,12 +16,11 @@ import numpy as np
 
 from printcheck.core.findings import Finding
 from printcheck.core.plan import CutLayout, RepeatError
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot, spots_of
 from printcheck.cutting.demand.families import classes_of
-from printcheck.cutting.demand.repeat_error import cliff_finding, spots_of, with_repeat
+from printcheck.cutting.errors.repeat_error import cliff_finding, with_repeat
 from printcheck.cutting.exact.linear_program import Programme
 from printcheck.cutting.search.compact import add_pair, add_ties, counts_of, difference, shapes_of
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.search.matched_outlines import Matching, snap_all
 from printcheck.cutting.search.overlap_removal import improve
 from printcheck.cutting.shape.no_fit import no_fit
@@ -94,7 +93,7 @@ def outline_error(demand: Demand, layout: CutLayout, share: float, *, seconds: f
     """
     stop = time.monotonic() + seconds
     ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
-    spots = spots_of(layout)
+    spots = spots_of(demand, layout)
     best = held_outlines_mm(demand, spots, ends)
     for number, end in enumerate(ends, start=1):
         if best is not None:
@@ -118,7 +117,7 @@ def outline_cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Fin
     if steps is None or steps.level_mm is None:
         return ()
     now, then = classes_of(demand).rows, classes_of(with_repeat(demand, 1 - share)).rows
-    spots = spots_of(layout)
+    spots = spots_of(demand, layout)
     shapes = shapes_of(demand, spots)
     worst: tuple[float, int] | None = None
     for upper, lower in itertools.permutations(range(len(spots)), 2):

@@ -16,11 +16,10 @@ from dataclasses import replace
 from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import CutLayout, RepeatError
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot, spots_of
 from printcheck.cutting.demand.families import classes_of, least_step
 from printcheck.cutting.demand.lattice_steps import steps_of
 from printcheck.cutting.exact.positions import frames_of, stretched
-from printcheck.cutting.search.greedy import Spot
 from printcheck.cutting.search.rectangle_search import shortest
 
 ERROR_SIGMAS = 2.0  # how far the repeat may plausibly lie off: 95 in 100 of a normal error
@@ -51,7 +50,7 @@ def repeat_error(demand: Demand, layout: CutLayout, share: float, *, seconds: fl
     """
     stop = time.monotonic() + seconds
     ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
-    best = held_mm(demand, spots_of(layout), ends)
+    best = held_mm(demand, spots_of(demand, layout), ends)
     for end in ends:
         limit = (stop - time.monotonic()) / 2
         if limit <= 0 or (best is not None and best <= layout.length_mm * (1 + share)):
@@ -72,11 +71,6 @@ def held_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> fl
         if len(lengths) == len(ends) and (best is None or max(lengths) < best):
             best = max(lengths)
     return best
-
-
-def spots_of(layout: CutLayout) -> tuple[Spot, ...]:
-    """Placements as the solvers write them."""
-    return tuple(Spot(p.x_mm, p.y_mm, p.turned) for p in layout.placements)
 
 
 def cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ...]:
