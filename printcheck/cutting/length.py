@@ -380,10 +380,6 @@ def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:
     """What to buy for each layout; those tied to the print allow for where the shop's cut falls."""
     cloth = job.project.cloth
 
-    def bought(layout: CutLayout) -> float:
-        tied = layout in (answers.matched, answers.advised)
-        return to_buy_mm(cloth, layout.length_mm + (job.allowance_mm(layout) if tied else 0.0))
-
     layouts = {
         "plain": answers.plain,
         "one_way": answers.one_way,
@@ -391,7 +387,11 @@ def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:
         "advised": answers.advised or unmatched,
         "unmatched": unmatched,
     }
-    lengths = {name: None if layout is None else bought(layout) for name, layout in layouts.items()}
+    starts = {"matched": job.allowance_mm(answers.matched), "advised": job.allowance_mm(answers.advised)}
+    lengths = {
+        name: None if layout is None else to_buy_mm(cloth, layout.length_mm + starts.get(name, 0.0))
+        for name, layout in layouts.items()
+    }
     costs = {f"{name}_cost": None if mm is None else cost_of(cloth, mm) for name, mm in lengths.items()}
     return Buy(**{f"{name}_mm": mm for name, mm in lengths.items()}, **costs, currency=cloth.currency)  # type: ignore[arg-type]
 

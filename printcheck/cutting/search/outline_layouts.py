@@ -35,6 +35,7 @@ BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
 BOX_SHARE = 0.2  # of the time at most, where that is short
 GLUE_SHARE = 0.4  # of the matched time one process nests glued parts at most; then both move parts
 TURNED_SHARE = 0.7  # of the matched time with turning, before it is seen whether nothing turned is needed too
+LEAST_SHARE = 0.2  # of the time for the matched layout, though a busy machine took it all for the others
 LEAST_S = 0.3  # s: for a matched layout with nothing turned, however late it is
 WAIT_S = 0.02  # s between looks whether there is a first layout
 SEEDS = (11, 12)  # any numbers
@@ -70,7 +71,8 @@ def _solved(demands: Demands, seconds: float, progress: Progress | None, aside: 
     matched = advised = None
     if matching is not None:
         say("matching the print", share)
-        matched, advised = _kept(matching, one_way, plain, aside, stop=began + seconds)
+        stop = max(began + seconds, time.monotonic() + LEAST_SHARE * seconds)
+        matched, advised = _kept(matching, one_way, plain, aside, stop=stop)
     elif demands.matched is not None:
         matched, advised = one_way, plain if demands.matched.turnable else one_way
     matched_s = time.monotonic() - began - free_s

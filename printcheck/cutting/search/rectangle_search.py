@@ -130,6 +130,23 @@ def shortest(
     return search.found
 
 
+def fitting(demand: Demand, room_mm: float, *, seconds: float) -> float | None:
+    """Length of a layout that needs no more than a length of cloth; None where none was found in time.
+
+    Nothing is turned, so where a print lets tied pieces turn, some layouts are not looked for.
+    """
+    if cheap_bound_mm(demand) > room_mm + PROOF_MM:
+        return None
+    search = Search(demand, seconds, False, grid_for(demand))
+    _first_layout(search)
+    if search.found.length_mm > room_mm:
+        model = build(demand, search.grid, search.grid.room(room_mm))
+        status, solver = _run(model, seconds)
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            _take(search, model, solver)
+    return search.found.length_mm if search.found.length_mm <= room_mm + PROOF_MM else None
+
+
 def _first_layout(search: Search) -> None:
     """A layout before anything else, however little time there is."""
     answer = greedy(search.demand, seconds=0.0)

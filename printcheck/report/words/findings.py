@@ -284,6 +284,22 @@ say(
     "Measure the repeat again over five repeats or more, on the cloth that will be cut.",
 )
 say(
+    "near-miss",
+    "{what} {change_mm:size} {how} would do with {buy_mm:buy}: it saves {saves_mm:buy}.",
+    "See whether the size can give way that little.",
+)
+say(
+    "near-miss-step",
+    "The layout is only {over_mm:size} too long for {buy_mm:buy}: were it shorter by that, it saves "
+    "{saves_mm:buy}.",
+    "See whether a hem or a seam allowance can give way that little.",
+)
+say(
+    "near-miss-fullness",
+    "{percent:.0f} % less fullness would do with {buy_mm:buy}: it saves {saves_mm:buy}.",
+    "Nobody sees so little fullness missing.",
+)
+say(
     "cloth-off-grain",
     "The print lies {degrees:.1f} degrees off square to the selvage (skew), {lean_mm:size} over the "
     "usable width. The lengths are for cloth pulled straight; left as it is, the seam {first} to "

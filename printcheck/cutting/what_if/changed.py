@@ -1,0 +1,60 @@
+"""A project with something changed: pieces shorter or narrower, cloth wider; points of seams go along."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from printcheck.core.lattice import Vector
+from printcheck.core.plan import Piece, Project
+
+
+def shortened(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
+    """The project with rectangles cut off at the foot."""
+    return _scaled(project, pieces, 0.0, by_mm)
+
+
+def narrowed(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
+    """The project with rectangles made narrower, their points drawn together."""
+    return _scaled(project, pieces, by_mm, 0.0)
+
+
+def widened(project: Project, by_mm: float) -> Project:
+    """The project on wider cloth."""
+    return replace(project, cloth=replace(project.cloth, width_mm=project.cloth.width_mm + by_mm))
+
+
+def names_of(pieces: Sequence[Piece]) -> str:
+    """Names of pieces without their copies' numbers, each once, as a sentence begins with them."""
+    names = list(dict.fromkeys(piece.name.partition("#")[0] for piece in pieces))
+    text = " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+    return text[:1].upper() + text[1:]
+
+
+def _scaled(project: Project, pieces: Sequence[Piece], narrower: float, shorter: float) -> Project:
+    sizes = {p.name: (p.width_mm - narrower, p.length_mm - shorter, p.width_mm) for p in pieces}
+
+    def moved(name: str, at: Vector) -> Vector:
+        if name not in sizes:
+            return at
+        width, length, before = sizes[name]
+        return (at[0] * width / before, min(at[1], length))
+
+    return replace(
+        project,
+        pieces=tuple(
+            replace(p, width_mm=sizes[p.name][0], length_mm=sizes[p.name][1]) if p.name in sizes else p
+            for p in project.pieces
+        ),
+        seams=tuple(
+            replace(
+                seam,
+                join=(
+                    replace(seam.join[0], at=moved(seam.join[0].piece, seam.join[0].at)),
+                    replace(seam.join[1], at=moved(seam.join[1].piece, seam.join[1].at)),
+                ),
+            )
+            for seam in project.seams
+        ),
+        places=tuple(replace(place, at=moved(place.piece, place.at)) for place in project.places),
+    )

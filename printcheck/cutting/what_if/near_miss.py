@@ -1,0 +1,184 @@
+"""Near misses: a little less of one size that saves a repeat, a row, a width or a step of the shop.
+
+Each change is tried at its largest. Where the cloth then does with a step less, the least change that
+still does is looked for. A question with a length ("does it go on so much?") is answered far sooner than
+the shortest length is found, so many can be asked.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from printcheck.core.errors import InputError
+from printcheck.core.findings import Finding, finding
+from printcheck.core.plan import LengthPlan, Piece, Print, Project
+from printcheck.cutting.demand.demands import Match, demands_of
+from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.money import to_buy_mm
+from printcheck.cutting.what_if.changed import names_of, narrowed, shortened, widened
+
+MOST_MM = 20.0  # mm: more than this off a piece is another size, not a near miss (the issue's 2 cm)
+MOST_FULLNESS = 0.05  # share of the fullness that nobody sees missing, common practice
+FULLNESS_STEP = 0.01  # share
+STEP_MM = 1.0  # mm: changes are told in whole millimetres
+NOTICEABLE_MM = 30.0  # mm of cloth: saving less is not worth a word, however finely the shop cuts
+WORTH = 2.0  # times what a change takes off the lengths cut anyway: saving less is no surprise
+MOST_GROUPS = 4  # sizes tried on each axis, the largest first
+LEAST_QUESTION_S = 0.15  # s: on an idle machine small questions are answered by then
+
+Change = Callable[[float], Project]
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """A change by some amount: how it is told, and how much of it the layout gains anyway."""
+
+    code: str
+    what: str
+    how: str
+    change: Change
+    most: float
+    step: float
+    cut_times: int = 0
+
+
+def near_misses(
+    project: Project,
+    print_: Print,
+    plan: LengthPlan,
+    *,
+    seconds: float,
+    match: Match = "all",
+    refit: Callable[[Project, dict[str, str]], Project] | None = None,
+) -> tuple[Finding, ...]:
+    """Findings ``near-miss``: what to change, by how much, and what it saves.
+
+    Parameters
+    ----------
+    project, print_, plan : Project, Print, LengthPlan
+        What was planned.
+    seconds : float
+        Time for all questions.
+    match : {"all", "visible", "none"}
+        Which seams the plan keeps.
+    refit : callable, optional
+        Draws a built-in project anew with some of its sizes changed, given as text.
+    """
+    cloth = project.cloth
+    step = max(cloth.sold_by_mm, 0.0)
+    least = max(step, NOTICEABLE_MM)
+    target = plan.buy.advised_mm - least
+    if step:
+        target = math.floor(target / step + 1e-6) * step
+    if plan.layout is None or target <= 0:
+        return ()
+    room = target * (1 - cloth.shrink_along) - plan.start_allowance_mm
+    trials = [*_trials(project, plan), *_fuller(project, refit)]
+    limit = max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
+    stop = time.monotonic() + seconds
+
+    def length_of(trial: _Trial, amount: float) -> float | None:
+        try:
+            return _laid_mm(trial.change(amount), print_, room, match, limit)
+        except InputError:  # a piece that small, a cloth that wide: no such project
+            return None
+
+    found: list[Finding] = []
+    for trial in trials:
+        if time.monotonic() > stop or found:
+            break
+        if (length := length_of(trial, trial.most)) is not None:
+            amount, length = _least(trial, length, length_of)
+            buy = to_buy_mm(cloth, length + plan.start_allowance_mm)
+            saved = plan.buy.advised_mm - buy
+            if saved >= WORTH * trial.cut_times * amount:
+                found.append(_finding(trial, amount, saved, buy))
+    return tuple(found) or _over_a_step(project, plan)
+
+
+def _over_a_step(project: Project, plan: LengthPlan) -> tuple[Finding, ...]:
+    """Where the whole layout reaches only a little over a step of the shop."""
+    cloth = project.cloth
+    assert plan.layout is not None
+    needed = (plan.layout.length_mm + plan.start_allowance_mm) / (1 - cloth.shrink_along)
+    less = plan.buy.advised_mm - cloth.sold_by_mm
+    over = needed - less
+    if over > MOST_MM or less <= 0 or cloth.sold_by_mm < max(NOTICEABLE_MM, WORTH * over):
+        return ()
+    return (finding("near-miss-step", over_mm=over, saves_mm=cloth.sold_by_mm, buy_mm=less),)
+
+
+def _least(
+    trial: _Trial, length: float, length_of: Callable[[_Trial, float], float | None]
+) -> tuple[float, float]:
+    """Least amount that still does, and the length it does with, by halving."""
+    low, high = 0, round(trial.most / trial.step)
+    while high - low > 1:
+        middle = (low + high) // 2
+        found = length_of(trial, middle * trial.step)
+        if found is None:
+            low = middle
+        else:
+            high, length = middle, found
+    return high * trial.step, length
+
+
+def _laid_mm(project: Project, print_: Print, room_mm: float, match: Match, seconds: float) -> float | None:
+    """Length of a layout of at most so much washed cloth; None where none was found."""
+    from printcheck.cutting.search.rectangle_search import fitting
+
+    demand = demands_of(project, print_, match=match).matched
+    settled = None if demand is None else settle(demand)[0]
+    return None if settled is None else fitting(settled, room_mm, seconds=seconds)
+
+
+def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
+    """Every length and width of rectangles a little smaller, and the cloth a little wider."""
+    assert plan.layout is not None
+    longest = max(piece.length_mm for piece in project.pieces)
+    rows = math.ceil(plan.layout.length_mm / longest - 1e-6)
+    if any(piece.outline for piece in project.pieces):
+        return
+    for group in _groups(project.pieces, lambda piece: piece.length_mm):
+        change = _by(project, group, shortened)
+        times = min(len(group), rows)
+        yield _Trial("near-miss", names_of(group), "shorter", change, MOST_MM, STEP_MM, times)
+    for group in _groups(project.pieces, lambda piece: piece.width_mm):
+        change = _by(project, group, narrowed)
+        yield _Trial("near-miss", names_of(group), "narrower", change, MOST_MM, STEP_MM)
+    yield _Trial("near-miss", "Cloth", "wider", lambda mm: widened(project, mm), MOST_MM, STEP_MM)
+
+
+def _by(
+    project: Project, group: Sequence[Piece], change: Callable[[Project, Sequence[Piece], float], Project]
+) -> Change:
+    return lambda mm: change(project, group, mm)
+
+
+def _groups(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[list[Piece]]:
+    """Pieces of one size together, the largest sizes first."""
+    sizes = sorted({round(size(piece), 1) for piece in pieces if size(piece) > 2 * MOST_MM}, reverse=True)
+    return [[p for p in pieces if round(size(p), 1) == value] for value in sizes[:MOST_GROUPS]]
+
+
+def _fuller(project: Project, refit: Callable[[Project, dict[str, str]], Project] | None) -> Iterator[_Trial]:
+    """A built-in project with a little less fullness."""
+    sizes = dict(project.sizes)
+    if refit is None or "fullness" not in sizes:
+        return
+    full = float(sizes["fullness"])
+
+    def change(share: float) -> Project:
+        assert refit is not None
+        return refit(project, {"fullness": f"{full * (1 - share):.4f}"})
+
+    yield _Trial("near-miss-fullness", "", "", change, MOST_FULLNESS, FULLNESS_STEP)
+
+
+def _finding(trial: _Trial, amount: float, saved: float, buy: float) -> Finding:
+    if trial.code == "near-miss-fullness":
+        return finding(trial.code, percent=100 * amount, saves_mm=saved, buy_mm=buy)
+    return finding(trial.code, what=trial.what, how=trial.how, change_mm=amount, saves_mm=saved, buy_mm=buy)

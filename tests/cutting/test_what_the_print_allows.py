@@ -1,0 +1,132 @@
+"""What is told to be bought is what the print allows: turned, tied to a motif, at a border."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.cutting import plan_length
+from printcheck.cutting.check import faults
+
+# half of a square along its slope: two, one of them turned, fill the width; one way up none lies beside
+# another (derived: side by side they take 2 x 500 of the 600)
+WEDGE = ((0.0, 0.0), (100.0, 0.0), (500.0, 400.0), (0.0, 400.0))
+SQUARE = Lattice.of_steps(80.0, 80.0)
+
+
+def wedges(count: int, *, match: bool = False) -> Project:
+    pieces = tuple(Piece(f"wedge#{n}", 500.0, 400.0, WEDGE) for n in range(1, count + 1))
+    seams = (Seam((SeamEnd("wedge#1", (200.0, 200.0)), SeamEnd("wedge#2", (50.0, 200.0))), "level"),)
+    cloth = Cloth(600.0, sold_by_mm=10, price=10.0, currency="EUR")
+    return Project("wedges", cloth, pieces, seams if match else ())
+
+
+@pytest.mark.parametrize(
+    ("way", "advised", "unmatched"),
+    [("one-way", 800, 800), ("two-way", 400, 400), ("tossed", 400, 400)],
+)
+def test_free_outlines_turn_where_the_print_has_no_up(way: str, advised: float, unmatched: float) -> None:
+    """With nap, one way up; without, pieces are turned end for end (PNW 187)."""
+    project, print_ = wedges(2), Print(SQUARE, "straight", way, "project")  # type: ignore[arg-type]
+    plan = plan_length(project, print_, seconds=2)
+    assert plan.buy.advised_mm == pytest.approx(advised) and plan.buy.unmatched_mm == pytest.approx(unmatched)
+    assert plan.buy.advised_cost == pytest.approx(advised / 100)
+    assert plan.matched is not None and plan.plain.length_mm <= plan.one_way.length_mm
+    assert plan.one_way.length_mm <= plan.matched.length_mm == pytest.approx(800, abs=0.1)
+    assert plan.layout is not None
+    assert not faults(project, print_, plan.layout, keeps_way=True)
+
+
+def test_pieces_that_no_match_ties_turn_beside_matched_ones() -> None:
+    """Two wedges matched level lie one below another; two free ones, one of them turned, side by side."""
+    project = wedges(4, match=True)
+    plan = plan_length(project, Print(SQUARE, "straight", "tossed", "project"), seconds=3)
+    assert plan.layout is not None and plan.matched is not None
+    assert plan.layout.length_mm <= 1200.1 < plan.one_way.length_mm <= plan.matched.length_mm
+    still = plan_length(project, Print(SQUARE, "straight", "one-way", "project"), seconds=2)
+    assert still.layout is not None and still.layout.length_mm == pytest.approx(1600, abs=0.1)
+    assert still.buy.unmatched_mm == pytest.approx(1600)
+
+
+def test_seams_on_plain_cloth_tie_nothing() -> None:
+    plan = plan_length(wedges(2, match=True), Print(None, "none", "four-way", "project"), seconds=2)
+    assert plan.buy.advised_mm == pytest.approx(400) == plan.buy.unmatched_mm
+
+
+def front(lattice: Lattice, **cloth: float) -> tuple[Project, Print]:
+    project = Project(
+        "cushion",
+        Cloth(1400.0, sold_by_mm=10, **cloth),
+        (Piece("front", 480.0, 480.0),),
+        places=(Place("front", (240.0, 240.0)),),
+    )
+    return project, Print(lattice, "straight", "one-way", "project")
+
+
+# the shop's cut falls anywhere on the print, so up to one repeat along is lost before the motif (derived)
+@pytest.mark.parametrize(
+    ("lattice", "start"),
+    [
+        (Lattice.of_steps(320.0, 640.0), 640),
+        (Lattice.of_steps(160.0, 640.0, 0.5), 320),  # 920 of room hold two columns wherever they lie
+        (Lattice.of_steps(500.0, 640.0, 0.5), 640),  # but not two of these
+        (Lattice(((0.0, 120.0),)), 120),
+        (Lattice(((120.0, 0.0),)), 0),
+    ],
+)
+def test_a_placed_motif_pays_for_where_the_cut_falls(lattice: Lattice, start: float) -> None:
+    project, print_ = front(lattice)
+    plan = plan_length(project, print_, seconds=1)
+    assert plan.start_allowance_mm == pytest.approx(start)
+    assert plan.buy.advised_mm == plan.buy.matched_mm == pytest.approx(480 + start)
+    assert plan.buy.unmatched_mm == pytest.approx(480)
+    assert plan_length(project, print_, seconds=1, start_allowance=False).buy.advised_mm == pytest.approx(480)
+
+
+def test_the_start_shrinks_with_the_cloth() -> None:
+    plan = plan_length(*front(Lattice.of_steps(320.0, 640.0), shrink_along=0.05), seconds=1)
+    # (480 + 640 x 0.95) / 0.95 = 1145.3 (trade.md's rule: divide by 1 - s)
+    assert plan.buy.advised_mm == pytest.approx(1150)
+
+
+# motifs 100 and 600 from the selvedge of cloth 1000 wide: a front of 480 has its middle between 240 and 760,
+# so only the column at 600 serves, or on a half-drop the one at 350 besides, half a repeat down (derived)
+@pytest.mark.parametrize(("drop", "column", "length"), [(0.0, 500.0, 980.0), (0.5, 250.0, 980.0)])
+def test_columns_are_fixed_to_the_selvedge(drop: float, column: float, length: float) -> None:
+    pieces = tuple(Piece(f"front#{n}", 480.0, 480.0) for n in (1, 2))
+    places = tuple(Place(p.name, (240.0, 240.0)) for p in pieces)
+    project = Project("covers", Cloth(1000.0), pieces, places=places)
+    lattice = Lattice.of_steps(column, 500.0, drop)
+    print_ = Print(lattice, "straight", "one-way", "project", motif_from_selvedge_mm=100.0)
+    plan = plan_length(project, print_, seconds=2)
+    assert plan.layout is not None and plan.layout.length_mm == pytest.approx(length, abs=0.1)
+    assert {round((s.x_mm + 240 - 100) % column, 3) for s in plan.layout.placements} <= {0.0, column}
+    loose = plan_length(project, replace(print_, motif_from_selvedge_mm=None), seconds=2)
+    assert loose.layout is not None and loose.layout.length_mm <= plan.layout.length_mm
+
+
+def test_only_what_shows_the_border_lies_on_it() -> None:
+    """The length is the sum of the border edges (The Press, 1978); bodices lie in the field above."""
+    panels = tuple(Piece(f"panel#{n}", 700.0, 600.0) for n in (1, 2))
+    bodices = tuple(Piece(f"bodice#{n}", 450.0, 500.0, on_border=False) for n in (1, 2))
+    project = Project("dress", Cloth(1500.0), panels + bodices)
+    border = Print(Lattice.of_steps(300.0, 300.0), "straight", "one-way", "project", border=True)
+    plan = plan_length(project, border, seconds=2)
+    assert plan.layout is not None and plan.layout.length_mm == pytest.approx(1400, abs=0.1)
+    assert plan.buy.unmatched_mm == plan.buy.advised_mm
+    at = {s.piece: s for s in plan.layout.placements}
+    assert at["panel#1"].x_mm == pytest.approx(900) and at["bodice#1"].x_mm <= 400.1
+
+
+# one repeat for each length that is cut, "often" enough (Lancaster Farming, 17 Aug 1968 p. 15)
+def test_small_pieces_are_no_lengths() -> None:
+    panels = tuple(Piece(f"panel#{n}", 500.0, 900.0) for n in (1, 2))
+    strips = tuple(Piece(f"strip#{n}", 900.0, 120.0) for n in range(4))
+    seams = (Seam((SeamEnd("panel#1", (485.0, 200.0)), SeamEnd("panel#2", (15.0, 200.0)))),)
+    project = Project("skirt", Cloth(1000.0), panels + strips, seams)
+    print_ = Print(Lattice.of_steps(100.0, 400.0), "straight", "one-way", "project")
+    assert plan_length(project, print_, seconds=1).rule_of_thumb.extra_mm == pytest.approx(400)
+    assert plan_length(replace(project, seams=()), print_, seconds=1).rule_of_thumb.extra_mm == 0
