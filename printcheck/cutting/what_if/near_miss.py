@@ -54,7 +54,7 @@ def near_misses(
     match: Match = "all",
     refit: Callable[[Project, dict[str, str]], Project] | None = None,
 ) -> tuple[Finding, ...]:
-    """Findings ``near-miss``: what to change, by how much, and what it saves.
+    """The change that saves most: finding ``near-miss`` says what, by how much, and what it saves.
 
     Parameters
     ----------
@@ -86,17 +86,17 @@ def near_misses(
         except InputError:  # a piece that small, a cloth that wide: no such project
             return None
 
-    found: list[Finding] = []
+    best: tuple[float, tuple[Finding, ...]] = (0.0, ())
     for trial in trials:
-        if time.monotonic() > stop or found:
+        if time.monotonic() > stop:
             break
         if (length := length_of(trial, trial.most)) is not None:
             amount, length = _least(trial, length, length_of)
             buy = to_buy_mm(cloth, length + plan.start_allowance_mm)
             saved = plan.buy.advised_mm - buy
-            if saved >= WORTH * trial.cut_times * amount:
-                found.append(_finding(trial, amount, saved, buy))
-    return tuple(found) or _over_a_step(project, plan)
+            if saved > best[0] and saved >= WORTH * trial.cut_times * amount:
+                best = (saved, (_finding(trial, amount, saved, buy),))
+    return best[1] or _over_a_step(project, plan)
 
 
 def _over_a_step(project: Project, plan: LengthPlan) -> tuple[Finding, ...]:
