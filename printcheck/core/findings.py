@@ -71,6 +71,9 @@ define("scale-rule-tilt", "note")
 define("photos-combined", "note")
 define("photos-scale-shared", "note")
 define("photos-scales-differ", "caution")
+define("scale-none", "note")
+define("scale-sheet-unnamed", "caution")
+define("scale-coin-unnamed", "caution")
 
 # -- repeat -----------------------------------------------------------------------------------------
 define("repeat-few-seen", "caution")
@@ -90,6 +93,7 @@ define("way-unknown", "caution")
 define("motif-at-least", "note")
 define("cells-unlike", "caution")
 define("cell-few", "note")
+define("match-by-size", "note")
 
 # -- project and cutting ----------------------------------------------------------------------------
 define("seam-widths-do-not-join", "warning")
