@@ -379,6 +379,21 @@ say(
     "Check them against a pattern in that size.",
 )
 say(
+    "dxf-no-grain",
+    "{piece}: no grain line is drawn on layer 7, so the piece is taken as it stands in the drawing.",
+    "Say with top on which side of the drawing its top is, or draw the grain line.",
+)
+say(
+    "dxf-turned",
+    "{piece}: its grain runs across the drawing, so its top is taken to be at the left of it.",
+    'Look at the cutting layout; where it stands on its head, write top = "right" beside the file.',
+)
+say(
+    "dxf-notch-off",
+    "{piece}: notch {notch} lies {off_mm:size} off the cutting line; it is taken where it is drawn.",
+    "Move it onto the line in the pattern program, or give the seam's point with at.",
+)
+say(
     "width-too-narrow",
     "A piece is wider than this cloth.",
     "Choose a wider cloth, or turn or join the piece.",
