@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 ENDINGS = {  # what each option writes
     "--picture": (".png", ".svg"),
     "--report": (".html", ".pdf"),
-    "--layout": (".svg", ".pdf"),
+    "--layout": (".svg", ".pdf", ".png"),
     "--write": (".toml",),
     "--out": (".csv",),
     "--jsonld": (".jsonld", ".json"),

@@ -12,7 +12,7 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 from printcheck.core.plan import FiguresCut, LengthPlan, Placement, Project
-from printcheck.report.drawing import pdf_pen, primitives, svg_pen
+from printcheck.report.drawing import primitives, svg_pen
 from printcheck.report.drawing.layout import backdrop as layout_backdrop
 from printcheck.report.drawing.layout import labels as layout_words
 from printcheck.report.drawing.layout import layout_sheet
@@ -197,7 +197,7 @@ def test_hostile_names_stay_words(name: str) -> None:
     }  # fmt: skip
     assert "<script" not in text and "\x1b" not in text and "\u202e" not in text
     drawing = layout_sheet.layout_drawing(plan, project)
-    assert pdf_pen.tiled(drawing).startswith(b"%PDF")
+    assert svg_pen.svg(drawing).startswith("<?xml")
 
 
 def test_a_hundred_pieces_and_a_long_cloth_still_draw() -> None:

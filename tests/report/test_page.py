@@ -155,7 +155,7 @@ def test_bad_outputs_are_refused_and_leave_nothing(tmp_path: Path) -> None:
     for write in (
         lambda: page_file.write(tmp_path / "a.doc", measured=photo),
         lambda: page_file.write(tmp_path / "no" / "a.html", measured=photo),
-        lambda: layout_file.write(tmp_path / "a.png", planned),
+        lambda: layout_file.write(tmp_path / "a.gif", planned),
         lambda: photo_overlay.write(tmp_path / "a.gif", photo, photo=path),
     ):
         with pytest.raises(InputError):

@@ -1,13 +1,12 @@
-"""The PDF pen: a drawing on paper, whole or in tiles to lay together."""
+"""The PDF pen: a drawing on paper, whole or the part of it that a sheet shows."""
 
 from __future__ import annotations
 
 import io
-import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from printcheck.report.drawing.primitives import INK, Dot, Drawing, Item, Label, Line, Raster, encoded
+from printcheck.report.drawing.primitives import INK, Dot, Drawing, Item, Label, Line, Raster, encoded, extent
 from printcheck.report.words.content import shown_name
 
 if TYPE_CHECKING:
@@ -15,9 +14,6 @@ if TYPE_CHECKING:
 
 MARGIN_MM = 15.0
 PAPER_MM = (210.0, 279.0)  # the width of A4 and the height of US Letter: fits on both
-OVERLAP_MM = 10.0  # that neighbouring tiles share, to be glued
-MOST_TILES = 16
-TILE_SCALES = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20)  # 1 to this
 POINTS_PER_MM = 72 / 25.4
 HALO_SHARE = 0.3  # of a letter's size
 FAMILY = "report"
@@ -47,6 +43,7 @@ class Sheet:
         self.pdf.set_lang("en-GB")
         self.pdf.set_creator("printcheck")
         self._any_letter = self._add_face()
+        self._encoded: dict[int, tuple[Raster, bytes]] = {}
 
     @property
     def width(self) -> float:
@@ -63,6 +60,12 @@ class Sheet:
         shown = shown_name(text, longest=len(text) + 1)
         return shown if self._any_letter else shown.encode("latin-1", "replace").decode("latin-1")
 
+    def jpeg(self, raster: Raster) -> bytes:
+        """JPEG of a raster, made once: the sheets of one drawing share it."""
+        if id(raster) not in self._encoded:  # the raster is kept, so that its id stays its own
+            self._encoded[id(raster)] = (raster, encoded(raster))
+        return self._encoded[id(raster)][1]
+
     def bytes(self) -> bytes:
         """The finished file."""
         return bytes(self.pdf.output())
@@ -77,59 +80,27 @@ class Sheet:
         return False
 
 
-def put(sheet: Sheet, drawing: Drawing, x: float, y: float, width: float) -> float:
-    """Put a drawing down with its corner at (x, y); gives its height on paper, mm."""
+Window = tuple[float, float, float, float]
+
+
+def put(
+    sheet: Sheet, drawing: Drawing, x: float, y: float, width: float, *, window: Window | None = None
+) -> float:
+    """Put a drawing down with its corner at (x, y); gives its height on paper, mm.
+
+    ``window`` is the part of the drawing that is seen (left, top, right, bottom, in its own units):
+    items outside it are left out.
+    """
     scale = width / drawing.width
     with sheet.pdf.rect_clip(x, y, width, drawing.height * scale):
         for item in drawing.items:
-            _item(sheet, item, x, y, scale)
+            if window is None or _meets(extent(item), window):
+                _item(sheet, item, x, y, scale)
     return drawing.height * scale
 
 
-def tiled(drawing: Drawing) -> bytes:
-    """PDF whose first page holds the whole drawing, and the next ones large tiles of it."""
-    sheet = Sheet(drawing.title, landscape=drawing.width > drawing.height)
-    sheet.pdf.set_auto_page_break(False)
-    sheet.pdf.add_page()
-    room = (sheet.width, float(sheet.pdf.eph))
-    whole = min(room[0], room[1] * drawing.width / drawing.height, drawing.width_mm or math.inf)
-    put(sheet, drawing, MARGIN_MM, MARGIN_MM, whole)
-    scale = _tile_scale(drawing, room)
-    columns, rows = _tiles(drawing, room, scale)
-    for row in range(rows):
-        for column in range(columns):
-            _tile(sheet, drawing, scale, (column, row), (columns, rows))
-    return sheet.bytes()
-
-
-def _tile(sheet: Sheet, drawing: Drawing, scale: int, at: tuple[int, int], of: tuple[int, int]) -> None:
-    pdf = sheet.pdf
-    pdf.add_page()
-    room = (sheet.width, float(pdf.eph))
-    left, top = (MARGIN_MM - at[i] * (room[i] - OVERLAP_MM) for i in (0, 1))
-    with pdf.rect_clip(MARGIN_MM, MARGIN_MM, *room):
-        put(sheet, drawing, left, top, drawing.width / scale)
-    pdf.set_draw_color(160)
-    pdf.set_line_width(0.2)
-    pdf.rect(MARGIN_MM, MARGIN_MM, *room)
-    sheet.face(3.5)
-    pdf.set_text_color(60)
-    note = f"Row {at[1] + 1} of {of[1]}, column {at[0] + 1} of {of[0]}; 1 to {scale}. Neighbours share 10 mm."
-    pdf.text(MARGIN_MM, MARGIN_MM - 3, note)
-
-
-def _tiles(drawing: Drawing, room: tuple[float, float], scale: int) -> tuple[int, int]:
-    extent = (drawing.width / scale, drawing.height / scale)
-    columns, rows = (
-        max(1, math.ceil((extent[i] - OVERLAP_MM) / (room[i] - OVERLAP_MM) - 1e-9)) for i in (0, 1)
-    )
-    return columns, rows
-
-
-def _tile_scale(drawing: Drawing, room: tuple[float, float]) -> int:
-    """The largest scale that needs no more than the tiles one cares to glue."""
-    fitting = [s for s in TILE_SCALES if math.prod(_tiles(drawing, room, s)) <= MOST_TILES]
-    return fitting[0] if fitting else TILE_SCALES[-1]
+def _meets(one: Window, other: Window) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 
 def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:
@@ -140,7 +111,7 @@ def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:
     elif isinstance(item, Label):
         _label(sheet, item, x, y, scale)
     else:
-        _raster(sheet.pdf, item, x, y, scale)
+        _raster(sheet, item, x, y, scale)
 
 
 def _line(pdf: Any, line: Line, x: float, y: float, scale: float) -> None:  # noqa: ANN401 - an FPDF
@@ -191,6 +162,6 @@ def _label(sheet: Sheet, label: Label, x: float, y: float, scale: float) -> None
         pdf.text(start, at[1], text)
 
 
-def _raster(pdf: Any, raster: Raster, x: float, y: float, scale: float) -> None:  # noqa: ANN401
+def _raster(sheet: Sheet, raster: Raster, x: float, y: float, scale: float) -> None:
     left, top, width, height = (v * scale for v in raster.box)
-    pdf.image(io.BytesIO(encoded(raster)), x + left, y + top, width, height)
+    sheet.pdf.image(io.BytesIO(sheet.jpeg(raster)), x + left, y + top, width, height)

@@ -17,6 +17,7 @@ from printcheck.report import atomic
 from printcheck.report.drawing import png_pen, svg_pen
 from printcheck.report.drawing.photo_map import PhotoMap
 from printcheck.report.drawing.primitives import (
+    BOLDER,
     PAPER,
     Anchor,
     Dot,
@@ -46,7 +47,6 @@ CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
 LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
 SMALLEST_LETTER = 13.0  # pixels
 NODE_SPACING = 3.2  # letter sizes: closer lattice points would cover the print and are left out
-BOLDER = 1.15  # width of bold words, of plain ones
 BAR_SHARE = 0.3  # the scale bar takes at most this share of the picture's width
 BARS_MM = (200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
 BARS_IN = (8.0, 4.0, 2.0, 1.0, 0.5, 0.25, 0.125)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Point, Raster, dashes
@@ -62,9 +63,11 @@ def _line(sheet: Any, draw: Any, line: Line) -> None:  # noqa: ANN401
     points = [_large(p) for p in line.points]
     ring = [*points, points[0]] if line.closed else points
     if line.fill and line.opacity < 1:
-        veil = Image.new("L", sheet.size, 0)
-        ImageDraw.Draw(veil).polygon(points, fill=round(255 * line.opacity))
-        sheet.paste(line.fill, mask=veil)
+        left, top = (math.floor(min(p[k] for p in points)) for k in (0, 1))
+        right, bottom = (math.ceil(max(p[k] for p in points)) + 1 for k in (0, 1))
+        veil = Image.new("L", (right - left, bottom - top), 0)
+        ImageDraw.Draw(veil).polygon([(x - left, y - top) for x, y in points], fill=round(255 * line.opacity))
+        sheet.paste(line.fill, (left, top), mask=veil)
     elif line.fill:
         draw.polygon(points, fill=line.fill)
     if not line.stroke:

@@ -11,7 +11,7 @@ import base64
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
+BOLDER = 1.15  # width of bold words, of plain ones
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
 
@@ -130,6 +131,42 @@ def box_points(left: float, top: float, width: float, height: float) -> tuple[Po
 def text_width(text: str, size: float) -> float:
     """Width a label will take, about: letters of a sans serif face are 0.55 of their size wide."""
     return 0.55 * size * len(text)
+
+
+def extent(item: Item) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of what an item covers, a little too large rather than too small."""
+    if isinstance(item, Raster):
+        left, top, width, height = item.box
+        return left, top, left + width, top + height
+    if isinstance(item, Label):
+        reach = BOLDER * text_width(item.text, item.size) + item.size
+        (x, y) = item.at
+        return x - reach, y - reach, x + reach, y + reach
+    points, pad = ((item.at,), item.radius) if isinstance(item, Dot) else (item.points, 0.0)
+    pad += 2.2 * item.width
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs) - pad, min(ys) - pad, max(xs) + pad, max(ys) + pad
+
+
+def scaled(drawing: Drawing, factor: float) -> Drawing:
+    """The same drawing in units ``factor`` times as fine; its size on paper stays."""
+
+    def point(p: Point) -> Point:
+        return p[0] * factor, p[1] * factor
+
+    def item_scaled(item: Item) -> Item:
+        if isinstance(item, Raster):
+            left, top, width, height = (v * factor for v in item.box)
+            return replace(item, box=(left, top, width, height))
+        if isinstance(item, Label):
+            return replace(item, at=point(item.at), size=item.size * factor)
+        if isinstance(item, Dot):
+            return replace(item, at=point(item.at), radius=item.radius * factor, width=item.width * factor)
+        dash = None if item.dash is None else point(item.dash)
+        return replace(item, points=tuple(map(point, item.points)), width=item.width * factor, dash=dash)
+
+    items = tuple(item_scaled(item) for item in drawing.items)
+    return replace(drawing, width=drawing.width * factor, height=drawing.height * factor, items=items)
 
 
 def encoded(raster: Raster) -> bytes:

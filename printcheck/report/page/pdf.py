@@ -10,6 +10,7 @@ TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
 LINE = 1.45  # line height in letter sizes
 LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
+NARROWEST, WIDEST = 7, 30  # letters: columns of a table keep between them
 STEP_MM = 9.0  # room for a step's number: three figures and a point
 
 
@@ -24,22 +25,23 @@ def report(content: Content, parts: list[Part]) -> bytes:
         if isinstance(part, Figure):
             _figure(sheet, part)
         else:
-            _section(sheet, part)
+            section(sheet, part)
     return sheet.bytes()
 
 
-def _section(sheet: Sheet, section: Section) -> None:
+def section(sheet: Sheet, part: Section) -> None:
+    """Put a section down below what stands on the page already."""
     _room_for(sheet, HEAD_MM * LINE + 3 * TEXT_MM * LINE)
     _space(sheet)
-    _lines(sheet, section.title, HEAD_MM, bold=True)
-    for sentence in section.sentences:
+    _lines(sheet, part.title, HEAD_MM, bold=True)
+    for sentence in part.sentences:
         _lines(sheet, sentence, TEXT_MM)
-    for number, step in enumerate(section.steps, start=1):
+    for number, step in enumerate(part.steps, start=1):
         _step(sheet, number, step)
-    _rows(sheet, section.rows)
-    for point in section.points:
+    _rows(sheet, part.rows)
+    for point in part.points:
         _lines(sheet, f"- {point}", TEXT_MM)
-    for table in section.tables:
+    for table in part.tables:
         _table(sheet, table)
 
 
@@ -81,12 +83,22 @@ def _table(sheet: Sheet, table: Table) -> None:
     sheet.pdf.set_draw_color(190)
     sheet.pdf.set_fill_color(255)
     with sheet.pdf.table(
-        borders_layout="HORIZONTAL_LINES", text_align="LEFT", line_height=TEXT_MM * LINE, padding=0.6
+        borders_layout="HORIZONTAL_LINES",
+        text_align="LEFT",
+        line_height=TEXT_MM * LINE,
+        padding=0.6,
+        col_widths=_column_widths(table),
     ) as grid:
         for cells in (table.head, *table.rows):
             line = grid.row()
             for cell in cells:
                 line.cell(sheet.tame(cell))
+
+
+def _column_widths(table: Table) -> tuple[int, ...]:
+    """Shares of the width: as the longest cell of each column, within bounds."""
+    columns = zip(table.head, *table.rows, strict=True)
+    return tuple(min(WIDEST, max(NARROWEST, *(len(cell) for cell in column))) for column in columns)
 
 
 def _figure(sheet: Sheet, figure: Figure) -> None:

@@ -26,6 +26,7 @@ SOURCES = {
     "project": "the project file",
     "none": "none",
 }
+PLACES_TITLE = "Where each piece lies"
 PART_DROP = "drop: every next column is let down by a part of the repeat"
 NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
 
@@ -273,4 +274,4 @@ def _places(plan: LengthPlan, units: UnitSystem) -> Section:
     bought_head = ("As bought",) if shrinks else ()
     head = ("Piece", "Wide", "Long", "From left", "From cut end", *bought_head, "Lies")
     table = Table(caption, head, tuple(rows), tuple(keys))
-    return Section("Where each piece lies", tables=(table,) if rows else ())
+    return Section(PLACES_TITLE, tables=(table,) if rows else ())

@@ -73,7 +73,12 @@ def _standing_out(cell: MeanCell) -> Vector:
     return float(x), float(y)
 
 
-def printed(view: ClothView, corner: Vector, extent: Vector, rings: list[tuple[Point, ...]]) -> Bgr:
+def printed(
+    view: ClothView,
+    corner: Vector,
+    extent: Vector,
+    rings: list[tuple[Point, ...]],
+) -> Bgr:
     """Picture of a stretch of cloth: the print full inside the pieces, paled on what is left over.
 
     Parameters

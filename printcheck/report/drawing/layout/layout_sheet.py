@@ -39,6 +39,7 @@ from printcheck.report.words.text import wrapped
 PAGE_MM = (186.0, 255.0)  # what A4 and US Letter both print inside their margins; either way round
 LETTER_MM = 2.9  # letter size on that page: eight points
 SMALL_SCALE = 0.3  # of the unmatched layout, beside the matched one
+LEAST_SHARE = 0.35  # of a page's height that the cloth keeps, however long the key
 MOST_STRIPS = 6  # parts that a long layout is laid side by side in
 FULL_SIZE_LETTER = 9.0  # mm: on cloth at full size, read while standing at the table
 
@@ -125,14 +126,14 @@ def said(plan: LengthPlan, units: UnitSystem) -> str:
     return f"{'; '.join(parts)}. Where each piece lies stands in the steps."
 
 
-def cloth_drawing(
-    plan: LengthPlan, project: Project, *, backdrop: Backdrop | None = None, units: UnitSystem = "metric",
-    low: float = 0.0, high: float | None = None,
-) -> Drawing:  # fmt: skip
-    """The cloth alone, a unit to a millimetre of washed cloth, from ``low`` to ``high`` along it."""
+def cloth_drawing(plan: LengthPlan, project: Project, *, units: UnitSystem = "metric") -> Drawing:
+    """The cloth alone, a unit to a millimetre of washed cloth, for sheets to join and to be projected.
+
+    The print itself is left out, for it would hide the cloth's own: dots lie where the chosen spot falls.
+    """
     main = main_layout(plan)
-    context = Context(plan, project, backdrop or Backdrop(), units, FULL_SIZE_LETTER)
-    part = Stretch(MAIN, main, low, main.length_mm if high is None else high)
+    context = Context(plan, project, Backdrop(), units, FULL_SIZE_LETTER, full_size=True)
+    part = Stretch(MAIN, main, 0.0, main.length_mm)
     corner = _corner(context, 0.0)
     items = strip(context, part, corner)
     width, height = _extent(plan, part.length, FULL_SIZE_LETTER)
@@ -156,10 +157,10 @@ def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: f
     """Scale on a page, and the letter size in mm of cloth, of a layout in ``count`` strips."""
     room = (
         page[0] - LETTER_MM * (count * (LEFT_LETTERS + RIGHT_LETTERS) + 3),
-        page[1] - LETTER_MM * (TOP_LETTERS + 4 + ROW * rows),
+        max(LEAST_SHARE * page[1], page[1] - LETTER_MM * (TOP_LETTERS + 4 + ROW * rows)),
     )
     across = plan.cloth.width_mm * (count + (SMALL_SCALE if _has_beside(plan) else 0.0))
-    if min(room) <= 0:
+    if room[0] <= 0:
         return 0.0, math.inf
     scale = min(room[0] / across, room[1] / (main.length_mm / count))
     return scale, LETTER_MM / scale
