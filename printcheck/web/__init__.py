@@ -25,12 +25,15 @@ class Wanted:
         Let phones of the same network in, with a code that works once.
     public : str
         Address under which a proxy shows the page, such as ``https://cloth.example``.
+    seconds : float
+        Time for one request's work.
     """
 
     host: str = "127.0.0.1"
     port: int = 8421
     share: bool = False
     public: str = ""
+    seconds: float = 20.0
 
 
 def run(wanted: Wanted, *, say: Callable[[str], None]) -> None:

@@ -47,13 +47,15 @@ def preferred(header: str) -> str:
 def rendered(language: str) -> str:
     """The page as HTML."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
 
     loader = PackageLoader("printcheck.web")
     pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     words = strings(language)
-    data = {"lang": language, "words": words, "kinds": kinds(words)}
+    data = {"lang": language, "words": words, "kinds": kinds(words, language)}
+    text = msgspec.json.encode(data).decode().replace("<", "\\u003c")  # no tag ends the element it is in
     return pages.get_template("page.html").render(
-        t=words, lang=language, languages=LANGUAGES, data=msgspec.json.encode(data).decode()
+        t=words, lang=language, languages=LANGUAGES, data=Markup(text)
     )
 
 
@@ -63,7 +65,7 @@ def strings(language: str) -> dict[str, Any]:
     return dict(msgspec.json.decode((HERE / "words" / f"{language}.json").read_bytes()))
 
 
-def kinds(words: dict[str, Any]) -> list[dict[str, Any]]:
+def kinds(words: dict[str, Any], language: str) -> list[dict[str, Any]]:
     """Built-in kinds with their sizes, named in the page's language where it has a name for them."""
     from printcheck.project.kinds import KINDS
 
@@ -72,12 +74,14 @@ def kinds(words: dict[str, Any]) -> list[dict[str, Any]]:
         {
             "name": kind.name,
             "title": names.get(kind.name, kind.title),
+            "lang": None if language == "en" or kind.name in names else "en",
             "width_mm": kind.cloth.width_mm,
             "shrink_along": kind.cloth.shrink_along,
             "sizes": [
                 {
                     "name": name,
-                    "text": sizes.get(f"{kind.name}.{name}", sizes.get(name, size.text)),
+                    "text": _said(sizes, kind.name, name) or size.text,
+                    "lang": None if language == "en" or _said(sizes, kind.name, name) else "en",
                     "kind": size.kind,
                     "default": size.default,
                     "least": size.least,
@@ -88,3 +92,8 @@ def kinds(words: dict[str, Any]) -> list[dict[str, Any]]:
         }
         for kind in KINDS.values()
     ]
+
+
+def _said(sizes: dict[str, str], kind: str, name: str) -> str | None:
+    """Words for a size: of this kind, or of every kind that has a size of the name."""
+    return sizes.get(f"{kind}.{name}", sizes.get(name))

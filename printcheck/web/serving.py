@@ -15,6 +15,7 @@ from printcheck.core.errors import InputError
 from printcheck.web import Wanted
 from printcheck.web.app import application
 from printcheck.web.guard import Codes
+from printcheck.web.workers import Workers
 
 ANY_ADDRESS = ("0.0.0.0", "::")  # listening on every network of this machine
 LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
@@ -62,7 +63,8 @@ def serve(wanted: Wanted, *, say: Callable[[str], None]) -> None:
     else:
         _tell(f"{address}/", say, "printcheck is at")
     say("Stop with Ctrl-C.")
-    app = application(hosts=hosts_of(address, port), codes=codes)
+    workers = Workers(seconds=wanted.seconds)
+    app = application(hosts=hosts_of(address, port), workers=workers, codes=codes)
     config = uvicorn.Config(
         app,
         http=Protocol,

@@ -21,7 +21,6 @@ from printcheck.web.upload import Photo
 if TYPE_CHECKING:
     from pebble import ProcessPool
 
-SECONDS = 20.0  # for one request's work
 TASKS = 40  # of a worker before a fresh one takes its place, so that no library's leak can grow for ever
 MOST_WAITING = 50  # requests; at two seconds each on two cores the last waits a minute
 MOST_WAITING_BYTES = 300_000_000  # of photos held for them
@@ -49,7 +48,7 @@ class Workers:
         Time for one request's work.
     """
 
-    def __init__(self, count: int | None = None, seconds: float = SECONDS) -> None:
+    def __init__(self, count: int | None = None, seconds: float = 20.0) -> None:
         self.count = count or _cores()
         self.seconds = seconds
         self._slots = asyncio.Semaphore(self.count)  # wakes those who wait in the order they came

@@ -1,0 +1,237 @@
+// What is sewn from the print: kind, sizes, cloth; planned anew after each change, from the measurement at hand.
+import { $, fill, h, say } from "./dom.js";
+import { drawing, steps } from "./layout.js";
+import { remarks, row } from "./print.js";
+import { length } from "./server.js";
+import { T, cloth, fieldMm, fieldUnit, imperial, kinds, millimetres, money, size, toField, trouble } from "./words.js";
+
+const PAUSE = 450; // ms after the last change before it is planned
+const WIDTHS = [900, 1100, 1140, 1400, 1500]; // mm: usual widths of cloth, common practice
+const INCH = 25.4;
+let swatch = null;
+let planned = null; // told of each plan
+let timer = 0;
+let asking = null;
+
+const settings = JSON.parse(localStorage.getItem("project") || "{}");
+settings.sizes = settings.sizes || {};
+settings.cloth = settings.cloth || {};
+const kindOf = () => kinds.find((kind) => kind.name === settings.kind) || kinds[0];
+const remember = () => localStorage.setItem("project", JSON.stringify(settings));
+
+export function open(chosen, tell) {
+  const fresh = !swatch || swatch.id !== chosen.id || swatch.m !== chosen.m;
+  swatch = chosen;
+  planned = tell;
+  if (!settings.kind || !kinds.some((kind) => kind.name === settings.kind)) settings.kind = kinds[0].name;
+  draw();
+  if (fresh || !swatch.plan) plan();
+  else show(swatch.plan);
+}
+
+function draw() {
+  fill($("kinds"), kinds.map((kind) =>
+    h("label", {}, h("input", { type: "radio", name: "kind", value: kind.name, checked: kind.name === settings.kind, onchange: () => { settings.kind = kind.name; sizes(); changed(); } }),
+      h("span", { lang: kind.lang }, kind.title))));
+  sizes();
+  clothFields();
+}
+
+function sizes() {
+  const kind = kindOf();
+  const own = (settings.sizes[kind.name] = settings.sizes[kind.name] || {});
+  fill($("sizes"), kind.sizes.map((one) => sizeField(one, own)));
+}
+
+function sizeField(one, own) {
+  const id = `size-${one.name}`;
+  const label = h("label", { for: id, lang: one.lang }, one.text);
+  if (one.kind === "yes-no") {
+    const choice = h("select", { id, onchange: () => { own[one.name] = choice.value; changed(); } },
+      ["no", "yes"].map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, T(`project.${word}`))));
+    return h("div", { class: "size" }, label, choice);
+  }
+  if (!["length", "count", "number"].includes(one.kind)) {
+    const typed = h("input", { id, type: "text", value: own[one.name] || one.default, oninput: () => { own[one.name] = typed.value.trim(); changed(); } });
+    return h("div", { class: "size" }, label, typed);
+  }
+  const isLength = one.kind === "length";
+  const usual = isLength ? millimetres(one.default) : Number(one.default);
+  const value = own[one.name] !== undefined ? (isLength ? millimetres(own[one.name]) : Number(own[one.name])) : usual;
+  const show = (v) => (Number.isFinite(v) ? (isLength ? toField(v) : String(v)) : "");
+  const span = Number.isFinite(usual) && usual > 0 ? usual : isLength ? 500 : 1;
+  const least = Math.max(one.least, span / 3);
+  const most = Math.min(one.most, Math.max(span * 2.5, one.kind === "count" ? 10 : 0));
+  const step = isLength ? (imperial() ? INCH / 4 : span < 100 ? 1 : 5) : one.kind === "count" ? 1 : 0.1;
+  const field = h("input", { id, type: "text", inputmode: "decimal", value: show(value), autocomplete: "off" });
+  const slider = h("input", { type: "range", min: one.kind === "count" ? Math.ceil(least) : least, max: most, step, value: Number.isFinite(value) ? value : span, "aria-label": T("project.slider", { text: one.text }) });
+  const set = (v) => { own[one.name] = isLength ? `${v} mm` : String(v); changed(); };
+  slider.addEventListener("input", () => {
+    const v = one.kind === "count" ? Math.round(slider.value) : Math.round(slider.value * 100) / 100;
+    field.value = show(v);
+    field.removeAttribute("aria-invalid");
+    set(v);
+  });
+  field.addEventListener("input", () => {
+    const typed = field.value.replace(",", ".").trim();
+    const v = isLength ? (/[a-z"]$/i.test(typed) ? millimetres(typed) : millimetres(`${typed} ${fieldUnit()}`)) : Number(typed);
+    const sound = typed !== "" && Number.isFinite(v) && v >= one.least - 1e-6 && v <= one.most + 1e-6;
+    field.toggleAttribute("aria-invalid", !sound);
+    if (!sound) { field.setAttribute("aria-invalid", "true"); return; }
+    slider.value = v;
+    set(v);
+  });
+  return h("div", { class: "size" }, label, slider, h("span", { class: "field" }, field, isLength ? fieldUnit() : ""));
+}
+
+function clothFields() {
+  const own = settings.cloth;
+  const mm = (key, usual) => (own[key] !== undefined ? own[key] : usual);
+  const kind = kindOf();
+  const lengths = [
+    ["width", mm("width", kind.width_mm)],
+    ["have", own.have],
+    ["sold_by", mm("sold_by", imperial() ? INCH * 9 : 100)],
+  ];
+  const list = h("datalist", { id: "widths" }, WIDTHS.map((w) => h("option", { value: toField(w) })));
+  const parts = lengths.map(([key, value]) => clothField(key, value === undefined ? "" : toField(value), (text) => {
+    const v = text === "" ? undefined : Number(text.replace(",", ".")) * fieldMm();
+    if (v !== undefined && !(v > 0)) return false;
+    own[key] = v;
+    return true;
+  }, fieldUnit(), key === "width" ? "widths" : null));
+  parts.push(clothField("shrink", String(100 * mm("shrink", kind.shrink_along)), (text) => {
+    const v = Number(text.replace(",", ".")) / 100;
+    if (!(v >= 0 && v <= 0.5)) return false;
+    own.shrink = v;
+    return true;
+  }, "%"));
+  parts.push(clothField("price", own.price === undefined ? "" : String(own.price), (text) => {
+    const v = text === "" ? undefined : Number(text.replace(",", "."));
+    if (v !== undefined && !(v >= 0)) return false;
+    own.price = v;
+    return true;
+  }, T(imperial() ? "project.per-yard" : "project.per-metre")));
+  parts.push(clothField("currency", own.currency || T("project.usual-currency"), (text) => {
+    own.currency = text.slice(0, 12);
+    return text !== "";
+  }));
+  fill($("cloth"), parts, list);
+}
+
+function clothField(key, value, read, unit = "", list = null) {
+  const field = h("input", { id: `cloth-${key}`, type: "text", inputmode: key === "currency" ? "text" : "decimal", value, list, autocomplete: "off" });
+  field.addEventListener("input", () => {
+    const sound = read(field.value.trim());
+    if (sound) { field.removeAttribute("aria-invalid"); changed(); } else field.setAttribute("aria-invalid", "true");
+  });
+  return h("div", {}, h("label", { for: `cloth-${key}` }, T(`project.fields.${key}`), unit ? ` (${unit})` : ""), field);
+}
+
+function changed() {
+  remember();
+  clearTimeout(timer);
+  timer = setTimeout(plan, PAUSE);
+}
+
+export const titleOf = (name) => (kinds.find((kind) => kind.name === name) || kinds[0]).title;
+
+// The request for a swatch with the settings at hand
+export function request(m) {
+  const kind = kindOf();
+  const { overlay, ...measurement } = m;
+  const own = settings.cloth;
+  const usual = T("project.usual-currency");
+  const asked = { measurement, kind: kind.name, sizes: {}, cloth: {} };
+  for (const one of kind.sizes) {
+    const value = (settings.sizes[kind.name] || {})[one.name];
+    if (value !== undefined && value !== "") asked.sizes[one.name] = value;
+  }
+  asked.cloth.width = `${own.width || kind.width_mm} mm`;
+  asked.cloth.sold_by = `${own.sold_by || (imperial() ? INCH * 9 : 100)} mm`;
+  if (own.shrink !== undefined) asked.cloth.shrink_along = `${Math.round(own.shrink * 1e4) / 100} %`;
+  if (own.price !== undefined) {
+    Object.assign(asked.cloth, { price: own.price, price_per: imperial() ? "1 yd" : "1 m", currency: own.currency || usual });
+  }
+  return asked;
+}
+
+async function plan() {
+  if (asking) asking.abort();
+  asking = new AbortController();
+  const { signal } = asking;
+  const status = $("planning");
+  status.classList.add("busy");
+  $("plan-trouble").hidden = true;
+  try {
+    const made = await length(request(swatch.m), (text) => { if (!signal.aborted) say(status, text); }, signal);
+    if (signal.aborted) return;
+    swatch.plan = { ...made, kind: kindOf().name, title: kindOf().title, sold_by_mm: settings.cloth.sold_by || (imperial() ? INCH * 9 : 100), have_mm: settings.cloth.have || null };
+    show(swatch.plan);
+    planned(swatch);
+    say(status, T("project.planned"));
+  } catch (error) {
+    if (error.name === "AbortError") return;
+    say(status, "");
+    $("plan-trouble").hidden = false;
+    say($("plan-trouble"), trouble(error));
+    $("plan").hidden = $("cut").hidden = true;
+  } finally {
+    if (!signal.aborted) status.classList.remove("busy");
+  }
+}
+
+// What to buy: matched as advised, not matched, and at worst
+export function figures(plan) {
+  const { buy } = plan;
+  const advised = buy.advised_mm !== undefined ? buy.advised_mm : buy.matched_mm !== null ? buy.matched_mm : buy.one_way_mm;
+  const turnable = ["two-way", "four-way", "tossed"].includes(plan.print.way);
+  const unmatched = buy.unmatched_mm !== undefined ? buy.unmatched_mm : turnable ? buy.plain_mm : buy.one_way_mm;
+  const cost = (mm, known) => (known !== undefined ? known : mm === buy.matched_mm ? buy.matched_cost : mm === buy.plain_mm ? buy.plain_cost : buy.one_way_cost);
+  return { advised, unmatched, advisedCost: cost(advised, buy.advised_cost), unmatchedCost: cost(unmatched, buy.unmatched_cost), worst: worst(plan, advised), currency: buy.currency };
+}
+
+// The longest it can come to: the shop's cut falls anywhere on the print, and the plan holds for every repeat
+// within its error, or else each length moves by a repeat as the trade's rule allows for.
+function worst(plan, advised) {
+  if (!plan.matched) return advised;
+  const thumb = plan.one_way.length_mm + plan.rule_of_thumb.extra_mm;
+  const safe = plan.repeat_error && plan.repeat_error.safe_mm ? plan.repeat_error.safe_mm : plan.matched.length_mm;
+  const along = Math.max(0, ...plan.print.basis_mm.filter((v) => Math.abs(v[0]) < 0.5).map((v) => Math.abs(v[1])));
+  const washed = Math.max(plan.matched.length_mm, Math.min(safe, thumb)) + along;
+  const unwashed = washed / (1 - plan.cloth.shrink_along);
+  return Math.max(advised, Math.ceil(unwashed / plan.sold_by_mm - 1e-6) * plan.sold_by_mm);
+}
+
+export function buyRows(plan) {
+  const f = figures(plan);
+  const matched = plan.matched !== null && plan.seams.length > 0;
+  const paid = (mm, cost) => `${cloth(mm)}${cost === null || cost === undefined ? "" : ` · ${money(cost, f.currency)}`}`;
+  const rows = [row(T("buy.buy"), paid(f.advised, f.advisedCost), T(matched ? "buy.matched" : plan.matched === null ? "buy.cannot" : "buy.no-seam"), true)];
+  if (matched) rows.push(row(T("buy.unmatched"), paid(f.unmatched, f.unmatchedCost), f.unmatched < f.advised ? T("buy.more", { size: size(f.advised - f.unmatched) }) : T("buy.no-more")));
+  if (f.worst > f.advised) rows.push(row(T("buy.worst"), cloth(f.worst), T("buy.worst-why")));
+  return rows;
+}
+
+function haveText(plan) {
+  const have = settings.cloth.have;
+  if (!have) return "";
+  const f = figures(plan);
+  if (have >= f.worst) return T("have.enough");
+  if (have >= f.advised) return T("have.just");
+  if (have >= f.unmatched) return T("have.unmatched", { size: size(f.advised - have) });
+  return T("have.short", { size: size(f.unmatched - have) });
+}
+
+function show(plan) {
+  $("plan").hidden = false;
+  fill($("buy"), buyRows(plan));
+  const have = haveText(plan);
+  $("have-said").hidden = !have;
+  say($("have-said"), have);
+  $("cut").hidden = false;
+  fill($("layout"), drawing(plan, $("layout").clientWidth || 320));
+  fill($("steps"), steps(plan));
+  const told = remarks(plan.findings);
+  fill($("plan-remarks"), told ? [told] : []);
+}

@@ -1,0 +1,83 @@
+// The page's words in its language, and its numbers in the reader's units.
+const data = JSON.parse(document.getElementById("data").textContent);
+export const language = data.lang;
+export const kinds = data.kinds;
+
+const INCH = 25.4; // mm, exact (international yard and pound agreement, 1959)
+const EIGHTHS = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
+
+let units = localStorage.getItem("units") || data.words.units.usual;
+export const imperial = () => units === "imperial";
+export function setUnits(chosen) {
+  units = chosen;
+  localStorage.setItem("units", chosen);
+}
+
+function found(key) {
+  return key.split(".").reduce((node, part) => (node && typeof node === "object" ? node[part] : undefined), data.words);
+}
+
+export const has = (key) => typeof found(key) === "string";
+
+// T("buy.matched", {length: "1.9 m"}): the text of a key with its gaps filled
+export function T(key, gaps = {}) {
+  const text = found(key);
+  if (typeof text !== "string") return key;
+  return text.replace(/\{(\w+)\}/g, (_, name) => (name in gaps ? gaps[name] : ""));
+}
+
+export const number = (value, digits) =>
+  value.toLocaleString(language, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+
+function eighths(inches) {
+  const whole = Math.floor(inches + 1 / 16);
+  const part = EIGHTHS[Math.max(0, Math.min(7, Math.round((inches - whole) * 8)))];
+  return `${whole || !part ? whole : ""}${part}`;
+}
+
+// A size: mm below 10 cm and cm above; inches with eighths
+export function size(mm) {
+  if (imperial()) return `${eighths(mm / INCH)} in`;
+  return sizes(mm)[0];
+}
+
+// Sizes told together, all in the unit of the largest
+export function sizes(...mm) {
+  const most = Math.max(...mm);
+  if (imperial()) return mm.map(size);
+  if (most < 99.95) return mm.map((v) => `${number(v, most < 29.95 ? 1 : 0)} mm`);
+  return mm.map((v) => `${number(v / 10, 1)} cm`);
+}
+
+// A length of cloth to buy: metres, or yards with eighths
+export function cloth(mm) {
+  if (imperial()) return `${eighths(Math.ceil((mm / (36 * INCH)) * 8 - 1e-6) / 8)} yd`;
+  return `${number(mm / 1000, 2)} m`;
+}
+
+export function money(amount, currency) {
+  return amount === null || amount === undefined ? "" : `${number(amount, 2)} ${currency}`.trim();
+}
+
+// What fields of length hold: a number of centimetres or inches
+export const fieldUnit = () => (imperial() ? "in" : "cm");
+export const fieldMm = () => (imperial() ? INCH : 10);
+export const toField = (mm) => String(Math.round((mm / fieldMm()) * (imperial() ? 8 : 10)) / (imperial() ? 8 : 10));
+
+// Millimetres of "45 cm", "2 1/2 in", "3/8\"", "1,5 m"; NaN without a unit
+export function millimetres(text) {
+  const match = /^\s*(?:(\d+)\s+)?(\d+(?:[.,]\d+)?)(?:\/(\d+))?\s*(mm|cm|m|in|inch|inches|"|ft|yd|yard|yards)\s*$/i.exec(text);
+  if (!match) return NaN;
+  const per = { mm: 1, cm: 10, m: 1000, ft: 304.8, yd: 914.4, yard: 914.4, yards: 914.4 };
+  const value = Number(match[1] || 0) + Number(match[2].replace(",", ".")) / Number(match[3] || 1);
+  return value * (per[match[4].toLowerCase()] || INCH);
+}
+
+export const sizeWithError = (mm, error) => (error ? `${size(mm)} ± ${size(Math.max(error, 0.1))}` : size(mm));
+
+// An error document of the server, in the page's language where it has the words
+export function trouble(error) {
+  const known = has(`errors.${error.code}`) ? T(`errors.${error.code}`) : "";
+  if (known) return known;
+  return language === "en" ? `${error.message} ${error.remedy}` : T("errors.other", { text: error.message });
+}

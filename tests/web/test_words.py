@@ -1,0 +1,57 @@
+"""Both languages say everything, with the same gaps, and every key the page asks for is there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from printcheck.web.page import HERE, LANGUAGES, kinds, rendered, strings
+
+OPEN = {"reasons", "names", "colours", "findings", "kinds", "sizes", "pieces"}  # English has them elsewhere
+
+
+def leaves(node: object, path: str = "") -> Iterator[tuple[str, str]]:
+    if isinstance(node, dict):
+        for key, inner in node.items():
+            yield from leaves(inner, f"{path}.{key}".lstrip("."))
+    elif isinstance(node, list):
+        for n, inner in enumerate(node):
+            yield from leaves(inner, f"{path}.{n}")
+    else:
+        yield path, str(node)
+
+
+def own(language: str) -> dict[str, str]:
+    return {path: text for path, text in leaves(strings(language)) if path.split(".")[0] not in OPEN}
+
+
+@pytest.mark.parametrize("language", LANGUAGES[1:])
+def test_a_language_is_complete(language: str) -> None:
+    english, other = own("en"), own(language)
+    assert english.keys() == other.keys()
+    for path, text in english.items():
+        assert set(re.findall(r"\{\w+\}", text)) == set(re.findall(r"\{\w+\}", other[path])), path
+
+
+@pytest.mark.parametrize("script", sorted((HERE / "static").glob("*.js")), ids=lambda p: p.name)
+def test_every_key_of_a_script_is_there(script: Path) -> None:
+    known = own("en")
+    for key in re.findall(r'\bT\("([\w.-]+)"', script.read_text(encoding="utf-8")):
+        assert key in known, key
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_page_is_in_its_language(language: str) -> None:
+    page = rendered(language)
+    assert f'<html lang="{language}">' in page
+    assert strings(language)["photo"]["title"] in page
+    assert not re.search(r"<script(?![^>]* (?:src|type=\"application/json\"))", page)
+    assert " style=" not in page and " onclick" not in page
+
+
+def test_kinds_come_with_their_sizes() -> None:
+    found = {kind["name"]: kind for kind in kinds(strings("en"), "en")}
+    assert found["curtain"]["sizes"] and all(size["text"] for size in found["curtain"]["sizes"])
