@@ -19,6 +19,7 @@ Progress = Callable[[str, float], None]
 MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
 NEAR_MISSES = 0.1  # of the time: what a little less of one size would save
+GIVING_UP = 0.5  # of the time besides, where a length at hand does not do
 JOINED = 0.8  # share of the work done once several photos lie together
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
 
@@ -160,6 +161,7 @@ def plan_length(
     effort: Effort | None = None,
     *,
     widths_mm: Sequence[float] = (),
+    have_mm: float | None = None,
     measured: MeasuredPhoto | None = None,
     progress: Progress | None = None,
 ) -> PlannedLength:
@@ -175,6 +177,8 @@ def plan_length(
         Seconds of search, which seams to match, start allowance.
     widths_mm : sequence of float
         Other widths of the same cloth to compare, before washing.
+    have_mm : float, optional
+        Length at hand: does it do, and if not what to give up.
     measured : MeasuredPhoto, optional
         Where the print came from, for the drawings.
     progress : callable, optional
@@ -206,6 +210,11 @@ def plan_length(
         refit=lambda job, sizes: refitted(job, print_=printed, sizes=sizes),
     )
     made = replace(made, findings=(*made.findings, *near))
+    if have_mm is not None:
+        from printcheck.cutting.what_if.at_hand import have_of
+
+        own = have_of(project, printed, made, have_mm, seconds=GIVING_UP * effort.seconds, match=effort.match)
+        made = replace(made, have=own)
     if widths_mm:
         from printcheck.cutting.what_if.other_widths import compare_widths, row_of
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from printcheck.core.plan import Print, Project
 
 # what is asked of a plan: with one of them, --write goes on to plan the project as well
-PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
+PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "have", "layout", "report")
 
 
 @click.command()
@@ -35,6 +35,7 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "layout", "report")
 @click.option("--seconds", type=click.FloatRange(0.5, 3600), default=10.0, help="Effort of the search.")
 @click.option("--match", type=click.Choice(["all", "visible", "none"]), default="all", help="Seams to match.")
 @click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
+@click.option("--have", metavar="LENGTH", help="A length at hand: does it do, and what to give up if not.")
 @click.option(
     "--start-allowance/--no-start-allowance",
     default=None,
@@ -79,9 +80,16 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     measured = _measured(asked)
     effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
     widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
+    have = None if asked["have"] is None else parse_positive_length(asked["have"], place="--have")
     with options.Progress(show=not as_json) as progress:
         planned = pipeline.plan_length(
-            job, _print(asked, job, measured), effort, widths_mm=widths, measured=measured, progress=progress
+            job,
+            _print(asked, job, measured),
+            effort,
+            widths_mm=widths,
+            have_mm=have,
+            measured=measured,
+            progress=progress,
         )
     if asked["layout"]:
         from printcheck.report.page import layout_file

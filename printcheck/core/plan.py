@@ -346,6 +346,34 @@ class CuttingStep:
     free: bool = False  # tied to nothing: cut last, from what is left
 
 
+GivenUp = Literal["hidden seams", "hidden pieces", "matching the sleeves", "matching", "length", "width"]
+
+
+@dataclass(frozen=True)
+class GiveUp:
+    """One thing to give up where the cloth at hand is too short, and the length that is needed then.
+
+    ``by_mm`` is how much shorter or narrower ``pieces`` become; None where nothing is made smaller.
+    """
+
+    what: GivenUp
+    pieces: str
+    by_mm: float | None
+    needs_mm: float  # before washing, in no steps: it is at hand
+    does: bool
+
+
+@dataclass(frozen=True)
+class Have:
+    """Whether a length at hand does, before washing; ``give_up`` has what shows least first."""
+
+    length_mm: float
+    needs_mm: float
+    does: bool
+    left_over_mm: float | None
+    give_up: tuple[GiveUp, ...] = ()
+
+
 @dataclass(frozen=True)
 class LengthPlan:
     """Everything ``printcheck length`` says of one project.
@@ -371,6 +399,7 @@ class LengthPlan:
     widths: tuple[WidthRow, ...] = ()  # other widths of the same cloth, where they were asked for
     start: PrintStart | None = None  # None where the layout leaves open where the print lies
     steps: tuple[CuttingStep, ...] = ()  # of the matched layout, or the one-way one where none matches
+    have: Have | None = None  # where a length at hand was named
     layout: CutLayout | None = None
     start_allowance_mm: float = 0.0  # in what is bought: the shop's cut falls anywhere on the print
     schema: str = LENGTH_SCHEMA

@@ -35,7 +35,7 @@ from printcheck.cutting.demand.demands import (
     Match,
     Progress,
     demands_of,
-    kind_wanted,
+    kept_seams,
     pieces_only,
     washed_lattice,
 )
@@ -190,12 +190,6 @@ def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answe
     from printcheck.cutting.search.rectangle_layouts import solve
 
     return solve(demands, seconds=seconds, progress=progress)
-
-
-def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...]:
-    """Seams the matched layout promises, each with the match it promises."""
-    wanted = ((seam, kind_wanted(seam, print_, match)) for seam in project.seams)
-    return tuple(replace(seam, match=kind) for seam, kind in wanted if kind is not None)
 
 
 def _insist_sound(

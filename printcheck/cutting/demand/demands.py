@@ -205,6 +205,12 @@ def kind_wanted(seam: Seam, print_: Print, match: Match) -> MatchKind | None:
     return print_.needs if seam.match == "both" else None
 
 
+def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...]:
+    """Seams the matched layout promises, each with the match it promises."""
+    wanted = ((seam, kind_wanted(seam, print_, match)) for seam in project.seams)
+    return tuple(replace(seam, match=kind) for seam, kind in wanted if kind is not None)
+
+
 def between_mm(lattice: Lattice) -> Vector:
     """Point of the cell farthest from every motif, from a motif's centre (half a step on a stripe)."""
     if lattice.is_stripe:

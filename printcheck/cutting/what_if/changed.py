@@ -10,12 +10,12 @@ from printcheck.core.plan import Piece, Project
 
 
 def shortened(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
-    """The project with rectangles cut off at the foot."""
+    """The project with some pieces cut off at the foot."""
     return _scaled(project, pieces, 0.0, by_mm)
 
 
 def narrowed(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
-    """The project with rectangles made narrower, their points drawn together."""
+    """The project with some pieces made narrower, their points drawn together."""
     return _scaled(project, pieces, by_mm, 0.0)
 
 
@@ -43,7 +43,14 @@ def _scaled(project: Project, pieces: Sequence[Piece], narrower: float, shorter:
     return replace(
         project,
         pieces=tuple(
-            replace(p, width_mm=sizes[p.name][0], length_mm=sizes[p.name][1]) if p.name in sizes else p
+            replace(
+                p,
+                width_mm=sizes[p.name][0],
+                length_mm=sizes[p.name][1],
+                outline=tuple(dict.fromkeys(moved(p.name, at) for at in p.outline)),
+            )
+            if p.name in sizes
+            else p
             for p in project.pieces
         ),
         seams=tuple(

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow
 from printcheck.core.units import UnitSystem
-from printcheck.report.words import steps
+from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
@@ -35,6 +35,7 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
     """Everything a report says of a length to buy, in the order it is read."""
     sections = (
         steps.section(plan, units),
+        length_at_hand.section(plan.have, units),
         _lengths(plan, units),
         _worth(plan, units),
         _widths(plan, units),
@@ -44,7 +45,11 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         remarks(plan.findings, units),
     )
     title = f"The cloth for {shown_name(plan.project)}"
-    return Content(title, _answers(plan, units), tuple(filter(None, sections)))
+    return Content(
+        title,
+        (*length_at_hand.answers(plan.have, units), *_answers(plan, units)),
+        tuple(filter(None, sections)),
+    )
 
 
 def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
@@ -64,21 +69,13 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
                 "Can it match?", "Not with every seam asked for: the remarks say which, and what would help."
             ),
         )
-    start: tuple[Row, ...] = ()
-    if plan.start_allowance_mm:
-        text = (
-            f"{size(plan.start_allowance_mm, units)} of that, for the shop's cut falls anywhere on the print"
-        )
-        start = (
-            Row(
-                "At the start",
-                f"{text}, and the first motif may lie a whole step below it.",
-                "start_allowance_mm",
-            ),
-        )
-    if (
-        not plan.seams or not plan.print.basis_mm
-    ):  # the print may still set the way up, and where a motif comes to lie
+    text = (
+        f"{size(plan.start_allowance_mm, units)} of that: the shop's cut falls anywhere on the print, so the "
+        "first motif may lie that far below it."
+    )
+    start = (Row("At the start", text, "start_allowance_mm"),) if plan.start_allowance_mm else ()
+    # without a match the print may still set the way up, and where a motif comes to lie
+    if not plan.seams or not plan.print.basis_mm:
         return (Row("Buy", f"{advised}; no seam is matched.", "buy.advised_mm"), *start, *worth)
     unmatched = f"{buy(bought.unmatched_mm, units)}{_cost(bought.unmatched_cost, bought.currency)}"
     return (
