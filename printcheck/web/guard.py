@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 import secrets
 import sys
@@ -31,6 +32,7 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 SAME_SITE = {"same-origin", "none"}  # values of Sec-Fetch-Site that a page of ours or the user causes
+STOPPING = RefusedError("stopping", 503, "The page is being closed.", "Open it again later.")
 FREE = {"/health"}  # answers without the code of a shared page
 
 
@@ -81,6 +83,10 @@ class Guard:
         try:
             answer = self._refusal(scope)
             await (answer or self.app)(scope, receive, sent)
+        except asyncio.CancelledError:  # the page is stopped while it works
+            if not sent.started:
+                await error_answer(STOPPING)(scope, receive, sent)
+            raise
         except Exception as error:
             sys.stderr.write(f"printcheck: fault of the page: {type(error).__name__}\n")
             if not sent.started:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from printcheck.core.errors import PrintcheckError
 from printcheck.web import worker
+from printcheck.web.guard import STOPPING
 from printcheck.web.problems import RefusedError, internal, refused
 from printcheck.web.upload import Photo
 
@@ -155,7 +156,7 @@ class Workers:
         try:
             future: Any = self._pool.schedule(task, args=given, timeout=self.seconds)
         except RuntimeError:  # the pool is stopped
-            raise RefusedError("stopping", 503, "The page is being closed.", "Open it again later.") from None
+            raise STOPPING from None
         try:
             return bytes(await asyncio.wrap_future(future))
         except PrintcheckError as error:
