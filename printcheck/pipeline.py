@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
 from printcheck.core.plan import LengthPlan, Print, Project
-from printcheck.core.request import AUTO, ScaleRequest
+from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
 
 if TYPE_CHECKING:
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
@@ -141,8 +142,9 @@ def _one_thread() -> AbstractContextManager[object]:
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     """Measure a flat picture of cloth; see :func:`measure_photo`."""
-    from printcheck.advice import judge
+    from printcheck.advice import judge, judged_without_size, named_length
     from printcheck.motif import mean_cell, read_print
+    from printcheck.photo.scale.by_print import scaled_by_print
     from printcheck.repeat import find_lattice
 
     with _one_thread():
@@ -151,7 +153,18 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
             cloth = replace(cloth, mask=lattice.extent)
         cell = mean_cell(cloth, lattice)
         facts = read_print(cloth, lattice, cell)
-        judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
+        told = options.scale if isinstance(options.scale, (RepeatIs, MotifIs)) else None
+        if told is not None:
+            cloth, lattice, cell, facts = scaled_by_print(told, cloth, lattice, cell, facts)
+
+        def judged_at(size: float) -> Judgement:
+            repeat, shown = rescaled(lattice.repeat, size), rescaled(cell, size)
+            return judge(repeat, rescaled(facts, size), shown, viewing_distance_m=options.viewing_distance_m)
+
+        if cloth.scale_known:
+            judgement = judged_at(1.0)
+        else:
+            judgement = judged_without_size(judged_at, named_length(lattice.repeat, facts))
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
 
 
@@ -240,10 +253,12 @@ def plan_length(
 def _assemble(
     cloth: FlatCloth, lattice: PrintLattice, facts: PrintFacts, judgement: Judgement
 ) -> Measurement:
-    return Measurement(
+    from printcheck.photo.pixels import repeat_in_photo
+
+    measured = Measurement(
         photo=cloth.photo,
         scale=cloth.scale,
-        repeat=lattice.repeat,
+        repeat=repeat_in_photo(cloth, lattice),
         motif=facts.motif,
         direction=facts.direction,
         stripe_or_check=facts.stripe_or_check,
@@ -256,3 +271,5 @@ def _assemble(
         print_name=judgement.print_name,
         colours=facts.colours,
     )
+    measured = with_pixels(measured, cloth.scale.mm_per_px)
+    return measured if cloth.scale_known else without_mm(replace(measured, scale=None), cloth.scale.mm_per_px)

@@ -62,7 +62,7 @@ class Case:
     @property
     def bold(self) -> bool:
         """An unmatched seam is plain to see."""
-        return self.known and self.seams.pattern_delta_e >= PATTERN_MATTERS
+        return self.known and (self.seams.pattern_delta_e or 0.0) >= PATTERN_MATTERS
 
     @property
     def one_way(self) -> bool:

@@ -11,13 +11,13 @@ from typing import Any
 
 from printcheck.batch.jobs import COLUMNS, Job
 from printcheck.core.errors import InputError
-from printcheck.core.request import ScaleRequest, one_scale
+from printcheck.core.request import SCALES, ScaleRequest, one_scale
 
 JPEG_ENDINGS = (".jpg", ".jpeg", ".jpe", ".jp2")
 PICTURE_ENDINGS = frozenset(
     (*JPEG_ENDINGS, ".png", ".webp", ".tif", ".tiff", ".bmp", ".heic", ".heif", ".avif", ".gif")
 )
-SCALE_COLUMNS = ("reference", "mm_per_px", "dpi", "photo_width", "span", "corners")
+SCALE_COLUMNS = tuple(SCALES)
 
 
 def find_jobs(source: str, default: Job) -> list[Job]:

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from printcheck.core.errors import InputError
-from printcheck.core.request import one_scale
+from printcheck.core.request import SCALES, one_scale
 from printcheck.core.units import parse_positive_length
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -25,6 +25,10 @@ SCALE_OPTIONS = (
     click.option("--mm-per-px", metavar="F", help="Millimetres per pixel of the photo."),
     click.option("--dpi", metavar="F", help="Dots per inch of a scan."),
     click.option("--photo-width", metavar="LENGTH", help="Cloth shown from left to right, such as 40cm."),
+    click.option("--cloth-width", metavar="LENGTH", help="Whole width of the cloth, such as 140cm; both its "
+                 "edges must be in the photo."),
+    click.option("--repeat-is", metavar="LENGTH", help="The print's repeat where you know it, such as 64mm."),
+    click.option("--motif-is", metavar="LENGTH", help="Larger side of its largest motif, where you know it."),
     click.option("--span", metavar="X1,Y1,X2,Y2=LENGTH", help="Two points of the photo and their distance."),
     click.option("--corners", metavar="X1,Y1,...,X4,Y4=WxHmm", help="Four corners of a rectangle, in "
                  "order round it; undoes the tilt."),
@@ -37,8 +41,7 @@ def scale_options(command: F) -> F:
 
     @functools.wraps(command)
     def with_scale(*args: Any, **kwargs: Any) -> Any:  # noqa: ANN401  click hands over anything
-        names = ("reference", "mm_per_px", "dpi", "photo_width", "span", "corners", "bar")
-        kwargs["scale"] = one_scale(**{name: kwargs.pop(name) for name in names})
+        kwargs["scale"] = one_scale(**{name: kwargs.pop(name) for name in (*SCALES, "bar")})
         return command(*args, **kwargs)
 
     for option in reversed(SCALE_OPTIONS):

@@ -27,7 +27,8 @@ def tag(source: str, time_limit: float, **asked: Any) -> None:  # noqa: ANN401
     """Tag every photo below FOLDER, or of a CSV list: one row each, in the order given.
 
     Stop it as you like and run it again: only the rest is done. A list has a column file and, as you
-    like, reference, mm_per_px, dpi, photo_width, span or corners; further columns are carried through.
+    like, one scale of its own in each row, by the names of the options (mm_per_px, cloth_width and so on);
+    further columns are carried through.
     """
     from printcheck.batch import TagOptions
     from printcheck.batch import tag as run_tag

@@ -58,6 +58,9 @@ class FlatCloth:
         As reported.
     outline_px : (N, 2) float64 or None
         Outline of the object of known size in photo pixels, for the picture.
+    scale_known : bool
+        False where nothing of known size was seen: ``mm_per_px`` and ``scale`` are then a guess, and what is
+        measured with them is told in pixels.
     lean_sigma_deg : float
         One sigma of how far lines square to one another lean in the picture, from the tilt undone.
     """
@@ -71,6 +74,7 @@ class FlatCloth:
     outline_px: Floats | None = None
     findings: tuple[Finding, ...] = ()
     lean_sigma_deg: float = 0.0
+    scale_known: bool = True
 
 
 @dataclass(frozen=True)

@@ -104,6 +104,11 @@ class Repeat:
     alternatives: tuple[Alternative, ...] = ()
 
     @property
+    def known(self) -> bool:
+        """Whether a repeat was found, be its size known or not."""
+        return self.kind in ("lattice", "stripe")
+
+    @property
     def lattice(self) -> Lattice | None:
         """The lattice, or None where there is none."""
         return Lattice(self.basis_mm) if self.basis_mm else None
@@ -189,8 +194,8 @@ class FiguresAtRisk:
 class SeamsSeen:
     """What an unmatched seam shows, in CIELAB Delta E filtered for the eye at the viewing distance."""
 
-    mismatch_delta_e: float
-    pattern_delta_e: float
+    mismatch_delta_e: float | None  # None without a scale: both hang on it
+    pattern_delta_e: float | None
     viewing_distance_m: float
     verdict: Verdict
     needs: Needs

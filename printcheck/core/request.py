@@ -1,6 +1,6 @@
 """How the user says how large things are: the scale options as data, and their spelling.
 
-One of five requests reaches the photo room. Pixel coordinates are those of the photo after its EXIF
+One request reaches the photo stage. Pixel coordinates are those of the photo after its EXIF
 orientation, the centre of the top left pixel being 0, 0.
 """
 
@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
 from printcheck.core.errors import InputError
+from printcheck.core.limits import check_scale
 from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
 
 ReferenceKind = Literal["auto", "card", "board", "rule", "sheet", "coin", "rect"]
@@ -31,6 +33,9 @@ class Given:
 
     mm_per_px: float
     by: str = "--mm-per-px"
+
+    def __post_init__(self) -> None:
+        check_scale(self.mm_per_px, self.by)
 
 
 @dataclass(frozen=True)
@@ -59,6 +64,27 @@ class Corners:
 
 
 @dataclass(frozen=True)
+class RepeatIs:
+    """The print's repeat: along the cloth, else across, else from stripe to stripe."""
+
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class MotifIs:
+    """The larger side of the print's largest motif."""
+
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class ClothWidth:
+    """The whole width of the cloth, both edges of which are in the photo."""
+
+    width_mm: float
+
+
+@dataclass(frozen=True)
 class Reference:
     """An object of known size to look for. ``name`` is as the user wrote it."""
 
@@ -70,7 +96,7 @@ class Reference:
     bar_mm: float | None = None  # board: its printed bar as measured, where the printer scaled
 
 
-ScaleRequest = Given | PhotoWidth | Span | Corners | Reference
+ScaleRequest = Given | PhotoWidth | Span | Corners | RepeatIs | MotifIs | ClothWidth | Reference
 AUTO = Reference("auto", "auto")
 
 _REMEDY = "Choose auto, card, board, rule, A4, A5, A6, letter, coin:NAME, coin:23.25mm or rect:105x148mm."
@@ -137,43 +163,41 @@ def parse_dpi(text: str) -> Given:
     return Given(INCH_MM / _positive(text, "--dpi", "dots per inch, such as 300"), "--dpi")
 
 
-def one_scale(
-    *,
-    reference: str | None = None,
-    mm_per_px: str | None = None,
-    dpi: str | None = None,
-    photo_width: str | None = None,
-    span: str | None = None,
-    corners: str | None = None,
-    bar: str | None = None,
-) -> ScaleRequest:
-    """The one scale asked for; looks for any known object where none is, and refuses two at once."""
-    asked = {
-        "--reference": reference,
-        "--mm-per-px": mm_per_px,
-        "--dpi": dpi,
-        "--photo-width": photo_width,
-        "--span": span,
-        "--corners": corners,
-    }
+def _length_of(kind: Callable[[float], ScaleRequest], option: str) -> Callable[[str], ScaleRequest]:
+    return lambda text: kind(parse_positive_length(text, place=option))
+
+
+# name of the option, of the column of a list, and of the form's field (underscores) -> its reader
+SCALES: dict[str, Callable[[str], ScaleRequest]] = {
+    "reference": parse_reference,
+    "mm_per_px": parse_mm_per_px,
+    "dpi": parse_dpi,
+    "photo_width": _length_of(PhotoWidth, "--photo-width"),
+    "cloth_width": _length_of(ClothWidth, "--cloth-width"),
+    "repeat_is": _length_of(RepeatIs, "--repeat-is"),
+    "motif_is": _length_of(MotifIs, "--motif-is"),
+    "span": parse_span,
+    "corners": parse_corners,
+}
+
+
+def one_scale(*, bar: str | None = None, **asked: str | None) -> ScaleRequest:
+    """The one scale asked for; looks for any known object where none is, and refuses two at once.
+
+    Parameters
+    ----------
+    bar : str or None, keyword-only
+        Length of the bar on a printed scale card, which goes with ``reference``.
+    **asked : str or None
+        Texts by the names of :data:`SCALES`.
+    """
     given = {name: text for name, text in asked.items() if text is not None}
     if len(given) > 1:
-        raise InputError(
-            "two-scales",
-            f"Two scales at once: {' and '.join(given)}.",
-            "Give only one of them.",
-        )
+        options = " and ".join(f"--{name.replace('_', '-')}" for name in given)
+        raise InputError("two-scales", f"Two scales at once: {options}.", "Give only one of them.")
     bar_mm = None if bar is None else parse_positive_length(bar, place="--bar")
     for name, text in given.items():
-        if name == "--reference":
-            return parse_reference(text, bar_mm=bar_mm)
-        if name == "--mm-per-px":
-            return parse_mm_per_px(text)
-        if name == "--dpi":
-            return parse_dpi(text)
-        if name == "--photo-width":
-            return PhotoWidth(parse_positive_length(text, place="--photo-width"))
-        return parse_span(text) if name == "--span" else parse_corners(text)
+        return parse_reference(text, bar_mm=bar_mm) if name == "reference" else SCALES[name](text)
     return AUTO if bar_mm is None else Reference("board", "board", bar_mm=bar_mm)
 
 

@@ -15,8 +15,8 @@ from printcheck.core.handover import FlatCloth, Picture, Working
 from printcheck.core.measurement import Scale
 from printcheck.core.request import ScaleRequest
 from printcheck.photo.decode import open_picture
-from printcheck.photo.scale import sight
 from printcheck.photo.scale.sighting import Sighting, centre_px, to_picture_px
+from printcheck.photo.scale.unscaled import sight_if_any
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Floats, Mask
@@ -60,10 +60,10 @@ def flatten_photo(
     InputError
         For a broken photo or a request that it cannot meet.
     NoAnswerError
-        ``no-reference`` where the object is not in sight.
+        ``no-reference`` where an object was named and is not in sight.
     """
     picture = open_picture(path)
-    flat = lay_flat(picture, sight(picture, request), working=working)
+    flat = lay_flat(picture, sight_if_any(picture, request), working=working)
     return quarter_turned(flat) if selvedge == "horizontal" else flat
 
 
@@ -111,6 +111,7 @@ def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
         sighting.outline_px,
         sighting.findings,
         0.0 if sighting.pose is None else math.degrees(sighting.pose.lean_sigma(centre)),
+        sighting.scale_known,
     )
 
 
@@ -145,8 +146,7 @@ def _frame(picture: Picture, sighting: Sighting) -> tuple[Floats, tuple[int, int
 
 def _upright(to_mm: Floats, centre: tuple[float, float]) -> Floats:
     """The same homography, turned and moved so that the photo's centre is 0, 0 and its up is up there."""
-    jacobian = _jacobian(to_mm, centre)
-    u, _, vt = np.linalg.svd(jacobian)
+    u, _, vt = np.linalg.svd(jacobian(to_mm, centre))
     turn = np.eye(3)
     turn[:2, :2] = (u @ vt).T  # polar decomposition: the nearest rotation, undone
     turned = turn @ to_mm
@@ -157,7 +157,8 @@ def _upright(to_mm: Floats, centre: tuple[float, float]) -> Floats:
     return np.asarray(out / np.sign((out @ np.array([*centre, 1.0]))[2]))
 
 
-def _jacobian(matrix: Floats, at: tuple[float, float]) -> Floats:
+def jacobian(matrix: Floats, at: tuple[float, float]) -> Floats:
+    """Derivative of a homography at a point, (2, 2)."""
     point = matrix @ np.array([*at, 1.0])
     mapped = point[:2] / point[2]
     return np.asarray((matrix[:2, :2] - mapped[:, None] * matrix[None, 2, :2]) / point[2])

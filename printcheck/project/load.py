@@ -84,7 +84,7 @@ def project_of(
         seams=seams,
         places=places,
         print=printed,
-        findings=findings,
+        findings=(*(f for c in copies for f in c.findings), *findings),
     )
 
 

@@ -8,13 +8,24 @@ from pathlib import Path
 from typing import Any
 
 from printcheck.core.errors import InputError
+from printcheck.core.findings import Finding
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece
 from printcheck.core.units import format_length, parse_length, parse_positive_length
+from printcheck.project.cloth_table import parse_from_zero
 from printcheck.project.mistakes import Mistakes
-from printcheck.project.outline.polygon import Shape, laid_open, mirrored, shape_of_points, symmetrical
+from printcheck.project.outline.polygon import (
+    DrawnPiece,
+    Shape,
+    WantedPiece,
+    mirrored,
+    opened,
+    shape_of_points,
+    symmetrical,
+)
 from printcheck.project.schema import PieceTable, read_table
 
+OUTLINES = ("outline", "outline_svg", "outline_dxf")
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
 ROUNDING_MM = 1e-6  # mm: of sums in floating point
 
@@ -26,6 +37,15 @@ class Copies:
     base: str
     copies: tuple[Piece, ...]
     moved_by: Vector = (0.0, 0.0)
+    notches: tuple[Vector, ...] = ()  # of the piece as drawn, in its box
+    findings: tuple[Finding, ...] = ()
+
+    def notch_at(self, copy: Piece, number: int) -> Vector | None:
+        """Where a notch of a copy lies, counted from 1; None where there is none of this number."""
+        if not 1 <= number <= len(self.notches):
+            return None
+        x, y = self.notches[number - 1]
+        return (copy.width_mm - x, y) if copy.mirrored else (x, y)
 
 
 def copies_of(piece: Piece, *, count: int = 1, alternate: bool = False) -> tuple[Piece, ...]:
@@ -108,7 +128,7 @@ def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, border: bool, mista
 def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes) -> Copies | None:
     before = len(mistakes.found)
     table = read_table(raw, PieceTable, place=place, mistakes=mistakes)
-    drawn = "outline" in raw or "outline_svg" in raw
+    drawn = any(key in raw for key in OUTLINES)
     name = (table.name or "").strip()
     if not name:
         mistakes.add(f"{place}.name", "the piece has no name. Give it one.", code="missing-key")
@@ -123,11 +143,12 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
     width, length = (
         _side(table, side, drawn, place=place, mistakes=mistakes) for side in ("width", "length")
     )
-    shape = None
+    made = None
     with mistakes.noting():
-        shape = _shape(table, width, length, place=place, folder=folder)
-    if len(mistakes.found) > before or shape is None:
+        made = _drawn(table, width, length, place=place, folder=folder)
+    if len(mistakes.found) > before or made is None:
         return None
+    shape = made.shape
     on_fold = table.on_fold or table.fold in ("left", "right")
     piece = Piece(
         name,
@@ -145,7 +166,8 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
             code="not-symmetrical",
         )
         return None
-    return Copies(name, copies_of(piece, count=table.count, alternate=table.mirrored), shape.moved_by)
+    copies = copies_of(piece, count=table.count, alternate=table.mirrored)
+    return Copies(name, copies, shape.moved_by, made.notches, made.findings)
 
 
 def _side(table: PieceTable, side: str, drawn: bool, *, place: str, mistakes: Mistakes) -> float | None:
@@ -158,30 +180,44 @@ def _side(table: PieceTable, side: str, drawn: bool, *, place: str, mistakes: Mi
     return None
 
 
-def _shape(
+def _drawn(
     table: PieceTable, width: float | None, length: float | None, *, place: str, folder: Path
-) -> Shape | None:
-    """Shape of the piece as cut, laid open; None where its mistakes are noted already."""
-    if table.outline is not None and table.outline_svg is not None:
+) -> DrawnPiece | None:
+    """Piece as cut, laid open; None where its mistakes are noted already."""
+    given = [key for key in OUTLINES if getattr(table, key) is not None]
+    if len(given) > 1:
         raise InputError(
-            "two-outlines", f"{place}: outline and outline_svg are both given.", "Keep one of the two."
+            "two-outlines", f"{place}: {' and '.join(given)} are both given.", "Keep one of them."
         )
+    made = _outline(table, place=place, folder=folder)
+    if made is None and width is not None and length is not None:
+        made = DrawnPiece(Shape(width, length))
+    if made is None:
+        return None
+    _refuse_disagreement(made.shape, width, length, place=place)
+    return opened(made, table.fold, place=f"{place}.fold") if table.fold else made
+
+
+def _outline(table: PieceTable, *, place: str, folder: Path) -> DrawnPiece | None:
+    """Piece by its outline, from the file itself or from a drawing beside it; the readers load only here."""
     if table.outline is not None:
         where = f"{place}.outline"
         points = tuple(parse_point(point, place=f"{where}[{i}]") for i, point in enumerate(table.outline, 1))
-        shape = shape_of_points(points, place=where)
-    elif table.outline_svg is not None:
+        return DrawnPiece(shape_of_points(points, place=where))
+    if table.outline_svg is not None:
         from printcheck.project.outline.svg import outline_from_svg
 
         where = f"{place}.outline_svg"
         points = outline_from_svg(folder, table.outline_svg.file, table.outline_svg.id, place=where)
-        shape = replace(shape_of_points(points, place=where), moved_by=(0.0, 0.0))
-    elif width is not None and length is not None:
-        shape = Shape(width, length)
-    else:
-        return None
-    _refuse_disagreement(shape, width, length, place=place)
-    return laid_open(shape, table.fold, place=f"{place}.fold") if table.fold else shape
+        return DrawnPiece(replace(shape_of_points(points, place=where), moved_by=(0.0, 0.0)))
+    if table.outline_dxf is not None:
+        from printcheck.project.outline.dxf import piece_from_dxf
+
+        where, drawn = f"{place}.outline_dxf", table.outline_dxf
+        allowance = drawn.allowance and parse_from_zero(drawn.allowance, place=f"{where}.allowance")
+        wanted = WantedPiece(drawn.file, drawn.piece, drawn.units, drawn.top, allowance or 0.0)
+        return piece_from_dxf(folder, wanted, place=where)
+    return None
 
 
 def _refuse_disagreement(shape: Shape, width: float | None, length: float | None, *, place: str) -> None:

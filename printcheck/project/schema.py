@@ -68,6 +68,16 @@ class SvgTable(Table):
     id: str
 
 
+class DxfTable(Table):
+    """``outline_dxf``: a file beside the project file, and the piece in it where it holds several."""
+
+    file: str
+    piece: str | None = None
+    units: Literal["mm", "cm", "in"] | None = None
+    top: Literal["up", "down", "left", "right"] | None = None
+    allowance: Any = None
+
+
 class PieceTable(Table):
     """``[[piece]]``."""
 
@@ -78,6 +88,7 @@ class PieceTable(Table):
     length: Any = None
     outline: list[tuple[Any, Any]] | None = None
     outline_svg: SvgTable | None = None
+    outline_dxf: DxfTable | None = None
     fold: Literal["left", "right", "top", "bottom"] | None = None
     turn: Literal["half", "none"] = "half"
     border: bool | None = None
@@ -85,10 +96,11 @@ class PieceTable(Table):
 
 
 class EndTable(Table):
-    """One end of a seam."""
+    """One end of a seam: a point, or a notch of a piece that was drawn with notches."""
 
     piece: str
-    at: tuple[Any, Any]
+    at: tuple[Any, Any] | None = None
+    notch: int | None = None
 
 
 class SeamTable(Table):
@@ -105,6 +117,7 @@ class PlaceTable(Table):
 
     piece: str | None = None
     at: tuple[Any, Any] | None = None
+    notch: int | None = None
     on: Literal["motif", "between"] = "motif"
 
 

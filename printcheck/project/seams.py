@@ -29,11 +29,12 @@ class Copybook:
     def __init__(self, copies: Sequence[Copies], cloth: Cloth | None = None) -> None:
         self.usable_mm = cloth.usable_width_mm if cloth is not None and cloth.selvedge_mm else math.inf
         self.piece: dict[str, Piece] = {p.name: p for c in copies for p in c.copies}
+        self.copies_of = {p.name: c for c in copies for p in c.copies}
         self.moved_by: dict[str, Vector] = {p.name: c.moved_by for c in copies for p in c.copies}
         self.single = {c.base: c.copies[0].name for c in copies if len(c.copies) == 1}
 
-    def end(self, name: str, at: Sequence[object], *, place: str) -> SeamEnd:
-        """Point on a copy, in the coordinates of its box.
+    def end(self, name: str, at: Sequence[object] | None, notch: int | None, *, place: str) -> SeamEnd:
+        """Point or notch on a copy, in the coordinates of its box.
 
         Raises
         ------
@@ -41,6 +42,14 @@ class Copybook:
             If there is no such copy, or the point lies off it.
         """
         copy = self._copy(name, place)
+        if (at is None) == (notch is None):
+            raise InputError(
+                "missing-key",
+                f"{place}: a point is needed: at, or a notch.",
+                "Give one of them.",
+            )
+        if at is None:
+            return SeamEnd(copy, self._notch(copy, notch or 0, place))
         x, y = parse_point(at, place=f"{place}.at")
         dx, dy = self.moved_by[copy]
         point = (x + dx, y + dy)
@@ -53,6 +62,20 @@ class Copybook:
                 "Give the point across and along from the corner of the piece as cut.",
             )
         return SeamEnd(copy, point)
+
+    def _notch(self, copy: str, number: int, place: str) -> Vector:
+        copies = self.copies_of[copy]
+        if (found := copies.notch_at(self.piece[copy], number)) is not None:
+            return found
+        listed = "; ".join(
+            f"{n} at {format_length(x)}, {format_length(y)}"
+            for n, (x, y) in enumerate(copies.notches[:MOST_NAMES_SHOWN], start=1)
+        )
+        raise InputError(
+            "no-such-notch",
+            f"{place}.notch: {copies.base} has no notch {number}.",
+            f"Its notches are {listed}." if listed else "Only pieces of a DXF file have notches; give at.",
+        )
 
     def on_the_edge(self, end: SeamEnd) -> bool:
         """Whether the point lies on the cutting line itself."""
@@ -90,7 +113,7 @@ def read_seams(
         ends = []
         for i, end in enumerate(table.join, start=1):
             with mistakes.noting():
-                ends.append(book.end(end.piece, end.at, place=f"{place}.join[{i}]"))
+                ends.append(book.end(end.piece, end.at, end.notch, place=f"{place}.join[{i}]"))
         if len(ends) == 2:
             seams.append(
                 Seam((ends[0], ends[1]), table.match, table.visible, table.name.strip()[:LONGEST_NAME])
@@ -112,11 +135,11 @@ def read_places(
         table = read_table(raw, PlaceTable, place=place, mistakes=mistakes)
         if len(mistakes.found) > before:
             continue
-        if table.piece is None or table.at is None:
-            mistakes.add(place, "piece and at are both needed.", code="missing-key")
+        if table.piece is None:
+            mistakes.add(place, "piece is missing.", code="missing-key")
             continue
         with mistakes.noting():
-            end = book.end(table.piece, table.at, place=place)
+            end = book.end(table.piece, table.at, table.notch, place=place)
             places.append(Place(end.piece, end.at, table.on))
     return tuple(places)
 

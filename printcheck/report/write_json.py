@@ -20,7 +20,8 @@ ERROR_SCHEMA = "printcheck.error/1"
 
 def measurement(m: Measurement) -> dict[str, Any]:
     """Document ``printcheck.measurement/2``: millimetres, degrees, shares; null where there is nothing."""
-    return _document(m)
+    document = _document(m)
+    return document if m.scale is not None else _without_empty_mm(document)
 
 
 def length(plan: LengthPlan) -> dict[str, Any]:
@@ -63,6 +64,15 @@ def _spoken(value: Any) -> Any:  # noqa: ANN401 - any JSON value
         values = value.pop("values")
         return {**value, "text": words.text, "remedy": words.remedy, "values": values}
     return {key: _spoken(item) for key, item in value.items()}
+
+
+def _without_empty_mm(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """Null for each list of millimetres: without a scale there is no such number at all."""
+    if isinstance(value, list):
+        return [_without_empty_mm(item) for item in value]
+    if not isinstance(value, dict):
+        return value
+    return {key: None if key.endswith("_mm") else _without_empty_mm(item) for key, item in value.items()}
 
 
 def _finite(value: Any) -> Any:  # noqa: ANN401 - any JSON value

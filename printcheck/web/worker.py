@@ -83,9 +83,9 @@ def length(folder: str, _: tuple[str, ...], asked: LengthRequest) -> bytes:
 
 
 def _print(asked: LengthRequest) -> Print:
+    from printcheck.core import read_json
     from printcheck.core.errors import InputError
     from printcheck.project import parse_print, print_from_measurement
-    from printcheck.report import read_json
 
     if asked.measurement is not None and asked.repeat is None:
         return print_from_measurement(read_json.measurement(asked.measurement))

@@ -169,13 +169,13 @@ def test_entities_within_entities_end_at_once(tmp_path):
 def test_only_files_beside_the_project_are_read(tmp_path, file):
     with pytest.raises(InputError) as caught:
         outline_from_svg(drawing(tmp_path, BOX), file, "p", place="here")
-    assert caught.value.code == "svg-elsewhere"
+    assert caught.value.code == "drawing-elsewhere"
 
 
 def test_a_missing_drawing(tmp_path):
     with pytest.raises(InputError) as caught:
         outline_from_svg(tmp_path, "a.svg", "p", place="here")
-    assert caught.value.code == "svg-not-found"
+    assert caught.value.code == "drawing-not-found"
 
 
 def test_a_html_page_is_no_drawing(tmp_path):

@@ -11,10 +11,11 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from printcheck.core import read_json
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan, Piece, Placement
 from printcheck.core.units import LONGEST_MM
-from printcheck.report import read_json, write_json
+from printcheck.report import write_json
 from printcheck.report.drawing.layout import layout_pieces
 from printcheck.report.page import html as to_html
 from printcheck.report.words import measured

@@ -17,9 +17,10 @@ import numpy as np
 import pytest
 
 from printcheck import pipeline
+from printcheck.core import read_json
 from printcheck.core.plan import Print, Project
 from printcheck.project import built_in, parse_print
-from printcheck.report import read_json, write_json
+from printcheck.report import write_json
 from printcheck.report.words import steps as say_steps
 from printcheck.report.words import text as to_text
 

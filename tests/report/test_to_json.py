@@ -8,10 +8,11 @@ from dataclasses import replace
 
 import pytest
 
+from printcheck.core import read_json
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan
-from printcheck.report import read_json, write_json
+from printcheck.report import write_json
 from tests.report import report_given as given
 
 # key -> its own keys, copied from the fixed surface (measure --json, length --json)

@@ -40,6 +40,7 @@ def sight(picture: Picture, request: ScaleRequest) -> Sighting:
         return given.span(request, picture)
     if isinstance(request, Corners):
         return given.corners(request, picture)
+    assert isinstance(request, Reference), "told by the print, or by the edges of the cloth"
     found = finder(request.kind)(picture, request)
     if not found:
         raise no_reference(picture, request)

@@ -77,6 +77,8 @@ class Sighting:
         First radial term of the lens where measured (a board); 0 otherwise.
     pose : Pose or None
         The fit, where there is one, with its covariance.
+    scale_known : bool
+        False where nothing of known size is seen and ``to_mm`` is a guess.
     """
 
     source: ScaleSource
@@ -91,6 +93,7 @@ class Sighting:
     findings: tuple[Finding, ...] = ()
     lens_k1: float = 0.0
     pose: Pose | None = field(default=None, compare=False)
+    scale_known: bool = True
 
     def mm_per_px(self, at_px: tuple[float, float]) -> float:
         """Geometric mean of mm per photo pixel at a photo pixel."""

@@ -23,6 +23,7 @@ from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.sighting import Sighting, centre_px, hidden_by
+from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.scale_error import sureness
 from printcheck.photo.stitch.composite import combine, do_not_belong
 from printcheck.photo.stitch.offset import overlap
@@ -79,7 +80,6 @@ def flatten_photos(
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
     laid: list[FlatCloth] = []
     waiting: list[Picture] = []
-    refusals: list[NoAnswerError] = []
     for n, picture in enumerate(map(open_picture, paths)):
         progress(f"looking at {picture.facts.file}", SIGHTED * n / len(paths))
         if laid and isinstance(request, OF_ONE_PHOTO):
@@ -90,10 +90,9 @@ def flatten_photos(
         except NoAnswerError as error:
             if error.code != "no-reference":
                 raise
-            refusals.append(error)
             waiting.append(picture)
-    if not laid:
-        raise refusals[0]
+    if not laid:  # where any object would do, the first photo lends the others its pixels
+        laid.append(lay_flat(waiting[0], sight_if_any(waiting.pop(0), request), working=working))
     laid.sort(key=lambda cloth: cloth.scale.relative_error)
     beside = _laid_beside(laid, waiting, working, progress)
     progress("laying the photos together", LAID)

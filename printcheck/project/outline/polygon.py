@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from printcheck.core.errors import InputError
+from printcheck.core.findings import Finding
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import Piece
 from printcheck.core.units import LONGEST_MM
 
 Fold = Literal["left", "right", "top", "bottom"]
 Ring = tuple[Vector, ...]
+DrawingUnit = Literal["mm", "cm", "in"]
+Side = Literal["up", "down", "left", "right"]
 
 SAME_POINT_MM = 0.01  # mm: points nearer than a tenth of a pencil line are one point
 MOST_POINTS = 5000  # points an outline: curves flattened to 0.1 mm need a few hundred
@@ -29,6 +32,26 @@ class Shape:
     length_mm: float
     outline: Ring = ()
     moved_by: Vector = (0.0, 0.0)  # from the coordinates of the file to those of the box
+
+
+@dataclass(frozen=True)
+class DrawnPiece:
+    """A piece as drawn, and its notches in order round it, in the corner of its box."""
+
+    shape: Shape
+    notches: tuple[Vector, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class WantedPiece:
+    """Which piece of which drawing, and what the drawing does not say itself."""
+
+    file: str
+    piece: str | None = None
+    units: DrawingUnit | None = None
+    top: Side | None = None  # side of the drawing at which the piece's top is
+    allowance_mm: float = 0.0  # seam allowance, where no sewing line is drawn
 
 
 def shape_of_points(points: Ring, *, place: str) -> Shape:
@@ -89,6 +112,20 @@ def laid_open(shape: Shape, fold: Fold, *, place: str) -> Shape:
     ring = tuple((float(x), float(y)) for x, y in whole.exterior.coords)
     opened = shape_of_points(_without_straights(ring), place=place)
     return replace(opened, moved_by=(0.0, 0.0))
+
+
+def opened(drawn: DrawnPiece, fold: Fold, *, place: str) -> DrawnPiece:
+    """Half a piece and its notches laid open; see :func:`laid_open`."""
+    axis, far = 0 if fold in ("left", "right") else 1, fold in ("right", "bottom")
+    size = (drawn.shape.width_mm, drawn.shape.length_mm)[axis]
+    moved = [_along(p, axis, 0.0 if far else size) for p in drawn.notches]
+    images = [_along(p, axis, 2 * size - 2 * p[axis]) for p in moved]
+    both = [*moved, *(q for p, q in zip(moved, images, strict=True) if math.dist(p, q) > SAME_POINT_MM)]
+    return replace(drawn, shape=laid_open(drawn.shape, fold, place=place), notches=tuple(both))
+
+
+def _along(point: Vector, axis: int, by: float) -> Vector:
+    return (point[0] + by, point[1]) if axis == 0 else (point[0], point[1] + by)
 
 
 def mirrored(piece: Piece, name: str) -> Piece:

@@ -9,16 +9,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from xml.parsers import expat
 
 from fontTools.misc.transform import Identity, Transform
 
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Vector
+from printcheck.project.outline.beside import read_beside
 from printcheck.project.outline.svg_path import flattened, parse_path, parse_transform
 
-LARGEST_FILE = 20_000_000  # bytes: a drawing larger than this is no sewing pattern
 DEEPEST = 200  # elements inside one another
 SVG = "http://www.w3.org/2000/svg"
 # absolute units of CSS Values 3, section 6.2; px is left out: on paper it has no agreed size
@@ -64,7 +64,7 @@ def outline_from_svg(folder: Path, file: str, name: str, *, place: str) -> tuple
     InputError
         If the file is not to be had, is no SVG, has no real size, or the shape is missing or open.
     """
-    data = _read(folder, file, place)
+    data = read_beside(folder, file, place=place)
     found = _search(data, name, f"{place}: {file}")
     where = f"{place}: {file}#{name}"
     to_mm = _millimetres(found.root, f"{place}: {file}")
@@ -85,27 +85,6 @@ def outline_from_svg(folder: Path, file: str, name: str, *, place: str) -> tuple
     own = parse_transform(found.shape.get("transform", ""), place=where)
     matrix = to_mm.transform(found.above).transform(own)
     return flattened(parse_path(_path_data(found, where), place=where), matrix, place=where)
-
-
-def _read(folder: Path, file: str, place: str) -> bytes:
-    inside = PurePosixPath(file.replace("\\", "/"))
-    if inside.is_absolute() or ".." in inside.parts or ":" in file or not file.strip():
-        raise InputError(
-            "svg-elsewhere",
-            f"{place}.file: {file!r} does not lie beside the project file.",
-            "Put the drawing into the project's folder and give its name alone.",
-        )
-    path = folder / inside
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError(
-                "svg-too-large", f"{place}.file: {file} is larger than 20 MB.", "Save the outline alone."
-            )
-        return path.read_bytes()
-    except OSError:
-        raise InputError(
-            "svg-not-found", f"{place}.file: {file} cannot be read.", "Check its name and folder."
-        ) from None
 
 
 def _search(data: bytes, name: str, where: str) -> _Found:

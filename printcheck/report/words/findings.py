@@ -171,6 +171,26 @@ say(
     "The photos disagree about the scale by {percent:.1f} %; the surest one's was taken.",
     "Photograph all from the same height, each with the object of known size in view.",
 )
+HOW_TO_ADD_SCALE = (
+    "Photograph it again with a bank card laid flat on it, or state one size you know, with --cloth-width, "
+    "--repeat-is, --motif-is or --photo-width."
+)
+say(
+    "scale-none",
+    "Nothing of known size was seen in the photo, so its sizes are told in pixels.",
+    HOW_TO_ADD_SCALE,
+)
+say(
+    "scale-sheet-unnamed",
+    "A sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the same shape, so that its size "
+    "cannot be seen; sizes are told in pixels.",
+    "Name its size with --reference A4, A5 or A6.",
+)
+say(
+    "scale-coin-unnamed",
+    "A coin seems to lie on the cloth, but nothing in a photo tells its size; sizes are told in pixels.",
+    "Say which one with --reference coin:NAME, such as coin:2euro, or give its diameter after coin: instead.",
+)
 
 # -- repeat -----------------------------------------------------------------------------------------
 say(
@@ -251,6 +271,12 @@ say(
     "cell-few",
     "Only {cells:.1f} repeats could be averaged, so small differences between motifs may go unseen.",
     "Photograph a larger piece of the cloth.",
+)
+say(
+    "match-by-size",
+    "Whether to match it hangs on its size: if {thing} is over {limit:size}, match it; below that an "
+    "unmatched seam does not show.",
+    "Lay a rule on the cloth.",
 )
 
 # -- project and cutting ----------------------------------------------------------------------------
@@ -351,6 +377,21 @@ say(
     "A {measure} of {value_mm:size} is outside the size table of {table} for {people}, {least_mm:size} to "
     "{most_mm:size}, so the pieces are drafted by proportion.",
     "Check them against a pattern in that size.",
+)
+say(
+    "dxf-no-grain",
+    "{piece}: no grain line is drawn on layer 7, so the piece is taken as it stands in the drawing.",
+    "Say with top on which side of the drawing its top is, or draw the grain line.",
+)
+say(
+    "dxf-turned",
+    "{piece}: its grain runs across the drawing, so its top is taken to be at the left of it.",
+    'Look at the cutting layout; where it stands on its head, write top = "right" beside the file.',
+)
+say(
+    "dxf-notch-off",
+    "{piece}: notch {notch} lies {off_mm:size} off the cutting line; it is taken where it is drawn.",
+    "Move it onto the line in the pattern program, or give the seam's point with at.",
 )
 say(
     "width-too-narrow",

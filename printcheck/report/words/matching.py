@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import UnitSystem
+from printcheck.report.words.findings import said
 from printcheck.report.words.quantities import size
 
 NEEDS = {
@@ -44,22 +45,25 @@ BEYOND = {  # where the photo shows how much a seam is seen, though not where th
 
 def seams_known(m: Measurement) -> bool:
     """Whether it was measured what a seam shows: without a repeat there is no cell to measure it on."""
-    return m.repeat.kind in ("lattice", "stripe") or "plain" in m.classes or m.seams.mismatch_delta_e > 0
+    return m.repeat.kind in ("lattice", "stripe") or "plain" in m.classes or bool(m.seams.mismatch_delta_e)
 
 
 def _unknown(m: Measurement) -> tuple[str, str]:
     return SEAMS_UNKNOWN["beyond-photo" if m.repeat.kind == "beyond-photo" else "none"]
 
 
-def match_advice(m: Measurement) -> str:
+def match_advice(m: Measurement, units: UnitSystem = "metric") -> str:
     """Whether and how to match at the seams."""
     if "plain" in m.classes:
         return PLAIN_CLOTH[0]
+    hangs = next((f for f in m.findings if f.code == "match-by-size"), None)
+    if m.scale is None and hangs is not None:
+        return said(hangs, units).text
     if seams_known(m) and m.seams.verdict == "unseen":
         return MATCH["unseen"]
-    if not m.repeat.basis_mm:
-        said = m.repeat.kind == "beyond-photo"
-        shown = (BEYOND[m.seams.verdict] if seams_known(m) else "It cannot be said yet.") if said else ""
+    if not m.repeat.known:
+        beyond = m.repeat.kind == "beyond-photo"
+        shown = (BEYOND[m.seams.verdict] if seams_known(m) else "It cannot be said yet.") if beyond else ""
         return f"{shown} {_unknown(m)[0]}".strip()
     needs = STRIPES_NEED if m.repeat.kind == "stripe" else NEEDS
     return f"{MATCH[m.seams.verdict]} {needs[m.seams.needs]}"
@@ -70,8 +74,10 @@ def more_cloth(m: Measurement, units: UnitSystem) -> str:
     exact = "printcheck length works out the exact length for a project."
     if "plain" in m.classes:
         return f"{PLAIN_CLOTH[1]} {exact}"
+    if m.scale is None:
+        return "It cannot be said in lengths: the photo has no scale."
     unseen = seams_known(m) and m.seams.verdict == "unseen"
-    if not m.repeat.basis_mm and not unseen:
+    if not m.repeat.known and not unseen:
         return _unknown(m)[1]
     if m.seams.needs == "none" or unseen:
         return f"None for the print: nothing has to meet. {exact}"

@@ -89,7 +89,7 @@ def _with_article(words: list[str]) -> str:
 def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
     kind = kind_of_print(m)
     first = m.difficulty.reasons[0].text if m.difficulty.reasons else ""
-    match = match_advice(m)
+    match = match_advice(m, units)
     return (
         Row("What it is", f"{kind[0].upper()}{kind[1:]}; {_repeat_in_short(m.repeat, units)}."),
         Row("How hard to sew", f"{HARD[m.difficulty.level]}. {first}".strip()),
@@ -100,18 +100,24 @@ def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
 
 def _repeat_in_short(repeat: Repeat, units: UnitSystem) -> str:
     if repeat.kind == "beyond-photo":
-        least = f"more than {size(repeat.at_least_mm, units)}" if repeat.at_least_mm else "larger"
+        shown = repeat.at_least_mm or repeat.at_least_px
+        least = f"more than {sized(repeat.at_least_mm, repeat.at_least_px, units)}" if shown else "larger"
         return f"its repeat is {least} and does not fit in the photo"
     sizes = [
-        f"{size(mm, units)} {way}"
-        for mm, way in ((repeat.across_mm, "across"), (repeat.along_mm, "along"))
-        if mm is not None
+        f"{sized(mm, px, units)} {way}"
+        for mm, px, way in _sides(repeat)
+        if (mm if mm is not None else px) is not None
     ]
-    if repeat.kind == "none" or not (sizes or repeat.basis_mm):
+    if repeat.kind == "none" or not (sizes or repeat.known):
         return "no repeat was found"
     name = "" if repeat.layout in ("stripe", "none") else f", {_layout_name(repeat)}"
     verb = "it repeats" if repeat.confidence >= FAIRLY_SURE else "not sure, but perhaps it repeats"
     return f"{verb} {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
+
+
+def _sides(repeat: Repeat) -> tuple[tuple[float | None, float | None, str], ...]:
+    """The crosswise and the lengthwise repeat, in mm and in pixels, with the word for the way."""
+    return (repeat.across_mm, repeat.across_px, "across"), (repeat.along_mm, repeat.along_px, "along")
 
 
 def _layout_name(repeat: Repeat) -> str:
@@ -136,36 +142,31 @@ def _numbers(m: Measurement, units: UnitSystem) -> Section:
 
 def _repeat_rows(repeat: Repeat, units: UnitSystem) -> list[Row]:
     rows = []
-    for label, mm, key in (
-        ("Repeat across", repeat.across_mm, "repeat.across_mm"),
-        ("Repeat along", repeat.along_mm, "repeat.along_mm"),
-    ):
+    for mm, px, way in _sides(repeat):
         if mm is not None:
-            rows.append(Row(label, with_error(mm, repeat.error_mm, units), key))
+            rows.append(Row(f"Repeat {way}", with_error(mm, repeat.error_mm, units), f"repeat.{way}_mm"))
+        elif px is not None:
+            rows.append(Row(f"Repeat {way}", sized(None, px, units), f"repeat.{way}_px"))
     if repeat.layout == "drop":
         rows.append(Row("Layout", f"drop: each column is let down by {_drop(repeat)} of the repeat"))
     elif repeat.layout != "none":
         rows.append(Row("Layout", LAYOUTS[repeat.layout]))
-    if repeat.at_least_mm is not None and repeat.kind == "beyond-photo":
-        rows.append(Row("Repeat at least", size(repeat.at_least_mm, units), "repeat.at_least_mm"))
+    if repeat.kind == "beyond-photo" and (repeat.at_least_mm or repeat.at_least_px):
+        least = sized(repeat.at_least_mm, repeat.at_least_px, units)
+        key = "repeat.at_least_mm" if repeat.at_least_mm else "repeat.at_least_px"
+        rows.append(Row("Repeat at least", least, key))
     if repeat.kind == "none":
         rows.append(Row("Repeat", "none found"))
     return rows
 
 
 def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
-    motif, rows = m.motif, []
-    if motif.width_mm is not None and motif.height_mm is not None:
-        rows.append(Row("Largest motif", box(motif.width_mm, motif.height_mm, units), "motif.width_mm"))
-    if motif.count_per_repeat is not None:
-        rows.append(Row("Motifs per repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
-    if motif.gap_mm is not None:
-        rows.append(Row("Gap between motifs", size(motif.gap_mm, units), "motif.gap_mm"))
+    motif, rows = m.motif, _motif_sizes(m, units)
     if motif.cover is not None:
         rows.append(Row("Ground covered", percent(motif.cover), "motif.cover"))
     if motif.width_mm is None and motif.correlation_length_mm is not None:
         far = size(motif.correlation_length_mm, units)
-        none = "none stand apart" if m.repeat.basis_mm else "none that stands apart is wholly in view"
+        none = "none stand apart" if m.repeat.known else "none that stands apart is wholly in view"
         text = f"{none}; places {far} from one another are no longer alike"
         rows.append(Row("Motifs", text, "motif.correlation_length_mm"))
     if "plain" not in m.classes:
@@ -184,6 +185,29 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     return rows
 
 
+def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
+    motif, rows = m.motif, []
+    if motif.width_mm is not None and motif.height_mm is not None:
+        rows.append(Row("Largest motif", box(motif.width_mm, motif.height_mm, units), "motif.width_mm"))
+    elif motif.width_px is not None and motif.height_px is not None:
+        text = f"{sized(None, motif.width_px, units)} across by {sized(None, motif.height_px, units)} along"
+        rows.append(Row("Largest motif", text, "motif.width_px"))
+        rows += _proportion(m.repeat, max(motif.width_px, motif.height_px))
+    if motif.count_per_repeat is not None:
+        rows.append(Row("Motifs per repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
+    if motif.gap_mm is not None or motif.gap_px is not None:
+        key = "motif.gap_mm" if motif.gap_mm is not None else "motif.gap_px"
+        rows.append(Row("Gap between motifs", sized(motif.gap_mm, motif.gap_px, units), key))
+    return rows
+
+
+def _proportion(repeat: Repeat, motif_px: float) -> list[Row]:
+    repeat_px = repeat.along_px or repeat.across_px
+    if not repeat_px or not motif_px:
+        return []
+    return [Row("In proportion", f"one repeat is {repeat_px / motif_px:.1f} times its largest motif")]
+
+
 def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     found = m.stripe_or_check
     if found is None:
@@ -197,6 +221,8 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
             rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
         rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
+    elif found.gingham_px is not None:
+        rows.append(Row("Gingham of", sized(None, found.gingham_px, units), "stripe_or_check.gingham_px"))
     even = "the same read from either end" if _balanced(found) else "not the same read from either end"
     return [*rows, Row("Balance", f"{'even' if _balanced(found) else 'uneven'}: {even}")]
 
@@ -216,6 +242,8 @@ def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
 
 def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if not seams_known(m) or "plain" in m.classes:
+        return []
+    if m.seams.mismatch_delta_e is None or m.seams.pattern_delta_e is None:  # no scale, no distance
         return []
     seams, far = m.seams, distance(m.seams.viewing_distance_m, units)
     return [
@@ -269,7 +297,8 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
             rows.append(Row("Print is skewed", skew, "repeat.skew_deg"))
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
     rows += [Row("Which way up is", way)] if way else []
-    return Section("How sure", sentences=(ERROR_MEANS,), rows=tuple(rows))
+    meant = (ERROR_MEANS,) if scale is not None else ()
+    return Section("How sure", sentences=meant, rows=tuple(rows))
 
 
 def _scale_name(scale: Scale) -> str:
@@ -327,8 +356,8 @@ def how_sure_in_short(m: Measurement, units: UnitSystem) -> str:
 
 def picture_caption(m: Measurement) -> str:
     """What the lines on the photo mean."""
-    words = ["Arrows: the repeat across and along, with its error"] if m.repeat.basis_mm else []
-    if len(m.repeat.basis_mm) == 2:
+    words = ["Arrows: the repeat across and along, with its error"] if m.repeat.known else []
+    if m.repeat.kind == "lattice":
         words += ["outline: the smallest cell", "dots: places where the same motif comes again"]
     words += ["dashed: motifs"] if m.motif.boxes_mm else []
     words += ["dotted circles: where one colour gathers"] if m.clump is not None else []

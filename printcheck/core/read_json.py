@@ -13,6 +13,7 @@ from printcheck.core.plan import LENGTH_SCHEMA, LengthPlan
 
 R = TypeVar("R", Measurement, LengthPlan)
 
+LISTS_OF_MM = {"basis_mm", "raw_basis_mm", "boxes_mm"}
 _REMEDY = "Give a file that was written with --json by this version of printcheck."
 
 
@@ -28,6 +29,7 @@ def measurement(document: dict[str, Any], *, place: str = "measurement") -> Meas
     try:
         lattice = read.repeat.lattice
         sound = lattice is None or all(math.hypot(*vector) > 0 for vector in lattice.basis_mm)
+        sound = sound and (lattice is not None or read.scale is None or not read.repeat.known)
     except ValueError:
         sound = False
     if not sound:
@@ -61,6 +63,16 @@ def _read(document: dict[str, Any], kind: type[R], schema: str, place: str) -> R
     if document.get("schema") != schema:
         raise InputError("wrong-schema", f"{place}: the document is not of the schema {schema}.", _REMEDY)
     try:
-        return msgspec.convert(document, kind)
+        return msgspec.convert(_with_empty_lists(document), kind)
     except (msgspec.ValidationError, ValueError) as error:
         raise InputError("broken-measurement", f"{place}: {error}.", _REMEDY) from None
+
+
+def _with_empty_lists(value: Any) -> Any:  # noqa: ANN401 - any JSON value
+    """An empty list for each null that stands for a list of millimetres, where no scale was known."""
+    if isinstance(value, dict):
+        return {
+            key: [] if item is None and key in LISTS_OF_MM else _with_empty_lists(item)
+            for key, item in value.items()
+        }
+    return [_with_empty_lists(item) for item in value] if isinstance(value, list) else value

@@ -1,0 +1,50 @@
+"""What is refused before any work is done, for every way of asking: command, page, tag and Python."""
+
+from __future__ import annotations
+
+from printcheck.core.errors import InputError
+
+FINEST_MM_PER_PX, COARSEST_MM_PER_PX = 0.001, 50.0  # a microscope's view; a field seen from the air
+MOST_PIXELS = 200_000_000  # px: more is no phone's photo
+MOST_DECODED_BYTES = 1_500_000_000  # bytes: of the pixels at the file's own depth
+MOST_FILE_BYTES = 600_000_000  # bytes: a larger file is not read
+SMALLEST_SIDE_PX = 64  # px: less cannot hold a print and its repeat
+
+
+def check_scale(mm_per_px: float, place: str) -> None:
+    """Refuse a scale that no photo of cloth has.
+
+    Raises
+    ------
+    InputError
+        ``scale-out-of-range``.
+    """
+    if not FINEST_MM_PER_PX <= mm_per_px <= COARSEST_MM_PER_PX:
+        raise InputError(
+            "scale-out-of-range",
+            f"{place}: {mm_per_px:.3g} mm to the photo's pixel is no scale of a photo of cloth.",
+            f"Give one from {FINEST_MM_PER_PX:g} to {COARSEST_MM_PER_PX:g} mm; 0.05 to 0.5 mm is usual.",
+        )
+
+
+def check_picture(name: str, width: int, height: int, bytes_per_px: float) -> None:
+    """Refuse a picture too large to be decoded in a usual machine's memory, or too small to measure in.
+
+    Raises
+    ------
+    InputError
+        ``picture-too-large`` or ``picture-too-small``.
+    """
+    pixels = width * height
+    if pixels > MOST_PIXELS or pixels * bytes_per_px > MOST_DECODED_BYTES:
+        raise InputError(
+            "picture-too-large",
+            f"{name} has {pixels / 1e6:.0f} million pixels of {bytes_per_px:g} bytes, more than is opened.",
+            "Save the photo smaller, in 8 bits; 4000 pixels across is plenty.",
+        )
+    if min(width, height) < SMALLEST_SIDE_PX:
+        raise InputError(
+            "picture-too-small",
+            f"{name} is {width} x {height} pixels: too small to measure a print in.",
+            f"Give a photo of at least {SMALLEST_SIDE_PX} pixels each way; 1500 or more is better.",
+        )

@@ -1,0 +1,46 @@
+"""A photo in which nothing of known size is seen: laid flat at a usual scale, to be told in pixels."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.findings import finding
+from printcheck.core.limits import check_scale
+from printcheck.core.request import MotifIs, Reference, RepeatIs, ScaleRequest
+from printcheck.photo.scale import sight
+from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Picture
+
+USUAL_VIEW_MM = 400.0  # the long side of a photo of a swatch or a listing shows 20 to 80 cm; common practice
+SEEN_BUT_UNNAMED = {"sheet-size-unknown": "scale-sheet-unnamed", "coin-not-named": "scale-coin-unnamed"}
+
+
+def sight_if_any(picture: Picture, request: ScaleRequest) -> Sighting:
+    """The scale asked for; where any object would do and none is seen, a sighting without a scale.
+
+    Raises
+    ------
+    InputError
+        If the request cannot be met by this photo.
+    NoAnswerError
+        If an object was named and is not in sight.
+    """
+    if isinstance(request, (RepeatIs, MotifIs)):  # the print itself will tell
+        return unscaled(picture)
+    try:
+        sighting = sight(picture, request)
+        check_scale(sighting.mm_per_px(centre_px(picture)), picture.facts.file)
+        return sighting
+    except NoAnswerError as error:
+        if not (isinstance(request, Reference) and request.kind == "auto"):
+            raise
+        return unscaled(picture).with_findings(finding(SEEN_BUT_UNNAMED.get(error.code, "scale-none")))
+
+
+def unscaled(picture: Picture) -> Sighting:
+    """Sighting of a photo straight from above that shows as much as such photos usually do."""
+    mm_per_px = USUAL_VIEW_MM / max(picture.facts.width_px, picture.facts.height_px)
+    return Sighting("given", "", untilted(mm_per_px), 0.0, scale_known=False)
