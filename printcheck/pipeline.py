@@ -198,7 +198,7 @@ def plan_length(
         Told the stage in words and the share done.
     """
     from printcheck.cutting import plan_length as plan
-    from printcheck.project import refitted
+    from printcheck.project import refitted, resized
 
     effort = effort or Effort()
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
@@ -220,7 +220,7 @@ def plan_length(
         made,
         seconds=NEAR_MISSES * share,
         match=effort.match,
-        refit=lambda job, sizes: refitted(job, print_=printed, sizes=sizes),
+        refit=resized,
     )
     made = replace(made, findings=(*made.findings, *near))
     if have_mm is not None:

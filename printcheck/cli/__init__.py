@@ -12,6 +12,7 @@ import sys
 import click
 
 from printcheck import __version__
+from printcheck.cli.compare import compare
 from printcheck.cli.length import length
 from printcheck.cli.measure import measure
 from printcheck.cli.others import demo, scalecard
@@ -29,7 +30,7 @@ def cli() -> None:
     """Measure a printed cloth from a photo, and the length to buy."""
 
 
-for _command in (measure, length, tag, scalecard, serve, demo):
+for _command in (measure, length, compare, tag, scalecard, serve, demo):
     cli.add_command(_command)
 
 

@@ -68,7 +68,11 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
 
         click.echo(describe_kinds())
         return
-    job = _project(project, asked["kind"], asked["settings"])
+    have = None if asked["have"] is None else parse_positive_length(asked["have"], place="--have")
+    if have is not None and project is None and asked["kind"] is None:
+        _kinds_at_hand(have, asked, units, as_json=as_json)
+        return
+    job = project_asked(project, asked["kind"], asked["settings"])
     if asked["write"]:
         from printcheck.project import write_project
         from printcheck.report.words.findings import safety_remarks
@@ -77,14 +81,13 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
         wrote(asked["write"])
         if not ((as_json and job.print) or any(asked[name] for name in PLANNED_WITH)):
             return
-    measured = _measured(asked)
+    measured = measured_photo(asked)
     effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
     widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
-    have = None if asked["have"] is None else parse_positive_length(asked["have"], place="--have")
     with options.Progress(show=not as_json) as progress:
         planned = pipeline.plan_length(
             job,
-            _print(asked, job, measured),
+            print_asked(asked, measured, job),
             effort,
             widths_mm=widths,
             have_mm=have,
@@ -108,7 +111,21 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     )
 
 
-def _project(path: Path | None, kind: str | None, settings: tuple[str, ...]) -> Project:
+def _kinds_at_hand(have_mm: float, asked: dict[str, Any], units: UnitSystem, *, as_json: bool) -> None:
+    """Say which built-in kinds a length at hand does for."""
+    from printcheck.batch.side_by_side import kinds_at_hand
+    from printcheck.report import write_json
+    from printcheck.report.words import length_at_hand, text
+
+    printed = print_asked(asked, measured_photo(asked), None)
+    cloth = project_asked(None, "napkin", asked["settings"]).cloth if asked["settings"] else None
+    found = kinds_at_hand(have_mm, printed, cloth=cloth, seconds=asked["seconds"])
+    words = text.write(length_at_hand.kinds(found, units))
+    click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)
+
+
+def project_asked(path: Path | None, kind: str | None, settings: tuple[str, ...]) -> Project:
+    """Project of a file, or a built-in one in the sizes given as NAME=VALUE."""
     from printcheck.project import built_in, load_project
 
     if (path is None) == (kind is None):
@@ -125,7 +142,8 @@ def _project(path: Path | None, kind: str | None, settings: tuple[str, ...]) -> 
     return built_in(str(kind), {name.strip(): value.strip() for name, _, value in pairs})
 
 
-def _measured(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
+def measured_photo(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
+    """Measure the photo, if one is named, and refuse two sources of the print at once."""
     sources = [n for n in ("photo", "repeat", "measurement") if asked[n]]
     if len(sources) > 1:
         raise InputError(
@@ -136,7 +154,8 @@ def _measured(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
     return pipeline.measure_photo(asked["photo"], pipeline.Options(asked["scale"], asked["selvedge"]))
 
 
-def _print(asked: dict[str, Any], job: Project, measured: pipeline.MeasuredPhoto | None) -> Print:
+def print_asked(asked: dict[str, Any], measured: pipeline.MeasuredPhoto | None, job: Project | None) -> Print:
+    """Print from wherever it is named: photo, words, measurement or project."""
     from printcheck import project
 
     if measured is not None:
@@ -145,10 +164,10 @@ def _print(asked: dict[str, Any], job: Project, measured: pipeline.MeasuredPhoto
         return project.parse_print(asked["repeat"])
     if asked["measurement"]:
         return project.read_measurement(asked["measurement"])
-    if job.print is None:
+    if job is None or job.print is None:
         raise InputError(
             "no-print",
-            f"{job.name}: the project names no print.",
+            f"{job.name}: the project names no print." if job else "No print is named.",
             "Add [print] to the file, or give --photo, --repeat or --measurement.",
         )
     return job.print

@@ -12,7 +12,7 @@ from typing import Literal
 
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
-from printcheck.core.measurement import Family, Layout, Needs, Way
+from printcheck.core.measurement import Family, Layout, Level, Needs, Way
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 60  # copies in one project: beyond it neither bound nor layout is worth the wait
@@ -372,6 +372,49 @@ class Have:
     does: bool
     left_over_mm: float | None
     give_up: tuple[GiveUp, ...] = ()
+
+
+@dataclass(frozen=True)
+class KindAtHand:
+    """A built-in project in its usual sizes against a length at hand, before washing."""
+
+    kind: str
+    title: str
+    needs_mm: float
+    does: bool
+    left_over_mm: float | None
+
+
+@dataclass(frozen=True)
+class KindsAtHand:
+    """Which built-in projects a length at hand does for, those that leave least over first."""
+
+    have_mm: float
+    kinds: tuple[KindAtHand, ...]
+    schema: str = "printcheck.have/1"
+
+
+@dataclass(frozen=True)
+class ComparedCloth:
+    """One of several cloths for the same project."""
+
+    file: str
+    print: str  # its print in words
+    difficulty: Level
+    advised_mm: float
+    unmatched_mm: float
+    cost: float | None
+    waste_share: float  # of what is bought, cut away between the pieces and at the ends
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Several cloths for the same project, side by side in the order they were named."""
+
+    project: str
+    currency: str
+    cloths: tuple[ComparedCloth, ...]
+    schema: str = "printcheck.comparison/1"
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from printcheck.core.plan import Cloth
+from printcheck.core.plan import Cloth, Piece, Project
 
 CENTS = 2  # decimals of a price
 STEP_NOISE = 1e-6  # of the shop's step: an exact multiple stays one
@@ -22,6 +22,27 @@ def to_buy_mm(cloth: Cloth, washed_mm: float) -> float:
     if cloth.sold_by_mm <= 0:
         return unwashed
     return math.ceil(unwashed / cloth.sold_by_mm - STEP_NOISE) * cloth.sold_by_mm
+
+
+def waste_share(project: Project, buy_mm: float) -> float:
+    """Share of the bought cloth that lies between the pieces, at its ends and in its selvedges."""
+    cloth = project.cloth
+    whole = cloth.width_mm * (1 - cloth.shrink_across) * buy_mm * (1 - cloth.shrink_along)
+    return 1 - sum(area_mm2(piece) for piece in project.pieces) / whole
+
+
+def area_mm2(piece: Piece) -> float:
+    """Area of a piece as cut.
+
+    Examples
+    --------
+    >>> area_mm2(Piece("flag", 200.0, 250.0, ((100.0, 0.0), (200.0, 250.0), (0.0, 250.0))))
+    25000.0
+    """
+    if not piece.outline:
+        return piece.width_mm * piece.length_mm
+    ends = zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True)
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in ends)) / 2
 
 
 def cost_of(cloth: Cloth, buy_mm: float) -> float | None:

@@ -98,14 +98,8 @@ def read_kind(raw: Mapping[str, Any], *, width: str | None, file: str) -> Projec
     return _project(known, sizes, cloth, printed, name=str(raw.get("name", known.title)))
 
 
-def refitted(
-    project: Project,
-    *,
-    cloth: Cloth | None = None,
-    print_: Print | None = None,
-    sizes: Mapping[str, str] | None = None,
-) -> Project:
-    """Project for another cloth, print or sizes; only a built-in kind is drawn anew for them.
+def refitted(project: Project, *, cloth: Cloth | None = None, print_: Print | None = None) -> Project:
+    """Project for another cloth or print; a built-in kind is drawn anew for it, others keep their pieces.
 
     Raises
     ------
@@ -114,7 +108,7 @@ def refitted(
     """
     cloth = cloth or project.cloth
     if project.kind:
-        sizes = {**dict(project.sizes), **(sizes or {})}
+        sizes = dict(project.sizes)
         return _project(KINDS[project.kind], sizes, cloth, print_ or project.print, name=project.name)
     return replace(project, cloth=cloth)
 

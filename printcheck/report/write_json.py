@@ -11,7 +11,7 @@ import msgspec
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement
-from printcheck.core.plan import LengthPlan
+from printcheck.core.plan import Comparison, KindsAtHand, LengthPlan
 from printcheck.report.words.findings import said
 
 FINDING_KEYS = {"code", "severity", "values"}
@@ -27,6 +27,11 @@ def measurement(m: Measurement) -> dict[str, Any]:
 def length(plan: LengthPlan) -> dict[str, Any]:
     """Document ``printcheck.length/1``: everything on washed cloth but what to buy."""
     return _document(plan)
+
+
+def beside(result: KindsAtHand | Comparison) -> dict[str, Any]:
+    """Document of several projects, or of several cloths, side by side."""
+    return _document(result)
 
 
 def error(e: PrintcheckError) -> dict[str, Any]:
@@ -47,7 +52,7 @@ def dumps(document: dict[str, Any]) -> str:
     return text.encode("utf-8", "backslashreplace").decode("utf-8") + "\n"
 
 
-def _document(result: Measurement | LengthPlan) -> dict[str, Any]:
+def _document(result: Measurement | LengthPlan | KindsAtHand | Comparison) -> dict[str, Any]:
     plain = msgspec.to_builtins(result)
     body = {key: _spoken(_finite(value)) for key, value in plain.items() if key != "schema"}
     return {"schema": result.schema, **body}

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from printcheck.core.errors import InputError
@@ -30,6 +30,7 @@ MOST_GROUPS = 4  # sizes tried on each axis, the largest first
 LEAST_QUESTION_S = 0.15  # s: on an idle machine small questions are answered by then
 
 Change = Callable[[float], Project]
+Refit = Callable[[Project, Mapping[str, str]], Project]
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ def near_misses(
     *,
     seconds: float,
     match: Match = "all",
-    refit: Callable[[Project, dict[str, str]], Project] | None = None,
+    refit: Refit | None = None,
 ) -> tuple[Finding, ...]:
     """The change that saves most: finding ``near-miss`` says what, by how much, and what it saves.
 
@@ -164,7 +165,7 @@ def _groups(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[lis
     return [[p for p in pieces if round(size(p), 1) == value] for value in sizes[:MOST_GROUPS]]
 
 
-def _fuller(project: Project, refit: Callable[[Project, dict[str, str]], Project] | None) -> Iterator[_Trial]:
+def _fuller(project: Project, refit: Refit | None) -> Iterator[_Trial]:
     """A built-in project with a little less fullness."""
     sizes = dict(project.sizes)
     if refit is None or "fullness" not in sizes:

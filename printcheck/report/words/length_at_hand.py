@@ -1,11 +1,13 @@
-"""What is said of a length at hand: does it do, what is left over, and what to give up."""
+"""What is said of a length at hand (does it do, what to give up), and of cloths side by side."""
 
 from __future__ import annotations
 
-from printcheck.core.plan import GiveUp, Have
+from printcheck.core.plan import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Row, Section, Table
-from printcheck.report.words.quantities import size
+from printcheck.report.words.content import Content, Row, Section, Table, shown_name
+from printcheck.report.words.quantities import buy, money, percent, size
+
+HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 
 GIVEN_UP = {
     "hidden seams": "Seams out of sight unmatched",
@@ -47,3 +49,57 @@ def section(have: Have | None, units: UnitSystem) -> Section:
 
 def _words(way: GiveUp, units: UnitSystem) -> str:
     return GIVEN_UP[way.what].format(pieces=way.pieces, by=size(way.by_mm or 0.0, units))
+
+
+def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
+    """Which built-in projects a length at hand does for."""
+    doing = [row for row in found.kinds if row.does]
+    at_hand = size(found.have_mm, units)
+    text = f"{len(doing)} of {len(found.kinds)} built-in projects, in their usual sizes."
+    rows = tuple(
+        (
+            row.title,
+            size(row.needs_mm, units),
+            "-" if row.left_over_mm is None else size(row.left_over_mm, units),
+            "yes" if row.does else "no",
+        )
+        for row in found.kinds
+    )
+    keys = tuple(
+        ("", f"kinds.{n}.needs_mm", "" if row.left_over_mm is None else f"kinds.{n}.left_over_mm", "")
+        for n, row in enumerate(found.kinds)
+    )
+    caption = "Those that leave least over first; lengths before washing."
+    table = Table(caption, ("Project", "Takes", "Left over", "Does it do?"), rows, keys)
+    return Content(
+        f"What {at_hand} is enough for",
+        (Row("Enough for", text),),
+        (Section("The projects", tables=(table,)),),
+    )
+
+
+def comparison(found: Comparison, units: UnitSystem) -> Content:
+    """Several cloths for one project, side by side."""
+    least = min(found.cloths, key=lambda cloth: (cloth.advised_mm, cloth.waste_share))
+    text = f"{shown_name(least.file)}: {buy(least.advised_mm, units)}."
+    rows = tuple(
+        (
+            shown_name(cloth.file),
+            cloth.print,
+            HARD_TO_SEW.get(cloth.difficulty or "", "-"),
+            buy(cloth.advised_mm, units),
+            buy(cloth.unmatched_mm, units),
+            money(cloth.cost, found.currency),
+            percent(cloth.waste_share),
+        )
+        for cloth in found.cloths
+    )
+    names = ("", "", "", "advised_mm", "unmatched_mm", "cost", "")
+    keys = tuple(tuple(name and f"cloths.{n}.{name}" for name in names) for n in range(len(rows)))
+    head = ("Cloth", "Print", "To sew", "Buy", "Unmatched", "Cost", "Waste")
+    table = Table("The same project on each cloth.", head, rows, keys)
+    return Content(
+        f"Cloths for {shown_name(found.project)}",
+        (Row("Takes least", text),),
+        (Section("Side by side", tables=(table,)),),
+    )
