@@ -61,8 +61,8 @@ def compare(
 
 
 def _read(path: Path, asked: dict[str, Any]) -> tuple[Measurement, Print]:
+    from printcheck.core import read_json
     from printcheck.project import print_from_measurement, read_measurement
-    from printcheck.report import read_json
 
     if path.suffix.lower() == ".json":
         printed = read_measurement(path)  # tells what is wrong with the file
