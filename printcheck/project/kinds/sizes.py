@@ -62,7 +62,7 @@ def complete_sizes(kind: Kind, given: Mapping[str, object], *, mistakes: Mistake
             continue
         with mistakes.noting():
             values[key] = parse_size_of(text, kind.sizes[key], place=key)
-            texts[key] = str(text)
+            texts[key] = f"{values[key]:g}" if kind.sizes[key].kind == "fullness" else str(text)
     for name, size in kind.sizes.items():
         if name not in values and size.derive is not None:
             values[name] = size.derive(values)
