@@ -28,7 +28,13 @@ QUIET = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
     *("--disable-background-networking", "--disable-component-update"),
 )
-SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
+SIZES = {
+    "small": {"width": 320, "height": 640},
+    "phone": {"width": 390, "height": 844},
+    "tablet": {"width": 768, "height": 1024},
+    "desk": {"width": 1280, "height": 900},
+}
+SMALLEST_PX = 11.0  # the issue's, for words in a drawing on a phone
 
 pytestmark = [
     pytest.mark.browser,
@@ -89,6 +95,43 @@ def test_nothing_hangs_over_the_side(browser: object, report_file: Path, size: s
     page.close()
 
 
+def test_words_in_the_drawings_can_be_read_on_a_phone(browser: object, report_file: Path) -> None:
+    page = browser.new_page(viewport=SIZES["phone"])
+    page.goto(report_file.as_uri())
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('.stage svg text')].map(t => parseFloat(t.getAttribute('font-size'))"
+        " * t.ownerSVGElement.getBoundingClientRect().width / t.ownerSVGElement.viewBox.baseVal.width)"
+    )
+    page.close()
+    assert len(sizes) > 40 and min(sizes) >= SMALLEST_PX
+
+
+@pytest.mark.parametrize("size", ["small", "phone"])
+def test_every_table_folds_and_no_figure_is_cut_off(browser: object, report_file: Path, size: str) -> None:
+    page = browser.new_page(viewport=SIZES[size])
+    page.goto(report_file.as_uri())
+    ends = page.evaluate(
+        "[...document.querySelectorAll('td, th[scope=row], dd, h1, h2, li, caption')]"
+        ".map(e => [e.textContent, e.getBoundingClientRect().right, e.scrollWidth - e.clientWidth])"
+    )
+    page.close()
+    assert len(ends) > 60
+    assert [text for text, right, over in ends if right > SIZES[size]["width"] or over > 1] == []
+
+
+def test_a_link_brings_each_piece_into_view(browser: object, report_file: Path) -> None:
+    page = browser.new_page(viewport=SIZES["phone"])
+    page.goto(report_file.as_uri())
+    for link in page.query_selector_all(".pieces a"):
+        link.click()
+        box = page.evaluate(
+            "id => { const b = document.querySelector(id).getBoundingClientRect(); return [b.left, b.right]; }",
+            link.get_attribute("href"),
+        )
+        assert box[0] < 390 and box[1] > 0  # of a piece wider than the screen, a part
+    page.close()
+
+
 def test_dark_is_dark_and_light_is_light(browser: object, report_file: Path) -> None:
     shades = {}
     for scheme in ("light", "dark"):
@@ -106,7 +149,9 @@ def test_on_paper_the_life_size_drawing_has_its_size(browser: object, report_fil
     page.emulate_media(media="print")
     # A4 with 12 mm margins leaves 186 mm; a CSS millimetre is 96 / 25.4 pixels (CSS Values 3)
     page.set_viewport_size({"width": round(186 * 96 / 25.4), "height": 1000})
-    width_px = page.evaluate("document.querySelector('figure.narrow svg').getBoundingClientRect().width")
+    width_px = page.evaluate(
+        "[...document.querySelectorAll('figure.narrow svg')].at(-1).getBoundingClientRect().width"
+    )
     assert width_px * 25.4 / 96 == pytest.approx(180, abs=0.5)
     assert page.pdf(format="A4").startswith(b"%PDF")
     page.close()

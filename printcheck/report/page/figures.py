@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import photo_overlay, true_scale
+from printcheck.report.drawing.layout.layout_sheet import MAIN
 from printcheck.report.drawing.photo_overlay import Measured
-from printcheck.report.drawing.primitives import Drawing, Raster, encoded
+from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
+from printcheck.report.words import steps
 from printcheck.report.words.content import Section
 from printcheck.report.words.quantities import distance
 
 MOST_BYTES = 950_000  # of all JPEGs together: a page stays below 1.5 MB, base64 adding a third
+READABLE_PX = 11.5  # letters on a screen: the smallest that a phone's reader makes out, and a little
+SMALLER_SHARE = 50  # one label in so many may be smaller: letters squeezed into slivers of pieces
+MOST_WIDE_PX = 3200  # of a drawing on a screen
 LIGHTER = 0.85  # of each side and step, until the pictures fit
 
 
@@ -24,13 +30,53 @@ class Figure:
     """A drawing and the words below it.
 
     A narrow one is not stretched over a wide screen; a wide one is not squeezed into a narrow screen
-    but moves sideways under the finger.
+    but moves sideways under the finger, from piece to piece.
     """
 
     drawing: Drawing
     caption: str
     narrow: bool = False
     wide: bool = False
+
+    @property
+    def least_px(self) -> int:
+        """Width on a screen at which the usual words of the drawing can be read."""
+        sizes = sorted(item.size for item in self.drawing.items if isinstance(item, Label))
+        usual = sizes[len(sizes) // SMALLER_SHARE] if sizes else math.inf
+        return min(MOST_WIDE_PX, math.ceil(READABLE_PX / usual * self.drawing.width))
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """Pieces of the layout that is cut by, to be gone to one after another."""
+        lines = [i for i in self.drawing.items if isinstance(i, Line) and i.data.get("layout") == MAIN]
+        return tuple(Stop.of(line, self.drawing) for line in sorted(lines, key=_order))
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A piece in a drawing: its name and its box in per cent of the drawing."""
+
+    id: str
+    name: str
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @classmethod
+    def of(cls, line: Line, drawing: Drawing) -> Stop:
+        """Stop of a piece's outline."""
+        xs, ys = ([p[k] for p in line.points] for k in (0, 1))
+        left, top = (round(100 * v, 2) for v in (min(xs) / drawing.width, min(ys) / drawing.height))
+        width = round(100 * (max(xs) - min(xs)) / drawing.width, 2)
+        height = round(100 * (max(ys) - min(ys)) / drawing.height, 2)
+        letter, piece = line.data.get("letter", ""), steps.name_of(line.data["piece"])
+        return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), left, top, width, height)
+
+
+def _order(line: Line) -> tuple[int, str]:
+    letter = line.data.get("letter", "")
+    return len(letter), letter
 
 
 Part = Section | Figure  # of a report, in the order it is read
@@ -40,8 +86,8 @@ def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) ->
     """Pictures of a measurement: the photo, the sizes felt, the seams."""
     picture = photo_overlay.read_photo(photo, measured.cloth)
     drawn = photo_overlay.drawing(measured, picture=picture, units=units)
-    figures = [Figure(drawn, say_measured.picture_caption(measured.measurement))]
-    if measured.cell is None:
+    figures = [Figure(drawn, say_measured.picture_caption(measured.measurement), wide=True)]
+    if measured.cell is None or measured.measurement.scale is None:
         return figures
     far = measured.measurement.seams.viewing_distance_m
     held = "half a metre" if units == "metric" else "20 in"
@@ -58,9 +104,11 @@ def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) ->
 
 
 def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
-    """Picture of a plan: its cutting layout."""
-    drawn = layout_file.drawing(planned, units=units, upright=True)
-    return [Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)]
+    """Pictures of a plan: where to begin, and its cutting layout."""
+    drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
+    layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
+    begin = layout_file.start_drawing(planned, units=units)
+    return [layout] if begin is None else [layout, Figure(begin, begin.said, narrow=True)]
 
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:

@@ -9,6 +9,7 @@ from printcheck.core.plan import LengthPlan, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
 from printcheck.report.drawing import svg_pen
+from printcheck.report.drawing.layout import start_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.drawing.layout.layout_sheet import layout_drawing
 from printcheck.report.drawing.photo_overlay import Measured
@@ -48,11 +49,25 @@ def write(path: Path, planned: Planned, *, units: UnitSystem = "metric", paper: 
     atomic.write_atomic(path, content, place="--layout")
 
 
-def drawing(planned: Planned, *, units: UnitSystem = "metric", upright: bool = False) -> Drawing:
+def drawing(
+    planned: Planned, *, units: UnitSystem = "metric", upright: bool = False, key: bool = True
+) -> Drawing:
     """Drawing of the cutting layout, on the print as measured where there is a photo."""
+    backdrop = backdrop_of(planned)
+    return layout_drawing(
+        planned.plan, planned.project, backdrop=backdrop, units=units, upright=upright, key=key
+    )
+
+
+def start_drawing(planned: Planned, *, units: UnitSystem) -> Drawing | None:
+    """Picture of where to begin on the cloth; None where the layout leaves that open or no photo shows it."""
+    return start_view.drawing(planned.plan, planned.project, backdrop_of(planned), units)
+
+
+def backdrop_of(planned: Planned) -> Backdrop:
+    """The print as measured where there is a photo."""
     found = planned.measured
-    backdrop = Backdrop(found.cell, found.measurement.motif) if found is not None else Backdrop()
-    return layout_drawing(planned.plan, planned.project, backdrop=backdrop, units=units, upright=upright)
+    return Backdrop(found.cell, found.measurement.motif) if found is not None else Backdrop()
 
 
 def _for_pixels(drawn: Drawing) -> Drawing:

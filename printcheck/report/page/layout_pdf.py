@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.drawing.layout.layout_sheet import cloth_drawing, layout_drawing
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.drawing.primitives import Drawing
-from printcheck.report.page.layout_file import Planned
+from printcheck.report.page.layout_file import Planned, backdrop_of
 from printcheck.report.page.pdf import section as put_section
 from printcheck.report.words import planned as say_planned
 from printcheck.report.words import steps as say_steps
@@ -104,12 +103,6 @@ def layout_pdf(planned: Planned, *, units: UnitSystem = "metric", paper: Paper =
             _tile(sheet, cloth, grid, (column, row), size_mm)
     _projected(sheet, cloth)
     return sheet.bytes()
-
-
-def backdrop_of(planned: Planned) -> Backdrop:
-    """The print as measured where there is a photo."""
-    found = planned.measured
-    return Backdrop(found.cell, found.measurement.motif) if found is not None else Backdrop()
 
 
 def _overview(sheet: Sheet, drawing: Drawing) -> None:

@@ -54,13 +54,16 @@ def compose(
     if of_plan is not None and of_photo is not None and measured is not None:
         name = shown_name(measured.measurement.photo.file)
         content = joined(of_plan, of_photo, f"{of_plan.title}, cut from the print in {name}")
-    parts: list[Part] = []
-    if planned is not None and of_plan is not None:
-        parts += [*of_planned(planned, units=units), *of_plan.sections]
+    lead: list[Part] = []
+    rest: list[Part] = []
     if measured is not None and of_photo is not None:
-        lead, *rest = of_measured(measured, photo=photo, units=units)
-        parts += [lead, *content.sections[len(content.sections) - len(of_photo.sections) :], *rest]
-    return content, parts
+        first, *others = of_measured(measured, photo=photo, units=units)
+        lead = [first]
+        rest = [*content.sections[len(content.sections) - len(of_photo.sections) :], *others]
+    if planned is not None and of_plan is not None:  # the answer, the picture, the layout, the steps
+        lead += of_planned(planned, units=units)
+        rest = [*of_plan.sections, *rest]
+    return content, [*lead, *rest]
 
 
 def render(content: Content, parts: list[Part], ending: str) -> str | bytes:

@@ -10,6 +10,7 @@ TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
 LINE = 1.45  # line height in letter sizes
 LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
+LEAST_LEFT = 0.45  # of a page: room below what stands there in which a picture is not too small
 NARROWEST, WIDEST = 7, 30  # letters: columns of a table keep between them
 STEP_MM = 9.0  # room for a step's number: three figures and a point
 
@@ -105,7 +106,9 @@ def _figure(sheet: Sheet, figure: Figure) -> None:
     """A drawing as wide as its scale or the page allows, with the words below it on the same page."""
     drawing, pdf = figure.drawing, sheet.pdf
     words = 3 * TEXT_MM * LINE + SPACE_MM
-    most = min(sheet.width, (float(pdf.eph) - words) * drawing.width / drawing.height)
+    left = float(pdf.h) - MARGIN_MM - float(pdf.get_y())
+    high = left if left > LEAST_LEFT * pdf.eph else float(pdf.eph)  # rather smaller than a half empty page
+    most = min(sheet.width, (high - words) * drawing.width / drawing.height)
     width = min(most, drawing.width_mm) if drawing.width_mm else most
     _room_for(sheet, width * drawing.height / drawing.width + words)
     top = pdf.get_y() + SPACE_MM

@@ -232,17 +232,24 @@ def _steps(lattice: Lattice, units: UnitSystem) -> str:
 
 
 def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
-    rows = tuple((seam_name(seam), MATCH_WORDS[seam.match], _residual(seam, units)) for seam in plan.seams)
+    rows = tuple(
+        (f"{number}  {seam_name(plan, seam)}", MATCH_WORDS[seam.match], _residual(seam, units))
+        for number, seam in enumerate(plan.seams, start=1)
+    )
     keys = tuple(("", "", f"seams.{i}.residual_mm") for i in range(len(rows)))
     table = Table(
-        "How far each seam of the matched layout is from a match.", ("Seam", "Match", "Off by"), rows, keys
+        "The notches that meet, by their numbers, and how far each seam of the layout is from a match.",
+        ("Notch", "Match", "Off by"),
+        rows,
+        keys,
     )
     return Section("Seams", tables=(table,) if rows else ())
 
 
-def seam_name(seam: SeamResidual) -> str:
-    """The two pieces a seam joins."""
-    return " to ".join(shown_name(end.piece, 24) for end in seam.join)
+def seam_name(plan: LengthPlan, seam: SeamResidual) -> str:
+    """The two pieces a seam joins, under their letters."""
+    letters = {step.piece: step.letter for step in plan.steps}
+    return " to ".join(f"{letters.get(e.piece, '')} {shown_name(e.piece, 24)}".strip() for e in seam.join)
 
 
 def _residual(seam: SeamResidual, units: UnitSystem) -> str:

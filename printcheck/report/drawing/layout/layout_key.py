@@ -7,7 +7,7 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_pieces import AT_END_MM, SEAM_COLOUR
 from printcheck.report.drawing.primitives import FAINT, GREY, Item, Label, Line, Point, text_width
 from printcheck.report.words import planned, steps
-from printcheck.report.words.content import Table, shown_name
+from printcheck.report.words.content import Table
 from printcheck.report.words.quantities import size
 
 ROW = 1.4  # letter sizes from one row to the next
@@ -38,14 +38,9 @@ def _row(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> tuple[str, .
 
 def notches(plan: LengthPlan) -> list[str]:
     """Each notch under its number with the two pieces that meet there."""
-    letters = {step.piece: step.letter for step in plan.steps}
-    named = [
-        [f"{letters.get(end.piece, '')} {shown_name(end.piece, 24)}".strip() for end in seam.join]
-        for seam in plan.seams
-    ]
     return [
-        f"{number}  {' to '.join(names)}: {planned.MATCH_WORDS[seam.match]}"
-        for number, (names, seam) in enumerate(zip(named, plan.seams, strict=True), start=1)
+        f"{number}  {planned.seam_name(plan, seam)}: {planned.MATCH_WORDS[seam.match]}"
+        for number, seam in enumerate(plan.seams, start=1)
     ]
 
 

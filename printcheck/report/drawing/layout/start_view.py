@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from printcheck.core.plan import PrintStart
+from printcheck.core.plan import LengthPlan, PrintStart, Project
+from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.cell_view import ClothView
-from printcheck.report.drawing.layout.backdrop import start_point
+from printcheck.report.drawing.layout.backdrop import Backdrop, start_point
 from printcheck.report.drawing.layout.cloth_strip import START_COLOUR, Context
 from printcheck.report.drawing.primitives import (
     GREY,
@@ -18,7 +19,7 @@ from printcheck.report.drawing.primitives import (
     box_points,
     text_width,
 )
-from printcheck.report.words.quantities import size
+from printcheck.report.words.quantities import listed, size
 
 ROUND_MOTIF = 2.2  # width of the picture, of the repeat's shorter side or so much cloth as shows it again
 LEAST_MM, MOST_MM = 60.0, 400.0  # of cloth in the picture
@@ -46,15 +47,16 @@ def start_items(context: Context, corner: Point, width: float) -> tuple[list[Ite
     return items, y + letter
 
 
-def drawing(context: Context) -> Drawing | None:
+def drawing(plan: LengthPlan, project: Project, backdrop: Backdrop, units: UnitSystem) -> Drawing | None:
     """The picture as a drawing of its own; None where the layout leaves open where the print lies."""
-    if context.plan.start is None or context.backdrop.cell is None:
+    if plan.start is None or backdrop.cell is None:
         return None
     letter = 5.0
-    own = Context(context.plan, context.project, context.backdrop, context.units, letter)
+    own = Context(plan, project, backdrop, units, letter)
     items, height = start_items(own, (0.0, 1.2 * letter), 100.0)
-    said = " ".join(words(own, context.plan.start))
-    return Drawing(100.0, height, tuple(items), "Where to begin on the cloth", f"{said}.", PAPER_MM)
+    middle, *lie = words(own, plan.start)
+    said = f"Find this on the cloth: {middle} lies {listed(lie)}."
+    return Drawing(100.0, height, tuple(items), "Where to begin on the cloth", said, PAPER_MM)
 
 
 def words(context: Context, start: PrintStart) -> list[str]:
