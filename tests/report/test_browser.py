@@ -125,7 +125,7 @@ def test_a_link_brings_each_piece_into_view(browser: object, report_file: Path) 
     for link in page.query_selector_all(".pieces a"):
         link.click()
         box = page.evaluate(
-            "id => { const b = document.querySelector(id).getBoundingClientRect(); return [b.left, b.right]; }",
+            "id => (b => [b.left, b.right])(document.querySelector(id).getBoundingClientRect())",
             link.get_attribute("href"),
         )
         assert box[0] < 390 and box[1] > 0  # of a piece wider than the screen, a part
