@@ -106,7 +106,7 @@ def measure_photos(
 ) -> MeasuredPhoto:
     """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`.
 
-    ``progress`` is told the stage in words and the share done where there are several.
+    ``progress`` is told the stage in words and the share done.
     """
     options = options or Options()
     photos = [Path(path) for path in paths]
@@ -128,7 +128,7 @@ def measure_photos(
                 working=options.working,
                 progress=progress,
             )
-        progress("reading the print", JOINED)
+    progress("reading the print", JOINED)
     return measure_cloth(cloth, options)
 
 

@@ -16,14 +16,14 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from printcheck.core.errors import PrintcheckError
-from printcheck.core.request import one_scale
+from printcheck.core.request import SCALES, one_scale
 from printcheck.web import worker
 from printcheck.web.asked import ProgressDocument
 from printcheck.web.guard import Codes, Guard, error_answer
 from printcheck.web.openapi import description
 from printcheck.web.page import page
 from printcheck.web.problems import RefusedError, refused
-from printcheck.web.upload import Photo, check_scale, read_length, read_measure
+from printcheck.web.upload import Photo, read_length, read_measure
 from printcheck.web.workers import Workers
 
 if TYPE_CHECKING:
@@ -72,16 +72,7 @@ def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes
 
 async def _measure(request: Request) -> Response:
     form, photos = await read_measure(request)
-    scale = one_scale(
-        reference=form.reference,
-        mm_per_px=form.mm_per_px,
-        dpi=form.dpi,
-        photo_width=form.photo_width,
-        span=form.span,
-        corners=form.corners,
-        bar=form.bar,
-    )
-    check_scale(scale, photos[0])
+    scale = one_scale(bar=form.bar, **{name: getattr(form, name) for name in SCALES})
     asked = (scale, form.selvedge, form.overlay == "1")
     return await _worked(request, worker.measure, asked, photos, form.ticket)
 

@@ -18,7 +18,7 @@ T = TypeVar("T")
 
 
 class MeasureForm(msgspec.Struct, forbid_unknown_fields=True, kw_only=True, omit_defaults=True):
-    """Fields of the form beside its photos; at most one of the first six."""
+    """Fields of the form beside its photos; at most one of the first nine."""
 
     reference: Annotated[Text, Meta(description="Object of known size: auto, card, board, rule, A4, A5, A6, "
         "letter, coin:NAME, coin:23.25mm or rect:105x148mm.", examples=["card"])] | None = None  # fmt: skip
@@ -26,6 +26,13 @@ class MeasureForm(msgspec.Struct, forbid_unknown_fields=True, kw_only=True, omit
     dpi: Annotated[Text, Meta(description="Dots per inch of a scan.", examples=["300"])] | None = None
     photo_width: (
         Annotated[Text, Meta(description="Cloth shown from left to right.", examples=["40 cm"])] | None
+    ) = None
+    cloth_width: (
+        Annotated[Text, Meta(description="Width of the cloth, shown from selvedge to selvedge.")] | None
+    ) = None
+    repeat_is: Annotated[Text, Meta(description="The print's repeat where it is known.")] | None = None
+    motif_is: (
+        Annotated[Text, Meta(description="Larger side of the largest motif where it is known.")] | None
     ) = None
     span: Annotated[Text, Meta(description="Two points and their distance.",
         examples=["120,300,980,310=20cm"])] | None = None  # fmt: skip
@@ -66,6 +73,7 @@ class LengthRequest(msgspec.Struct, forbid_unknown_fields=True, kw_only=True, om
     sizes: dict[Short, Short] = {}
     project: Annotated[dict[str, Any], Meta(description="A project file as JSON.")] | None = None
     cloth: ClothKeys = msgspec.field(default_factory=ClothKeys)
+    have: Annotated[Short, Meta(description="A length at hand.", examples=["2 m"])] | None = None
     match: Literal["all", "visible", "none"] = "all"
     start_allowance: bool = False
     seconds: Annotated[float, Meta(ge=0.5, le=10, description="Effort of the search.")] = 3.0

@@ -38,7 +38,7 @@ def overlay(found: MeasuredPhoto) -> dict[str, Any]:
 
 
 def _lattice(to: PhotoMap, found: MeasuredPhoto, width: int, height: int) -> dict[str, Any]:
-    repeat = found.measurement.repeat
+    repeat = found.lattice.repeat  # in its millimetres, true or guessed, as the map has them
     arms: dict[str, Vector] = {}
     if repeat.across_mm is not None:
         arms["across"] = (repeat.across_mm, 0.0)

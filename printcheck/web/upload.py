@@ -5,18 +5,11 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncGenerator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.datastructures import UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
-from printcheck.core.request import (
-    Corners,
-    Given,
-    PhotoWidth,
-    ScaleRequest,
-    Span,
-)
 from printcheck.photo.header import read_header
 from printcheck.web.asked import LengthRequest, MeasureForm, checked
 from printcheck.web.problems import RefusedError
@@ -30,7 +23,6 @@ MOST_PHOTOS = 6  # of one swatch: more take minutes to lay together
 MOST_JSON_BYTES = 4_000_000  # bytes: as for a project file
 UPLOAD_S = 60.0  # seconds for a whole upload
 PAUSE_S = 10.0  # seconds between two parts of it
-LEAST_MM_PER_PX, MOST_MM_PER_PX = 0.001, 50.0  # finer than any scanner; a pixel as wide as a hand's palm
 LONGEST_NAME = 60  # characters of a file's name that are kept
 
 
@@ -158,31 +150,6 @@ def _check_header(photo: Photo) -> None:
             413,
             f"The photo has more than {MOST_PIXELS // 1_000_000} million pixels.",
             "Send it smaller: 4000 pixels across is plenty.",
-        )
-
-
-def check_scale(scale: ScaleRequest, photo: Photo) -> None:
-    """Refuse a stated scale that no photo of cloth can have."""
-    import math
-
-    header = read_header(photo.data)
-    assert header is not None  # looked at before
-    width = header.height if header.orientation >= 5 else header.width  # 5 to 8 are quarter turns
-    stated: Any = None
-    if isinstance(scale, Given):
-        stated = scale.mm_per_px
-    elif isinstance(scale, PhotoWidth):
-        stated = scale.width_mm / width
-    elif isinstance(scale, Span):
-        stated = scale.length_mm / math.dist(scale.start_px, scale.end_px)
-    elif isinstance(scale, Corners):
-        stated = scale.width_mm / max(1e-9, math.dist(*scale.corners_px[:2]))
-    if stated is not None and not LEAST_MM_PER_PX <= stated <= MOST_MM_PER_PX:
-        raise RefusedError(
-            "scale-out-of-range",
-            400,
-            f"The scale would be {stated:.3g} mm a pixel, which no photo of cloth has.",
-            "Check the length and its unit, and the points.",
         )
 
 

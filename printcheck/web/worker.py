@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 MEMORY_BYTES = 1 << 30  # bytes of data a worker may hold; a phone's photo takes about 300 million
 STAGE_FILE = "stage"  # in a job's folder: how far the work has come
-SCALE_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "repeat", "layout"
+SCALE_STAGE, JOIN_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "join", "repeat", "layout"
 
 
 def start() -> None:
@@ -53,8 +53,11 @@ def measure(folder: str, names: tuple[str, ...], asked: tuple[ScaleRequest, Any,
     stage = _stage(folder)
     paths = [Path(folder, photo_name(number, len(names))) for number in range(1, len(names) + 1)]
     stage(SCALE_STAGE)
+    options = pipeline.Options(scale, selvedge)
     found = pipeline.measure_photos(
-        paths, pipeline.Options(scale, selvedge), progress=lambda *_: stage(REPEAT_STAGE)
+        paths,
+        options,
+        progress=lambda _, share: stage(REPEAT_STAGE if share >= pipeline.JOINED else JOIN_STAGE),
     )
     document = write_json.measurement(found.measurement)
     document["photo"]["file"] = ", ".join(names)
@@ -69,12 +72,14 @@ def length(folder: str, _: tuple[str, ...], asked: LengthRequest) -> bytes:
     import msgspec
 
     from printcheck import pipeline
+    from printcheck.core.units import parse_positive_length
     from printcheck.report import write_json
 
     _stage(folder)(LAYOUT_STAGE)
     printed = _print(asked)
     effort = pipeline.Effort(asked.seconds, asked.match, asked.start_allowance)
-    planned = pipeline.plan_length(_project(asked, Path(folder)), printed, effort)
+    have = None if asked.have is None else parse_positive_length(asked.have, place="have")
+    planned = pipeline.plan_length(_project(asked, Path(folder)), printed, effort, have_mm=have)
     document = write_json.length(planned.plan)
     if asked.shapes:
         document["pieces"] = msgspec.to_builtins(planned.project.pieces)

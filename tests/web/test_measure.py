@@ -61,7 +61,7 @@ def test_several_photos_are_laid_together(client: TestClient) -> None:
         ({"dpi": "1e300"}, None, 400, "scale-out-of-range"),
         ({"photo_width": "100 m"}, None, 400, "scale-out-of-range"),
         ({"span": "0,0,600,0=0.1mm"}, None, 400, "scale-out-of-range"),
-        ({"corners": "0,0,1,0,1,1,0,1=900x900mm"}, None, 400, "scale-out-of-range"),
+        ({"corners": "0,0,400,0,400,252,0,252=85.6x53.98m"}, None, 400, "scale-out-of-range"),
         ({"colour": "red"}, None, 400, "wrong-key"),
         ({"ticket": "<script>"}, None, 400, "wrong-key"),
     ],

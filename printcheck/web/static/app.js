@@ -9,7 +9,7 @@ import * as print from "./print.js";
 import * as project from "./project.js";
 import { measure } from "./server.js";
 import * as store from "./store.js";
-import { T, imperial, setUnits, trouble } from "./words.js";
+import { T, fieldUnit, imperial, millimetres, setUnits, trouble } from "./words.js";
 
 const VIEWS = ["photo", "print", "mark", "project", "card", "saved", "compare"];
 const STEP = { mark: "print", card: "project", compare: "saved" }; // the step a view belongs to
@@ -122,8 +122,9 @@ function showPrint() {
   fill(room, drawn(address, m, Math.min(room.clientWidth, tall)));
   fill($("answers"), print.answers(m));
   fill($("print-more"), print.more(m));
+  say($("known-label"), T("mark.length", { unit: fieldUnit() }));
   $("no-scale").hidden = Boolean(m.scale) || m.classes.includes("plain");
-  $("how-much").hidden = !possible("project");
+  $("print-next").hidden = !possible("project");
   $("rescale").hidden = !m.scale;
 }
 
@@ -159,6 +160,16 @@ function marked() {
     .finally(() => $("mark-progress").classList.remove("busy"));
 }
 
+// A size the shopper knows of the photo or the print, in place of points
+function known() {
+  const typed = $("known-length").value.trim();
+  const mm = millimetres(/[a-z"]$/i.test(typed) ? typed : `${typed} ${fieldUnit()}`);
+  const said = $("known-said");
+  if (!(mm > 0)) return say(said, T("mark.no-length"));
+  const done = (text) => say(said, text);
+  return ask({ [$("known-what").value]: `${mm} mm` }, done, (error) => done(trouble(error)));
+}
+
 // -- everything that can be touched ----------------------------------------------------------------
 $("preview").addEventListener("error", () => { $("preview").hidden = true; }); // a kind it cannot show
 for (const id of ["take", "files"]) {
@@ -182,6 +193,7 @@ $("without").addEventListener("click", () => {
   $("print-title").focus();
 });
 $("mark-go").addEventListener("click", marked);
+$("known-go").addEventListener("click", known);
 $("mark-back").addEventListener("click", () => history.back());
 $("to-card").addEventListener("click", () => show("card"));
 $("to-compare").addEventListener("click", () => show("compare"));
