@@ -375,6 +375,20 @@ class Have:
 
 
 @dataclass(frozen=True)
+class CutDouble:
+    """The same pieces cut double, the cloth folded selvedge to selvedge, with no seam matched.
+
+    ``placements`` stand on the folded cloth, ``x_mm`` from the fold; a pair has both its names, and a
+    piece that lies at the fold by half says so.
+    """
+
+    length_mm: float
+    buy_mm: float
+    cost: float | None
+    placements: tuple[Placement, ...]
+
+
+@dataclass(frozen=True)
 class KindAtHand:
     """A built-in project in its usual sizes against a length at hand, before washing."""
 
@@ -443,6 +457,7 @@ class LengthPlan:
     start: PrintStart | None = None  # None where the layout leaves open where the print lies
     steps: tuple[CuttingStep, ...] = ()  # of the matched layout, or the one-way one where none matches
     have: Have | None = None  # where a length at hand was named
+    double: CutDouble | None = None  # None where a piece is too wide for the folded cloth
     layout: CutLayout | None = None
     start_allowance_mm: float = 0.0  # in what is bought: the shop's cut falls anywhere on the print
     schema: str = LENGTH_SCHEMA

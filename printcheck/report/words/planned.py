@@ -129,6 +129,7 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
     thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
+    yield Row("Cut double", _double(plan, units), "double.buy_mm" if plan.double else "")
     if plan.repeat_error is not None:
         share, safe = percent(plan.repeat_error.share), plan.repeat_error.safe_mm
         if safe is None:
@@ -139,6 +140,16 @@ def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
     if plan.figures is not None and plan.figures.touched:
         text = f"{plan.figures.cut} of the {plan.figures.touched} that lie on pieces"
         yield Row("Motifs cut", text, "figures.cut")
+
+
+def _double(plan: LengthPlan, units: UnitSystem) -> str:
+    """Whether the cloth may be folded, and what it takes then."""
+    if plan.double is None:
+        return "Cut in a single layer: not every piece fits on folded cloth."
+    takes = f"folded selvedge to selvedge, pairs cut at once, it takes {buy(plan.double.buy_mm, units)}"
+    if plan.matched is None or (plan.seams and plan.print.basis_mm):
+        return f"Matching asks for a single layer, for the lower one cannot be seen. Unmatched and {takes}."
+    return f"{takes[0].upper()}{takes[1:]}."
 
 
 CHOICE_TITLE = "Matching more or fewer seams"
