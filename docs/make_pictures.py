@@ -26,8 +26,7 @@ COLOURS = 256  # of the palette: enough for cloth, small enough for a README
 def main() -> None:
     """Write docs/images/result.png."""
     measured = pipeline.measure_photo(SAMPLE, pipeline.Options(parse_reference("card")))
-    photo = photo_overlay.read_photo(SAMPLE, measured.cloth)
-    drawn = png_pen.pixels(photo_overlay.drawing(measured, picture=photo, units="metric"))
+    drawn = png_pen.pixels(photo_overlay.drawing(measured, units="metric"))
     picture = Image.fromarray(np.ascontiguousarray(drawn[:, :, ::-1]))
     picture.thumbnail((WIDTH, WIDTH), Image.Resampling.LANCZOS)
     data = io.BytesIO()

@@ -70,7 +70,7 @@ def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredP
     repeat = " x ".join(sides) + " mm" if sides else "none found"
     way, level = m.direction.way, m.difficulty.level
     say(LINE.format(name=photo.stem, layout=m.repeat.layout, repeat=repeat, way=way, level=level))
-    photo_overlay.write(folder / f"{photo.stem}.png", measured, photo=photo)
+    photo_overlay.write(folder / f"{photo.stem}.png", measured)
     atomic.write_atomic(folder / f"{photo.stem}.json", write_json.dumps(write_json.measurement(m)))
     return measured
 
@@ -96,5 +96,5 @@ def _plan(
     say(text.length(planned.plan))
     atomic.write_atomic(folder / "length.json", write_json.dumps(write_json.length(planned.plan)))
     layout_file.write(folder / "layout.svg", planned)
-    page_file.write(folder / "report.html", measured=measured, planned=planned, photo=photo)
+    page_file.write(folder / "report.html", measured=measured, planned=planned)
     return planned

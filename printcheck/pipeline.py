@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
@@ -14,9 +14,12 @@ from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
 
 Progress = Callable[[str, float], None]
+Photo: TypeAlias = "Path | str | NDArray[Any]"
 MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
 NEAR_MISSES = 0.1  # of the time: what a little less of one size would save
@@ -77,13 +80,13 @@ class PlannedLength:
     measured: MeasuredPhoto | None = None
 
 
-def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredPhoto:
+def measure_photo(photo: Photo, options: Options | None = None) -> MeasuredPhoto:
     """Scale, repeat, motif, way, seams and difficulty of one photo.
 
     Parameters
     ----------
-    path : path
-        The photo.
+    photo : path, or array of (H, W, 3) uint8 or float
+        The photo; an array is RGB, floats from 0 to 1.
     options : Options, optional
         Scale, selvedge, viewing distance.
 
@@ -97,33 +100,35 @@ def measure_photo(path: Path | str, options: Options | None = None) -> MeasuredP
     InputError
         If the file is no sound picture or the options do not fit it.
     NoAnswerError
-        If no object of known size is in sight.
+        If an object was named and is not in sight.
     """
-    return measure_photos([path], options)
+    return measure_photos([photo], options)
 
 
 def measure_photos(
-    paths: Sequence[Path | str], options: Options | None = None, *, progress: Progress = lambda *_: None
+    photos: Sequence[Photo], options: Options | None = None, *, progress: Progress = lambda *_: None
 ) -> MeasuredPhoto:
     """Measure several overlapping photos of one swatch as one; see :func:`measure_photo`.
 
     ``progress`` is told the stage in words and the share done.
     """
     options = options or Options()
-    photos = [Path(path) for path in paths]
-    if len(photos) == 1:
+    from printcheck.photo import picture_of
+
+    opened = [Path(photo) if isinstance(photo, (str, Path)) else picture_of(photo) for photo in photos]
+    if len(opened) == 1:
         from printcheck.photo import flatten_photo
 
         with _one_thread():
             cloth = flatten_photo(
-                photos[0], options.scale, selvedge=options.selvedge, working=options.working
+                opened[0], options.scale, selvedge=options.selvedge, working=options.working
             )
     else:
         from printcheck.photo.stitch.join import flatten_photos
 
         with _one_thread():
             cloth = flatten_photos(
-                photos,
+                opened,
                 options.scale,
                 selvedge=options.selvedge,
                 working=options.working,

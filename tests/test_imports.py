@@ -22,11 +22,12 @@ MAY_IMPORT = {
     "web": CORE | STAGES | {"pipeline", "batch"},
     "demo": CORE | STAGES | {"pipeline", "batch"},
     "__main__": {"cli"},
-    "__init__": CORE | {"pipeline"},
+    "interface": CORE | STAGES | {"pipeline", "batch"},
+    "__init__": CORE | {"batch", "interface"},
 }
 HEAVY = {"numpy", "cv2", "skimage", "scipy", "ortools", "shapely", "spyrrow", "PIL", "jinja2", "fpdf"}
 HEAVY |= {"fontTools", "ezdxf"}
-WITHOUT_HEAVY = CORE | {"cli", "__init__", "__main__", "pipeline"}  # at import time
+WITHOUT_HEAVY = CORE | {"cli", "__init__", "__main__", "interface", "pipeline"}  # at import time
 
 
 def room_of(path: Path) -> str:

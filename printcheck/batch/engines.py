@@ -5,10 +5,12 @@ from __future__ import annotations
 import itertools
 import multiprocessing
 import os
+import queue
 from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, TimeoutError, wait
 from typing import Any
 
+from printcheck import __version__
 from printcheck.batch.jobs import Job, Outcome, failed
 from printcheck.batch.work import start_worker, work
 from printcheck.core.errors import InputError, NoAnswerError
@@ -22,6 +24,8 @@ WORKER_ENVIRONMENT = {  # read by a worker as it starts; a system that knows no 
     "MALLOC_TRIM_THRESHOLD_": str(1 << 28),
 }
 CLUSTER_WAIT_S = 20  # seconds to reach a scheduler
+CLUSTER_LOOK_S = 2.0  # seconds between looks whether any worker is left
+NO_WORKER_S = 8.0  # seconds without one after which the run ends
 CLUSTER_AHEAD = 64  # jobs on their way to a cluster per worker thread at the most
 CLUSTER_RETRIES = 3  # times a job is given to another worker when its own is lost
 
@@ -84,31 +88,67 @@ def default_workers() -> int:
 
 
 def on_cluster(jobs: Iterable[Job], *, address: str) -> Iterator[Result]:
-    """Measure on the workers of a Dask scheduler; the scheduler gives a lost worker's photos to others."""
+    """Measure on the workers of a Dask scheduler; the scheduler gives a lost worker's photos to others.
+
+    Raises
+    ------
+    NoAnswerError
+        If no worker can be reached, some lack this version of printcheck, or none is left.
+    """
     client = _client(address)
     jobs = iter(jobs)
     try:
-        from distributed import as_completed
-
+        _check_versions(client)
         threads = sum(client.nthreads().values()) or 1
-        running = {}
+        finished: queue.SimpleQueue[Any] = queue.SimpleQueue()
+        running: dict[Any, Job] = {}
+
+        def submit(job: Job) -> None:
+            future = client.submit(_work_on_cluster, job, pure=False, retries=CLUSTER_RETRIES)
+            running[future] = job
+            future.add_done_callback(finished.put)
+
         for job in itertools.islice(jobs, threads * CLUSTER_AHEAD):
-            running[_submit(client, job)] = job
-        finished = as_completed(running, loop=client.loop)
-        for future in finished:
-            job = running.pop(future)
-            yield job, _cluster_outcome(future)
-            following = next(jobs, None)
-            if following is not None:
-                submitted = _submit(client, following)
-                running[submitted] = following
-                finished.add(submitted)
+            submit(job)
+        while running:
+            future = _next_finished(client, finished)
+            yield running.pop(future), _cluster_outcome(future)
+            for following in itertools.islice(jobs, 1):
+                submit(following)
     finally:
         client.close()
 
 
-def _submit(client: Any, job: Job) -> Any:  # noqa: ANN401  Dask's own classes
-    return client.submit(_work_on_cluster, job, pure=False, retries=CLUSTER_RETRIES)
+def _next_finished(client: Any, finished: queue.SimpleQueue[Any]) -> Any:  # noqa: ANN401  Dask's own classes
+    """Next future that is done; refuses to wait where no worker is left to do it."""
+    without_worker = 0
+    while True:
+        try:
+            return finished.get(timeout=CLUSTER_LOOK_S)
+        except queue.Empty:
+            without_worker = 0 if client.nthreads() else without_worker + 1
+        if without_worker * CLUSTER_LOOK_S >= NO_WORKER_S:
+            raise NoAnswerError(
+                "no-workers",
+                "--cluster: no worker is left.",
+                "Start some with: dask worker ADDRESS, and run the same command again: what is done is kept.",
+            )
+
+
+def _check_versions(client: Any) -> None:  # noqa: ANN401
+    """Refuse workers without printcheck, or with another version of it, before the first photo."""
+    for worker, version in client.run(_version, on_error="return").items():
+        if version != __version__:
+            has = f"has {version}" if isinstance(version, str) else "has none"
+            raise NoAnswerError(
+                "wrong-version",
+                f"--cluster: the worker {worker} {has} where printcheck {__version__} is needed.",
+                f'Install it on every worker: pip install "printcheck[cluster]=={__version__}".',
+            )
+
+
+def _version() -> str:
+    return __version__
 
 
 def _work_on_cluster(job: Job) -> Outcome:

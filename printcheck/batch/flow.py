@@ -6,7 +6,7 @@ import hashlib
 import os
 import time
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, TextIO
 
@@ -16,11 +16,14 @@ from printcheck.batch.journal import Journal
 from printcheck.batch.listing import find_jobs, load_fsspec
 from printcheck.batch.summary import Summary
 from printcheck.core.request import AUTO, ScaleRequest
+from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
 from printcheck.report.page import contact_sheet
 
 Progress = Callable[[int, int, float], None]
 SECONDS_PER_PHOTO = 60.0  # far above the slowest sound photo; one that takes longer hangs
+# what stores say of an object's version
+VERSION_KEYS = ("size", "etag", "content-md5", "digest", "last-modified", "lastmodified", "mtime", "created")
 HASH_CHUNK = 1 << 20  # bytes read at a time
 
 
@@ -46,6 +49,10 @@ class TagOptions:
         Address of a Dask scheduler to work for us instead.
     seconds : float
         Time allowed for one photo.
+    kind : str
+        Built-in project whose extra length for matching is wanted.
+    units : {"metric", "imperial"}
+        Of the listing text.
     """
 
     scale: ScaleRequest = AUTO
@@ -57,6 +64,8 @@ class TagOptions:
     workers: int | None = None
     cluster: str | None = None
     seconds: float = SECONDS_PER_PHOTO
+    kind: str = ""
+    units: UnitSystem = "metric"
 
 
 def tag(source: str, options: TagOptions, *, stdout: TextIO, progress: Progress | None = None) -> Summary:
@@ -87,7 +96,12 @@ def tag(source: str, options: TagOptions, *, stdout: TextIO, progress: Progress 
     """
     asked = {"--out": options.out, "--jsonld": options.jsonld, "--contact-sheet": options.sheet}
     atomic.check_outputs(asked, inputs=[source])
-    default = Job(0, "", "", options.scale, options.selvedge, thumbnail=options.sheet is not None)
+    if options.kind:
+        from printcheck.project import built_in
+
+        built_in(options.kind, {})  # refuses a kind that there is not, before any photo is read
+    default = Job(0, "", "", options.scale, options.selvedge, kind=options.kind, units=options.units)
+    default = replace(default, thumbnail=options.sheet is not None)
     jobs = find_jobs(source, default)
     with Journal(options.journal or _journal_path(source, options)) as journal:
         run = _Run(jobs, journal)
@@ -149,7 +163,9 @@ class _Run:
             return job.key(_fingerprint(job.path))
         except OSError as error:
             self.broken[job.index] = failed(f"The file could not be read: {error.strerror or error}.")
-            return ""
+        except Exception as error:  # each store has errors of its own
+            self.broken[job.index] = failed(f"The photo could not be read: {type(error).__name__}.")
+        return ""
 
     def rows(self) -> Iterator[tuple[Job, Outcome]]:
         """Yield every row in the order given, read from the journal one at a time."""
@@ -160,7 +176,7 @@ class _Run:
         """Write every output whole or not at all."""
         for _, outcome in self.rows():
             self.summary.add(outcome)
-        lines = table.csv_lines(self.rows(), table.extra_columns(self.jobs))
+        lines = table.csv_lines(self.rows(), table.extra_columns(self.jobs), options.kind)
         if options.out:
             _write(options.out, lines, "--out")
         else:
@@ -184,7 +200,8 @@ def _fingerprint(path: str) -> str:
     """Digest of a photo's content; for an object store what it says of the object's version."""
     if "://" in path:
         system, root = load_fsspec().core.url_to_fs(path)
-        return str(system.ukey(root))
+        known = {key.lower(): str(value) for key, value in system.info(root).items()}
+        return str([path, *(known.get(key, "") for key in VERSION_KEYS)])
     digest = hashlib.sha256()
     with Path(path).open("rb") as photo:
         while chunk := photo.read(HASH_CHUNK):

@@ -9,8 +9,9 @@ from typing import Any, Literal
 
 from printcheck import __version__
 from printcheck.core.request import AUTO, ScaleRequest
+from printcheck.core.units import UnitSystem
 
-ROW_FORMAT = 2  # raise it when the same photo and options give another row
+ROW_FORMAT = 3  # raise it when the same photo and options give another row
 COLUMNS = (
     "file",
     "status",
@@ -25,6 +26,12 @@ COLUMNS = (
     "difficulty",
     "match_advice",
     "message",
+    "print_name",
+    "colours",
+    "confidence",
+    "repeat",
+    "extra_mm",
+    "listing_text",
 )
 
 
@@ -48,6 +55,10 @@ class Job:
         Whether a small picture is wanted, for the contact sheet.
     extra : tuple of (column, cell)
         Further columns of the list, carried through.
+    kind : str
+        Built-in project whose extra length for matching is wanted; empty for none.
+    units : {"metric", "imperial"}
+        Of the listing text.
     problem : str
         Why the row cannot be measured (a bad scale in the list); empty when it can.
     """
@@ -60,11 +71,13 @@ class Job:
     thumbnail: bool = False
     extra: tuple[tuple[str, str], ...] = ()
     problem: str = ""
+    kind: str = ""
+    units: UnitSystem = "metric"
 
     def key(self, fingerprint: str) -> str:
         """Digest of the photo's content and the options: same key, same row."""
         asked = [__version__, ROW_FORMAT, type(self.scale).__name__, asdict(self.scale), self.selvedge]
-        text = json.dumps([fingerprint, self.thumbnail, *asked], sort_keys=True)
+        text = json.dumps([fingerprint, self.thumbnail, self.kind, self.units, *asked], sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -77,18 +90,19 @@ class Outcome:
     thumbnail: str = ""  # JPEG, base64
     shown_mm: float = 0.0  # width of cloth in the small picture
     passing: bool = False  # a failure that another run may not meet (time, a crash): done again then
+    remedy: str = ""  # of a failure, told once in the summary
 
     @property
     def ok(self) -> bool:
-        """Whether the photo was measured."""
-        return self.cells["status"] == "ok"
+        """Whether the photo was read, with a scale or without."""
+        return self.cells["status"] != "failed"
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data for the journal."""
         return asdict(self)
 
 
-def failed(message: str, *, passing: bool = False) -> Outcome:
+def failed(message: str, remedy: str = "", *, passing: bool = False, thumbnail: str = "") -> Outcome:
     """Outcome of a photo that could not be measured."""
     cells = {**dict.fromkeys(COLUMNS[1:], ""), "status": "failed", "message": message}
-    return Outcome(cells, passing=passing)
+    return Outcome(cells, thumbnail=thumbnail, passing=passing, remedy=remedy)

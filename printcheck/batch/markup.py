@@ -16,7 +16,7 @@ from printcheck.batch.jobs import Job, Outcome
 
 MILLIMETRE, ONE = "MMT", "C62"  # UN/CEFACT Recommendation 20
 CONTEXT = {"@vocab": "https://schema.org/"}
-METHOD = "measured from a photograph with an object of known size"
+METHOD = "measured from a photograph"
 
 MEASURES = {  # number -> (name for buyers, unit)
     "repeat_across_mm": ("pattern repeat across", MILLIMETRE),
@@ -42,8 +42,12 @@ def product(job: Job, outcome: Outcome) -> dict[str, Any]:
         "@type": "Product",
         "@id": "urn:printcheck:" + quote(job.file.encode("utf-8", "backslashreplace")),
         "name": PurePosixPath(job.file).stem.encode("utf-8", "backslashreplace").decode(),
-        "pattern": pattern_of(cells["classes"].split()),
+        "pattern": cells["print_name"] or pattern_of(cells["classes"].split()),
     }
+    if cells["colours"]:
+        entry["color"] = cells["colours"]
+    if outcome.cells["listing_text"]:
+        entry["description"] = cells["listing_text"]
     identifier = dict(job.extra).get("sku") or dict(job.extra).get("product_id")
     if identifier:
         entry["sku"] = identifier

@@ -28,9 +28,9 @@ def extra_columns(jobs: Iterable[Job]) -> list[str]:
     return list(dict.fromkeys(name for job in jobs for name, _ in job.extra))
 
 
-def csv_lines(rows: Iterable[tuple[Job, Outcome]], extra: Sequence[str]) -> Iterator[str]:
-    """Yield the lines of the table, the header first."""
-    yield _line([*COLUMNS, *extra])
+def csv_lines(rows: Iterable[tuple[Job, Outcome]], extra: Sequence[str], kind: str = "") -> Iterator[str]:
+    """Yield the lines of the table, the header first; what matching adds is headed by the project's kind."""
+    yield _line([*(f"{c}_{kind}" if kind and c == "extra_mm" else c for c in COLUMNS), *extra])
     for job, outcome in rows:
         own = dict(job.extra)
         yield _line([job.file, *(outcome.cells[c] for c in COLUMNS[1:]), *(own.get(c, "") for c in extra)])

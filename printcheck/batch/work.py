@@ -4,26 +4,26 @@ from __future__ import annotations
 
 import os
 import tempfile
-from pathlib import Path
+import time
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from printcheck.core.errors import PrintcheckError
+from printcheck.core.units import UnitSystem
+from printcheck.report.drawing.thumbnail import small_picture
 from printcheck.report.words.findings import said
+from printcheck.report.words.listing import listing_text, match_in_short, repeat_in_short
 
 if TYPE_CHECKING:
     from printcheck.core.measurement import Measurement
 
 ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
-MATCH_WORDS = {
-    "none": "no matching needed",
-    "level": "match the rows at the seams",
-    "upright": "match the columns at the seams",
-    "both": "match rows and columns at the seams",
-}
-REPEAT_UNKNOWN_WORDS = "look for the repeat on the bolt before matching"
-ONE_WAY_WORDS = "lay all pieces one way"
+SECONDS_PER_PLAN = 2.0  # of search for what matching adds; rectangles are proved in less
+READ_PAUSES_S = (0.5, 2.0, 8.0)  # before an address is read again: a store that is busy recovers in seconds
+NO_SCALE = "Nothing of known size is in the photo."
+MAY_PASS = {"cannot-read", "no-such-file", "empty-file"}  # a folder not shared yet, a file still on its way
 
 
 def start_worker() -> None:
@@ -38,28 +38,46 @@ def work(job: Job) -> Outcome:
     """Row of one photo; whatever is wrong with the photo becomes a failed row."""
     if job.problem:
         return failed(job.problem)
-    try:
-        return _measured(job)
-    except PrintcheckError as error:
-        return failed(_without_name(str(error), job))
-    except OSError as error:
-        return failed(f"The file could not be read: {error.strerror or error}.")
-    except Exception as error:  # one photo must not end the run
-        return failed(f"printcheck met a fault of its own: {type(error).__name__}: {error}.")
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            path = _fetch(job.path, Path(folder)) if "://" in job.path else Path(job.path)
+        except Exception as error:  # each store has errors of its own
+            return failed(f"The photo could not be read: {type(error).__name__}.", passing=True)
+        try:
+            return _measured(job, path)
+        except PrintcheckError as error:
+            message = _without_name(error.message, job)
+            picture = small_picture(path) if job.thumbnail else ""
+            return failed(message, error.remedy, passing=error.code in MAY_PASS, thumbnail=picture)
+        except OSError as error:
+            return failed(f"The file could not be read: {error.strerror or error}.", passing=True)
+        except Exception as error:  # one photo must not end the run
+            return failed(f"printcheck met a fault of its own: {type(error).__name__}: {error}.")
 
 
-def _measured(job: Job) -> Outcome:
+def _measured(job: Job, path: Path) -> Outcome:
     from printcheck.pipeline import Options, measure_photo
     from printcheck.report.drawing.thumbnail import thumbnail
 
-    options = Options(scale=job.scale, selvedge=job.selvedge)
-    if "://" in job.path:
-        with tempfile.TemporaryDirectory() as folder:
-            measured = measure_photo(_fetch(job.path, Path(folder)), options)
-    else:
-        measured = measure_photo(job.path, options)
+    measured = measure_photo(path, Options(scale=job.scale, selvedge=job.selvedge))
+    m = measured.measurement
     picture, shown_mm = thumbnail(measured.cloth) if job.thumbnail else ("", 0.0)
-    return Outcome(cells_of(measured.measurement), _numbers(measured.measurement), picture, shown_mm)
+    extra_mm = extra_for(job.kind, m) if job.kind else None
+    cells = cells_of(m, job.units, kind=job.kind, extra_mm=extra_mm)
+    return Outcome(cells, _numbers(m), picture, shown_mm if m.scale is not None else 0.0)
+
+
+def extra_for(kind: str, m: Measurement) -> float | None:
+    """What matching adds to a built-in project on this print, to buy, in mm; None where nobody can say."""
+    from printcheck.pipeline import Effort, plan_length
+    from printcheck.project import built_in, print_from_measurement
+
+    try:
+        printed = print_from_measurement(m)
+        plan = plan_length(built_in(kind, {}, print_=printed), printed, Effort(SECONDS_PER_PLAN)).plan
+    except PrintcheckError:
+        return None
+    return None if plan.matched is None else max(0.0, plan.buy.advised_mm - plan.buy.unmatched_mm)
 
 
 def _without_name(message: str, job: Job) -> str:
@@ -70,19 +88,31 @@ def _without_name(message: str, job: Job) -> str:
 
 
 def _fetch(address: str, folder: Path) -> Path:
+    """Copy of a photo from an object store; a store that does not answer is asked again, ever more slowly."""
     import fsspec
 
-    here = folder / Path(address).name
-    with fsspec.open(address, "rb") as source:
-        here.write_bytes(source.read())
+    here = folder / PurePosixPath(address.split("://", 1)[1].split("?", 1)[0]).name
+    for pause in (*READ_PAUSES_S, None):
+        try:
+            with fsspec.open(address, "rb") as source:
+                here.write_bytes(source.read())
+            break
+        except FileNotFoundError:
+            raise
+        except Exception:
+            if pause is None:
+                raise
+            time.sleep(pause)
     return here
 
 
-def cells_of(m: Measurement) -> dict[str, str]:
+def cells_of(
+    m: Measurement, units: UnitSystem = "metric", *, kind: str = "", extra_mm: float | None = None
+) -> dict[str, str]:
     """Cells of a measured photo, in words and millimetres; empty where there is no such number."""
     larger = max((s for s in (m.motif.width_mm, m.motif.height_mm) if s is not None), default=None)
     cells = {
-        "status": "ok",
+        "status": "ok" if m.scale else "no-scale",
         "scale_source": m.scale.source if m.scale else "",
         "repeat_across_mm": _mm(m.repeat.across_mm),
         "repeat_along_mm": _mm(m.repeat.along_mm),
@@ -92,21 +122,21 @@ def cells_of(m: Measurement) -> dict[str, str]:
         "way": m.direction.way or "",
         "classes": " ".join(m.classes),
         "difficulty": m.difficulty.level,
-        "match_advice": match_advice(m),
-        "message": "; ".join(said(f).text for f in m.findings if f.severity != "note"),
+        "match_advice": match_in_short(m),
+        "message": NO_SCALE if m.scale is None else _cautions(m),
+        "print_name": m.print_name.text if m.print_name else "",
+        "colours": ", ".join(dict.fromkeys(colour.name for colour in m.colours)),
+        "confidence": f"{m.repeat.confidence:.2f}",
+        "repeat": repeat_in_short(m, units),
+        "extra_mm": _mm(extra_mm, 0),
+        "listing_text": listing_text(m, units, kind=kind, extra_mm=extra_mm),
     }
     assert tuple(cells) == COLUMNS[1:]
     return cells
 
 
-def match_advice(m: Measurement) -> str:
-    """Advice in a few words: what to match, and whether all pieces lie one way."""
-    words = [MATCH_WORDS["none"] if m.seams.verdict == "unseen" else MATCH_WORDS[m.seams.needs]]
-    if m.repeat.kind == "beyond-photo" and m.seams.verdict != "unseen":
-        words = [REPEAT_UNKNOWN_WORDS]
-    if m.direction.way == "one-way":
-        words.append(ONE_WAY_WORDS)
-    return ", ".join(words)
+def _cautions(m: Measurement) -> str:
+    return "; ".join(said(f).text for f in m.findings if f.severity != "note")
 
 
 def _numbers(m: Measurement) -> dict[str, float]:

@@ -102,9 +102,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     if asked["report"]:
         from printcheck.report.page import page_file
 
-        page_file.write(
-            asked["report"], measured=measured, planned=planned, photo=asked["photo"], units=units
-        )
+        page_file.write(asked["report"], measured=measured, planned=planned, units=units)
         wrote(asked["report"])
     click.echo(
         write_json.dumps(write_json.length(planned.plan)) if as_json else text.length(planned.plan, units)

@@ -44,16 +44,15 @@ def measure(
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
     with shared.Progress(show=len(photo) > 1 and not as_json) as progress:
         measured = pipeline.measure_photos(photo, options, progress=progress)
-    drawn_on = photo[0] if len(photo) == 1 else None  # else the photos laid together, as a flat picture
     if outputs["picture"]:
         from printcheck.report.drawing import photo_overlay
 
-        photo_overlay.write(outputs["picture"], measured, photo=drawn_on, units=units)
+        photo_overlay.write(outputs["picture"], measured, units=units)
         wrote(outputs["picture"])
     if outputs["report"]:
         from printcheck.report.page import page_file
 
-        page_file.write(outputs["report"], measured=measured, photo=drawn_on, units=units)
+        page_file.write(outputs["report"], measured=measured, units=units)
         wrote(outputs["report"])
     document = write_json.measurement(measured.measurement)
     click.echo(write_json.dumps(document) if as_json else text.measurement(measured.measurement, units))

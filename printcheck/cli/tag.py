@@ -9,7 +9,8 @@ import click
 
 from printcheck.cli import options
 from printcheck.cli.options import PATH
-from printcheck.core.errors import NoAnswerError
+
+SOME_FAILED = 3  # exit status where some rows have no answer
 
 
 @click.command()
@@ -19,6 +20,8 @@ from printcheck.core.errors import NoAnswerError
 @click.option("--out", type=PATH, metavar="OUT.csv", help="Write the table there; else it is printed.")
 @click.option("--jsonld", type=PATH, metavar="OUT.jsonld", help="Write schema.org product markup.")
 @click.option("--contact-sheet", "sheet", type=PATH, metavar="OUT.html", help="Write small pictures.")
+@click.option("--kind", default="", metavar="NAME", help="Built-in project: what matching adds to it.")
+@options.units_option
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes; by default one per core.")
 @click.option("--time-limit", type=click.FloatRange(1, 3600), default=60.0, help="Seconds for one photo.")
 @click.option("--journal", type=PATH, metavar="FILE", help="Where results are kept to go on from.")
@@ -26,23 +29,32 @@ from printcheck.core.errors import NoAnswerError
 def tag(source: str, time_limit: float, **asked: Any) -> None:  # noqa: ANN401
     """Tag every photo below FOLDER, or of a CSV list: one row each, in the order given.
 
-    Stop it as you like and run it again: only the rest is done. A list has a column file and, as you
-    like, one scale of its own in each row, by the names of the options (mm_per_px, cloth_width and so on);
-    further columns are carried through.
+    Exits with 0 when every row has an answer, with 3 when some failed. Stop it as you like and run it
+    again: only the rest is done. A list has a column file and, as you like, one scale of its own in each
+    row, by the names of the options (mm_per_px, cloth_width and so on); further columns are carried
+    through.
     """
     from printcheck.batch import TagOptions
     from printcheck.batch import tag as run_tag
 
-    with options.Progress(show=True) as say:
-        done = run_tag(
-            source,
-            TagOptions(seconds=time_limit, **asked),
-            stdout=sys.stdout,
-            progress=lambda n, total, each: say(_rate(n, total, each), n / total),
-        )
-    click.echo(done.text(), err=True)
-    if done.failed == done.done:
-        raise NoAnswerError("all-failed", "No photo could be measured.", "See the message column.")
+    reached = [0, 0]
+    try:
+        with options.Progress(show=True) as say:
+
+            def progress(done: int, total: int, seconds_each: float) -> None:
+                reached[:] = done, total
+                say(_rate(done, total, seconds_each), done / total)
+
+            summary = run_tag(
+                source, TagOptions(seconds=time_limit, **asked), stdout=sys.stdout, progress=progress
+            )
+    except KeyboardInterrupt:
+        click.echo("stopped: {} of {} photos are done.".format(*reached), err=True)
+        click.echo("Run the same command again to go on from there.", err=True)
+        raise
+    click.echo(summary.text(), err=True)
+    if summary.failed:
+        raise click.exceptions.Exit(SOME_FAILED)
 
 
 def _rate(done: int, total: int, seconds_each: float) -> str:

@@ -61,6 +61,9 @@ class FlatCloth:
     scale_known : bool
         False where nothing of known size was seen: ``mm_per_px`` and ``scale`` are then a guess, and what is
         measured with them is told in pixels.
+    photo_bgr : (H, W, 3) uint8 or None
+        The photo as it was decoded, upright, to draw on; may be smaller than the photo. None where several
+        photos were laid together.
     lean_sigma_deg : float
         One sigma of how far lines square to one another lean in the picture, from the tilt undone.
     """
@@ -75,6 +78,7 @@ class FlatCloth:
     findings: tuple[Finding, ...] = ()
     lean_sigma_deg: float = 0.0
     scale_known: bool = True
+    photo_bgr: Bgr | None = None
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.photo.decode import open_picture
+from printcheck.photo.decode import open_picture, picture_of
 from printcheck.photo.flatten import flatten_photo, lay_flat
 
-__all__ = ["flatten_photo", "lay_flat", "open_picture"]
+__all__ = ["flatten_photo", "lay_flat", "open_picture", "picture_of"]

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError
 from printcheck.core.handover import Picture
+from printcheck.core.limits import check_picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.photo.header import Header, read_header, without_turn
 
@@ -74,6 +75,40 @@ def open_picture(path: Path) -> Picture:
     if header.kind in WITH_PILLOW:  # these decoders turn the picture themselves
         height, width = bgr.shape[:2]
     return Picture(PhotoFacts(name, width, height), bgr, float(factor), _focal_px(header))
+
+
+def picture_of(array: NDArray[Any], name: str = "array") -> Picture:
+    """Opened photo of pixels that a program holds already.
+
+    Parameters
+    ----------
+    array : (H, W, 3) uint8 or float
+        Red, green, blue (sRGB); floats from 0 to 1.
+    name : str
+        Stands for the file's name.
+
+    Raises
+    ------
+    InputError
+        If the array is of another shape or kind, holds numbers outside that, is too small or too large.
+    """
+    pixels = np.asarray(array)
+    real = pixels.dtype.kind == "f"
+    if pixels.ndim != 3 or pixels.shape[2] != 3 or not (real or pixels.dtype == np.uint8):
+        raise InputError(
+            "not-a-picture",
+            f"The {name} has shape {pixels.shape} and type {pixels.dtype}.",
+            "Give pixels of shape (height, width, 3) in RGB, as uint8 or as floats from 0 to 1.",
+        )
+    check_picture(name, pixels.shape[1], pixels.shape[0], 3 * pixels.dtype.itemsize)
+    if real:
+        if not (np.isfinite(pixels).all() and pixels.min() >= 0 and pixels.max() <= 1):
+            raise InputError(
+                "not-a-picture", f"The {name} holds numbers outside 0 to 1.", "Scale the pixels to 0 to 1."
+            )
+        pixels = np.rint(pixels * WHITE).astype(np.uint8)
+    bgr = np.ascontiguousarray(pixels[..., ::-1])
+    return Picture(PhotoFacts(name, bgr.shape[1], bgr.shape[0]), bgr)
 
 
 def _read_bytes(path: Path) -> bytes:

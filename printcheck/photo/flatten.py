@@ -31,7 +31,7 @@ OUTLINE_BGR = (0, 200, 255)  # amber, for the working picture
 
 
 def flatten_photo(
-    path: Path,
+    photo: Path | Picture,
     request: ScaleRequest,
     *,
     selvedge: Selvedge = "vertical",
@@ -41,7 +41,7 @@ def flatten_photo(
 
     Parameters
     ----------
-    path : Path
+    photo : Path or Picture
         The photo; see :func:`printcheck.photo.decode.open_picture`.
     request : ScaleRequest
         The scale, or the object of known size to look for.
@@ -62,7 +62,7 @@ def flatten_photo(
     NoAnswerError
         ``no-reference`` where an object was named and is not in sight.
     """
-    picture = open_picture(path)
+    picture = photo if isinstance(photo, Picture) else open_picture(photo)
     flat = lay_flat(picture, sight_if_any(picture, request), working=working)
     return quarter_turned(flat) if selvedge == "horizontal" else flat
 
@@ -112,6 +112,7 @@ def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
         sighting.findings,
         0.0 if sighting.pose is None else math.degrees(sighting.pose.lean_sigma(centre)),
         sighting.scale_known,
+        picture.bgr,
     )
 
 

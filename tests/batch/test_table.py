@@ -25,6 +25,12 @@ CELLS = {
     "difficulty": "care",
     "match_advice": "match the rows at the seams, lay all pieces one way",
     "message": "",
+    "print_name": "large floral",
+    "colours": "navy, pink",
+    "confidence": "0.97",
+    "repeat": "64.0 mm x 32.0 mm straight",
+    "extra_mm": "200",
+    "listing_text": "Large floral.",
 }
 NUMBERS = {"repeat_across_mm": 64.0, "repeat_along_mm": 32.0, "confidence": 0.97}
 
@@ -71,6 +77,17 @@ def test_the_markup_is_read_by_a_json_ld_processor() -> None:
     assert across["https://schema.org/unitCode"][0]["@value"] == "MMT"
     assert named["confidence of the repeat"]["https://schema.org/unitCode"][0]["@value"] == "C62"
     assert product["https://schema.org/sku"][0]["@value"] == "7" or product["https://schema.org/sku"]
+
+
+def test_what_matching_adds_is_headed_by_the_kind() -> None:
+    (head, *_) = csv_lines(rows(), [], "dress")
+    assert "extra_mm_dress" in head.strip().split(",")
+
+
+def test_pattern_and_colour_are_the_print_s_own() -> None:
+    text = "".join(jsonld_parts(rows()))
+    product = json.loads(text)["@graph"][0]
+    assert (product["pattern"], product["color"]) == ("large floral", "navy, pink")
 
 
 def test_pattern_words() -> None:

@@ -31,10 +31,9 @@ def measure(sample: Path) -> pipeline.MeasuredPhoto:
     return pipeline.measure_photo(sample, pipeline.Options(parse_reference("card")))
 
 
-def drawn(measured: pipeline.MeasuredPhoto, sample: Path) -> np.ndarray:
+def drawn(measured: pipeline.MeasuredPhoto) -> np.ndarray:
     """What is drawn for a sample, reduced."""
-    photo = photo_overlay.read_photo(sample, measured.cloth)
-    large = png_pen.pixels(photo_overlay.drawing(measured, picture=photo, units="metric"))
+    large = png_pen.pixels(photo_overlay.drawing(measured, units="metric"))
     height = round(large.shape[0] * WIDTH / large.shape[1])
     return cv2.resize(large, (WIDTH, height), interpolation=cv2.INTER_AREA)
 
@@ -43,7 +42,7 @@ def main() -> None:
     """Write every golden picture."""
     for sample in samples():
         path = HERE / sample.name
-        picture = drawn(measure(sample), sample)
+        picture = drawn(measure(sample))
         cv2.imwrite(str(path), picture, [cv2.IMWRITE_JPEG_QUALITY, QUALITY])
         print(f"{path.name}: {path.stat().st_size / 1000:.0f} kB")
 

@@ -49,6 +49,6 @@ def photo(m: Measurement | None = None, tilt: float = 2e-4) -> tuple[Photo, np.n
     cv2.fillPoly(bgr, [card.astype(np.int32)], (230, 230, 230), cv2.LINE_AA)
     m = replace(m, photo=PhotoFacts(m.photo.file, 900, 700))
     mask = np.ones((height, width), bool)
-    cloth = FlatCloth(flat, mask, MM_PER_PX, to_photo, m.photo, m.scale, card)
+    cloth = FlatCloth(flat, mask, MM_PER_PX, to_photo, m.photo, m.scale, card, photo_bgr=bgr)
     basis_px = np.array(m.repeat.basis_mm).reshape(-1, 2) / MM_PER_PX
     return Photo(m, cloth, PrintLattice(m.repeat, basis_px, origin), printed if len(basis_px) else None), bgr

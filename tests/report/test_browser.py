@@ -56,7 +56,7 @@ def report_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     cv2.imwrite(str(folder / "tulips.png"), bgr)
     project, plan = given.skirt()
     planned = Planned(plan, project, photo)
-    page_file.write(folder / "r.html", measured=photo, planned=planned, photo=folder / "tulips.png")
+    page_file.write(folder / "r.html", measured=photo, planned=planned)
     return folder / "r.html"
 
 

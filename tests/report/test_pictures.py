@@ -97,9 +97,10 @@ def test_lines_can_be_read_on_any_print() -> None:
         assert len(changed) > 1500, tone
 
 
-def test_the_flat_cloth_stands_in_for_a_photo_that_is_gone() -> None:
+def test_the_flat_cloth_stands_in_where_several_photos_were_joined() -> None:
     photo, _ = swatch.photo()
-    drawing = photo_overlay.drawing(photo, picture=None, units="metric")
+    joined = replace(photo, cloth=replace(photo.cloth, photo_bgr=None))
+    drawing = photo_overlay.drawing(joined, units="metric")
     assert lines(drawing, Raster)[0].bgr.shape == photo.cloth.bgr.shape
 
 

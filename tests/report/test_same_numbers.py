@@ -184,9 +184,7 @@ def test_numbers_in_the_layout_are_those_of_the_text(units: str) -> None:
 def test_a_report_of_both_keeps_every_word_of_both() -> None:
     photo, _ = swatch.photo()
     project, plan = given.skirt()
-    content, parts = page_file.compose(
-        measured=photo, planned=Planned(plan, project), photo=None, units="metric"
-    )
+    content, parts = page_file.compose(measured=photo, planned=Planned(plan, project), units="metric")
     page = words_of(page_file.render(content, parts, ".html"))
     for part in (say_measured.content(photo.measurement, "metric"), say_planned.content(plan, "metric")):
         for text in every_text(part)[len(part.answers) :]:

@@ -122,4 +122,10 @@ def _joined(views: list[FlatCloth], moves: list[Matrix]) -> FlatCloth:
         masks.append(np.asarray(cover))
         pictures.append(np.asarray(drawn * cover[..., None], np.uint8))
     mask = np.any(masks, axis=0)
-    return replace(views[0], bgr=blended(pictures, masks), mask=mask, to_photo=views[0].to_photo @ shift)
+    return replace(
+        views[0],
+        bgr=blended(pictures, masks),
+        mask=mask,
+        to_photo=views[0].to_photo @ shift,
+        photo_bgr=None,
+    )

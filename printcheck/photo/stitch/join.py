@@ -49,7 +49,7 @@ CORNER_ERROR = 0.02  # of the longest side, one sigma at a photo's far corners: 
 
 
 def flatten_photos(
-    paths: Sequence[Path],
+    photos: Sequence[Path | Picture],
     request: ScaleRequest,
     *,
     selvedge: Selvedge = "vertical",
@@ -60,7 +60,7 @@ def flatten_photos(
 
     Parameters
     ----------
-    paths : sequence of Path
+    photos : sequence of Path or Picture
         Photos of one swatch. The one whose own scale is surest gives it to all.
     request, selvedge, working
         As for :func:`printcheck.photo.flatten.flatten_photo`. A scale stated as a width, two points or
@@ -76,12 +76,13 @@ def flatten_photos(
         ``no-reference`` where no photo shows the object; ``photos-do-not-belong`` where one shares no part
         with the others.
     """
-    if not paths:
+    if not photos:
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
     laid: list[FlatCloth] = []
     waiting: list[Picture] = []
-    for n, picture in enumerate(map(open_picture, paths)):
-        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(paths))
+    for n, photo in enumerate(photos):
+        picture = photo if isinstance(photo, Picture) else open_picture(photo)
+        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(photos))
         if laid and isinstance(request, OF_ONE_PHOTO):
             waiting.append(picture)
             continue

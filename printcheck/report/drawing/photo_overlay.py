@@ -68,25 +68,12 @@ class Measured(Protocol):
     def cell(self) -> MeanCell | None: ...  # noqa: D102
 
 
-def write(path: Path, measured: Measured, *, photo: Path | None = None, units: UnitSystem = "metric") -> None:
+def write(path: Path, measured: Measured, *, units: UnitSystem = "metric") -> None:
     """Write the picture of a measurement as PNG or SVG, by the file's ending."""
     ending = atomic.check_ending(path, place="--picture")
-    drawn = drawing(measured, picture=read_photo(photo, measured.cloth), units=units)
+    drawn = drawing(measured, units=units)
     content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
     atomic.write_atomic(path, content, place="--picture")
-
-
-def read_photo(photo: Path | None, cloth: FlatCloth) -> Bgr | None:
-    """Photo as it was measured, or None where it can no longer be read at that size."""
-    if photo is None:
-        return None
-    import cv2
-
-    data = np.fromfile(photo, np.uint8) if photo.is_file() else np.empty(0, np.uint8)
-    bgr = cv2.imdecode(data, cv2.IMREAD_COLOR) if data.size else None
-    if bgr is None or bgr.shape[:2] != (cloth.photo.height_px, cloth.photo.width_px):
-        return None
-    return np.asarray(bgr, np.uint8)
 
 
 def measured(
@@ -116,11 +103,11 @@ def measured(
     )
 
 
-def drawing(measured_photo: Measured, *, picture: Bgr | None, units: UnitSystem) -> Drawing:
-    """Drawing on the photo, or on the flat cloth where the photo cannot be read again."""
+def drawing(measured_photo: Measured, *, units: UnitSystem) -> Drawing:
+    """Drawing on the photo, or on the flat cloth where several photos were laid together."""
     cloth, lattice, m = measured_photo.cloth, measured_photo.lattice, measured_photo.measurement
-    if picture is not None:
-        return measured(picture, cloth, lattice, m, units)
+    if cloth.photo_bgr is not None:
+        return measured(cloth.photo_bgr, cloth, lattice, m, units)
     return measured(cloth.bgr, flat_only(cloth), lattice, m, units)
 
 

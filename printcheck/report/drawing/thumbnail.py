@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import base64
+import io
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
+
+from printcheck.core.limits import MOST_PIXELS
 
 if TYPE_CHECKING:
     from printcheck.core.handover import FlatCloth, Mask
@@ -40,6 +44,23 @@ def thumbnail(cloth: FlatCloth) -> tuple[str, float]:
     small = cv2.resize(window, (WIDTH_PX, HEIGHT_PX), interpolation=cv2.INTER_AREA)
     _, data = cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, QUALITY])
     return base64.b64encode(data.tobytes()).decode("ascii"), shown * cloth.mm_per_px
+
+
+def small_picture(path: Path) -> str:
+    """The whole photo as a small JPEG in base64, where it was not measured; empty if it cannot be shown."""
+    from PIL import Image
+
+    try:
+        with Image.open(path) as photo:
+            photo.draft("RGB", (WIDTH_PX, HEIGHT_PX))
+            if photo.width * photo.height > MOST_PIXELS:
+                return ""
+            photo.thumbnail((WIDTH_PX, HEIGHT_PX))
+            data = io.BytesIO()
+            photo.convert("RGB").save(data, "JPEG", quality=QUALITY)
+    except Exception:  # a damaged photo may fail in any way
+        return ""
+    return base64.b64encode(data.getvalue()).decode("ascii")
 
 
 def _in_photo(cloth: FlatCloth) -> Mask:

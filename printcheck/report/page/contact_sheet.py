@@ -12,7 +12,7 @@ FILTERS = {  # cell -> (label, values offered); a cell may hold several words
     "difficulty": ("Difficulty", ("easy", "care", "hard")),
     "classes": ("Kind", ("small", "medium", "large", "busy", "directional", "stripe", "check", "plain")),
     "way": ("Direction", ("one-way", "two-way", "four-way", "tossed")),
-    "status": ("Status", ("ok", "failed")),
+    "status": ("Status", ("ok", "no-scale", "failed")),
 }
 
 TEMPLATE = """<!doctype html>
@@ -52,10 +52,12 @@ body:has(#{{ cell }}-{{ v }}:checked) .card:not([data-{{ cell }}~="{{ v }}"]) { 
 <li class="card" data-difficulty="{{ c.difficulty }}" data-classes="{{ c.classes }}" data-way="{{ c.way }}"
 data-status="{{ c.status }}">
 {%- if c.thumbnail %}<img alt="" loading="lazy" src="data:image/jpeg;base64,{{ c.thumbnail }}">
+{% if c.shown_mm -%}
 <p class="bar"><span style="width: {{ bar(c)[1] }}%"></span>{{ bar(c)[0] }} mm</p>{% endif %}
+{%- endif %}
 <h2>{{ c.file }}</h2>
-{%- if c.status == "ok" %}
-<p><strong>{{ c.difficulty }}</strong>, {{ c.way }}; {{ c.classes }}</p>
+{%- if c.status != "failed" %}
+<p><strong>{{ c.difficulty }}</strong>, {{ c.way }}; {{ c.print_name or c.classes }}</p>
 <p>{{ size(c) }}</p>
 <p>{{ c.match_advice }}</p>
 {%- else %}
@@ -81,6 +83,8 @@ def parts(cards: Iterable[Mapping[str, Any]]) -> Iterator[str]:
 
 
 def _size(card: Mapping[str, Any]) -> str:
+    if card["status"] == "no-scale":
+        return "no scale, so no sizes"
     across, along = card["repeat_across_mm"], card["repeat_along_mm"]
     if across and along:
         return f"repeat {across} mm across, {along} mm along"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import photo_overlay, true_scale
@@ -82,10 +81,9 @@ def _order(line: Line) -> tuple[int, str]:
 Part = Section | Figure  # of a report, in the order it is read
 
 
-def of_measured(measured: Measured, *, photo: Path | None, units: UnitSystem) -> list[Figure]:
+def of_measured(measured: Measured, *, units: UnitSystem) -> list[Figure]:
     """Pictures of a measurement: the photo, the sizes felt, the seams."""
-    picture = photo_overlay.read_photo(photo, measured.cloth)
-    drawn = photo_overlay.drawing(measured, picture=picture, units=units)
+    drawn = photo_overlay.drawing(measured, units=units)
     figures = [Figure(drawn, say_measured.picture_caption(measured.measurement), wide=True)]
     if measured.cell is None or measured.measurement.scale is None:
         return figures

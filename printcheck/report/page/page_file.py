@@ -19,7 +19,6 @@ def write(
     *,
     measured: Measured | None = None,
     planned: Planned | None = None,
-    photo: Path | None = None,
     units: UnitSystem = "metric",
 ) -> None:
     """Write a report of what there is.
@@ -32,17 +31,15 @@ def write(
         A measured photo.
     planned : PlannedLength, optional
         A planned length.
-    photo : Path, optional
-        The photo, to draw on; without it the flat cloth is shown.
     units : {"metric", "imperial"}
     """
     ending = atomic.check_ending(path, place="--report")
-    content, parts = compose(measured=measured, planned=planned, photo=photo, units=units)
+    content, parts = compose(measured=measured, planned=planned, units=units)
     atomic.write_atomic(path, render(content, parts, ending), place="--report")
 
 
 def compose(
-    *, measured: Measured | None, planned: Planned | None, photo: Path | None, units: UnitSystem
+    *, measured: Measured | None, planned: Planned | None, units: UnitSystem
 ) -> tuple[Content, list[Part]]:
     """What a report of these says and shows; the length first, since it is what was asked for."""
     if measured is None and planned is None:
@@ -57,7 +54,7 @@ def compose(
     lead: list[Part] = []
     rest: list[Part] = []
     if measured is not None and of_photo is not None:
-        first, *others = of_measured(measured, photo=photo, units=units)
+        first, *others = of_measured(measured, units=units)
         lead = [first]
         rest = [*content.sections[len(content.sections) - len(of_photo.sections) :], *others]
     if planned is not None and of_plan is not None:  # the answer, the picture, the layout, the steps

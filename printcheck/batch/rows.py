@@ -1,0 +1,92 @@
+"""Rows for programs: one typed row a photo, in the order given, each as soon as it may."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from printcheck.batch.jobs import Job, Outcome
+from printcheck.core.request import ScaleRequest
+from printcheck.core.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Row:
+    """One listing. Lengths are in millimetres, None where the photo has no scale or shows no such thing.
+
+    ``status`` is ``"ok"``, ``"no-scale"`` or ``"failed"``; a failed row holds its ``message`` alone.
+    """
+
+    file: str
+    status: Literal["ok", "no-scale", "failed"]
+    print_name: str = ""
+    colours: tuple[str, ...] = ()
+    layout: str = ""
+    way: str = ""
+    classes: tuple[str, ...] = ()
+    difficulty: str = ""
+    match_advice: str = ""
+    listing_text: str = ""
+    scale_source: str = ""
+    repeat_across_mm: float | None = None
+    repeat_along_mm: float | None = None
+    motif_mm: float | None = None
+    confidence: float | None = None
+    extra_mm: float | None = None
+    message: str = ""
+
+
+def rows_of(
+    source: str,
+    *,
+    scale: ScaleRequest,
+    selvedge: Literal["vertical", "horizontal"],
+    kind: str | None,
+    workers: int | None,
+    units: UnitSystem,
+) -> Iterator[Row]:
+    """Rows of a folder or list; see :func:`printcheck.tag`."""
+    from printcheck.batch.engines import default_workers, on_this_machine
+    from printcheck.batch.flow import SECONDS_PER_PHOTO
+    from printcheck.batch.listing import find_jobs
+
+    jobs = find_jobs(source, Job(0, "", "", scale, selvedge, kind=kind or "", units=units))
+    made = on_this_machine(
+        jobs, workers=min(workers or default_workers(), len(jobs)), seconds=SECONDS_PER_PHOTO
+    )
+    waiting: dict[int, Row] = {}
+    following = 0
+    for job, outcome in made:
+        waiting[job.index] = row_of(job, outcome)
+        while following in waiting:
+            yield waiting.pop(following)
+            following += 1
+
+
+def row_of(job: Job, outcome: Outcome) -> Row:
+    """Typed row of a table's row."""
+    cells = outcome.cells
+    return Row(
+        job.file,
+        cells["status"],  # type: ignore[arg-type]
+        print_name=cells["print_name"],
+        colours=tuple(filter(None, cells["colours"].split(", "))),
+        layout=cells["layout"],
+        way=cells["way"],
+        classes=tuple(cells["classes"].split()),
+        difficulty=cells["difficulty"],
+        match_advice=cells["match_advice"],
+        listing_text=cells["listing_text"],
+        scale_source=cells["scale_source"],
+        repeat_across_mm=_number(cells["repeat_across_mm"]),
+        repeat_along_mm=_number(cells["repeat_along_mm"]),
+        motif_mm=_number(cells["motif_mm"]),
+        confidence=outcome.numbers.get("confidence"),
+        extra_mm=_number(cells["extra_mm"]),
+        message=cells["message"],
+    )
+
+
+def _number(cell: str) -> float | None:
+    return float(cell) if cell else None

@@ -1,0 +1,79 @@
+"""A measured print in two or three sentences, as a seller pastes them into a listing."""
+
+from __future__ import annotations
+
+from printcheck.core.measurement import Measurement
+from printcheck.core.units import UnitSystem, format_buy
+from printcheck.report.words.measured import kind_of_print
+from printcheck.report.words.quantities import size
+
+MATCH_WORDS = {
+    "none": "no matching needed",
+    "level": "match the rows at the seams",
+    "upright": "match the columns at the seams",
+    "both": "match rows and columns at the seams",
+}
+REPEAT_UNKNOWN_WORDS = "look for the repeat on the bolt before matching"
+BY_SIZE_WORDS = "whether to match it hangs on its size"
+ONE_WAY_WORDS = "lay all pieces one way"
+NOTHING_MM = 0.5  # less is no cloth that a shop cuts
+
+
+def match_in_short(m: Measurement) -> str:
+    """Advice in a few words: what to match, and whether all pieces lie one way."""
+    words = [MATCH_WORDS["none"] if m.seams.verdict == "unseen" else MATCH_WORDS[m.seams.needs]]
+    if m.repeat.kind == "beyond-photo" and m.seams.verdict != "unseen":
+        words = [REPEAT_UNKNOWN_WORDS]
+    if any(f.code == "match-by-size" for f in m.findings):
+        words = [BY_SIZE_WORDS]
+    if m.direction.way == "one-way":
+        words.append(ONE_WAY_WORDS)
+    return ", ".join(words)
+
+
+def repeat_in_short(m: Measurement, units: UnitSystem) -> str:
+    """Repeat and layout, such as ``24.0 cm x 18.0 cm half-drop``; sizes only where they are known."""
+    repeat = m.repeat
+    if not repeat.known:
+        return "larger than the photo" if repeat.kind == "beyond-photo" else ""
+    sides = [size(mm, units) for mm in (repeat.across_mm, repeat.along_mm) if mm is not None]
+    return " ".join(filter(None, (" x ".join(sides), "" if repeat.layout == "none" else repeat.layout)))
+
+
+def listing_text(
+    m: Measurement, units: UnitSystem = "metric", *, kind: str = "", extra_mm: float | None = None
+) -> str:
+    """Two or three sentences to paste.
+
+    Parameters
+    ----------
+    m : Measurement
+    units : {"metric", "imperial"}
+    kind : str, keyword-only
+        Built-in project that was planned on the print, such as ``"dress"``.
+    extra_mm : float or None, keyword-only
+        What matching adds to it, to buy.
+    """
+    name = m.print_name.text if m.print_name is not None else _without_article(kind_of_print(m))
+    parts = [name[:1].upper() + name[1:], _size(m, units)]
+    if m.direction.way is not None and "plain" not in m.classes and m.direction.way not in name:
+        parts.append(m.direction.way)
+    advice = match_in_short(m)
+    sentences = [", ".join(filter(None, parts)), advice[:1].upper() + advice[1:]]
+    if kind and extra_mm is not None:
+        more = "nothing" if extra_mm < NOTHING_MM else format_buy(extra_mm, units)
+        sentences.append(f"For the {kind} add {more}")
+    return " ".join(f"{sentence}." for sentence in sentences)
+
+
+def _without_article(words: str) -> str:
+    head, _, rest = words.partition(" ")
+    return rest if head in ("a", "an") else words
+
+
+def _size(m: Measurement, units: UnitSystem) -> str:
+    bars = m.stripe_or_check
+    if bars is not None and bars.gingham_mm is not None:
+        return f"{size(bars.gingham_mm, units)} squares"
+    sides = [size(mm, units) for mm in (m.repeat.across_mm, m.repeat.along_mm) if mm is not None]
+    return f"repeat {' by '.join(sides)}" if sides else ""
