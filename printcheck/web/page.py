@@ -86,6 +86,7 @@ def kinds(words: dict[str, Any], language: str) -> list[dict[str, Any]]:
                     "default": size.default,
                     "least": size.least,
                     "most": size.most,
+                    "words": getattr(size, "words", ()),
                 }
                 for name, size in kind.sizes.items()
             ],

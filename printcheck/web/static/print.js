@@ -37,12 +37,14 @@ export function repeatText(m) {
   return repeat.confidence < SURE ? T("repeat.perhaps", { text }) : `${text}.`;
 }
 
+// Made from what the seams need, the verdict from which everything else said of matching follows
 export function matchText(m) {
   if (m.classes.includes("plain")) return T("match.plain");
-  const { verdict, needs } = m.seams;
-  if (m.repeat.kind === "beyond-photo") return T("match.beyond");
-  if (verdict === "unseen" || needs === "none") return T(m.repeat.kind === "none" ? "match.no-repeat" : "match.none");
-  return `${T(`match.${verdict}`)} ${T(`match.needs.${needs}`)}`;
+  const { needs } = m.seams;
+  if (needs === "none") return T(m.repeat.kind === "none" ? "match.no-repeat" : "match.none");
+  if (!m.scale) return T("match.by-size");
+  const text = T(`match.${m.classes.includes("stripe") ? "stripes" : "needs"}.${needs}`);
+  return m.repeat.basis_mm.length ? text : `${text} ${T("match.find-repeat")}`;
 }
 
 export const wayText = (m) => T(`way.${m.classes.includes("plain") ? "plain" : m.direction.way || "unknown"}`);

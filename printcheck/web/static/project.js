@@ -51,6 +51,11 @@ function sizeField(one, own) {
       ["no", "yes"].map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, T(`project.${word}`))));
     return h("div", { class: "size" }, label, choice);
   }
+  if (one.kind === "choice") {
+    const choice = h("select", { id, onchange: () => { own[one.name] = choice.value; changed(); } },
+      ["", ...one.words].map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, word || T("project.no-choice"))));
+    return h("div", { class: "size" }, label, choice);
+  }
   if (!["length", "count", "number"].includes(one.kind)) {
     const typed = h("input", { id, type: "text", value: own[one.name] || one.default, oninput: () => { own[one.name] = typed.value.trim(); changed(); } });
     return h("div", { class: "size" }, label, typed);
@@ -59,6 +64,7 @@ function sizeField(one, own) {
   const usual = isLength ? millimetres(one.default) : Number(one.default);
   const value = own[one.name] !== undefined ? (isLength ? millimetres(own[one.name]) : Number(own[one.name])) : usual;
   const show = (v) => (Number.isFinite(v) ? (isLength ? toField(v) : String(v)) : "");
+  const derived = one.default === ""; // from the other sizes, where it is left out
   const span = Number.isFinite(usual) && usual > 0 ? usual : isLength ? 500 : 1;
   const least = Math.max(one.least, span / 3);
   const most = Math.min(one.most, Math.max(span * 2.5, one.kind === "count" ? 10 : 0));
@@ -75,13 +81,14 @@ function sizeField(one, own) {
   field.addEventListener("input", () => {
     const typed = field.value.replace(",", ".").trim();
     const v = isLength ? (/[a-z"]$/i.test(typed) ? millimetres(typed) : millimetres(`${typed} ${fieldUnit()}`)) : Number(typed);
+    if (typed === "" && derived) { delete own[one.name]; field.removeAttribute("aria-invalid"); changed(); return; }
     const sound = typed !== "" && Number.isFinite(v) && v >= one.least - 1e-6 && v <= one.most + 1e-6;
-    field.toggleAttribute("aria-invalid", !sound);
     if (!sound) { field.setAttribute("aria-invalid", "true"); return; }
+    field.removeAttribute("aria-invalid");
     slider.value = v;
     set(v);
   });
-  return h("div", { class: "size" }, label, slider, h("span", { class: "field" }, field, isLength ? fieldUnit() : ""));
+  return h("div", { class: "size" }, label, derived ? null : slider, h("span", { class: "field" }, field, isLength ? fieldUnit() : ""));
 }
 
 function clothFields() {
