@@ -274,7 +274,7 @@ class Worth:
 
     choices: tuple[MatchChoice, ...]
     pattern_delta_e: float | None
-    text: str
+    needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
 
 
 @dataclass(frozen=True)

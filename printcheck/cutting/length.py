@@ -24,7 +24,6 @@ from printcheck.core.plan import (
     SeamResidual,
     Worth,
 )
-from printcheck.cutting.benefit import choice_of, worth_of
 from printcheck.cutting.check import faults, seam_residual_mm
 from printcheck.cutting.cutting_steps import start_of, steps_of
 from printcheck.cutting.demand.demands import (
@@ -312,8 +311,20 @@ def _worth(
         seams = kept_seams(job.project, job.print_, match)
         layout = layouts.get(seams, unmatched)
         allowance = 0.0 if layout is unmatched else job.allowance_mm(layout)
-        choices.append(choice_of(match, layout, unmatched, job.project.cloth, len(seams), allowance))
-    return worth_of(choices, job.print_)
+        choices.append(_choice(job, match, layout, unmatched, allowance))
+    return Worth(tuple(choices), job.print_.pattern_delta_e, job.print_.needs)
+
+
+def _choice(
+    job: _Job, match: Match, layout: CutLayout | None, unmatched: CutLayout, allowance_mm: float
+) -> MatchChoice:
+    """Length and cost of one choice of matching; what is extra is so beside no match at all."""
+    seams = len(kept_seams(job.project, job.print_, match))
+    if layout is None:
+        return MatchChoice(match, None, None, None, None, seams)
+    buy = to_buy_mm(job.project.cloth, layout.length_mm + allowance_mm)
+    extra = layout.length_mm - unmatched.length_mm
+    return MatchChoice(match, layout.length_mm, extra, buy, cost_of(job.project.cloth, buy), seams)
 
 
 def _one_layout(demand: Demand, job: _Job, answers: Answers) -> CutLayout | None:

@@ -157,7 +157,7 @@ def test_choices_stand_side_by_side() -> None:
     assert every.length_mm == pytest.approx(2 * 2560 + 2440)
     assert visible.length_mm == none.length_mm == pytest.approx(3 * 2440)  # upright alone costs nothing here
     assert every.cost == pytest.approx(76.0) and none.cost == pytest.approx(74.0)  # 10 a metre, 10 cm steps
-    assert "plain to see" in plan.worth.text and "0.20 m more" in plan.worth.text
+    assert plan.worth.needs == "upright" and every.buy_mm - none.buy_mm == pytest.approx(200.0)
     hidden = replace(project, seams=tuple(replace(s, visible=False) for s in project.seams))
     plan = plan_length(hidden, print_, seconds=3, match="visible")
     assert plan.seams == () and plan.extra_mm == 0

@@ -183,7 +183,7 @@ def skirt() -> tuple[Project, LengthPlan]:
                 MatchChoice("none", 840.0, 0.0, 900.0, 11.25, 0),
             ),
             21.4,
-            "An unmatched seam is plain to see, so matching is worth it.",
+            "both",
         ),
         start=PrintStart("motif", (60.0, 78.0), False, (0.0, 100.0), 120.0),
         steps=(

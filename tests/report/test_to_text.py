@@ -11,7 +11,6 @@ from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan
 from printcheck.report.words import text as to_text
 from printcheck.report.words.content import shown_name
-from printcheck.report.words.quantities import in_units
 from tests.report import report_given as given
 
 UNITS = ["metric", "imperial"]
@@ -52,11 +51,11 @@ def test_imperial_reports_speak_of_no_metric_length(measured: Measurement, plann
     assert not METRIC.search(to_text.length(planned, "imperial"))
 
 
-def test_sentences_change_their_units_and_sizes_of_things_do_not() -> None:
+def test_what_matching_costs_is_said_in_the_readers_units() -> None:
     """25.4 mm to the inch, 914.4 to the yard; what is bought is rounded up to an eighth."""
-    assert in_units("Up to 140 mm, then 0.30 m more.", "imperial") == "Up to 5 1/2 in, then 3/8 yd more."
-    assert in_units("a sheet of 105x148 mm", "imperial") == "a sheet of 105x148 mm"
-    assert in_units("Up to 140 mm.", "metric") == "Up to 140 mm."
+    plan = given.skirt()[1]  # 0.30 m more to buy, which is 0.328 yd
+    assert "takes 0.30 m more to buy" in " ".join(to_text.length(plan).split())
+    assert "takes 3/8 yd more to buy" in " ".join(to_text.length(plan, "imperial").split())
 
 
 @pytest.mark.parametrize(("verdict", "said"), [("plain-to-see", "Probably"), ("slight", "Perhaps")])

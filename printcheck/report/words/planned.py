@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow
+from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
-from printcheck.report.words.quantities import buy, in_units, listed, money, percent, size
+from printcheck.report.words.quantities import buy, listed, money, percent, size
 
 LAYOUT_NAMES = {
     "plain": "Not matched, turned freely",
@@ -60,7 +60,7 @@ def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
 
 def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     bought = plan.buy
-    worth = () if plan.worth is None else (Row("Is it worth it?", in_units(plan.worth.text, units)),)
+    worth = () if plan.worth is None else (Row("Is it worth it?", _worth_it(plan.worth, units)),)
     advised = f"{buy(bought.advised_mm, units)}{_cost(bought.advised_cost, bought.currency)}"
     if plan.matched is None:
         return (
@@ -104,6 +104,31 @@ def _extra(plan: LengthPlan, units: UnitSystem) -> str:
     if bought.advised_cost is None or bought.unmatched_cost is None:
         return f"{text}."
     return f"{text}, {money(bought.advised_cost - bought.unmatched_cost, bought.currency)} more to pay."
+
+
+SHOWN = {
+    None: "What an unmatched seam shows was not measured.",
+    "none": "An unmatched seam is hardly seen in this print.",
+    "level": "Left unmatched, a seam shows in this print; level rows are enough.",
+    "upright": "Left unmatched, a seam shows in this print; columns in line are enough.",
+    "both": "Left unmatched, a seam shows in this print; match where it is looked at.",
+}
+
+
+def _worth_it(worth: Worth, units: UnitSystem) -> str:
+    """What matching every seam costs, beside what an unmatched one shows."""
+    if not any(choice.seams_matched for choice in worth.choices):
+        return "No seam asks for a match."
+    by = {choice.match: choice.buy_mm for choice in worth.choices}
+    every, none = by["all"], by["none"]
+    if every is None or none is None:
+        return f"Not all seams can be matched on this cloth. {SHOWN[worth.needs]}"
+    more = (
+        f"takes {buy(every - none, units)} more to buy"
+        if every > none
+        else "needs no more cloth to be bought"
+    )
+    return f"Matching every seam {more}. {SHOWN[worth.needs]}"
 
 
 def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:

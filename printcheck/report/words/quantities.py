@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import colorsys
 import math
-import re
 
-from printcheck.core.units import INCH_MM, MM_PER_UNIT, UnitSystem, format_buy, format_length
+from printcheck.core.units import INCH_MM, UnitSystem, format_buy, format_length
 from printcheck.report.words.content import shown_name
 
 SIXTEENTH_MM = INCH_MM / 16  # below this a length rounds to no eighth of an inch at all
@@ -18,7 +17,6 @@ HUES = (  # end of each name on the colour circle, degrees; from memory of every
 )  # fmt: skip
 LONGEST_CURRENCY = 8  # letters: a code or a short word
 FOOT_M = 12 * INCH_MM / 1000
-_METRIC = re.compile(r"(?<![\d.x\u00d7])(\d+(?:\.\d+)?) (mm|cm|m)\b")  # not the second side of 105x148 mm
 WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
 
 
@@ -57,24 +55,6 @@ def distance(metres: float, units: UnitSystem) -> str:
     ('1.5 m', '5 ft')
     """
     return f"{metres:g} m" if units == "metric" else f"{max(0.5, round(metres / FOOT_M * 2) / 2):g} ft"
-
-
-def in_units(text: str, units: UnitSystem) -> str:
-    """Sentence with its metric lengths said in inches, or in yards from a metre on, where asked for.
-
-    Examples
-    --------
-    >>> in_units("One repeat of 17.3 cm for each cut: 0.30 m more.", "imperial")
-    'One repeat of 6 3/4 in for each cut: 3/8 yd more.'
-    """
-    if units == "metric":
-        return text
-    return _METRIC.sub(lambda found: _converted(float(found[1]), found[2]), text)
-
-
-def _converted(value: float, unit: str) -> str:
-    mm = value * MM_PER_UNIT[unit]
-    return format_buy(mm, "imperial") if unit == "m" else size(mm, "imperial")
 
 
 def with_error(mm: float, error_mm: float | None, units: UnitSystem) -> str:
