@@ -29,12 +29,14 @@ class SizeTable:
 
     def measure(self, name: str) -> Size:
         """Size of a kind that is a body measure; left out, it is that of the other measures or the letter."""
-        return Size("", f"body measure: {name}", least=200, most=2500, derive=self._estimate(name))
+        return Size(
+            "", f"{name}; left out, that of the size", least=200, most=2500, derive=self._estimate(name)
+        )
 
     def letter(self) -> Size:
         """Size letter of a kind; the measures that are given stand above it."""
         words = tuple(self.letters)
-        text = f"for {self.people}, {STANDARD}: what measures are left out are those of this size"
+        text = f"size letter of {STANDARD} for {self.people}; left out, that of the measures"
         return Size("", text, kind="choice", words=words, derive=self._letter_of)
 
     def first_outside(self, values: Values) -> tuple[str, float, float] | None:
