@@ -5,6 +5,10 @@ from __future__ import annotations
 import importlib
 import io
 import math
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,20 +18,19 @@ from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError
 from printcheck.core.handover import Picture
-from printcheck.core.limits import check_picture
+from printcheck.core.limits import MOST_FILE_BYTES, check_picture
 from printcheck.core.measurement import PhotoFacts
+from printcheck.photo.colour_profile import in_srgb
 from printcheck.photo.header import Header, read_header, without_turn
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
 
-MOST_PIXELS = 200_000_000  # px: more is no phone's photo, and decoding it would need gigabytes
-MOST_BYTES = 600_000_000  # bytes: a file of this size is refused before it is read
-SMALLEST_SIDE_PX = 64  # px: less cannot hold a print and its repeat
 ENOUGH_PX = 1600  # px on the long side: what the measurement needs; a larger photo is decoded reduced
 FILM_DIAGONAL_MM = 43.267  # mm: 24 x 36 film; "focal length in 35 mm film" compares diagonals (CIPA DCG-001)
 CROP_TOLERANCE = 0.02  # share: a side ratio that differs more from the camera's says the photo was cropped
 WHITE = 255.0
+BAND_ROWS = 256
 KNOWN_KINDS = "JPEG, PNG, WebP, TIFF, AVIF or HEIC"
 REDUCED = {2: cv2.IMREAD_REDUCED_COLOR_2, 4: cv2.IMREAD_REDUCED_COLOR_4, 8: cv2.IMREAD_REDUCED_COLOR_8}
 WITH_PILLOW = {"heic", "avif"}  # kinds whose turns only these decoders undo
@@ -62,7 +65,7 @@ def open_picture(path: Path) -> Picture:
             f"{name} is not a picture that can be opened.",
             f"Give a photo saved as {KNOWN_KINDS}.",
         )
-    _check_size(header, name)
+    check_picture(name, header.width, header.height, header.bytes_per_px)
     if not header.whole:
         raise _cut_short(name)
     if header.kind == "tiff" and header.orientation != 1:
@@ -115,7 +118,7 @@ def _read_bytes(path: Path) -> bytes:
     name = path.name or str(path)
     try:
         folder, size = path.is_dir(), path.stat().st_size
-        data = b"" if folder or size > MOST_BYTES else path.read_bytes()
+        data = b"" if folder or size > MOST_FILE_BYTES else path.read_bytes()
     except FileNotFoundError:
         raise InputError("no-such-file", f"{name} does not exist.", "Check the file's name.") from None
     except (OSError, ValueError) as error:
@@ -125,10 +128,10 @@ def _read_bytes(path: Path) -> bytes:
         ) from None
     if folder:
         raise InputError("is-a-folder", f"{name} is a folder, not a photo.", "Give the photo's file.")
-    if size > MOST_BYTES:
+    if size > MOST_FILE_BYTES:
         raise InputError(
             "file-too-large",
-            f"{name} has {size / 1e6:.0f} megabytes; at most {MOST_BYTES / 1e6:.0f} are read.",
+            f"{name} has {size / 1e6:.0f} megabytes; at most {MOST_FILE_BYTES / 1e6:.0f} are read.",
             "Save the photo smaller.",
         )
     if not data:
@@ -144,22 +147,6 @@ def _cut_short(name: str) -> InputError:
     )
 
 
-def _check_size(header: Header, name: str) -> None:
-    pixels = header.width * header.height
-    if pixels > MOST_PIXELS:
-        raise InputError(
-            "picture-too-large",
-            f"{name} has {pixels / 1e6:.0f} million pixels; at most {MOST_PIXELS / 1e6:.0f} are opened.",
-            "Save the photo smaller; 4000 pixels across is plenty.",
-        )
-    if min(header.width, header.height) < SMALLEST_SIDE_PX:
-        raise InputError(
-            "picture-too-small",
-            f"{name} is {header.width} x {header.height} pixels: too small to measure a print in.",
-            f"Give a photo of at least {SMALLEST_SIDE_PX} pixels each way; 1500 or more is better.",
-        )
-
-
 def _reduction(header: Header) -> int:
     if header.kind != "jpeg":  # other kinds decode in full first, so nothing would be won
         return 1
@@ -173,13 +160,28 @@ def _decode(data: bytes, header: Header, factor: int, name: str) -> Bgr:
         flags = REDUCED.get(factor, cv2.IMREAD_COLOR) | cv2.IMREAD_IGNORE_ORIENTATION
         if header.kind != "jpeg":
             flags = cv2.IMREAD_UNCHANGED  # keeps 16 bits and transparency, leaves the turn alone
-        try:
-            image = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
-        except cv2.error:
-            image = None
+        with _quiet():
+            try:
+                image = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
+            except cv2.error:
+                image = None
     if image is None:
         image = _decode_with_pillow(data, header, name)
-    return _eight_bit_bgr(image)
+    return in_srgb(_eight_bit_bgr(image), data)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the decoders' C code says of damaged files off the terminal: our own sentence says it."""
+    sys.stderr.flush()
+    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def _decode_with_pillow(data: bytes, header: Header, name: str) -> NDArray[Any]:
@@ -188,7 +190,6 @@ def _decode_with_pillow(data: bytes, header: Header, name: str) -> NDArray[Any]:
     if header.kind == "heic":
         _register_heic(name)
     try:
-        # Image.open would warn of large pictures on the screen; the size is already checked above
         image = _open_quietly(Image, data)
         image.load()
         upright = ImageOps.exif_transpose(image) if header.kind in WITH_PILLOW else image
@@ -199,17 +200,18 @@ def _decode_with_pillow(data: bytes, header: Header, name: str) -> NDArray[Any]:
             f"{name} is a picture of a kind that cannot be opened here.",
             f"Save it as {KNOWN_KINDS}.",
         ) from None
-    except (OSError, ValueError, SyntaxError, EOFError):
+    except Exception:  # its decoders have errors of many kinds for a damaged file
         raise _cut_short(name) from None
     return cv2.cvtColor(rgba, cv2.COLOR_RGBA2BGRA)
 
 
 def _open_quietly(image_module: Any, data: bytes) -> Any:  # noqa: ANN401 - the library is loaded lazily
-    import warnings
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", image_module.DecompressionBombWarning)
+    """Open without Pillow's own limit on pixels: ours was checked already."""
+    limit, image_module.MAX_IMAGE_PIXELS = image_module.MAX_IMAGE_PIXELS, None
+    try:
         return image_module.open(io.BytesIO(data))
+    finally:
+        image_module.MAX_IMAGE_PIXELS = limit
 
 
 def _register_heic(name: str) -> None:
@@ -226,19 +228,26 @@ def _register_heic(name: str) -> None:
 def _eight_bit_bgr(image: NDArray[Any]) -> Bgr:
     """Any channels and depth as 8-bit BGR, transparency over white."""
     if image.dtype == np.uint16:
-        image = (image >> 8).astype(np.uint8)
+        high = np.ascontiguousarray(image).view(np.uint8)[..., 1 if sys.byteorder == "little" else 0 :: 2]
+        image = np.ascontiguousarray(high)
     elif image.dtype != np.uint8:  # floating-point TIFF: 0 to 1 by custom, else by its own largest value
         top = max(1.0, float(np.nanmax(image)) if image.size else 1.0)
         image = (np.nan_to_num(np.clip(image / top, 0, 1)) * WHITE).astype(np.uint8)
     if image.ndim == 2 or image.shape[2] == 1:
         return np.asarray(cv2.cvtColor(image, cv2.COLOR_GRAY2BGR), np.uint8)
-    if image.shape[2] == 4:
-        alpha = image[..., 3:].astype(np.float32) / WHITE
-        if alpha.min() < 1:
-            over = image[..., :3] * alpha + WHITE * (1 - alpha)
-            return np.asarray(np.rint(over), np.uint8)
-        return np.ascontiguousarray(image[..., :3])
+    if image.shape[2] == 4 and image[..., 3].min() < WHITE:
+        return _over_white(image)
     return np.ascontiguousarray(image[..., :3])
+
+
+def _over_white(image: NDArray[Any]) -> Bgr:
+    """Transparency laid over white, in bands of rows: as floats the whole picture would need gigabytes."""
+    out: Bgr = np.empty((*image.shape[:2], 3), np.uint8)
+    for top in range(0, len(image), BAND_ROWS):
+        band = image[top : top + BAND_ROWS].astype(np.float32)
+        alpha = band[..., 3:] / WHITE
+        out[top : top + BAND_ROWS] = np.rint(band[..., :3] * alpha + WHITE * (1 - alpha))
+    return out
 
 
 def _upright(bgr: Bgr, orientation: int) -> Bgr:

@@ -7,10 +7,18 @@ and because opening a picture library costs more time than the reading.
 from __future__ import annotations
 
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 # EXIF tags, from EXIF 2.32 (CIPA DC-008)
 TAG_WIDTH, TAG_HEIGHT, TAG_ORIENTATION, TAG_EXIF = 0x0100, 0x0101, 0x0112, 0x8769
+TAG_BITS, TAG_SAMPLES = 0x0102, 0x0115  # TIFF 6.0: bits of each sample, samples of each pixel
+PNG_CHANNELS = {
+    0: 1,
+    2: 3,
+    3: 3,
+    4: 2,
+    6: 4,
+}  # by colour type (PNG specification)
 TAG_PIXELS_X, TAG_PIXELS_Y, TAG_FOCAL_35MM = 0xA002, 0xA003, 0xA405
 DEEPEST_TAGS = 512  # entries read from one EXIF directory; real ones hold a few dozen
 FIRST_BYTES = 1 << 20  # where HEIF keeps its sizes: the boxes before the picture data
@@ -36,6 +44,8 @@ class Header:
         Size of the picture the camera made, as EXIF has it.
     whole : bool
         False where the file ends before its picture does.
+    bytes_per_px : float
+        Of the pixels at the file's own depth.
     """
 
     kind: str
@@ -45,6 +55,7 @@ class Header:
     focal_35mm: float | None = None
     stated_px: tuple[int, int] | None = None
     whole: bool = True
+    bytes_per_px: float = 3.0
 
 
 def read_header(data: bytes) -> Header | None:
@@ -64,7 +75,8 @@ def _read(data: bytes) -> Header | None:
         return _webp(data)
     if data[:4] in (b"II*\0", b"MM\0*"):
         tags = read_tags(data)
-        return _with_tags("tiff", int(tags.get(TAG_WIDTH, 0)), int(tags.get(TAG_HEIGHT, 0)), tags)
+        header = _with_tags("tiff", int(tags.get(TAG_WIDTH, 0)), int(tags.get(TAG_HEIGHT, 0)), tags)
+        return replace(header, bytes_per_px=tags.get(TAG_BITS, 8) * tags.get(TAG_SAMPLES, 3) / 8)
     if data[:2] == b"BM" and len(data) > 26:
         width, height = struct.unpack("<ii", data[18:26])
         return Header("bmp", abs(width), abs(height))
@@ -114,7 +126,8 @@ def _jpeg(data: bytes) -> Header | None:
 
 
 def _png(data: bytes) -> Header:
-    width, height = struct.unpack(">II", data[16:24])
+    width, height, depth, colour = struct.unpack(">IIBB", data[16:26])
+    bytes_per_px = depth * PNG_CHANNELS.get(colour, 4) / 8
     at = 8
     tags: dict[int, float] = {}
     while at + 8 <= len(data):
@@ -122,9 +135,9 @@ def _png(data: bytes) -> Header:
         if name == b"eXIf":
             tags = read_tags(data[at + 8 : at + 8 + length])
         if name == b"IEND":
-            return _with_tags("png", width, height, tags)
+            return replace(_with_tags("png", width, height, tags), bytes_per_px=bytes_per_px)
         at += 12 + length
-    return _with_tags("png", width, height, tags, whole=False)
+    return replace(_with_tags("png", width, height, tags, whole=False), bytes_per_px=bytes_per_px)
 
 
 def _webp(data: bytes) -> Header:
@@ -187,6 +200,10 @@ def _directory(data: bytes, order: str, at: int, tags: dict[int, float]) -> None
         tag, kind, number = struct.unpack(order + "HHI", entry[:8])
         if kind == 3 and number == 1:  # SHORT
             tags.setdefault(tag, struct.unpack(order + "H", entry[8:10])[0])
+        elif kind == 3 and number > 1:  # one for each sample, kept elsewhere; all are the same in practice
+            (where,) = struct.unpack(order + "I", entry[8:12])
+            place = entry[8:10] if number == 2 else data[where : where + 2]
+            tags.setdefault(tag, struct.unpack(order + "H", place)[0])
         elif kind == 4 and number == 1:  # LONG
             tags.setdefault(tag, struct.unpack(order + "I", entry[8:12])[0])
 

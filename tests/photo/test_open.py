@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import struct
 import warnings
 import zlib
@@ -10,7 +11,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 import pytest
-from PIL import Image, ImageOps
+from PIL import Image, ImageCms, ImageOps
 
 from printcheck.core.errors import InputError
 from printcheck.photo import open_picture
@@ -218,3 +219,77 @@ def test_every_prefix_and_flipped_byte_is_answered_in_words(tmp_path: Path) -> N
                     open_picture(path)
                 except InputError as error:
                     assert error.remedy
+
+
+# XYZ of the primaries under D50, columns red, green, blue (Display P3: Apple's published profile; sRGB: ICC)
+P3 = np.array([[0.5151, 0.2920, 0.1571], [0.2412, 0.6922, 0.0666], [-0.0011, 0.0419, 0.7841]])
+SRGB = np.array([[0.4361, 0.3851, 0.1431], [0.2225, 0.7169, 0.0606], [0.0139, 0.0971, 0.7141]])
+GAMMA = 2.2
+
+
+def matrix_profile(primaries: np.ndarray) -> bytes:
+    """An ICC version 2 profile of three primaries and one gamma, as ICC.1:2001-04 lays it out."""
+
+    def xyz(values: np.ndarray) -> bytes:
+        return b"XYZ \0\0\0\0" + struct.pack(">3i", *(round(float(v) * 65536) for v in values))
+
+    curve = b"curv\0\0\0\0" + struct.pack(">IH", 1, round(GAMMA * 256)) + b"\0\0"
+    words = b"wide\0"
+    text = b"desc\0\0\0\0" + struct.pack(">I", len(words)) + words + bytes(78 + 3)
+    tags = [(b"desc", text), (b"wtpt", xyz(np.array([0.9642, 1.0, 0.8249])))]
+    tags += [(name + b"XYZ", xyz(primaries[:, k])) for k, name in enumerate((b"r", b"g", b"b"))]
+    tags += [(name + b"TRC", curve) for name in (b"r", b"g", b"b")]
+    at, table, body = 128 + 4 + 12 * len(tags), struct.pack(">I", len(tags)), b""
+    for name, content in tags:
+        content += bytes(-len(content) % 4)
+        table += name + struct.pack(">II", at + len(body), len(content))
+        body += content
+    head = struct.pack(">I4sI4s4s4s", at + len(body), b"none", 0x02400000, b"mntr", b"RGB ", b"XYZ ")
+    head += bytes(12) + b"acsp" + bytes(28) + struct.pack(">3i", 63190, 65536, 54061)
+    return head + bytes(128 - len(head)) + table + body
+
+
+def test_a_wide_gamut_is_told_in_srgb(tmp_path: Path) -> None:
+    rgb = np.full((80, 80, 3), (150, 90, 60), np.uint8)
+    Image.fromarray(rgb).save(tmp_path / "wide.png", icc_profile=matrix_profile(P3))
+    linear = np.linalg.inv(SRGB) @ P3 @ (rgb[0, 0] / 255) ** GAMMA
+    told = 255 * np.where(linear > 0.0031308, 1.055 * linear ** (1 / 2.4) - 0.055, 12.92 * linear)
+    seen = open_picture(tmp_path / "wide.png").bgr[0, 0, ::-1]
+    assert np.abs(seen - told).max() < 2  # IEC 61966-2-1's curve, worked out here
+    assert np.abs(told - rgb[0, 0]).max() > 6
+
+
+def test_a_broken_profile_and_srgb_s_own_change_nothing(tmp_path: Path) -> None:
+    plain, wide = scene(), matrix_profile(P3)
+    srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    for name, profile in (("srgb", srgb), ("broken", wide[:200])):
+        Image.fromarray(plain).save(tmp_path / f"{name}.png", icc_profile=profile)
+        assert np.array_equal(open_picture(tmp_path / f"{name}.png").bgr[..., ::-1], plain)
+
+
+def test_limits_are_read_from_the_header(tmp_path: Path) -> None:
+    for width, height in ((14_001, 14_300), (20_000, 10_000)):  # 200.2 and 200 million pixels
+        (tmp_path / "huge.png").write_bytes(huge_png(width, height))
+        error = refusal(tmp_path / "huge.png")
+        assert error.code == ("picture-too-large" if width * height > 200_000_000 else error.code)
+    deep = bytearray(huge_png(15_000, 13_000))  # 195 million pixels of 8 bytes: 16 bits, four channels
+    deep[24:26] = bytes([16, 6])
+    (tmp_path / "deep.png").write_bytes(deep)
+    assert refusal(tmp_path / "deep.png").code == "picture-too-large"
+
+
+def test_the_decoders_say_nothing_themselves(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "spoilt.jpg"
+    Image.fromarray(scene()).save(path, quality=90)
+    data = bytearray(path.read_bytes())
+    data[len(data) // 2 : len(data) // 2 + 20] = b"\xff\xd5" * 10
+    path.write_bytes(data)
+    with contextlib.suppress(InputError):
+        open_picture(path)
+    assert capfd.readouterr().err == ""
+
+
+def test_the_ending_changes_nothing(tmp_path: Path) -> None:
+    Image.fromarray(scene()).save(tmp_path / "a.jpg")
+    (tmp_path / "a.png").write_bytes((tmp_path / "a.jpg").read_bytes())
+    assert np.array_equal(open_picture(tmp_path / "a.jpg").bgr, open_picture(tmp_path / "a.png").bgr)
