@@ -155,6 +155,8 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
 
     with _one_thread():
         lattice = find_lattice(cloth, working=options.working)
+        sure = lattice.repeat.confidence * cloth.trust
+        lattice = replace(lattice, repeat=replace(lattice.repeat, confidence=sure))
         if lattice.extent is not None:
             cloth = replace(cloth, mask=lattice.extent)
         cell = mean_cell(cloth, lattice)

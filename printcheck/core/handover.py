@@ -66,6 +66,8 @@ class FlatCloth:
         photos were laid together.
     lean_sigma_deg : float
         One sigma of how far lines square to one another lean in the picture, from the tilt undone.
+    trust : float
+        Factor of the confidence of what is found in it: below 1 where photos were joined with doubt.
     """
 
     bgr: Bgr
@@ -79,6 +81,7 @@ class FlatCloth:
     lean_sigma_deg: float = 0.0
     scale_known: bool = True
     photo_bgr: Bgr | None = None
+    trust: float = 1.0
 
 
 @dataclass(frozen=True)

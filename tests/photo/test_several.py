@@ -9,13 +9,16 @@ import numpy as np
 import pytest
 
 from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.lattice import Lattice
 from printcheck.core.request import one_scale
-from printcheck.photo.scale_error import sureness
 from printcheck.photo.stitch.join import flatten_photos
-from printcheck.photo.stitch.offset import overlap
-from printcheck.photo.stitch.similarity import CAMERA, shown
+from printcheck.photo.stitch.pairwise import places
+from printcheck.photo.stitch.view import view
 from printcheck.repeat import find_lattice
 from printcheck.report.words.findings import said
+from tests.drawn import nearly
+from tests.drawn.camera import Camera
+from tests.drawn.photo import photograph
 from tests.photo.drawn import UNIT_PX, drawn_sheet
 
 MM_PER_PX = 0.5
@@ -99,31 +102,66 @@ def test_a_turned_selvedge_turns_the_whole(four: list[Path]) -> None:
     assert np.array_equal(turned.bgr, np.rot90(straight.bgr))
 
 
-def test_where_a_photo_lies_is_known_to_its_own_sigma(sheet: np.ndarray) -> None:
+@pytest.mark.parametrize("seed", range(3))
+def test_every_place_of_a_photo_is_a_repeat_from_the_true_one(sheet: np.ndarray, seed: int) -> None:
+    """By construction: two places of one photo differ by a shift under which the print repeats."""
+    rng = np.random.default_rng(seed)
     flat = camera(left=100, top=100)
-    misses = []
-    for n in range(12):
-        rng = np.random.default_rng(n)
-        seen = camera(
-            left=rng.uniform(250, 450),
-            top=rng.uniform(100, 300),
-            zoom=rng.uniform(0.85, 1.2),
-            tilt=rng.uniform(-0.15, 0.15),
-            turn_deg=rng.uniform(-8, 8),
-        )
-        views = [cv2.warpPerspective(sheet, h, SIZE, flags=cv2.INTER_CUBIC) for h in (seen, flat)]
-        noisy = [np.clip(v + rng.normal(0, 6, v.shape), 0, 255).astype(np.uint8) for v in views]
-        found = overlap(*(shown(v, np.ones(v.shape[:2], bool)) for v in noisy), CAMERA)
-        assert found is not None
-        truth = cv2.perspectiveTransform(FAR_CORNERS[:, None], flat @ np.linalg.inv(seen))[:, 0]
-        moved = cv2.perspectiveTransform(FAR_CORNERS[:, None], found.move)[:, 0]
-        sigma = sureness(found).sigma(
-            lambda move: cv2.perspectiveTransform(FAR_CORNERS[:, None], move)[:, 0].ravel()
-        )
-        apart = moved - truth
-        apart -= UNIT_PX * np.round(apart.mean(0) / UNIT_PX)  # one repeat on is as true
-        misses.append(np.abs(apart).max() / sigma)
-    assert np.median(misses) < 3  # the largest of eight coordinates, in its own sigma
+    seen = camera(
+        left=rng.uniform(250, 450),
+        top=rng.uniform(100, 300),
+        zoom=rng.uniform(0.85, 1.2),
+        tilt=rng.uniform(-0.15, 0.15),
+        turn_deg=rng.uniform(-8, 8),
+    )
+    pictures = [cv2.warpPerspective(sheet, h, SIZE, flags=cv2.INTER_CUBIC) for h in (seen, flat)]
+    noisy = [np.clip(v + rng.normal(0, 6, v.shape), 0, 255).astype(np.uint8) for v in pictures]
+    found = places(view("new.png", noisy[0]), view("old.png", noisy[1]))
+    assert found
+    truth = cv2.perspectiveTransform(FAR_CORNERS[:, None], flat @ np.linalg.inv(seen))[:, 0]
+    for place in found:
+        apart = cv2.perspectiveTransform(FAR_CORNERS[:, None], place.move)[:, 0] - truth
+        apart -= UNIT_PX * np.round(apart.mean(0) / UNIT_PX)
+        assert np.abs(apart.mean(0)).max() < 4  # pixels, of 700
+
+
+def test_near_repeats_are_told_apart_by_what_they_leave(tmp_path: Path) -> None:
+    """Dots whose neighbours differ by 12 Delta E: one dot aside leaves more than the photos' own noise."""
+    art = nearly.alternating_dots(np.random.default_rng(2), 60.0, distance=12.0)
+    views = []
+    for look in ((0.0, 0.0), (150.0, 20.0)):
+        shot = Camera(view_mm=260.0, size_px=(1000, 750), look_mm=look, noise=3.0)
+        taken = photograph(art, shot, seed=5)
+        views.append((view("a.jpg", taken.bgr), np.array(taken.truth.homography)))
+    (old, to_old), (new, to_new) = views
+    found = places(new, old)
+    assert found
+    lattice = Lattice(art.basis_mm)
+    for place in found:
+        middle = np.array([[[500.0, 375.0]]])
+        on_old = cv2.perspectiveTransform(cv2.perspectiveTransform(middle, place.move), np.linalg.inv(to_old))
+        true = cv2.perspectiveTransform(middle, np.linalg.inv(to_new))
+        steps = np.linalg.solve(np.array(lattice.basis_mm).T, (on_old - true)[0, 0])
+        assert np.abs(steps - np.rint(steps)).max() < 0.1
+
+
+def test_the_same_photo_twice_is_counted_once(four: list[Path], tmp_path: Path) -> None:
+    again = tmp_path / "again.png"
+    again.write_bytes(four[1].read_bytes())
+    joined = flatten_photos([four[0], four[1], again], one_scale(span=SPAN))
+    twice = next(f for f in joined.findings if f.code == "photos-twice")
+    assert {twice.values["name"], twice.values["first"]} == {"again.png", "b.png"}
+    assert next(f for f in joined.findings if f.code == "photos-combined").values["count"] == 2
+
+
+@pytest.mark.slow
+def test_the_order_of_the_files_changes_nothing(four: list[Path]) -> None:
+    repeats = [
+        find_lattice(flatten_photos([four[0], *rest], one_scale(span=SPAN))).repeat
+        for rest in (four[1:3], four[2:0:-1])
+    ]
+    assert repeats[0].across_mm == pytest.approx(repeats[1].across_mm, rel=0.005)
+    assert repeats[0].along_mm == pytest.approx(repeats[1].along_mm, rel=0.005)
 
 
 def test_a_photo_of_another_cloth_is_named(four: list[Path], tmp_path: Path) -> None:

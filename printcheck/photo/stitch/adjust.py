@@ -1,86 +1,71 @@
-"""Views that lie on one another by pairs, settled all together, so that every overlap agrees at once.
+"""All overlaps brought to agree at once: bundle adjustment of planes (Triggs and others 2000).
 
-What tilt each view's own object left, or the overlap it was laid by, is taken up: a view may bend as a
-camera bends it, held by a weak tie to where it lay, and all pairs of places that two views show in common
-are brought together (bundle adjustment of planes; Triggs et al. 2000).
+Each view may bend as a camera bends it, held by a weak tie to where it lay; all pairs of places that two
+views show in common are brought together.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
 
-from printcheck.photo.stitch.patches import pairs_near
-from printcheck.photo.stitch.similarity import FLAT, Matrix, Shown, corners_of, moved
+from printcheck.photo.stitch.placing import Join, Layout
+from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
 
 PAIR_PX = 1.0  # how well a patch finds its like, one sigma, pixels of a flat picture
-GIVE = 0.01  # of the longest side: how far a view's corner may lie off, one sigma
-MOST_PAIRS = 120  # of one overlap: more say nothing new
-LEAST_PAIRS = 12  # of one overlap: fewer are chance
-ROUNDS = 2  # of looking for pairs and settling
+GIVE = 0.02  # of the longest side: how far a view's corner may lie off, one sigma
+MOST_PAIRS = 150  # of one overlap: more say nothing new
+MOST_STEPS = 20  # of the fit; it settles in about six
 
 
-def settled(pictures: Sequence[Shown], moves: Sequence[Matrix]) -> list[Matrix]:
-    """Movements of the views into the first one's pixels, made to agree; the first one's stays.
+@dataclass(frozen=True)
+class Adjusted:
+    """Movements of the views into the first one's pixels; how far pairs are left apart there (median, px)."""
 
-    Parameters
-    ----------
-    pictures : sequence of Shown
-    moves : sequence of (3, 3) float64
-        As they lie so far.
-
-    Returns
-    -------
-    list of (3, 3) float64
-    """
-    now = list(moves)
-    for _ in range(ROUNDS):
-        overlaps = [
-            (new, old, pairs[:: 1 + len(pairs) // MOST_PAIRS])
-            for new in range(1, len(pictures))
-            for old in range(new)
-            if len(
-                pairs := pairs_near(pictures[new], pictures[old], np.linalg.inv(now[old]) @ now[new], FLAT)
-            )
-            >= LEAST_PAIRS
-        ]
-        if not overlaps:
-            break
-        now = _brought_together(pictures, moves, now, overlaps)
-    return now
+    moves: dict[int, Matrix]
+    left_px: float
 
 
-def _brought_together(
-    pictures: Sequence[Shown],
-    moves: Sequence[Matrix],
-    start: Sequence[Matrix],
-    overlaps: list[tuple[int, int, NDArray[np.float64]]],
-) -> list[Matrix]:
-    corners = [corners_of(picture.size) for picture in pictures]
-    there = [moved(frame, move) for frame, move in zip(corners, moves, strict=True)]
-    tie = GIVE * max(max(picture.size) for picture in pictures)
+def adjusted(views: Sequence[View], layout: Layout) -> Adjusted:
+    """The layout's movements made to agree; the first view's stays as it is."""
+    from scipy.optimize import least_squares
 
-    def placed(numbers: NDArray[np.float64]) -> list[Matrix]:
+    free = sorted(set(layout.moves) - {0})
+    joins = [join for join in layout.joins if len(join.place.pairs)]
+    if not free or not joins:
+        return Adjusted(dict(layout.moves), 0.0)
+    corners = {n: corners_of(views[n].whole) for n in layout.moves}
+    there = {n: moved(corners[n], layout.moves[n]) for n in layout.moves}
+    tie = GIVE * max(max(views[n].whole) for n in layout.moves)
+    pairs = [_thinned(join) for join in joins]
+
+    def placed(numbers: NDArray[np.float64]) -> dict[int, Matrix]:
         """A view's numbers are how far its corners move."""
         shifts = numbers.reshape(-1, 4, 2)
-        return [moves[0]] + [
-            _quadrangle(corners[n + 1], there[n + 1] + shift) for n, shift in enumerate(shifts)
-        ]
+        bent = {n: _quadrangle(corners[n], there[n] + s) for n, s in zip(free, shifts, strict=True)}
+        return {0: layout.moves[0], **bent}
+
+    def apart(at: dict[int, Matrix]) -> NDArray[np.float64]:
+        ends = zip(joins, pairs, strict=True)
+        return np.concatenate([moved(p[:, 0], at[j.new]) - moved(p[:, 1], at[j.old]) for j, p in ends])
 
     def misfit(numbers: NDArray[np.float64]) -> NDArray[np.float64]:
-        at = placed(numbers)
-        apart = [moved(p[:, 0], at[new]) - moved(p[:, 1], at[old]) for new, old, p in overlaps]
-        return np.concatenate([*(a.ravel() / PAIR_PX for a in apart), numbers / tie])
+        return np.concatenate([apart(placed(numbers)).ravel() / PAIR_PX, numbers / tie])
 
-    first = np.concatenate(
-        [(moved(c, m) - t).ravel() for c, m, t in list(zip(corners, start, there, strict=True))[1:]]
+    found = least_squares(
+        misfit, np.zeros(8 * len(free)), loss="soft_l1", diff_step=1e-4, x_scale=tie, max_nfev=MOST_STEPS
     )
-    found = least_squares(misfit, first, loss="soft_l1", diff_step=1e-4, x_scale=tie, max_nfev=20)
-    return placed(found.x)
+    at = placed(found.x)
+    return Adjusted(at, float(np.sqrt(np.median(np.square(apart(at)).sum(1)))))
+
+
+def _thinned(join: Join) -> Matrix:
+    pairs = join.place.pairs
+    return np.asarray(pairs[:: 1 + len(pairs) // MOST_PAIRS], np.float64)
 
 
 def _quadrangle(source: Matrix, target: Matrix) -> Matrix:

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.photo.stitch.similarity import broad_light
+from printcheck.photo.stitch.view import broad_light
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Mask
-    from printcheck.photo.stitch.similarity import Lab
+    from printcheck.photo.stitch.view import Lab
 
 
 def blended(pictures: Sequence[Bgr], masks: Sequence[Mask]) -> Bgr:

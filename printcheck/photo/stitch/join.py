@@ -1,51 +1,73 @@
 """Several photos of one swatch as one flat picture, though only some may show the object of known size.
 
-A shopper lays the card down once and takes overlapping photos round it. A photo without the object takes
-its scale and its tilt from the cloth that it shows in common with one already laid flat.
+A shopper lays the card down once and takes overlapping photos round it. The photo whose own scale is surest
+is laid flat; the others take their scale and tilt from the cloth that they show in common with it, straight
+or by way of one another.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import cv2
 import numpy as np
 
 from printcheck.core.errors import InputError, NoAnswerError
-from printcheck.core.findings import finding
+from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, Picture, Working
 from printcheck.core.request import Corners, PhotoWidth, ScaleRequest, Span
 from printcheck.photo.decode import open_picture
 from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.pose import local_scale
-from printcheck.photo.scale.sighting import Sighting, centre_px, hidden_by
 from printcheck.photo.scale.unscaled import sight_if_any
-from printcheck.photo.scale_error import sureness
-from printcheck.photo.stitch.composite import combine, do_not_belong
-from printcheck.photo.stitch.offset import overlap
-from printcheck.photo.stitch.similarity import (
-    CAMERA,
-    Overlap,
-    Shown,
-    corners_of,
-    moved,
-    resizing,
-    shown,
-    shown_whole,
-)
+from printcheck.photo.stitch.adjust import Adjusted, adjusted
+from printcheck.photo.stitch.composite import Piece, joined
+from printcheck.photo.stitch.placing import Layout, copies, laid_together
+from printcheck.photo.stitch.view import Matrix, View, flat_view, moved, view
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
+    from printcheck.core.handover import Mask
 
 Progress = Callable[[str, float], None]
 
-SIGHTED, LAID = 0.3, 0.6  # share of the work done when every photo was searched, and when all are flat
+SIGHTED = 0.3  # share of the work done when every photo was searched
 OF_ONE_PHOTO = (Corners, PhotoWidth, Span)  # stated in pixels, or for the frame, of the first photo alone
-CORNER_ERROR = 0.02  # of the longest side, one sigma at a photo's far corners: less sure is not laid
+SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
+DOUBTED = 0.5  # of the confidence that is left where an overlap shows other cloth: as likely as not
+
+
+@dataclass(frozen=True)
+class _Photo:
+    """A photo, and the flat picture of it where it has a scale of its own."""
+
+    picture: Picture
+    flat: FlatCloth | None
+
+    @property
+    def name(self) -> str:
+        return self.picture.facts.file
+
+    @property
+    def sigma(self) -> float:
+        """Of its own scale; infinite where it has none."""
+        return math.inf if self.flat is None else self.flat.scale.relative_error
+
+    def view(self) -> View:
+        return view(self.name, self.picture.bgr) if self.flat is None else flat_view(self.flat)
+
+    def piece(self, move: Matrix, hidden: Matrix | None) -> Piece:
+        """What it adds to the whole, without the part that the object of known size hides."""
+        if self.flat is not None:
+            return Piece(self.flat.bgr, self.flat.mask, move)
+        mask = np.ones(self.picture.bgr.shape[:2], bool)
+        if hidden is not None:
+            mask &= ~_seen_through(hidden, move, mask.shape)
+        return Piece(self.picture.bgr, mask, move)
 
 
 def flatten_photos(
@@ -73,94 +95,118 @@ def flatten_photos(
     InputError
         For a broken photo or a request that it cannot meet.
     NoAnswerError
-        ``no-reference`` where no photo shows the object; ``photos-do-not-belong`` where one shares no part
-        with the others.
+        ``no-reference`` where a named object is in no photo; ``photos-do-not-belong`` where one shares no
+        part with the others.
     """
     if not photos:
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
-    laid: list[FlatCloth] = []
-    waiting: list[Picture] = []
-    for n, photo in enumerate(photos):
-        picture = photo if isinstance(photo, Picture) else open_picture(photo)
-        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(photos))
-        if laid and isinstance(request, OF_ONE_PHOTO):
-            waiting.append(picture)
-            continue
-        try:
-            laid.append(lay_flat(picture, sight(picture, request), working=working))
-        except NoAnswerError as error:
-            if error.code != "no-reference":
-                raise
-            waiting.append(picture)
-    if not laid:  # where any object would do, the first photo lends the others its pixels
-        laid.append(lay_flat(waiting[0], sight_if_any(waiting.pop(0), request), working=working))
-    laid.sort(key=lambda cloth: cloth.scale.relative_error)
-    beside = _laid_beside(laid, waiting, working, progress)
-    progress("laying the photos together", LAID)
-    joined = combine([*laid, *beside])
-    if waiting:
-        names = ", ".join(picture.facts.file for picture in waiting)
-        remark = finding("photos-scale-shared", names=names, first=joined.photo.file)
-        joined = replace(joined, findings=(*joined.findings, remark))
-    return quarter_turned(joined) if selvedge == "horizontal" else joined
+    seen = _sighted(photos, request, working, progress)
+    views = [photo.view() for photo in seen]
+
+    def placed(count: int) -> None:
+        share = SIGHTED + (1 - SIGHTED) * count / len(seen)
+        progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
+
+    layout = laid_together(views, placed)
+    strays = [photo.name for n, photo in enumerate(seen) if n not in layout.moves]
+    if strays:
+        raise do_not_belong(strays)
+    whole = _whole(seen, adjusted(views, layout), layout, copies(layout, views))
+    return quarter_turned(whole) if selvedge == "horizontal" else whole
 
 
-def _laid_beside(
-    laid: Sequence[FlatCloth],
-    waiting: Sequence[Picture],
-    working: Callable[[Working], None] | None,
-    progress: Progress,
-) -> list[FlatCloth]:
-    """The photos without a scale, each laid flat by way of one that is."""
-    flat = [(cloth, shown_whole(cloth)) for cloth in laid]
-    photos = [(picture, shown(picture.bgr, np.ones(picture.bgr.shape[:2], bool))) for picture in waiting]
-    added: list[FlatCloth] = []
-    while photos:
-        share = SIGHTED + (LAID - SIGHTED) * len(added) / len(waiting)
-        progress(f"laying {len(photos)} more beside the photo with the scale", share)
-        tried = ((n, cloth, _lying(new, old)) for n, (_, new) in enumerate(photos) for cloth, old in flat)
-        at, cloth, found = next((one for one in tried if one[2] is not None), (0, laid[0], None))
-        if found is None:
-            raise do_not_belong([picture.facts.file for picture, _ in photos])
-        picture = photos.pop(at)[0]
-        added.append(lay_flat(picture, _sighting(picture, cloth, found), working=working))
-        flat.append((added[-1], shown_whole(added[-1])))
-    return added
-
-
-def _lying(new: Shown, old: Shown) -> Overlap | None:
-    """How a photo lies on a flat picture; None where its far corners would lie anywhere."""
-    found = overlap(new, old, CAMERA)
-    if found is None:
-        return None
-    corners = corners_of(new.size)
-    sigma = sureness(found).sigma(lambda move: moved(corners, move).ravel())
-    return found if sigma < CORNER_ERROR * max(old.size) else None
-
-
-def _sighting(picture: Picture, cloth: FlatCloth, found: Overlap) -> Sighting:
-    """Scale and tilt of a photo from the flat cloth that it shows in common with another."""
-    reduce = resizing(1 / picture.reduction, 1 / picture.reduction)
-    to_flat = found.move @ reduce
-    x, y, _ = reduce @ np.array([*centre_px(picture), 1.0])
-    sigma = sureness(found).sigma(lambda move: np.array([math.log(local_scale(move, (x, y)))]))
-    outline, hidden = _object_in(cloth, to_flat)
-    return Sighting(
-        cloth.scale.source,
-        cloth.scale.object or "",
-        np.diag([cloth.mm_per_px, cloth.mm_per_px, 1.0]) @ to_flat,
-        math.hypot(cloth.scale.relative_error, sigma),
-        outline_px=outline,
-        hidden_px=hidden,
-        why=f"what it shows in common with {cloth.photo.file}",
+def do_not_belong(names: Sequence[str]) -> NoAnswerError:
+    """The answer when photos share no part with the others."""
+    return NoAnswerError(
+        "photos-do-not-belong",
+        f"{', '.join(names)}: no part of the cloth was found that another of the photos shows as well.",
+        "Let neighbouring photos overlap by a third or more, and photograph all from the same side.",
     )
 
 
-def _object_in(cloth: FlatCloth, to_flat: Floats) -> tuple[Floats | None, tuple[Floats, ...]]:
-    """Outline in a photo of an object that lies on the flat cloth, and what it hides there."""
+def _sighted(
+    given: Sequence[Path | Picture],
+    request: ScaleRequest,
+    working: Callable[[Working], None] | None,
+    progress: Progress,
+) -> list[_Photo]:
+    """The photos, the one with the surest scale first, the others in their order."""
+    photos: list[_Photo] = []
+    for n, one in enumerate(given):
+        picture = one if isinstance(one, Picture) else open_picture(one)
+        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(given))
+        flat = None
+        if not (photos and isinstance(request, OF_ONE_PHOTO)):
+            try:
+                flat = lay_flat(picture, sight(picture, request), working=working)
+            except NoAnswerError as error:
+                if error.code != "no-reference":
+                    raise
+        photos.append(_Photo(picture, flat))
+    first = min(range(len(photos)), key=lambda n: photos[n].sigma)
+    if photos[first].flat is None:  # where any object would do, the first photo lends the others its pixels
+        sighting = sight_if_any(photos[first].picture, request)
+        photos[first] = replace(
+            photos[first], flat=lay_flat(photos[first].picture, sighting, working=working)
+        )
+    return [photos[first], *photos[:first], *photos[first + 1 :]]
+
+
+def _whole(
+    photos: Sequence[_Photo], fit: Adjusted, layout: Layout, twice: Sequence[tuple[int, int]]
+) -> FlatCloth:
+    first = photos[0].flat
+    assert first is not None
+    left_out = {copy for copy, _ in twice}
+    used = [n for n in layout.moves if n not in left_out]
+    covered = _object_in(first)
+    cloth = joined(first, [photos[n].piece(fit.moves[n], covered) for n in used])
+    apart = _scale_apart(photos, fit)
+    error = math.hypot(first.scale.relative_error, apart / 2, fit.left_px / max(first.mask.shape))
+    remarks: list[Finding] = [finding("photos-combined", count=len(used))]
+    if apart > SCALE_REMARK:
+        remarks.append(finding("photos-scales-differ", percent=100 * apart))
+    without = ", ".join(photo.name for photo in photos if photo.flat is None)
+    if without:
+        remarks.append(finding("photos-scale-shared", names=without, first=first.photo.file))
+    for copy, original in twice:
+        remarks.append(finding("photos-twice", name=photos[copy].name, first=photos[original].name))
+    if layout.doubtful:
+        names = ", ".join(photos[n].name for n in layout.doubtful)
+        remarks.append(finding("photos-join-doubtful", names=names))
+    return replace(
+        cloth,
+        scale=replace(first.scale, relative_error=error),
+        findings=(*first.findings, *remarks),
+        trust=DOUBTED if layout.doubtful else 1.0,
+    )
+
+
+def _scale_apart(photos: Sequence[_Photo], fit: Adjusted) -> float:
+    """Largest share by which a photo's own scale differs from the one that its place gives it."""
+    apart = [0.0]
+    for n, photo in enumerate(photos[1:], 1):
+        if photo.flat is not None and n in fit.moves:
+            height, width = photo.flat.mask.shape
+            first = photos[0].flat
+            assert first is not None
+            there = local_scale(fit.moves[n], (width / 2, height / 2)) * first.mm_per_px
+            apart.append(abs(there / photo.flat.mm_per_px - 1))
+    return max(apart)
+
+
+def _object_in(cloth: FlatCloth) -> Matrix | None:
+    """Outline (n, 2), in flat pixels, of an object that lies on the cloth; None where none does."""
     if cloth.outline_px is None or len(cloth.outline_px) < 3:
-        return None, ()
-    on_flat = moved(np.asarray(cloth.outline_px, np.float64), np.linalg.inv(cloth.to_photo))
-    outline = moved(on_flat, np.linalg.inv(to_flat))
-    x, y = np.clip(np.rint(on_flat.mean(0)).astype(int), 0, np.array(cloth.mask.shape[::-1]) - 1)
-    return outline, () if cloth.mask[y, x] else hidden_by(outline)
+        return None
+    outline = moved(np.asarray(cloth.outline_px, np.float64), np.linalg.inv(cloth.to_photo))
+    x, y = np.clip(np.rint(outline.mean(0)).astype(int), 0, np.array(cloth.mask.shape[::-1]) - 1)
+    return None if cloth.mask[y, x] else outline
+
+
+def _seen_through(outline: Matrix, move: Matrix, shape: tuple[int, ...]) -> Mask:
+    """Where a photo shows the object: (H, W) bool."""
+    covered = np.zeros(shape, np.uint8)
+    there = np.rint(moved(outline, np.linalg.inv(move))).astype(np.int32)
+    cv2.fillPoly(covered, [there], 1)
+    return np.asarray(cv2.dilate(covered, np.ones((9, 9), np.uint8)) > 0)

@@ -167,6 +167,16 @@ say(
     "Nothing to do; an object of known size in every photo makes it surer.",
 )
 say(
+    "photos-twice",
+    "{name} is the same photo as {first}; it was counted once.",
+    "Nothing to do.",
+)
+say(
+    "photos-join-doubtful",
+    "{names}: wherever it is laid, some of the cloth that another photo shows there looks otherwise.",
+    "Take it again so that it overlaps its neighbours by a third or more, or leave it out.",
+)
+say(
     "photos-scales-differ",
     "The photos disagree about the scale by {percent:.1f} %; the surest one's was taken.",
     "Photograph all from the same height, each with the object of known size in view.",
