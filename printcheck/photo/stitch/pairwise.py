@@ -8,6 +8,7 @@ guess is fitted by small patches, and judged by what is left between the two pic
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import cv2
@@ -95,18 +96,10 @@ def places(new: View, old: View) -> list[Place]:
     found: list[Place] = []
     alike = alike_features(new.features, old.features)
     for guess in guesses(new, old, alike):
-        starts = [start for start in (_by_features(new, old, guess, alike), guess) if start is not None]
-        fits = [place for place in (fitted(new, old, start) for start in starts[:1]) if place is not None]
-        if not fits and len(starts) > 1:
-            fits = [place for place in (fitted(new, old, guess),) if place is not None]
-        place = fits[0] if fits else None
-        if (
-            place is not None
-            and place.sound
-            and not any(same_place(place.move, p.move, new, old) for p in found)
-        ):
-            found.append(place)
-            found = as_good(found)
+        place = _near(new, old, guess, alike)
+        if place is None or any(same_place(place.move, p.move, new, old) for p in found):
+            continue
+        found = as_good([*found, place])
         if len(found) == MOST_PLACES:
             break
     return sorted(found, key=lambda place: place.residual)
@@ -118,10 +111,21 @@ def as_good(found: list[Place], least: float = math.inf) -> list[Place]:
     return [place for place in found if place.residual - place.scatter <= limit]
 
 
-def fitted(new: View, old: View, guess: Matrix) -> Place | None:
-    """The place near a guess that the patches of both views agree on; None where they do not."""
-    whole = _similar(new, old, guess)
-    for reach, agree_px, perspective in LATER:
+def _near(new: View, old: View, guess: Matrix, alike: NDArray[np.intp]) -> Place | None:
+    """The sound place near a guess: by the features that agree there, else by patches looked for widely."""
+    start = _by_features(new, old, guess, alike)
+    place = None if start is None else fitted(new, old, start, LATER[1:])
+    if place is None or not place.sound:
+        place = fitted(new, old, _similar(new, old, guess if start is None else start), LATER)
+    return place if place is not None and place.sound else None
+
+
+def fitted(
+    new: View, old: View, start: Matrix | None, rounds: Sequence[tuple[int, float, bool]] = LATER
+) -> Place | None:
+    """The place near a start that the patches of both views agree on; None where they do not."""
+    whole = start
+    for reach, agree_px, perspective in rounds:
         if whole is None or not _allowed(whole, new, old):
             return None
         whole = _closer(new, old, whole, reach, agree_px, perspective=perspective)
