@@ -33,9 +33,9 @@ def test_each_option_becomes_its_request() -> None:
     [
         ("auto", "auto", (None, None, None)),
         ("card", "card", (None, None, None)),
-        ("A6", "sheet", (105.0, 148.0, None)),  # source: ISO 216
-        ("a4", "sheet", (210.0, 297.0, None)),
-        ("letter", "sheet", (215.9, 279.4, None)),  # from memory: 8 1/2 x 11 in
+        ("A6", "A6", (None, None, None)),
+        ("a4", "A4", (None, None, None)),
+        ("letter", "letter", (None, None, None)),
         ("rect:105x148mm", "rect", (105.0, 148.0, None)),
         ("coin:23.25mm", "coin", (None, None, 23.25)),
         ("coin:2euro", "coin", (None, None, None)),

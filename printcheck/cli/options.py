@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from printcheck.core.errors import InputError
+from printcheck.core.objects import spellings
 from printcheck.core.request import SCALES, one_scale
 from printcheck.core.units import parse_positive_length
 
@@ -20,8 +21,7 @@ NEAREST_M, FARTHEST_M = 0.1, 100.0  # metres: a viewing distance outside these i
 PROGRESS_WIDTH = 45  # letters of the stage in the line of progress
 
 SCALE_OPTIONS = (
-    click.option("--reference", metavar="OBJECT", help="Object of known size to look for: auto, card, board, "
-                 "rule, A4, A5, A6, letter, coin:NAME, coin:23.25mm or rect:105x148mm."),
+    click.option("--reference", metavar="OBJECT", help=f"Object of known size to look for: {spellings()}."),
     click.option("--mm-per-px", metavar="F", help="Millimetres per pixel of the photo."),
     click.option("--dpi", metavar="F", help="Dots per inch of a scan."),
     click.option("--photo-width", metavar="LENGTH", help="Cloth shown from left to right, such as 40cm."),

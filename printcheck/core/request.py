@@ -10,21 +10,13 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 from printcheck.core.errors import InputError
 from printcheck.core.limits import check_scale
+from printcheck.core.objects import OBJECTS, known_object, spellings
 from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
 
-ReferenceKind = Literal["auto", "card", "board", "rule", "sheet", "coin", "rect"]
-
-ID1_CARD_MM = (85.60, 53.98)  # ISO/IEC 7810
-SHEETS_MM = {  # ISO 216; US Letter from memory (8 1/2 x 11 in)
-    "A4": (210.0, 297.0),
-    "A5": (148.0, 210.0),
-    "A6": (105.0, 148.0),
-    "letter": (215.9, 279.4),
-}
+ID1_CARD_MM = known_object("card").size_mm or (0.0, 0.0)  # ISO/IEC 7810
 
 
 @dataclass(frozen=True)
@@ -86,11 +78,11 @@ class ClothWidth:
 
 @dataclass(frozen=True)
 class Reference:
-    """An object of known size to look for. ``name`` is as the user wrote it."""
+    """An object of known size to look for: the name of its row, and what the user wrote."""
 
-    kind: ReferenceKind
+    kind: str
     name: str
-    width_mm: float | None = None  # rect and sheet
+    width_mm: float | None = None  # of a rectangle whose size is stated
     height_mm: float | None = None
     diameter_mm: float | None = None  # coin given by its diameter; by name: see coin names in the photo room
     bar_mm: float | None = None  # board: its printed bar as measured, where the printer scaled
@@ -98,8 +90,6 @@ class Reference:
 
 ScaleRequest = Given | PhotoWidth | Span | Corners | RepeatIs | MotifIs | ClothWidth | Reference
 AUTO = Reference("auto", "auto")
-
-_REMEDY = "Choose auto, card, board, rule, A4, A5, A6, letter, coin:NAME, coin:23.25mm or rect:105x148mm."
 
 
 def parse_reference(text: str, *, bar_mm: float | None = None) -> Reference:
@@ -110,23 +100,19 @@ def parse_reference(text: str, *, bar_mm: float | None = None) -> Reference:
     >>> parse_reference("rect:105x148mm").height_mm
     148.0
     """
-    sheets = {name.lower(): name for name in SHEETS_MM}
-    head, _, rest = text.strip().partition(":")
-    head = head.lower()
-    if not rest and head in ("auto", "card", "board", "rule"):
-        return Reference(head, head, bar_mm=bar_mm)  # type: ignore[arg-type]
-    if not rest and head in sheets:
-        width, height = SHEETS_MM[sheets[head]]
-        return Reference("sheet", sheets[head], width, height)
-    if head == "rect" and rest:
-        width, height = parse_size(rest, place="--reference rect")
-        return Reference("rect", text.strip(), width, height)
-    if head == "coin" and rest:
-        if re.match(r"\s*[\d.]", rest) and re.search(r"(mm|cm|in|\")\s*$", rest):
-            diameter = parse_positive_length(rest, place="--reference coin")
-            return Reference("coin", text.strip(), diameter_mm=diameter)
-        return Reference("coin", rest.strip())
-    raise InputError("unknown-reference", f"--reference: {text!r} is not a known object.", _REMEDY)
+    head, _, rest = (part.strip() for part in text.strip().partition(":"))
+    row = OBJECTS.get(head.lower())
+    if row is None or bool(rest) != bool(row.takes):
+        raise InputError(
+            "unknown-reference", f"--reference: {text!r} is not a known object.", f"Choose {spellings()}."
+        )
+    if row.takes == "size":
+        width, height = parse_size(rest, place=f"--reference {row.name}")
+        return Reference(row.name, text.strip(), width, height)
+    if row.takes == "coin" and re.match(r"[\d.]", rest) and re.search(r"(mm|cm|in|\")$", rest):
+        diameter = parse_positive_length(rest, place=f"--reference {row.name}")
+        return Reference(row.name, text.strip(), diameter_mm=diameter)
+    return Reference(row.name, rest or row.name, bar_mm=bar_mm)
 
 
 def parse_span(text: str) -> Span:

@@ -10,7 +10,8 @@ from typing import Any
 import cv2
 import numpy as np
 
-from printcheck.core.request import ID1_CARD_MM, SHEETS_MM
+from printcheck.core.objects import known_object
+from printcheck.core.request import ID1_CARD_MM
 from tests.drawn import colours
 from tests.drawn.art import Colour, Floats, Image
 from tests.drawn.camera import Camera
@@ -183,7 +184,7 @@ def card(
 
 def sheet(rng: Rng, *, name: str = "A6", size_mm: tuple[float, float] | None = None) -> Thing:
     """A sheet of paper with some lines of writing, printing or nothing; lies landscape before its turn."""
-    short, long = sorted(size_mm or SHEETS_MM[name])
+    short, long = sorted(size_mm or known_object(name).size_mm or ())
     paper = colours.ink(rng, (88, 98), (0, 8)) if rng.random() < 0.8 else colours.ink(rng, (75, 92), (5, 30))
     ink = colours.ink(rng, (15, 55), (0, 40))
     lines = [

@@ -12,19 +12,19 @@ import pytest
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
+from printcheck.core.objects import known_object
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
-from printcheck.photo.scale.rectangle.card import CARD
 from printcheck.photo.scale.rectangle.edges import sharp_lines
-from printcheck.photo.scale.rectangle.known import scene_of
+from printcheck.photo.scale.rectangle.known import Kind, scene_of
 from printcheck.photo.scale.rectangle.propose import completed
-from printcheck.photo.scale.rectangle.sheet import sheet
 from printcheck.photo.scale.rectangle.sides import fine_picture, sides_of
 from printcheck.photo.scale.sighting import Sighting
 from tests.drawn import Camera, Laid, Photo, objects, photograph, prints, scene
 from tests.drawn.objects import Thing
 from tests.photo.drawn import art_of
 
+CARD = Kind.of(known_object("card"))
 HIDDEN_ENOUGH = 0.97  # share of the object that has to be hidden from the print
 
 
@@ -49,7 +49,7 @@ def test_sizes_are_those_of_the_standards() -> None:
     assert 2.88 <= CARD.corner_mm <= 3.48
     assert CARD.ratio == pytest.approx(1.58577, abs=1e-5)  # trade facts, section 9, C
     # ISO 216
-    assert [(sheet(n).short_mm, sheet(n).long_mm) for n in ("A4", "A5", "A6")] == [
+    assert [sorted(known_object(n).size_mm or ()) for n in ("A4", "A5", "A6")] == [
         (210, 297),
         (148, 210),
         (105, 148),

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 import pytest
 
+from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.core.request import Reference
@@ -28,9 +29,15 @@ def opened(photo: Photo) -> Picture:
 
 
 def own_ruler(
-    length_mm: float, *, step_mm: float, lengths: dict[int, float], ink: int = 30, paper: int = 225
+    length_mm: float,
+    *,
+    step_mm: float,
+    lengths: dict[int, float],
+    ink: int = 30,
+    paper: int = 225,
+    numbers: int = 0,
 ) -> Thing:
-    """A plain ruler with ticks on one edge; ``lengths`` gives mm for every so many steps."""
+    """A plain ruler with ticks on one edge; ``lengths`` in mm every so many steps, likewise ``numbers``."""
 
     def draw(density: float) -> tuple[np.ndarray, np.ndarray]:
         height, width = round(25 * density), round(length_mm * density)
@@ -42,6 +49,9 @@ def own_ruler(
             half = 0.1 * density * fine
             face[: round(tall * density), round(x - half) : round(x + half)] = ink
         small = cv2.resize(face, (width, height), interpolation=cv2.INTER_AREA)
+        for k in range(numbers, int(length_mm / step_mm), numbers) if numbers else ():
+            place = (round((k * step_mm + 0.8) * density), round(13.0 * density))
+            cv2.putText(small, str(k // numbers), place, 0, 0.13 * density, (ink,) * 3, 1 + int(density / 4))
         return np.asarray(small, np.uint8), np.ones((height, width), np.float32)
 
     return Thing("rule", "own", (length_mm, 25.0), draw, 0.4)
@@ -49,6 +59,8 @@ def own_ruler(
 
 MM = {10: 9.0, 5: 6.5, 1: 4.0}
 SIXTEENTHS = {16: 11.0, 8: 8.5, 4: 6.5, 2: 4.8, 1: 3.2}
+HALVES = {20: 6.0, 10: 4.5, 2: 3.4, 1: 1.8}
+ALIKE = {8: 9.0, 4: 7.0, 2: 5.0, 1: 3.2}  # sixteenths whose halves are as long as the inches
 EIGHTHS = {8: 10.0, 4: 7.5, 2: 5.5, 1: 3.5}
 
 
@@ -80,25 +92,39 @@ def test_scale_from_a_tape(units: str, view_mm: float, tilt_deg: float, towards_
 
 
 @pytest.mark.parametrize(
-    ("step_mm", "lengths", "unit", "turn_deg"),
+    ("step_mm", "lengths", "unit", "turn_deg", "numbers"),
     [
-        (1.0, MM, "mm", 90.0),
-        (1.0, MM, "mm", 206.0),
-        (INCH_MM / 16, SIXTEENTHS, "1/16 in", 0.0),
-        (INCH_MM / 8, EIGHTHS, "1/8 in", 0.0),
-        (INCH_MM / 8, EIGHTHS, "1/8 in", 117.0),
+        (1.0, MM, "mm", 90.0, 0),
+        (1.0, MM, "mm", 206.0, 10),
+        (0.5, HALVES, "mm", 0.0, 20),
+        (INCH_MM / 16, SIXTEENTHS, "1/16 in", 0.0, 0),
+        (INCH_MM / 16, ALIKE, "1/16 in", 20.0, 16),
+        (INCH_MM / 8, EIGHTHS, "1/8 in", 0.0, 8),
+        (INCH_MM / 8, EIGHTHS, "1/8 in", 117.0, 8),
     ],
 )
 def test_units_are_told_by_the_lengths_of_the_ticks(
-    step_mm: float, lengths: dict[int, float], unit: str, turn_deg: float
+    step_mm: float, lengths: dict[int, float], unit: str, turn_deg: float, numbers: int
 ) -> None:
     rng = np.random.default_rng(3)
-    ruler = own_ruler(300, step_mm=step_mm, lengths=lengths)
+    ruler = own_ruler(300, step_mm=step_mm, lengths=lengths, numbers=numbers)
     photo = photograph(prints.plain(rng), Camera(view_mm=240), objects=(Laid(ruler, (0.0, 10.0), turn_deg),))
     [sighting] = find(opened(photo), ASKED)
     assert unit in sighting.object
     at = tuple(sighting.outline_px.mean(0))
     assert sighting.mm_per_px(at) == pytest.approx(photo.truth.mm_per_px, rel=0.004)
+
+
+@pytest.mark.parametrize(("step_mm", "lengths"), [(INCH_MM / 16, ALIKE), (INCH_MM / 8, EIGHTHS)])
+def test_eighths_and_sixteenths_that_nothing_tells_apart_are_asked_about(
+    step_mm: float, lengths: dict[int, float]
+) -> None:
+    rng = np.random.default_rng(3)
+    ruler = own_ruler(300, step_mm=step_mm, lengths=lengths)
+    photo = photograph(prints.plain(rng), Camera(view_mm=240), objects=(Laid(ruler, (0.0, 10.0), 4.0),))
+    with pytest.raises(NoAnswerError, match="eighths or sixteenths") as caught:
+        find(opened(photo), ASKED)
+    assert "--span" in caught.value.remedy
 
 
 def test_white_ticks_on_black_are_read_too() -> None:

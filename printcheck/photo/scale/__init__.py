@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
+from printcheck.core.objects import known_object
 from printcheck.core.request import Corners, Given, PhotoWidth, Reference, ScaleRequest, Span
 from printcheck.photo.scale import given
 from printcheck.photo.scale.registry import finder
@@ -13,12 +14,6 @@ from printcheck.photo.scale.sighting import Sighting
 if TYPE_CHECKING:
     from printcheck.core.handover import Picture
 
-NAMES = {
-    "card": "a bank card",
-    "rule": "a tape measure or ruler",
-    "board": "a printed scale card",
-    "auto": "a card, a printed scale card, a tape or any other object of known size",
-}
 OPTIONS = "--photo-width, --span, --corners or --mm-per-px"
 
 
@@ -41,7 +36,7 @@ def sight(picture: Picture, request: ScaleRequest) -> Sighting:
     if isinstance(request, Corners):
         return given.corners(request, picture)
     assert isinstance(request, Reference), "told by the print, or by the edges of the cloth"
-    found = finder(request.kind)(picture, request)
+    found = finder(known_object(request.kind))(picture, request)
     if not found:
         raise no_reference(picture, request)
     return found[0]
@@ -49,10 +44,9 @@ def sight(picture: Picture, request: ScaleRequest) -> Sighting:
 
 def no_reference(picture: Picture, request: Reference) -> NoAnswerError:
     """The answer when nothing of known size is in sight, with what else could be done."""
-    what = NAMES.get(request.kind) or {
-        "sheet": f"a sheet of {request.name} paper",
-        "rect": f"a rectangle of {request.width_mm or 0:g} x {request.height_mm or 0:g} mm",
-    }.get(request.kind, f"a coin ({request.name})")
+    what = known_object(request.kind).words
+    if request.name != request.kind and request.name not in what:
+        what = f"{what} ({request.name})"
     return NoAnswerError(
         "no-reference",
         f"{picture.facts.file}: {what} was looked for and not found with enough certainty to measure by.",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.objects import OBJECTS, KnownObject, known_object
 from printcheck.core.request import Reference
 from printcheck.photo.scale.registry import finder
 from printcheck.photo.scale.sighting import Sighting, centre_px
@@ -16,10 +17,6 @@ from printcheck.photo.scale.sighting import Sighting, centre_px
 if TYPE_CHECKING:
     from printcheck.core.handover import Picture
 
-# Surest kinds first: a board cannot be mistaken, a card has a shape of its own, a coin's size is a guess.
-# Sheets are not among them: A4, A5 and A6 have one shape, so that their size cannot be seen.
-# Nor is a coin: it is known by its name alone. Both are spoken of, so that the user can name them.
-IN_ORDER = ("board", "card", "rule")
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
 LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
 SHEET_SEEN = 0.9  # evidence at which a sheet of unknown size is spoken of
@@ -29,8 +26,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     seen: list[Sighting] = []
     refused: list[NoAnswerError] = []
-    for kind in IN_ORDER:
-        seen += _found(kind, picture, refused)
+    for row in (row for row in OBJECTS.values() if row.auto):
+        seen += _found(row, picture, request, refused)
     if not seen:
         if refused:
             raise refused[0]
@@ -44,11 +41,12 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     return [_held_against(seen[0], other, picture), *seen[1:]]
 
 
-def _found(kind: str, picture: Picture, refused: list[NoAnswerError]) -> list[Sighting]:
+def _found(
+    row: KnownObject, picture: Picture, request: Reference, refused: list[NoAnswerError]
+) -> list[Sighting]:
     """Sightings of one kind; a refusal with a reason of its own is kept in case nothing else is seen."""
-    find_kind = finder(kind)
     try:
-        found: list[Sighting] = find_kind(picture, Reference("auto", "auto"))
+        found: list[Sighting] = finder(row)(picture, request)
     except NoAnswerError as error:
         if error.code == "two-objects-disagree":
             raise
@@ -76,7 +74,7 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
 def _speak_of_sheet(picture: Picture) -> None:
     """Say that a sheet lies there whose size cannot be seen, which is better than saying nothing."""
     try:
-        found = finder("sheet")(picture, Reference("sheet", "A4", 210.0, 297.0))
+        found = finder(known_object("A4"))(picture, Reference("A4", "A4"))
     except NoAnswerError:
         return
     if found and found[0].evidence >= SHEET_SEEN:
@@ -90,7 +88,7 @@ def _speak_of_sheet(picture: Picture) -> None:
 
 def _speak_of_coin(picture: Picture) -> None:
     """Say that a coin lies there which nobody named."""
-    if importlib.import_module("printcheck.photo.scale.coin.find_coin").seems_there(picture):
+    if importlib.import_module("printcheck.photo.scale.coin.find_coin").coin_outlines(picture):
         raise NoAnswerError(
             "coin-not-named",
             f"{picture.facts.file}: a coin seems to lie on the cloth, but nothing in a photo tells its size.",

@@ -22,6 +22,8 @@ LN_FOCAL, K1 = 6, 7  # places in the pose
 TYPICAL_FOCAL = 0.85  # of the long side: 24 to 35 mm lenses, as on phones, are 0.69 to 1.0
 TYPICAL_FOCAL_SIGMA = 0.18  # of ln f: one sigma over phones, twice-zoomed ones at the far end
 EXIF_FOCAL_SIGMA = 0.03  # of ln f: EXIF rounds to whole millimetres
+CUT_FOCAL = 3.0  # times the typical one: of a third of a photo, where a fit without EXIF starts as well
+CUT_SIGMA = 10.0  # times the typical sigma: a sixth of a photo is cut from one as rarely
 K1_SIGMA = 0.012  # one sigma of what phones leave uncorrected; measured on drawn and real lenses
 ROUNDS = 10  # of Levenberg's method; eight suffice from a closed-form start
 SETTLED_GAIN = 1e-3  # of chi2: when no fit gains more, all are done
@@ -38,6 +40,17 @@ class Camera:
     focal_px: float
     focal_sigma: float  # of ln f
     k1_sigma: float = K1_SIGMA
+    stated: bool = True  # by EXIF; otherwise far focal lengths are not ruled out
+
+    def focal_misfit(self, ln_focal: Floats) -> Floats:
+        """Residual of ln f in sigmas; where nothing is stated with the long tail of Cauchy's law.
+
+        A photo without EXIF may be cut from a larger one, which makes its focal length seem longer.
+        """
+        off = (ln_focal - math.log(self.focal_px)) / self.focal_sigma
+        if self.stated:
+            return np.asarray(off)
+        return np.asarray(np.sign(off) * np.sqrt(np.log1p(off**2) + (off / CUT_SIGMA) ** 2))
 
 
 @dataclass(frozen=True)
@@ -123,7 +136,7 @@ def camera_of(picture: Picture) -> Camera:
     centre = ((width - 1) / 2, (height - 1) / 2)
     if picture.focal_px is not None:
         return Camera(centre, picture.focal_px, EXIF_FOCAL_SIGMA)
-    return Camera(centre, TYPICAL_FOCAL * max(width, height), TYPICAL_FOCAL_SIGMA)
+    return Camera(centre, TYPICAL_FOCAL * max(width, height), TYPICAL_FOCAL_SIGMA, stated=False)
 
 
 def rotation(rvec: Floats) -> Floats:
@@ -273,8 +286,7 @@ def levenberg(
     damping = np.full(len(start), FIRST_DAMPING)
 
     def residuals(numbers: Floats) -> Floats:
-        focal = (numbers[..., LN_FOCAL] - math.log(camera.focal_px)) / camera.focal_sigma
-        lens = np.stack([focal, numbers[..., K1] / camera.k1_sigma], -1)
+        lens = np.stack([camera.focal_misfit(numbers[..., LN_FOCAL]), numbers[..., K1] / camera.k1_sigma], -1)
         return np.concatenate([misfit(numbers), lens], axis=-1)
 
     def slopes(numbers: Floats, now: Floats) -> Floats:

@@ -8,24 +8,14 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Picture
+    from printcheck.core.objects import KnownObject
     from printcheck.core.request import Reference
     from printcheck.photo.scale.sighting import Sighting
 
     Finder = Callable[[Picture, Reference], list[Sighting]]
 
-# kind -> file of this folder with find(picture, request); loaded only when asked for
-FINDERS = {
-    "card": "rectangle.card",
-    "sheet": "rectangle.sheet",
-    "rect": "rectangle.sheet",
-    "coin": "coin.find_coin",
-    "rule": "rule.find_rule",
-    "board": "chessboard",
-    "auto": "auto",
-}
 
-
-def finder(kind: str) -> Finder:
-    """The ``find`` function of the file for this kind of object."""
-    found: Finder = importlib.import_module(f"printcheck.photo.scale.{FINDERS[kind]}").find
+def finder(row: KnownObject) -> Finder:
+    """The ``find`` function for this kind of object; its file is loaded only when asked for."""
+    found: Finder = importlib.import_module(f"printcheck.photo.scale.{row.finder}").find
     return found

@@ -9,7 +9,7 @@ from typing import Literal
 from printcheck.core.errors import InputError
 from printcheck.core.request import Reference
 
-Metal = Literal["silver", "gold", "copper", "two-tone"]
+Metal = Literal["silver", "gold", "copper", "gold in silver", "silver in gold"]
 TYPICAL_THICKNESS_MM = 1.9  # of a coin given by its diameter alone; those below lie within 0.5 mm of it
 SAME_DIAMETER_MM = 0.06  # a diameter this near to a known coin's means that coin, for its thickness
 SMALLEST_MM, LARGEST_MM = 10.0, 60.0  # coins in use anywhere, with room to spare; from memory
@@ -30,8 +30,8 @@ class Coin:
 # Thicknesses: the same regulation and specifications, from memory; they matter little (1.9 mm seen from
 # 400 mm is 0.5 % of scale, and half a millimetre off is 0.1 %).
 COINS = (
-    Coin("2euro", 25.75, 2.20, "two-tone", ("2eur", "eur2", "2\u20ac", "\u20ac2")),
-    Coin("1euro", 23.25, 2.33, "two-tone", ("1eur", "eur1", "1\u20ac", "\u20ac1")),
+    Coin("2euro", 25.75, 2.20, "gold in silver", ("2eur", "eur2", "2\u20ac", "\u20ac2")),
+    Coin("1euro", 23.25, 2.33, "silver in gold", ("1eur", "eur1", "1\u20ac", "\u20ac1")),
     Coin("50cent", 24.25, 2.38, "gold", ("50ct", "eur50c", "eur050")),
     Coin("20cent", 22.25, 2.14, "gold", ("20ct", "eur20c", "eur020")),
     Coin("10cent", 19.75, 1.93, "gold", ("10ct", "eur10c", "eur010")),
@@ -48,7 +48,7 @@ COINS = (
     Coin("uk-2p", 25.9, 1.85, "copper", ("2p", "gbp2p")),
     Coin("uk-5p", 18.0, 1.70, "silver", ("5p", "gbp5p")),
     Coin("uk-10p", 24.5, 1.85, "silver", ("10p", "gbp10p")),
-    Coin("uk-2pound", 28.4, 2.50, "two-tone", ("2pound", "gbp2", "2gbp", "\u00a32")),
+    Coin("uk-2pound", 28.4, 2.50, "silver in gold", ("2pound", "gbp2", "2gbp", "\u00a32")),
 )
 NOT_ROUND = {  # secondary pages: seven sides, seven sides, twelve sides
     "20p": ("uk20p", "gbp20p"),

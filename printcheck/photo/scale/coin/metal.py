@@ -1,4 +1,4 @@
-"""Whether what lies within a round outline is a coin: metal, relief, a rim, and no second one like it."""
+"""What lies within a round outline: its colours, its relief, and the metal it may be."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.photo.scale.coin.denominations import Metal
 from printcheck.photo.scale.rectangle.chroma import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Lab
+    from printcheck.photo.scale.coin.denominations import Coin
     from printcheck.photo.scale.coin.rim import Rim
 
 FACE_PX = 128  # px across what is looked at; the coin's face takes up 90 of them
@@ -21,18 +21,9 @@ AROUND = 1.6  # of the radius: half the square cut out for looking
 CORE, RING = 0.60, (0.77, 0.90)  # of the radius: inside the inner disc of a two-tone coin, and its ring
 OUTSIDE = (1.1, 1.4)  # of the radius: the cloth round the coin
 NOISE_BLUR_PX = 1.2  # px of the face: noise out, relief kept
-LEAST_RELIEF, MOST_RELIEF = 1.0, 16.0  # Lab lightness: printed dots have 0.2 to 0.8, coins from 1.5
-MOST_TINT = 3.5  # Lab: coins have up to 1.5; figures printed in colours have 5 and more
-TWO_TONE_STEP, ONE_TONE_STEP = 12.0, 9.0  # Lab (a, b): from the core of a coin to its ring
-DARKEST, LIGHTEST = 22.0, 98.0  # Lab lightness of metal, worn copper to glare
-SILVER_CHROMA, COLDEST_SILVER = 18.0, -12.0  # Lab: white metal under lamp light and in the shade
-TINTED: dict[Metal, tuple[tuple[float, float], tuple[float, float]]] = {  # Lab ranges of a and of b
-    "gold": ((-8.0, 18.0), (9.0, 52.0)),
-    "copper": ((3.0, 32.0), (5.0, 44.0)),
-}
-CLOTH_APART = 7.0  # Lab distance from the cloth round it ...
-LIKE_CLOTH = (0.5, 2.0)  # ... or else its relief over the cloth's lies outside these
-TWIN_SIZE, TWIN_COLOUR = 1.10, 9.0  # ratio of radii, and Lab distance
+LEAST_STEP, CLEAR_STEP = 4.0, 10.0  # Lab b from core to ring: of two-tone coins at least, of others at most
+WHITE_QUANTILE, MOST_WHITE_CHROMA = 0.97, 15.0  # of lightness; Lab: what a lamp makes of white paper
+CLEARLY_YELLOW, NEARLY_GREY = 25.0, 5.0  # Lab off the photo's white: brass has 35, copper 20, nickel 0 to 8
 HUE_RAYS, HUE_STEP_PX = 64, 0.5  # across the outline, on which the hue's change is looked for
 HUE_REACH = 0.12  # of the radius to either side: a raised rim's inner edge lies within
 HUE_SURE = (
@@ -88,44 +79,40 @@ def look_at(lab: Lab, rim: Rim) -> Look:
     )
 
 
-def is_coin(look: Look) -> bool:
-    """Whether a face is metal with relief, and not the cloth going on."""
-    return (
-        LEAST_RELIEF <= look.relief <= MOST_RELIEF
-        and look.tint <= MOST_TINT
-        and bool(metals(look))
-        and _stands_out(look)
-    )
+def two_tone_step(look: Look) -> float:
+    """How much yellower the ring is than the core: the same in every light, as both lie in it."""
+    return float(look.ring[2] - look.core[2])
 
 
-def metals(look: Look) -> set[Metal]:
-    """Metals that a face may be of, whatever the light: none if it is no metal at all."""
-    step = float(np.hypot(*(look.ring - look.core)[1:]))
-    core, ring = _alloys(look.core), _alloys(look.ring)
-    if step >= TWO_TONE_STEP:
-        other = {("silver", "gold"), ("gold", "silver")}
-        return {"two-tone"} if any((c, r) in other for c in core for r in ring) else set()
-    return core & ring if step <= ONE_TONE_STEP else set()
+def white_of(lab: Lab) -> Floats | None:
+    """The photo's own white; None where its lightest places are coloured, so that nothing there is white."""
+    lightest = lab[lab[..., 0] >= np.quantile(lab[::4, ::4, 0], WHITE_QUANTILE)]
+    white = np.median(lightest, axis=0).astype(float)
+    return white if np.hypot(white[1], white[2]) < MOST_WHITE_CHROMA else None
 
 
-def _alloys(lab: Floats) -> set[Metal]:
-    lightness, a, b = lab
-    found: set[Metal] = set()
-    if not DARKEST <= lightness <= LIGHTEST:
-        return found
-    if np.hypot(a, b) <= SILVER_CHROMA and b >= COLDEST_SILVER:
-        found.add("silver")
-    for metal, (a_range, b_range) in TINTED.items():
-        if a_range[0] <= a <= a_range[1] and b_range[0] <= b <= b_range[1]:
-            found.add(metal)
-    return found
-
-
-def _stands_out(look: Look) -> bool:
-    """Whether it differs from the cloth in colour or in texture: a coin drawn by chance in noise does not."""
-    ratio = (look.relief + 0.5) / (look.cloth_relief + 0.5)
-    apart = min(float(np.linalg.norm(look.cloth - part)) for part in (look.core, look.ring))
-    return apart > CLOTH_APART or not LIKE_CLOTH[0] < ratio < LIKE_CLOTH[1]
+def contradicts(look: Look, coin: Coin, white: Floats | None) -> str | None:
+    """What a face looks like, in words, where that is clearly not the metal of the coin named."""
+    step = two_tone_step(look)
+    if coin.metal in ("gold in silver", "silver in gold"):
+        wanted = -step if coin.metal == "gold in silver" else step
+        return (
+            None
+            if wanted > LEAST_STEP
+            else "of one metal"
+            if abs(step) < LEAST_STEP
+            else "the other way round"
+        )
+    if coin.metal is None:
+        return None
+    if abs(step) > CLEAR_STEP:
+        return "two-tone"
+    if white is None:
+        return None
+    tint = look.core[1:] - white[1:] * look.core[0] / white[0]
+    if coin.metal == "silver" and tint[1] > CLEARLY_YELLOW:
+        return "gold or copper"
+    return "silver" if coin.metal != "silver" and np.hypot(*tint) < NEARLY_GREY else None
 
 
 def hue_radius(lab: Lab, near: Rim) -> float | None:
@@ -145,18 +132,6 @@ def hue_radius(lab: Lab, near: Rim) -> float | None:
     strength, say = hue_steps(eight_bit[None], HUE_STEP_PX)
     mean = strength[0].mean(0)
     return near.radius + float(places[int(np.argmax(mean))]) if float(say.item()) > HUE_SURE else None
-
-
-def alike(lab: Lab, one: Rim, other: Rim) -> bool:
-    """Whether two outlines are of one size and colour: dots of a print come in numbers, coins do not."""
-    ratio = one.radius / other.radius
-    if not 1 / TWIN_SIZE < ratio < TWIN_SIZE:
-        return False
-    first, second = look_at(lab, one), look_at(lab, other)
-    return (
-        float(np.linalg.norm(first.core - second.core)) < TWIN_COLOUR
-        and float(np.linalg.norm(first.ring - second.ring)) < TWIN_COLOUR
-    )
 
 
 def _face(lab: Lab, rim: Rim) -> Lab:

@@ -31,8 +31,9 @@ STARTS = tuple(0.88 * 1.026**k for k in range(22))  # radii, over the first one,
 # radii, over the largest ring, at which its raised rim may end (5 to 10 % of the radius, from memory)
 RAISED = tuple(1.02 + 0.01 * k for k in range(9))
 RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed
-NEARLY = 0.55  # of the best ring's tightness that the outermost one must have
-SAME_RING = 1.04  # ratio of radii: nearer rings are one, or a mixture of two; the tighter is taken
+NEARLY = 0.8  # of the best ring's tightness that the outermost one must have
+NEAR_HUE = 0.05  # share of the radius from where the hue changes: the colour of a JPEG is blurred by as much
+DECISIVE = 8  # power of the tightness that makes it odds: half as tight again is 25 to 1
 TIGHT_PX, TIGHT_SHARE = 0.5, 0.004  # px or of the radius: an edge this far off the curve counts a third
 COVER_SLACK = 0.1  # cover that a ring may lack before it has settled
 CONCENTRIC = 0.06  # of the radius
@@ -121,18 +122,29 @@ def about_raised_rim(lab: Lab, inner: Rim) -> list[Rim]:
     return [rim for rim in found if rim is not None]
 
 
-def outermost(closed: list[Rim]) -> Rim | None:
-    """The coin's own outline among its rings.
+def coin_outline(closed: list[Rim], hue_px: float | None) -> Rim | None:
+    """The coin's own outline among its rings, given the radius at which the hue changes, where it does.
 
-    The commonest mistake is to take the inner ring of a two-tone coin, or the inside of a raised rim, for
-    the coin: of all outlines nearly as tight as the best, the largest is taken.
+    The hue tells the coin's edge from its shadow's, roughly; the tightest ring near there is the edge. Where
+    the hue tells nothing, the commonest mistake is to take the inner ring of a two-tone coin or of a raised
+    rim: of all rings nearly as tight as the best, the largest is taken.
     """
-    kept: list[Rim] = []
-    for rim in sorted(closed, key=lambda rim: -rim.tightness):
-        if all(max(rim.radius / k.radius, k.radius / rim.radius) > SAME_RING for k in kept):
-            kept.append(rim)
-    believed = [rim for rim in kept if rim.tightness >= NEARLY * kept[0].tightness]
-    return max(believed, key=lambda rim: rim.radius, default=None)
+    near = [rim for rim in closed if hue_px and abs(rim.radius / hue_px - 1) < NEAR_HUE]
+    if near:
+        return max(near, key=lambda rim: rim.tightness)
+    best = max((rim.tightness for rim in closed), default=0.0)
+    nearly = [rim for rim in closed if rim.tightness >= NEARLY * best]
+    return max(nearly, key=lambda rim: rim.radius, default=None)
+
+
+def choice_sigma(chosen: Rim, closed: list[Rim], hue_px: float | None) -> float:
+    """One sigma of the radius, as a share, for which of the rings about it is the coin's edge."""
+    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < 2 * NEAR_HUE]
+    apart = np.log([rim.radius / chosen.radius for rim in near] or [1.0])
+    odds = np.array([rim.tightness / chosen.tightness for rim in near] or [1.0]) ** DECISIVE
+    if hue_px:
+        odds *= np.exp(-0.5 * ((apart - math.log(hue_px / chosen.radius)) / (NEAR_HUE / 2)) ** 2)
+    return float(np.sqrt(np.sum(odds * apart**2) / max(float(np.sum(odds)), 1e-9)))
 
 
 def _fit(lab: Lab, centre: Floats, series: Floats, bands: tuple[float, ...]) -> list[Rim | None]:

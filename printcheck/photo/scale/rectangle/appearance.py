@@ -27,10 +27,7 @@ FEW_CORNERS = 2  # in the picture, of which the least is asked and not the mean
 CORNER_POINTS = 9  # along the arc, and along the sharp corner
 PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, where the inside is looked at
 PLAIN_STEP = 12.0  # CIELAB (8-bit) from the median: light, noise and a faint shadow stay below it
-PALE_LIGHT, PALE_CHROMA = (
-    170.0,
-    32.0,
-)  # CIELAB (8-bit): paper in uneven, warm light; drawn sheets have 182, 26
+WHITE_QUANTILE = 0.97  # of lightness: the photo's own white lies above
 PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
 HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
 
@@ -97,21 +94,25 @@ def corner_unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
     return float(np.mean(found)) if found else float("inf")
 
 
-def paleness(small: Bgr, shares: Floats) -> Floats:
-    """(N,) how much of what lies within is of one pale colour, 0 to 1; 0 where the usual colour is not pale.
+def paper_look(small: Bgr, shares: Floats) -> Floats:
+    """(N, 3) how like paper what lies within is: of one colour, as light as the photo's white, and as grey.
 
-    ``shares`` (N, 4, 2) are the corners as shares of the picture's width and height.
+    Share within that is of its usual colour; lightness of that over the white's; and its colour off the
+    white's, 8-bit CIELAB over 100. ``shares`` (N, 4, 2) are the corners as shares of the picture's width
+    and height.
     """
     lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 1.5), cv2.COLOR_BGR2LAB).astype(np.float32)
+    lightest = np.quantile(lab[..., 0], WHITE_QUANTILE)
+    white = np.median(lab[lab[..., 0] >= lightest], axis=0)
     u, v = (grid.reshape(-1, 1) for grid in np.meshgrid(PLAIN_PLACES, PLAIN_PLACES))
     weights = np.concatenate([(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v], 1)
     size = np.array([lab.shape[1], lab.shape[0]])
     at = np.clip((weights @ shares) * size, 0, size - 1).astype(np.int64)
     seen = lab[at[..., 1], at[..., 0]]
     usual = np.median(seen, axis=1)
-    pale = (usual[:, 0] > PALE_LIGHT) & (np.hypot(usual[:, 1] - 128, usual[:, 2] - 128) < PALE_CHROMA)
-    alike = np.linalg.norm(seen - usual[:, None], axis=-1) < PLAIN_STEP
-    return np.asarray(np.where(pale, alike.mean(1), 0.0), float)
+    alike = (np.linalg.norm(seen - usual[:, None], axis=-1) < PLAIN_STEP).mean(1)
+    tint = np.linalg.norm(usual[:, 1:] - white[1:], axis=1) / 100
+    return np.stack([alike, usual[:, 0] / max(white[0], 1.0), tint], axis=1).astype(float)
 
 
 def roundness(

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import cv2
 import numpy as np
 
+from printcheck.core.objects import PAPER_MM, KnownObject
 from printcheck.photo.scale.pose import (
+    CUT_FOCAL,
     Camera,
     Pose,
     camera_of,
@@ -24,7 +26,7 @@ from printcheck.photo.scale.pose import (
     pose_of_homography,
     project,
 )
-from printcheck.photo.scale.rectangle.appearance import paleness, roundness
+from printcheck.photo.scale.rectangle.appearance import paper_look, roundness
 from printcheck.photo.scale.rectangle.outlier import gathered
 from printcheck.photo.scale.rectangle.quadrilaterals import LEAST_SEEN, hinted, hinted_along
 from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
@@ -39,15 +41,16 @@ if TYPE_CHECKING:
 
 WORK_PX = 800  # long side of the picture in which edges are proposed
 FINE_PX = 2000  # long side of the picture in which sides are fitted
-SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; more leaves no cloth
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
 BEYOND_CELLS = 6.0  # of the hint from the sides, where their own blur and shadow are no longer seen
+STATED_TOLERANCE_MM = 0.5  # how well a user measures a rectangle
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 
 
 Look = tuple[tuple[int, float], ...]
+Shape = Literal["round", "paper", "any"]  # what is known of a rectangle's look: each has its own classifier
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,24 @@ class Kind:
     any_corner: bool = False
     paper: bool = False
 
+    @classmethod
+    def of(cls, row: KnownObject, size_mm: tuple[float, float] | None = None) -> Kind:
+        """The rectangle of a row of the known objects; of one without a size, that of ``size_mm``."""
+        if row.size_mm is None:
+            width, height = size_mm or (0.0, 0.0)
+            long, short = max(width, height), min(width, height)
+            return cls(
+                f"{width:g} x {height:g} mm rectangle",
+                long,
+                short,
+                thick_mm=PAPER_MM,
+                size_sigma=STATED_TOLERANCE_MM / short,
+                any_corner=True,
+            )
+        return cls(
+            row.label or row.name, *row.size_mm, row.corner_mm, row.thick_mm, row.size_sigma, paper=row.paper
+        )
+
     @property
     def plane(self) -> Floats:
         """(4, 2) corners in mm, in order round, the first side a long one."""
@@ -89,6 +110,13 @@ class Kind:
     def ratio(self) -> float:
         """Long side over short."""
         return self.long_mm / self.short_mm
+
+    @property
+    def shape(self) -> Shape:
+        """Which classifier tells it."""
+        if self.corner_mm:
+            return "round"
+        return "paper" if self.paper else "any"
 
 
 @dataclass(frozen=True)
@@ -121,10 +149,12 @@ class Candidate:
         Likewise just inside the side where it is least.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
-    pale : float
-        Share of what lies within that is of one pale colour; 0 where that is not asked.
-    unlike : float
-        How different the most similar other place is; NaN until asked.
+    plain, light, tint : float
+        How like paper it looks; see :func:`~printcheck.photo.scale.rectangle.appearance.paper_look`.
+    focal_stated : bool
+        Whether EXIF gives the focal length.
+    unlike, corners_unlike : float
+        How different the most similar other place is, of the whole and of its corners; infinite until asked.
     strain : float
         What its sides lack in clearness beside the clearest lines there, in terms of misfit.
     """
@@ -143,8 +173,12 @@ class Candidate:
     border: float
     open_border: float
     sides: SeenSides
-    pale: float = 0.0
-    unlike: float = math.nan
+    plain: float
+    light: float
+    tint: float
+    focal_stated: bool = True
+    unlike: float = math.inf
+    corners_unlike: float = math.inf
     strain: float = 0.0
 
     @property
@@ -155,9 +189,13 @@ class Candidate:
     @property
     def misfit(self) -> float:
         """Chi2 of the pose, with what cloth, card and shutter bend allowed for in proportion to the size."""
+        return self.poses[0].chi2 / self.bend_factor + self.strain
+
+    @property
+    def bend_factor(self) -> float:
+        """Variance of the sides with what bends allowed for, over that without."""
         long_px = float(np.linalg.norm(self.corners[1] - self.corners[0]))
-        bend = BEND_SHARE * long_px / float(np.median(self.sides.sigma))
-        return self.poses[0].chi2 / (1 + bend**2) + self.strain
+        return 1 + (BEND_SHARE * long_px / float(np.median(self.sides.sigma))) ** 2
 
     @property
     def px_per_mm(self) -> float:
@@ -246,8 +284,7 @@ def measured(
         hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
         for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
     )
-    asked = kind.paper or kind.any_corner
-    pale = paleness(scene.small.bgr, share) if asked else np.zeros(len(share))
+    look = paper_look(scene.small.bgr, share)
     return [
         Candidate(
             kind,
@@ -264,7 +301,8 @@ def measured(
             float(border[i]),
             float(open_border[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
-            float(pale[i]),
+            *map(float, look[i]),
+            focal_stated=scene.camera.stated,
         )
         for i in range(len(corners))
     ]
@@ -282,14 +320,21 @@ def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tu
 
     ``corners`` (B, 4, 2) in photo px are the start of the fit.
     """
-    start = pose_of_homography(
-        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
-    )
-    starts = np.concatenate([start, mirrored_tilt(start)])
-    ends, sigma = np.tile(seen.ends, (2, 1, 1, 1)), np.tile(seen.sigma, (2, 1, 1))
-    misfit = side_misfit(kind, ends, sigma, scene.camera)
-    numbers, covariance, chi2 = levenberg(starts, misfit, camera=scene.camera)
+    matrices = homography_of_quads(kind.plane, corners)
+    start = pose_of_homography(matrices, scene.camera.focal_px, scene.camera.centre_px)
     count = len(start)
+    starts = [start]
+    if not scene.camera.stated:
+        far = scene.camera.focal_px * CUT_FOCAL
+        starts += [pose_of_homography(matrices, far, scene.camera.centre_px)]
+    several = np.concatenate([way for each in starts for way in (each, mirrored_tilt(each))])
+    times = len(several) // count
+    ends, sigma = np.tile(seen.ends, (times, 1, 1, 1)), np.tile(seen.sigma, (times, 1, 1))
+    misfit = side_misfit(kind, ends, sigma, scene.camera)
+    numbers, covariance, chi2 = levenberg(several, misfit, camera=scene.camera)
+    best = chi2.reshape(times // 2, 2, count).argmin(0)  # of the focal lengths, for each way of the tilt
+    rows = (2 * best + [[0], [1]]) * count + np.arange(count)
+    numbers, covariance, chi2 = (part[rows.ravel()] for part in (numbers, covariance, chi2))
     pairs = []
     for i in range(count):
         one, two = (

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 # size and blur of the pictures whose edges are pooled; the coarse ones blur away fine stripes and weave
 FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
 SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
-SMALLEST, LARGEST = 0.08, 0.8  # long side of the object over the picture's; more leaves no cloth
+SMALLEST, LARGEST = 0.06, 0.98  # long side of the object over the picture's
 MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
 MOST_QUADS = 1000  # that go on to the pose test
 ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
@@ -52,7 +52,7 @@ ROUGH_WEIGHT = 0.015  # in the rank
 ROUGH_ROUNDS = 4
 STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
 NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
-MOST_CANDIDATES = 80  # whose sides are fitted
+MOST_CANDIDATES = 50  # whose sides are fitted
 FAR_SIDE_OFF = 0.1  # of the photo's long side: how far tilt puts a side off its place without tilt
 
 

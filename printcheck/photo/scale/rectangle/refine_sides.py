@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.rectangle.classifier import hopeful
+from printcheck.photo.scale.rectangle.classifier import promise
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, Lines, sharp_lines
 from printcheck.photo.scale.rectangle.known import Candidate, Scene, SeenSides, posed
 from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
@@ -27,14 +27,13 @@ FRAME_PX = 3.0  # from the picture's edge, where a side that leaves it is cut of
 GOOD_MISFIT = 2.0  # of the clearest lines: nothing else is tried
 NO_WORSE = 4.0  # misfit up to which the clearest lines are taken though others fit better
 UNLIKELY = 8.0  # misfit by lack of clearness alone at which a choice of lines is not asked about
-MOST = 8  # candidates, the best supported
+MOST = 8  # candidates, the most promising
 
 
 def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     """The same candidates, those worth it with their sides at the clearest lines that make the thing."""
-    worth = [i for i, c in enumerate(found) if _is_worth(c)]
-    worth.sort(key=lambda i: -float(found[i].support.mean()) - found[i].hint)
-    worth = worth[:MOST]
+    worth = [i for i, c in enumerate(found) if bool((c.seen > ENOUGH_SEEN).any())]
+    worth = sorted(worth, key=lambda i: -promise(found[i]))[:MOST]
     if not worth:
         return found
     lines = [_lines(scene, found[i]) for i in worth]
@@ -45,7 +44,7 @@ def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     out = list(found)
     for i, each, best in zip(worth, lines, _with_lines(scene, clearest), strict=True):
         if best.misfit > GOOD_MISFIT:
-            best = _most_likely(scene, found[i], each)
+            best = min([best, *_read(scene, found[i], each)], key=lambda reading: reading.misfit)
         if best.misfit < max(NO_WORSE, found[i].misfit):
             out[i] = best
     return out
@@ -57,17 +56,16 @@ def readings(scene: Scene, candidate: Candidate) -> list[Candidate]:
     Their misfits tell how likely each is beside the others, so that their spread is what the choice of
     lines leaves open. Those that are much less clear are left out.
     """
-    lines = _lines(scene, candidate)
+    return _read(scene, candidate, _lines(scene, candidate))
+
+
+def _read(scene: Scene, candidate: Candidate, lines: Lines) -> list[Candidate]:
     choices = [
         choice
         for choice in _choices(candidate, lines)
         if _is_of_one_corner(choice) and UNCLEAR * _lost(candidate, lines, choice) < UNLIKELY
     ]
-    return _with_lines(scene, [(candidate, lines, choice) for choice in choices])
-
-
-def _is_worth(candidate: Candidate) -> bool:
-    return hopeful(candidate) and bool((candidate.seen > ENOUGH_SEEN).any())
+    return _with_lines(scene, [(candidate, lines, choice) for choice in choices]) if choices else []
 
 
 def _lines(scene: Scene, candidate: Candidate) -> Lines:
@@ -88,12 +86,6 @@ def _inside(sides: Floats, size: Floats) -> Floats:
     leave = np.clip(np.maximum(one, two).min(1), 0, 1)
     share = np.where(leave > enter, np.stack([enter, leave]), np.array([[0.0], [1.0]]))
     return np.stack([start + share[k][:, None] * along for k in (0, 1)], 1)
-
-
-def _most_likely(scene: Scene, candidate: Candidate, lines: Lines) -> Candidate:
-    """The candidate with the clear lines that fit the known shape as well."""
-    tried = _with_lines(scene, [(candidate, lines, choice) for choice in _choices(candidate, lines)])
-    return min(tried, key=lambda each: each.misfit)
 
 
 def _choices(candidate: Candidate, lines: Lines) -> Choice:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,25 +11,21 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.objects import KnownObject, known_object
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
-from printcheck.photo.scale.rectangle.classifier import HALF_SEEN, overlap, weighed
+from printcheck.photo.scale.rectangle.classifier import weighed
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
 from printcheck.photo.scale.rectangle.propose import FIRST_LOOK, SECOND_LOOK, candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from printcheck.core.handover import Picture
-    from printcheck.core.measurement import ScaleSource
+    from printcheck.core.request import Reference
 
 SURE = 0.95  # evidence at which a second look is not taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
-# evidence asked of an object that is cut by the picture's edge: true ones have 0.99, lines that cross a check
-# four fifths
-CUT_LEAST = 0.9
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
@@ -49,53 +45,39 @@ WEAK = 0.92  # evidence below which the sighting is remarked on
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
 
 
-@dataclass(frozen=True)
-class LookedFor:
-    """Rectangles looked for, and whether the user said that there is one."""
-
-    source: ScaleSource
-    kinds: tuple[Kind, ...]
-    named: bool
+def find(picture: Picture, request: Reference) -> list[Sighting]:
+    """The card, sheet or rectangle asked for; see :mod:`printcheck.photo.scale.sighting` for the terms."""
+    row = known_object("card" if request.kind == "auto" else request.kind)
+    size = (request.width_mm, request.height_mm) if request.width_mm and request.height_mm else None
+    return look_for(scene_of(picture), row, Kind.of(row, size), named=request.kind != "auto")
 
 
-def look_for(picture: Picture, wanted: LookedFor) -> list[Sighting]:
-    """Sightings of the rectangles looked for, best first; [] where none is sure enough."""
-    scene = scene_of(picture)
+def look_for(scene: Scene, row: KnownObject, kind: Kind, *, named: bool) -> list[Sighting]:
+    """Sightings of a rectangle, best first; [] where none is sure enough.
+
+    ``named`` says whether the user said that there is one.
+    """
     found: list[tuple[float, Candidate]] = []
     for look in LOOKS:  # the next only where the last did not make sure
-        again = _best(scene, wanted.kinds, look)
+        again = weighed(scene, sharpened(scene, look(scene, kind)))
         if again and (not found or again[0][0] > found[0][0]):
             found = again
         if found and found[0][0] >= SURE:
             break
-    least = NAMED_LEAST if wanted.named else UNNAMED_LEAST
+    least = NAMED_LEAST if named else UNNAMED_LEAST
     sure = [
         (evidence, candidate)
         for evidence, candidate in found
-        if evidence >= (CUT_LEAST if candidate.seen.min() < HALF_SEEN else least)
-        and _scale(scene, candidate)[1] < MOST_SIGMA
+        if evidence >= least and _scale(scene, candidate)[1] < MOST_SIGMA
     ]
     if sure:
         remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)
-    sightings = [_sighting(scene, wanted, evidence, candidate) for evidence, candidate in sure]
+    sightings = [_sighting(scene, row, evidence, candidate) for evidence, candidate in sure]
     return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
 
 
 LOOKS = (partial(candidates, look=FIRST_LOOK), within_hint, partial(candidates, look=SECOND_LOOK))
-
-
-def _best(
-    scene: Scene, kinds: tuple[Kind, ...], look: Callable[[Scene, Kind], list[Candidate]]
-) -> list[tuple[float, Candidate]]:
-    """Best candidates of all kinds, one per place in the picture."""
-    every = [pair for kind in kinds for pair in weighed(scene, sharpened(scene, look(scene, kind)))]
-    every.sort(key=lambda pair: -pair[0])
-    kept: list[tuple[float, Candidate]] = []
-    for evidence, candidate in every:
-        if all(overlap(candidate.corners, other.corners) < 0.5 for _, other in kept):
-            kept.append((evidence, candidate))
-    return kept
 
 
 def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
@@ -145,12 +127,12 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
     kind, remarks = candidate.kind, []
     for rival in (r for r in RIVALS if r.ratio != kind.ratio):
         pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
-        gain = candidate.poses[0].chi2 - pair[0].chi2
+        gain = (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor
         if candidate.guessed or gain < -RIVAL_MARGIN:
             continue
         if gain > RIVAL_MARGIN:  # with a side on a shadow's line even the thing itself fits badly
-            gain = _best_chi2(scene, candidate) - _best_chi2(scene, replace(candidate, kind=rival))
-        if gain > RIVAL_MARGIN and pair[0].chi2 < RIVAL_FITS:
+            gain = _least_misfit(scene, candidate) - _least_misfit(scene, replace(candidate, kind=rival))
+        if gain > RIVAL_MARGIN and pair[0].chi2 / candidate.bend_factor < RIVAL_FITS:
             raise NoAnswerError(
                 "looks-like-another",
                 f"{scene.picture.facts.file}: what looks like {_a(kind.name)} has the shape of {rival.name}.",
@@ -167,16 +149,16 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
     return tuple(remarks)
 
 
-def _best_chi2(scene: Scene, candidate: Candidate) -> float:
+def _least_misfit(scene: Scene, candidate: Candidate) -> float:
     """Least misfit of the candidate's kind to any of the lines that may be its sides."""
-    return min(each.poses[0].chi2 + each.strain for each in readings(scene, candidate))
+    return min((each.misfit for each in readings(scene, candidate)), default=candidate.misfit)
 
 
-def _sighting(scene: Scene, wanted: LookedFor, evidence: float, candidate: Candidate) -> Sighting:
+def _sighting(scene: Scene, row: KnownObject, evidence: float, candidate: Candidate) -> Sighting:
     (pose, _), _ = _on_cloth(scene, candidate)
     sigma = math.hypot(_scale(scene, candidate)[1], _choice_sigma(scene, candidate))
     return Sighting(
-        wanted.source,
+        row.source or "rect",
         candidate.kind.name,
         np.asarray(np.linalg.inv(pose.to_photo), float),
         sigma,

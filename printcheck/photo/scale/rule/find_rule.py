@@ -15,7 +15,7 @@ from printcheck.core.request import Reference
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.rule.bands import Band, find_bands
 from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
-from printcheck.photo.scale.rule.graduations import Marks, read_marks
+from printcheck.photo.scale.rule.graduations import UNSURE, Marks, read_marks
 from printcheck.photo.scale.rule.line_pose import POINTS, fit_rule, tape_error
 from printcheck.photo.scale.rule.reach import WIDEST_MM, extent
 from printcheck.photo.scale.sighting import Sighting, grown, to_photo_px
@@ -76,7 +76,15 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         strokes = find_bands(grey)
         readings = _readings(grey, strokes)
         if readings:
-            sighting = _sighting(picture, _agreed(readings), factor)
+            if all(reading.marks.unit == UNSURE for reading in readings):
+                raise NoAnswerError(
+                    "tape-unit-unclear",
+                    f"{picture.facts.file}: a rule in inches seems to lie there, but whether its smallest "
+                    "marks are eighths or sixteenths cannot be told.",
+                    "Give two of its marks and the distance between them with --span X1,Y1,X2,Y2=LENGTH.",
+                )
+            agreed = _agreed([reading for reading in readings if reading.marks.unit != UNSURE])
+            sighting = _sighting(picture, agreed, factor)
             return [] if sighting is None else [sighting]
     return []
 

@@ -22,17 +22,27 @@ BRIDGE_ROWS = 3  # px: a shorter break in a tick is noise
 EVERY = 0.5  # of the usual strength, at the median tick: as deep as all ticks go
 SHORTEST, LONGEST = 0.7, 10.0  # periods: depth of the shortest ticks; stripes of a cloth go on for ever
 PRESENT = 0.85  # share of the ticks that must be seen
-LEAST_TICK_MM, MOST_TICK_MM = 1.8, 9.0  # mm: depth of the shortest ticks of any tape or ruler
+LEAST_TICK_MM, MOST_TICK_MM = (
+    1.4,
+    9.0,
+)  # mm: depth of the shortest ticks of any tape or ruler; half mm have least
 REACH = 2.6  # of the shortest ticks' depth: how far beyond it longer ticks are followed
 LEAST_REACH_PX = 5  # px: and at least so far
 LEAST_TURNS = 1.8  # whole turns of the pattern that must be in view
 LEAST_FIT, CHANCE = 0.60, 1.5  # least correlation with the pattern, and more by CHANCE / sqrt(ticks)
-LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch
+LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch and half millimetres
 LEAST_MARGIN = 0.12  # over the best pattern of another unit
 TURN_ABOUT_PX = 0.8  # px: inches and halves differ by this much
 DOUBTS, ALL_LONGER = 3.5, 0.97  # sigmas of a test of signs by which they must differ; or nearly all do
-SHALLOW = 1.35  # periods: the shortest ticks of eighths; those of sixteenths reach 1.6 and more
+INK = 1.5  # change of grey beside the longest ticks over that between them, where numbers stand
+ONE_IN_TWO, EVERY_ONE = (
+    0.5,
+    0.75,
+)  # of the ink of the numbers, at the longest ticks that have less: halves, inches
 FLATTEST = 0.6  # px: spread of the lengths, below which all ticks are of one length and mean nothing
+
+
+UNSURE = "part of an inch"
 
 
 @dataclass(frozen=True)
@@ -42,7 +52,8 @@ class Marks:
     Parameters
     ----------
     unit : str
-        In words: ``"mm"``, ``"1/16 in"`` or ``"1/8 in"``.
+        In words: ``"mm"``, ``"half mm"``, ``"1/16 in"`` or ``"1/8 in"``; UNSURE for a part of an inch that
+        is one of the last two.
     pitch_mm : float
         From tick to tick.
     fit, margin : float
@@ -68,6 +79,11 @@ def _ranks(turns: int, lengths: dict[int, float]) -> Floats:
 # Lengths beyond the shortest, as share of the longest's: common practice of tapes and rulers. Makers
 # differ in whether 5 mm ticks are told from 10 mm ones, and in how many lengths an inch has: all are tried.
 METRIC = (_ranks(10, {10: 1.0, 5: 0.5}), _ranks(10, {10: 1.0, 5: 1.0}), _ranks(10, {10: 1.0}))
+HALF_METRIC = (
+    _ranks(20, {20: 1.0, 10: 0.8, 2: 0.6}),
+    _ranks(20, {20: 1.0, 10: 1.0, 2: 0.6}),
+    _ranks(20, {20: 1.0, 2: 0.6}),
+)
 HALVING = (_ranks(8, {8: 1.0, 4: 0.66, 2: 0.33}), _ranks(8, {8: 1.0, 4: 0.5, 2: 0.5}))
 
 
@@ -81,10 +97,14 @@ def read_marks(strip: Strip, comb: Comb) -> Marks | None:
             continue
         for deeper in (1, -1):
             lengths = _lengths(strength, zone, deeper)
-            read = _recognised(lengths, (zone[1] - zone[0] + 1) / comb.period_px)
+            gaps, ticks = _gaps_and_ticks(comb)
+            read = _recognised(lengths, _ink(strip, comb, zone, deeper, ticks if dark else gaps[1:]))
             if read is not None and (best is None or read[2] > best.fit):
                 unit, pitch, fit, margin = read
-                if not LEAST_TICK_MM <= (zone[1] - zone[0] + 1) / comb.period_px * pitch <= MOST_TICK_MM:
+                if (
+                    unit != UNSURE
+                    and not LEAST_TICK_MM <= (zone[1] - zone[0] + 1) / comb.period_px * pitch <= MOST_TICK_MM
+                ):
                     continue
                 edge, deep = (zone[0], zone[1]) if deeper > 0 else (zone[1], zone[0])
                 best = Marks(unit, pitch, fit, margin, float(edge), float(deep))
@@ -104,9 +124,7 @@ def _strength(strip: Strip, comb: Comb, *, dark: bool) -> Floats:
 
     The comb counts whole numbers at the lightest place; so a dark tick is at the halves.
     """
-    _, gaps = tick_columns(comb)
-    _, ticks = tick_columns(comb, shift=0.5)
-    ticks = ticks[(ticks > gaps[0]) & (ticks < gaps[-1])]
+    gaps, ticks = _gaps_and_ticks(comb)
     at_gap, at_tick = _sampled(strip, gaps), _sampled(strip, ticks)
     between = (at_gap[:-1] + at_gap[1:]) / 2
     count = min(len(between), len(at_tick))
@@ -118,6 +136,13 @@ def _strength(strip: Strip, comb: Comb, *, dark: bool) -> Floats:
     if usual <= 0:
         return np.zeros_like(out)
     return np.asarray(cv2.blur(out.astype(np.float32), (SMOOTH_ROWS, 1)) / usual, float)
+
+
+def _gaps_and_ticks(comb: Comb) -> tuple[Floats, Floats]:
+    """Columns of the lightest places, and of the darkest ones between them."""
+    _, gaps = tick_columns(comb)
+    _, ticks = tick_columns(comb, shift=0.5)
+    return gaps, ticks[(ticks > gaps[0]) & (ticks < gaps[-1])]
 
 
 def _all_there(strength: Floats, comb: Comb) -> bool:
@@ -164,53 +189,86 @@ def _lengths(strength: Floats, zone: tuple[int, int], deeper: int) -> Floats:
     return np.asarray(np.cumprod(seen, axis=1).sum(1), float)
 
 
-def _recognised(lengths: Floats, depth: float) -> tuple[str, float, float, float] | None:
-    """Unit, pitch, correlation and lead of the pattern that the lengths follow.
+def _ink(strip: Strip, comb: Comb, zone: tuple[int, int], deeper: int, columns: Floats) -> Floats:
+    """Change of grey about each tick where the numbers stand: beside and beyond the ends of the longest."""
+    reach = max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
+    near, far = (zone[1] if deeper > 0 else zone[0]) + deeper * np.array([reach // 2, 2 * reach])
+    rows = strip.grey[max(0, min(near, far)) : max(0, max(near, far))]
+    if len(rows) < LEAST_REACH_PX:
+        return np.zeros(len(columns))
+    off = np.abs(np.diff(rows, axis=1)).mean(0)
+    wide = max(3, int(3 * comb.period_px) | 1)
+    return np.asarray(np.interp(columns, np.arange(len(off)), cv2.blur(off[None], (wide, 1))[0]), float)
 
-    ``depth`` is that of the shortest ticks, in periods.
-    """
+
+def _recognised(lengths: Floats, ink: Floats) -> tuple[str, float, float, float] | None:
+    """Unit, pitch, correlation and lead of the pattern that the lengths follow; ``ink`` as :func:`_ink`."""
     if len(lengths) < LEAST_TURNS * 10 or float(np.std(lengths)) < FLATTEST:
         return None
     capped = np.minimum(lengths, np.quantile(lengths, 0.97))
-    metric = max(_correlation(capped, pattern)[0] for pattern in METRIC)
-    halving, start = max(_correlation(capped, pattern) for pattern in HALVING)
-    fit, margin = max(metric, halving), abs(metric - halving)
+    fits = {name: _best(capped, patterns) for name, patterns in PATTERNS.items()}
+    name = max(fits, key=lambda key: fits[key][0])
+    fit, start = fits[name]
+    margin = fit - max(other[0] for key, other in fits.items() if key != name)
+    if name != "mm":
+        # long and short by turns alone (5 and 10 mm where no single mm is seen, stripes of a cloth) go well
+        # with either, so that the longer ticks among themselves have to tell
+        seconds = {key: _best(capped[start % 2 :: 2], SECONDS[key])[0] for key in SECONDS}
+        name = max(seconds, key=lambda key: seconds[key])
+        margin = seconds[name] - min(seconds.values())
+        fit, start = fits[name]
+        if seconds[name] < LEAST_SECOND:
+            return None
     if fit < LEAST_FIT + CHANCE / np.sqrt(len(lengths)) or margin < LEAST_MARGIN:
         return None
-    if metric > halving:
-        return "mm", 1.0, fit, margin
-    if _every_second(capped, start) < LEAST_SECOND:
-        return None
-    parts = _parts_of_inch(lengths[start % 8 :: 8], depth)
-    return None if parts is None else (f"1/{parts} in", INCH_MM / parts, fit, margin)
+    if name != "inch":
+        return name, {"mm": 1.0, "half mm": 0.5}[name], fit, margin
+    parts = _parts_of_inch(lengths[start % 8 :: 8], ink[start % 8 :: 8], ink[(start + 4) % 8 :: 8])
+    return (
+        (UNSURE, INCH_MM / 8, fit, margin)
+        if parts is None
+        else (f"1/{parts} in", INCH_MM / parts, fit, margin)
+    )
 
 
-def _every_second(lengths: Floats, start: int) -> float:
-    """Correlation of every second tick with its share of the pattern.
-
-    Long and short by turns alone (5 and 10 mm where no single mm is seen, stripes of a cloth) already go
-    well with the whole pattern; halves, quarters and eighths of an inch show here.
-    """
-    return max(_correlation(lengths[start % 2 :: 2], pattern[::2])[0] for pattern in HALVING)
+PATTERNS = {"mm": METRIC, "half mm": HALF_METRIC, "inch": HALVING}
+SECONDS = {"half mm": METRIC, "inch": tuple(pattern[::2] for pattern in HALVING)}  # of every second tick
 
 
-def _parts_of_inch(longest: Floats, depth: float) -> int | None:
-    """Parts of an inch, from the lengths of every eighth tick: sixteenths have inches and halves by turns.
+def _best(lengths: Floats, patterns: tuple[Floats, ...]) -> tuple[float, int]:
+    return max(_correlation(lengths, pattern) for pattern in patterns)
 
-    Halves as long as inches leave eighths and sixteenths to the depth of the shortest ticks, which is
-    about 3 mm on any tape; in between nothing is said.
+
+def _parts_of_inch(longest: Floats, ink: Floats, between: Floats) -> int | None:
+    """Parts of an inch, from the lengths of every eighth tick and the ink beside them and ``between`` them.
+
+    Sixteenths have inches and halves there, by turns: the inches are longer, or they alone have numbers. Of
+    eighths, all are inches and have numbers. Where neither shows, nothing is said.
     """
     if len(longest) < 4:
         return None
-    over = (
-        longest[1:-1] - (longest[:-2] + longest[2:]) / 2
-    )  # against its two neighbours, as a tape may lie askew
+    by_numbers = _by_numbers(ink, between)
+    if _by_turns(longest):
+        return 16 if by_numbers != 8 else None
+    return by_numbers
+
+
+def _by_turns(longest: Floats) -> bool:
+    """Whether every other one is longer, each held against its two neighbours, as a tape may lie askew."""
+    over = longest[1:-1] - (longest[:-2] + longest[2:]) / 2
     over[1::2] *= -1
-    by_turns = abs(float(np.mean(np.sign(over))))  # 1: every other one is longer, without exception
+    by_turns = abs(float(np.mean(np.sign(over))))  # 1: without exception
     gap = abs(float(np.median(over)))
-    if gap >= TURN_ABOUT_PX and by_turns > min(ALL_LONGER, DOUBTS / float(np.sqrt(len(over)))):
-        return 16
-    return 8 if depth < SHALLOW else None
+    return gap >= TURN_ABOUT_PX and by_turns > min(ALL_LONGER, DOUBTS / float(np.sqrt(len(over))))
+
+
+def _by_numbers(ink: Floats, between: Floats) -> int | None:
+    ground = float(np.median(between))
+    less, more = sorted((float(np.median(ink[::2])) - ground, float(np.median(ink[1::2])) - ground))
+    if more < (INK - 1) * ground:
+        return None
+    share = less / more
+    return 16 if share < ONE_IN_TWO else 8 if share > EVERY_ONE else None
 
 
 def _correlation(lengths: Floats, pattern: Floats) -> tuple[float, int]:
