@@ -49,7 +49,7 @@ def test_sizes_are_those_of_the_standards() -> None:
     assert 2.88 <= CARD.corner_mm <= 3.48
     assert CARD.ratio == pytest.approx(1.58577, abs=1e-5)  # trade facts, section 9, C
     # ISO 216
-    assert [sorted(known_object(n).size_mm or ()) for n in ("A4", "A5", "A6")] == [
+    assert [tuple(sorted(known_object(n).size_mm or ())) for n in ("A4", "A5", "A6")] == [
         (210, 297),
         (148, 210),
         (105, 148),
