@@ -342,9 +342,7 @@ def ablation(rows: Rows, shape: str) -> None:
 
 def fit(*, with_ablation: bool) -> None:
     """Fit every shape, print its tables, and write the weights."""
-    text = (
-        '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
-    )
+    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
     text += "WEIGHTS: dict[str, tuple[float, ...]] = {\n"
     for shape in NAMES:
         rows = rows_of(shape)
