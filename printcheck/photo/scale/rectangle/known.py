@@ -301,7 +301,9 @@ def measured(
             float(border[i]),
             float(open_border[i]),
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
-            *map(float, look[i]),
+            float(look[i, 0]),
+            float(look[i, 1]),
+            float(look[i, 2]),
             focal_stated=scene.camera.stated,
         )
         for i in range(len(corners))
