@@ -303,16 +303,16 @@ def best_of_photos(rows: Rows, score: np.ndarray) -> tuple[np.ndarray, np.ndarra
     return best[1], best[0]
 
 
-def threshold(own: np.ndarray, other: np.ndarray, shape: str) -> float:
-    """Ln odds that anything but the object exceeds in the false rate of the photos, outdoing the object."""
-    false = np.where(other > own, other, -np.inf)
+def threshold(other: np.ndarray, there: np.ndarray, shape: str) -> float:
+    """Ln odds that anything exceeds in the false rate of the photos without the object."""
+    false = other[np.isfinite(other) & ~there]
     return float(np.quantile(false, 1 - FALSE_RATE[shape], method="higher"))
 
 
 def table(rows: Rows, shape: str) -> float:
     """Print how each source fares left out; the threshold is given back."""
     own, other = best_of_photos(rows, left_out(rows, shape))
-    least = threshold(own, other, shape)
+    least = threshold(other, rows.there, shape)
     print(f"\n## {shape}: taken from ln odds {least:.1f}\n")
     print("| source | with it | found | wrong | without it | taken |")
     print("| --- | --- | --- | --- | --- | --- |")
@@ -335,7 +335,7 @@ def ablation(rows: Rows, shape: str) -> None:
     for name in ["", *(n for n in NAMES[shape] if n in SIGNS[shape])]:
         score = left_out(rows, shape, without=name)
         own, other = best_of_photos(rows, score)
-        found = int((own > np.maximum(other, threshold(own, other, shape))).sum())
+        found = int((own > np.maximum(other, threshold(other, rows.there, shape))).sum())
         loss = float(np.logaddexp(0, -np.where(rows.own, 1, -1) * score).mean())
         print(f"| {name or '(nothing)'} | {found} | {loss:.4f} |")
 
@@ -344,6 +344,7 @@ def fit(*, with_ablation: bool) -> None:
     """Fit every shape, print its tables, and write the weights."""
     text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
     text += "WEIGHTS: dict[str, tuple[float, ...]] = {\n"
+    usual = "\n# what the objects themselves show, on average\nTYPICAL: dict[str, tuple[float, ...]] = {\n"
     for shape in NAMES:
         rows = rows_of(shape)
         least = table(rows, shape)
@@ -354,7 +355,12 @@ def fit(*, with_ablation: bool) -> None:
         names = ("constant", *NAMES[shape])
         lines = [f"        {w:.3f},  # {name}\n" for w, name in zip(weights, names, strict=True)]
         text += f'    "{shape}": (\n{"".join(lines)}    ),\n'
-    FITTED.write_text(text + "}\n")
+        lines = [
+            f"        {v:.3f},  # {name}\n"
+            for v, name in zip(rows.x[rows.own].mean(0), names[1:], strict=True)
+        ]
+        usual += f'    "{shape}": (\n{"".join(lines)}    ),\n'
+    FITTED.write_text(text + "}\n" + usual + "}\n")
 
 
 def main() -> None:

@@ -36,9 +36,9 @@ def test_a_row_is_named_in_words_where_it_is_not_found(monkeypatch: pytest.Monke
 
 
 def test_help_and_errors_list_every_spelling() -> None:
-    from printcheck.cli import main
+    from printcheck.cli import cli
 
-    text = " ".join(CliRunner().invoke(main, ["measure", "--help"]).output.split())
+    text = " ".join(CliRunner().invoke(cli, ["measure", "--help"]).output.split())
     with pytest.raises(InputError) as caught:
         parse_reference("banana")
     for row in OBJECTS.values():

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES = 16  # looked at, best first
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
-LEAST, SURE = 0.8, 0.95  # evidence at which a disc is taken for a coin, and is beyond doubt
+LEAST, RIVAL = 0.8, 0.2  # evidence at which a disc is taken for a coin, and at which it may be one
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 # Share of the rim's height that counts, and one sigma, where EXIF does not tell the camera's distance: a
@@ -58,8 +58,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         return []
     coin = coin_of(request)
     lab, discs, factor = in_sight(picture, coin.diameter_mm)
-    coins = [disc for disc in discs if evidence_of(disc) >= LEAST]
-    if not coins:
+    coins = [disc for disc in discs if evidence_of(disc) >= RIVAL]
+    if not coins or evidence_of(coins[0]) < LEAST:
         return []
     white = white_of(lab)
     mistaken = [contradicts(disc.look, coin, white) for disc in coins]
@@ -71,6 +71,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
             "Name the coin that lies there, or give its diameter, such as coin:23.25mm.",
         )
     best = fitting[0]
+    if evidence_of(best) < LEAST:
+        return []
     if any(abs(math.log(disc.rim.radius / best.rim.radius)) > SAME_SIZE for disc in fitting):
         raise NoAnswerError(
             "two-coins",

@@ -32,7 +32,11 @@ STARTS = tuple(0.88 * 1.026**k for k in range(22))  # radii, over the first one,
 RAISED = tuple(1.02 + 0.01 * k for k in range(9))
 RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed
 NEARLY = 0.8  # of the best ring's tightness that the outermost one must have
-NEAR_HUE = 0.05  # share of the radius from where the hue changes: the colour of a JPEG is blurred by as much
+NEAR_HUE = 0.08  # share of the radius from where the hue changes: rings farther off are not asked about
+HUE_PX, HUE_SHARE = (
+    1.2,
+    0.015,
+)  # px, and of the radius: one sigma of the hue's place in a JPEG
 DECISIVE = 8  # power of the tightness that makes it odds: half as tight again is 25 to 1
 TIGHT_PX, TIGHT_SHARE = 0.5, 0.004  # px or of the radius: an edge this far off the curve counts a third
 COVER_SLACK = 0.1  # cover that a ring may lack before it has settled
@@ -130,20 +134,26 @@ def coin_outline(closed: list[Rim], hue_px: float | None) -> Rim | None:
     rim: of all rings nearly as tight as the best, the largest is taken.
     """
     near = [rim for rim in closed if hue_px and abs(rim.radius / hue_px - 1) < NEAR_HUE]
-    if near:
-        return max(near, key=lambda rim: rim.tightness)
+    if near and hue_px:
+        return max(near, key=lambda rim: rim.tightness * _likely(rim.radius, hue_px))
     best = max((rim.tightness for rim in closed), default=0.0)
     nearly = [rim for rim in closed if rim.tightness >= NEARLY * best]
     return max(nearly, key=lambda rim: rim.radius, default=None)
 
 
+def _likely(radius: float, hue_px: float) -> float:
+    """How likely a ring is the rim by its distance from where the hue changes, 1 at the most."""
+    sigma = math.hypot(HUE_PX, HUE_SHARE * hue_px)
+    return math.exp(-0.5 * ((radius - hue_px) / sigma) ** 2)
+
+
 def choice_sigma(chosen: Rim, closed: list[Rim], hue_px: float | None) -> float:
     """One sigma of the radius, as a share, for which of the rings about it is the coin's edge."""
-    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < 2 * NEAR_HUE]
+    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < NEAR_HUE]
     apart = np.log([rim.radius / chosen.radius for rim in near] or [1.0])
     odds = np.array([rim.tightness / chosen.tightness for rim in near] or [1.0]) ** DECISIVE
     if hue_px:
-        odds *= np.exp(-0.5 * ((apart - math.log(hue_px / chosen.radius)) / (NEAR_HUE / 2)) ** 2)
+        odds *= np.array([_likely(rim.radius, hue_px) for rim in near] or [1.0])
     return float(np.sqrt(np.sum(odds * apart**2) / max(float(np.sum(odds)), 1e-9)))
 
 

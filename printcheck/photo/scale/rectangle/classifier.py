@@ -47,6 +47,7 @@ MOST_UNLIKE = 1.4  # a thing twice as different is seen no more surely once
 WITHOUT_PLACE = 0.6  # unlikeness where there is no other place to compare with
 ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first: the slow question
 OVERLAP = 0.3  # of the smaller area: candidates that share more are readings of one thing
+CUT_SHOWN, CUT_COVER = 0.7, 0.75  # of a thing cut by the photo's edge: shares of its sides in view, and clear
 OTHER_SCALE = 0.03  # share of scale: readings of one thing that differ by more contradict one another
 
 
@@ -125,9 +126,14 @@ def compared(scene: Scene, found: list[Candidate]) -> list[Candidate]:
 
 
 def _undisputed(evidence: float, candidate: Candidate, scored: list[tuple[float, Candidate]]) -> float:
-    """The evidence, shared with the best reading of another scale where three sides leave the shape open."""
+    """The evidence, shared with the best reading of another scale where three sides leave the shape open.
+
+    None is left where the sides that run out of the photo show too little: a longer thing would look so too.
+    """
     if not candidate.guessed:
         return evidence
+    if float(np.sort(candidate.seen)[1]) < CUT_SHOWN or candidate.weakest_cover < CUT_COVER:
+        return 0.0
     against = [
         e / (1 - e)
         for e, other in scored

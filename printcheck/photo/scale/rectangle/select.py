@@ -15,6 +15,7 @@ from printcheck.core.objects import KnownObject, known_object
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
 from printcheck.photo.scale.rectangle.classifier import weighed
+from printcheck.photo.scale.rectangle.doubts import doubtful
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
 from printcheck.photo.scale.rectangle.propose import FIRST_LOOK, SECOND_LOOK, candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 SURE = 0.95  # evidence at which a second look is not taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
+DOUBTFUL = 0.1  # evidence from which a thing that is not trusted is asked about
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
 MODEL_SIGMA = 0.0006  # share of scale: what edges, shadow and lens do beyond the fit's own errors
 GOOD_MISFIT = 4.0  # chi2 above which the sides contradict one another and the error grows with it
@@ -70,6 +72,8 @@ def look_for(scene: Scene, row: KnownObject, kind: Kind, *, named: bool) -> list
         for evidence, candidate in found
         if evidence >= least and _scale(scene, candidate)[1] < MOST_SIGMA
     ]
+    if not sure and named and found and found[0][0] >= DOUBTFUL:
+        raise doubtful(scene.picture.facts.file, row, found[0][1])
     if sure:
         remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 SMOOTH_ROWS = 3  # px of depth over which a tick is judged
 SEEN = 0.42  # of the usual strength: a tick goes on down to here
 BRIDGE_ROWS = 3  # px: a shorter break in a tick is noise
-EVERY = 0.5  # of the usual strength, at the median tick: as deep as all ticks go
+EVERY = 0.4  # of the usual strength, of all but a quarter of the ticks: as deep as the shortest go
+SHORT_SHARE = 0.25  # of the ticks: of half millimetres and sixteenths only every other one is short
 SHORTEST, LONGEST = 0.7, 10.0  # periods: depth of the shortest ticks; stripes of a cloth go on for ever
 PRESENT = 0.85  # share of the ticks that must be seen
 LEAST_TICK_MM, MOST_TICK_MM = (
@@ -34,6 +35,7 @@ LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch and
 LEAST_MARGIN = 0.12  # over the best pattern of another unit
 TURN_ABOUT_PX = 0.8  # px: inches and halves differ by this much
 DOUBTS, ALL_LONGER = 3.5, 0.97  # sigmas of a test of signs by which they must differ; or nearly all do
+PAST_TICKS = 2.0  # px beyond the ends of the longest ticks, where only numbers are
 INK = 1.5  # change of grey beside the longest ticks over that between them, where numbers stand
 ONE_IN_TWO, EVERY_ONE = (
     0.5,
@@ -97,8 +99,14 @@ def read_marks(strip: Strip, comb: Comb) -> Marks | None:
             continue
         for deeper in (1, -1):
             lengths = _lengths(strength, zone, deeper)
+            reach = max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
+            ends = (zone[1] if deeper > 0 else zone[0]) + deeper * (
+                float(lengths.max(initial=0)) + PAST_TICKS
+            )
             gaps, ticks = _gaps_and_ticks(comb)
-            read = _recognised(lengths, _ink(strip, comb, zone, deeper, ticks if dark else gaps[1:]))
+            read = _recognised(
+                lengths, _ink(strip, comb, ticks if dark else gaps[1:], (ends, deeper * reach))
+            )
             if read is not None and (best is None or read[2] > best.fit):
                 unit, pitch, fit, margin = read
                 if (
@@ -161,7 +169,7 @@ def _sampled(strip: Strip, columns: Floats) -> Floats:
 
 def _zone(strength: Floats, comb: Comb) -> tuple[int, int] | None:
     """First and last row to which all ticks go; None where that is no tick's depth."""
-    every = np.median(strength, axis=0) > EVERY
+    every = np.quantile(strength, SHORT_SHARE, axis=0) > EVERY
     row = int(np.clip(comb.row, 0, len(every) - 1))
     near = [r for r in range(max(0, row - 3), min(len(every), row + 4)) if every[r]]
     if not near:
@@ -189,11 +197,10 @@ def _lengths(strength: Floats, zone: tuple[int, int], deeper: int) -> Floats:
     return np.asarray(np.cumprod(seen, axis=1).sum(1), float)
 
 
-def _ink(strip: Strip, comb: Comb, zone: tuple[int, int], deeper: int, columns: Floats) -> Floats:
-    """Change of grey about each tick where the numbers stand: beside and beyond the ends of the longest."""
-    reach = max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
-    near, far = (zone[1] if deeper > 0 else zone[0]) + deeper * np.array([reach // 2, 2 * reach])
-    rows = strip.grey[max(0, min(near, far)) : max(0, max(near, far))]
+def _ink(strip: Strip, comb: Comb, columns: Floats, beyond: tuple[float, int]) -> Floats:
+    """Change of grey about each tick, where numbers stand: ``beyond`` a row, so many rows from it."""
+    near, far = sorted((int(beyond[0]), int(beyond[0]) + beyond[1]))
+    rows = strip.grey[max(0, near) : max(0, far)]
     if len(rows) < LEAST_REACH_PX:
         return np.zeros(len(columns))
     off = np.abs(np.diff(rows, axis=1)).mean(0)
@@ -221,6 +228,8 @@ def _recognised(lengths: Floats, ink: Floats) -> tuple[str, float, float, float]
             return None
     if fit < LEAST_FIT + CHANCE / np.sqrt(len(lengths)) or margin < LEAST_MARGIN:
         return None
+    if name == "mm" and _by_turns(lengths[start % 10 :: 10]):
+        return None  # every other ten longer: half millimetres whose single marks were not seen
     if name != "inch":
         return name, {"mm": 1.0, "half mm": 0.5}[name], fit, margin
     parts = _parts_of_inch(lengths[start % 8 :: 8], ink[start % 8 :: 8], ink[(start + 4) % 8 :: 8])
@@ -255,6 +264,8 @@ def _parts_of_inch(longest: Floats, ink: Floats, between: Floats) -> int | None:
 
 def _by_turns(longest: Floats) -> bool:
     """Whether every other one is longer, each held against its two neighbours, as a tape may lie askew."""
+    if len(longest) < 4:
+        return False
     over = longest[1:-1] - (longest[:-2] + longest[2:]) / 2
     over[1::2] *= -1
     by_turns = abs(float(np.mean(np.sign(over))))  # 1: without exception
