@@ -22,8 +22,8 @@ Progress = Callable[[str, float], None]
 Photo: TypeAlias = "Path | str | NDArray[Any]"
 MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
-NEAR_MISSES = 0.1  # of the time: what a little less of one size would save
-FOLDED = 0.1  # of the time: the same pieces cut double
+NEAR_MISSES = 0.1  # of the time besides: what a little less of one size would save
+FOLDED = 0.1  # of the time besides: the same pieces cut double
 GIVING_UP = 0.5  # of the time besides, where a length at hand does not do
 JOINED = 0.8  # share of the work done once several photos lie together
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
@@ -215,7 +215,7 @@ def plan_length(
     made = plan(
         project,
         printed,
-        seconds=(1 - NEAR_MISSES - FOLDED) * share,
+        seconds=share,
         match=effort.match,
         start_allowance=effort.start_allowance,
         progress=progress,

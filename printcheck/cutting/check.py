@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
+from printcheck.core.match_kinds import MATCH_KINDS, kind_of
 from printcheck.core.plan import (
     MATCH_TOLERANCE_MM,
     CutLayout,
@@ -83,7 +84,7 @@ def seam_residual_mm(project: Project, print_: Print, at: dict[str, Placement], 
     one, two = (_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
     kind = seam.match
     if any(at[end.piece].crosswise for end in seam.join):
-        kind = {"both": "both", "level": "upright", "upright": "level"}[kind]  # type: ignore[assignment]
+        kind = kind_of(MATCH_KINDS[kind].along, MATCH_KINDS[kind].across)  # type: ignore[assignment]
     return _away((one[0] - two[0], one[1] - two[1]), _washed(project, print_), kind)
 
 
@@ -101,12 +102,13 @@ def _away(gap: Point, basis: list[Point], kind: MatchKind) -> float:
     if len(basis) == 1:
         return _away_from_stripe(gap, basis[0], kind)
     (a, b), (c, d) = basis
-    if kind == "both":
+    axes = MATCH_KINDS[kind]
+    if axes.full:
         det = a * d - b * c
         i0, j0 = round((gap[0] * d - gap[1] * c) / det), round((a * gap[1] - b * gap[0]) / det)
         near = itertools.product(range(i0 - _AROUND, i0 + _AROUND + 1), range(j0 - _AROUND, j0 + _AROUND + 1))
         return min(math.hypot(gap[0] - i * a - j * c, gap[1] - i * b - j * d) for i, j in near)
-    parts, value = ((b, d), gap[1]) if kind == "level" else ((a, c), gap[0])
+    parts, value = ((b, d), gap[1]) if axes.along else ((a, c), gap[0])
     big, small = sorted(map(abs, parts), reverse=True)
     if big == 0:
         return abs(value)
@@ -120,11 +122,11 @@ _STEPS = 200  # steps of the smaller part tried: columns or rows that one cloth 
 
 
 def _away_from_stripe(gap: Point, period: Point, kind: MatchKind) -> float:
-    size = math.hypot(*period)
-    if kind == "both":
+    size, axes = math.hypot(*period), MATCH_KINDS[kind]
+    if axes.full:
         square = (gap[0] * period[0] + gap[1] * period[1]) / size
         return abs(square - size * round(square / size))
-    axis = 1 if kind == "level" else 0
+    axis = 1 if axes.along else 0
     if abs(period[1 - axis]) > _PARALLEL_MM:  # moving along the stripe reaches any value on this axis
         return 0.0
     return abs(gap[axis] - size * round(gap[axis] / size))

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.match_kinds import MATCH_KINDS, MatchedAxes, kind_of
 from printcheck.core.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
 from printcheck.cutting.demand.lattice_steps import Equation, Steps, steps_of
 
@@ -72,6 +73,11 @@ class Tie:
     seam: int | None = None
     slack_across_mm: float = 0.0
     slack_along_mm: float = 0.0
+
+    @property
+    def axes(self) -> MatchedAxes:
+        """What of the print the tie ties."""
+        return MATCH_KINDS[self.kind]
 
     @property
     def slack_mm(self) -> float:
@@ -200,9 +206,10 @@ def kind_wanted(seam: Seam, print_: Print, match: Match) -> MatchKind | None:
         return seam.match
     if match == "none" or not seam.visible or print_.needs == "none":
         return None
-    if print_.needs in (None, "both", seam.match):
+    if print_.needs is None:
         return seam.match
-    return print_.needs if seam.match == "both" else None
+    asked, needed = MATCH_KINDS[seam.match], MATCH_KINDS[print_.needs]
+    return kind_of(asked.across and needed.across, asked.along and needed.along)  # type: ignore[return-value]
 
 
 def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...]:
@@ -266,12 +273,11 @@ def _part(piece: Piece, n: int, border: bool) -> Part:
 def _crosswise_tie(tie: Tie, project: Project) -> Tie:
     """Lie a tie's points down with their pieces: a piece's foot points to the right selvedge."""
     first, second = project.pieces[tie.first], project.pieces[tie.second]
-    swapped: dict[MatchKind, MatchKind] = {"both": "both", "level": "upright", "upright": "level"}
     return replace(
         tie,
         at_first=(tie.at_first[1], first.width_mm - tie.at_first[0]),
         at_second=(tie.at_second[1], second.width_mm - tie.at_second[0]),
-        kind=tie.kind if tie.seam is None else swapped[tie.kind],
+        kind=tie.kind if tie.seam is None else kind_of(tie.axes.along, tie.axes.across),  # type: ignore[arg-type]
     )
 
 

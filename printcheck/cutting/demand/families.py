@@ -53,14 +53,16 @@ def classes_of(demand: Demand, turned: Mapping[int, bool] | None = None) -> Clas
     steps = demand.steps
     offsets = {n: _offset(demand, tie, turned or {}) for n, tie in enumerate(demand.ties)}
     lattice_wide = steps is not None and len(steps.basis_mm) == 2
+    in_rows = steps is not None and steps.level_mm is not None
+    in_columns = steps is not None and steps.column_mm is not None
+    ties = list(enumerate(demand.ties))
     wanted = {
-        "both": {"both"} if lattice_wide else set(),
-        "level": {"both", "level"} if steps is not None and steps.level_mm is not None else set(),
-        "upright": {"both", "upright"} if steps is not None and steps.column_mm is not None else set(),
+        "both": [n for n, tie in ties if lattice_wide and tie.axes.full],
+        "level": [n for n, tie in ties if in_rows and tie.axes.along],
+        "upright": [n for n, tie in ties if in_columns and tie.axes.across],
     }
     families, misses = {}, []
-    for axis, kinds in wanted.items():
-        edges = [n for n, tie in enumerate(demand.ties) if tie.kind in kinds]
+    for axis, edges in wanted.items():
         families[axis], depth = _walk(demand, edges, offsets)
         misses += [m for n in edges if (m := _miss(demand, n, axis, offsets, families[axis], depth))]
     return Classes(families["both"], families["level"], families["upright"], tuple(misses))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import MatchKind
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
@@ -64,28 +65,26 @@ class Steps:
         """Linear equations of a match; none where the print asks for nothing."""
         if len(self.basis_mm) == 1:
             return self._stripe_equations(kind)
-        if self.in_columns:
-            assert self.column_mm is not None and self.row_mm is not None
-            columns = Equation(1, 0, (self.column_mm, 0.0))
-            if kind == "upright":
-                return (Equation(1, 0, (self.column_mm,)),)
-            if kind == "level":
-                rows = (self.level_mm,) if self.level_mm else (self.drop_mm, self.row_mm)
-                return (Equation(0, 1, rows),)
-            return (columns, Equation(0, 1, (self.drop_mm, self.row_mm)))
+        axes = MATCH_KINDS[kind]
         (a, b), (c, d) = self.basis_mm
         across, along = Equation(1, 0, (a, c)), Equation(0, 1, (b, d))
-        return {"both": (across, along), "level": (along,), "upright": (across,)}[kind]
+        if self.column_mm is not None and self.row_mm is not None:
+            across = Equation(1, 0, (self.column_mm, 0.0) if axes.full else (self.column_mm,))
+            in_any_column = axes.rows_alone and self.level_mm is not None
+            rows = (self.level_mm or 0.0,) if in_any_column else (self.drop_mm, self.row_mm)
+            along = Equation(0, 1, rows)
+        return tuple(e for e, tied in ((across, axes.across), (along, axes.along)) if tied)
 
     def _stripe_equations(self, kind: MatchKind) -> tuple[Equation, ...]:
+        axes = MATCH_KINDS[kind]
         if self.column_mm is not None:
-            return () if kind == "level" else (Equation(1, 0, (self.column_mm,)),)
+            return (Equation(1, 0, (self.column_mm,)),) if axes.across else ()
         if self.row_mm is not None:
-            return () if kind == "upright" else (Equation(0, 1, (self.row_mm,)),)
+            return (Equation(0, 1, (self.row_mm,)),) if axes.along else ()
         # a slanting stripe: every height, and every column, is met somewhere along it
         ((a, b),) = self.basis_mm
         size = math.hypot(a, b)
-        return (Equation(a / size, b / size, (size,)),) if kind == "both" else ()
+        return (Equation(a / size, b / size, (size,)),) if axes.full else ()
 
 
 def steps_of(lattice: Lattice) -> Steps:

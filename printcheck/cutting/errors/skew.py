@@ -27,7 +27,7 @@ def off_grain(demand: Demand, layout: CutLayout, print_: Print, cloth: Cloth) ->
     """
     slope = abs(math.tan(math.radians(print_.skew_deg)))
     slope *= (1 - cloth.shrink_along) / (1 - cloth.shrink_across)
-    rows = [tie for tie in demand.ties if tie.seam is not None and tie.kind != "upright"]
+    rows = [tie for tie in demand.ties if tie.seam is not None and tie.axes.along]
     if not rows:
         return ()
     worst = max(rows, key=lambda tie: _across_mm(demand, layout, tie))

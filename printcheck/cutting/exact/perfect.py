@@ -95,7 +95,7 @@ def fits_without_waste(demand: Demand, grid: Grid, target: int) -> bool:
         return False
     if demand.ties and (demand.steps is None or not demand.steps.in_columns):
         return False
-    if any(tie.kind == "level" for tie in demand.ties) and demand.steps and demand.steps.level_mm is None:
+    if any(tie.axes.rows_alone for tie in demand.ties) and demand.steps and demand.steps.level_mm is None:
         return False
     area = sum(grid.size(p.width_mm) * grid.size(p.length_mm) for p in demand.parts)
     return area == target * grid.room(demand.width_mm)

@@ -83,8 +83,8 @@ def _lays(demand: Demand) -> bool:
     if steps is None or not demand.ties:
         return True
     if steps.askew:
-        return len(steps.basis_mm) == 2 and all(tie.kind == "both" for tie in demand.ties)
-    levels = any(tie.kind == "level" and steps.equations("level") for tie in demand.ties)
+        return len(steps.basis_mm) == 2 and all(tie.axes.full for tie in demand.ties)
+    levels = any(tie.axes.rows_alone and steps.equations(tie.kind) for tie in demand.ties)
     return steps.level_mm is not None or not levels
 
 

@@ -66,7 +66,7 @@ def joints(demand: Demand) -> tuple[tuple[Tie, int, int], ...]:
             here = queue.pop(0)
             for tie in demand.ties:
                 other = tie.second if tie.first == here else tie.first if tie.second == here else here
-                if tie.kind == "both" and other not in done:
+                if tie.axes.full and other not in done:
                     done.add(other)
                     queue.append(other)
                     found.append((tie, here, other))

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import MatchKind
+from printcheck.core.match_kinds import MatchedAxes
 from printcheck.cutting.demand.lattice_steps import Steps
 from printcheck.cutting.shape.box_points import points_within
 from printcheck.cutting.shape.penetration import CELL_MM, depth_map
@@ -67,9 +67,9 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
         if len(places):
             board.put(n, _least_of(board, n, places, field.values(places)))
         return
-    kinds = _kinds(board, n)
-    xs = _line(field, 0, board.at[n][0], steps.column_mm if kinds & {"both", "upright"} else None)
-    ys = _line(field, 1, board.at[n][1], steps.level_mm if kinds & {"both", "level"} else None)
+    axes = _axes(board, n)
+    xs = _line(field, 0, board.at[n][0], steps.column_mm if any(a.across for a in axes) else None)
+    ys = _line(field, 1, board.at[n][1], steps.level_mm if any(a.along for a in axes) else None)
     if len(xs) and len(ys):
         columns = np.rint((xs - field.low[0]) / CELL_MM).astype(int)
         rows = np.rint((ys - field.low[1]) / CELL_MM).astype(int)
@@ -154,11 +154,11 @@ def _least_together(one: Floats32, two: Floats32, by: list[int]) -> tuple[float,
 def _full(board: Board, n: int) -> bool:
     """Whether a part's ties leave it the steps of a lattice in two directions."""
     steps = board.demand.steps
-    return steps is not None and len(steps.basis_mm) == 2 and "both" in _kinds(board, n)
+    return steps is not None and len(steps.basis_mm) == 2 and any(a.full for a in _axes(board, n))
 
 
-def _kinds(board: Board, n: int) -> set[MatchKind]:
-    return {t.kind for t in board.demand.ties if n in (t.first, t.second) and t.first != t.second}
+def _axes(board: Board, n: int) -> set[MatchedAxes]:
+    return {t.axes for t in board.demand.ties if n in (t.first, t.second) and t.first != t.second}
 
 
 def _line(field: Field, axis: int, here: float, step: float | None) -> Floats:

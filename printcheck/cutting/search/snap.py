@@ -8,8 +8,6 @@ from printcheck.cutting.demand.demands import Demand, Spot, Tie
 from printcheck.cutting.exact.positions import tie_counts
 from printcheck.cutting.search.compact import Counts
 
-STRENGTH = {"both": 0, "level": 1, "upright": 1}  # full matches first: they leave no choice
-
 
 def snapped(demand: Demand, spots: Sequence[Spot]) -> tuple[tuple[Spot, ...], Counts]:
     """Move each tied part the least that meets its ties, and read the steps off.
@@ -32,9 +30,9 @@ def snapped(demand: Demand, spots: Sequence[Spot]) -> tuple[tuple[Spot, ...], Co
 
 
 def _next_edge(demand: Demand, done: set[int]) -> tuple[Tie, int] | None:
-    """Strongest tie from a part already placed to one that is not."""
+    """Tie from a part already placed to one that is not; full matches first, they leave no choice."""
     edges = [
-        (STRENGTH[tie.kind], n, tie, tie.second if tie.first in done else tie.first)
+        (not tie.axes.full, n, tie, tie.second if tie.first in done else tie.first)
         for n, tie in enumerate(demand.ties)
         if (tie.first in done) != (tie.second in done)
     ]

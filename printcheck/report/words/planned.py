@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from printcheck.core.lattice import Lattice
+from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
@@ -18,7 +19,6 @@ LAYOUT_NAMES = {
     "one_way": "Not matched, all one way up",
     "matched": "Matched",
 }
-MATCH_WORDS = {"both": "rows and columns", "level": "rows level", "upright": "columns in line"}
 SOURCES = {
     "photo": "the photo",
     "measurement": "a measurement",
@@ -269,7 +269,7 @@ def _steps(lattice: Lattice, units: UnitSystem) -> str:
 
 def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
     rows = tuple(
-        (f"{number}  {seam_name(plan, seam)}", MATCH_WORDS[seam.match], _residual(seam, units))
+        (f"{number}  {seam_name(plan, seam)}", MATCH_KINDS[seam.match].words, _residual(seam, units))
         for number, seam in enumerate(plan.seams, start=1)
     )
     keys = tuple(("", "", f"seams.{i}.residual_mm") for i in range(len(rows)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import CuttingStep, LengthPlan
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_pieces import AT_END_MM, SEAM_COLOUR
@@ -39,7 +40,7 @@ def _row(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> tuple[str, .
 def notches(plan: LengthPlan) -> list[str]:
     """Each notch under its number with the two pieces that meet there."""
     return [
-        f"{number}  {planned.seam_name(plan, seam)}: {planned.MATCH_WORDS[seam.match]}"
+        f"{number}  {planned.seam_name(plan, seam)}: {MATCH_KINDS[seam.match].words}"
         for number, seam in enumerate(plan.seams, start=1)
     ]
 
