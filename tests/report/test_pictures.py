@@ -74,17 +74,6 @@ def test_every_kind_of_print_draws(name: str, units: str) -> None:
         assert 0 <= label.at[0] <= drawing.width and 0 <= label.at[1] <= drawing.height
 
 
-def test_labels_do_not_lie_on_each_other() -> None:
-    m = given.flowers()
-    boxes = ((10.0, 20.0, 60.0, 120.0), (60.0, 140.0, 30.0, 30.0))
-    labels = lines(drawn(replace(m, motif=replace(m.motif, boxes_mm=boxes)))[0], Label)
-    words = [label for label in labels if label.halo]
-    assert len(words) >= 6
-    for i, one in enumerate(words):
-        for other in words[:i]:
-            assert not photo_overlay._touch(one, other)
-
-
 def test_lines_can_be_read_on_any_print() -> None:
     """On white, black and every grey between, the lines stand out in thousands of pixels."""
     for tone in (0, 64, 128, 192, 255):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -15,6 +16,7 @@ from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report import atomic
 from printcheck.report.drawing import png_pen, svg_pen
+from printcheck.report.drawing.photo_labels import Box, box_of, label_box, legend, placed
 from printcheck.report.drawing.photo_map import PhotoMap
 from printcheck.report.drawing.primitives import (
     BOLDER,
@@ -46,6 +48,7 @@ MOST_BOXES = 10  # boxes of motifs: more hide the print
 CAPTION_LINE = 1.45  # line height of the caption, in letter sizes
 LETTER_SHARE = 1 / 36  # letter size as a share of the picture's shorter side, not below 13 pixels
 SMALLEST_LETTER = 13.0  # pixels
+THIN = 1.0  # letter sizes: a line in a box no wider is kept clear of words
 NODE_SPACING = 3.2  # letter sizes: closer lattice points would cover the print and are left out
 BAR_SHARE = 0.3  # the scale bar takes at most this share of the picture's width
 BARS_MM = (200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
@@ -96,8 +99,9 @@ def measured(
     height, width = shown.shape[:2]
     letter = max(SMALLEST_LETTER, LETTER_SHARE * min(width, height))
     sketch = _Sketch(to, m, units, width, height, letter)
-    items: list[Item] = [Raster((0, 0, width, height), shown), *sketch.everything()]
-    caption, caption_height = _caption(m, units, width, height, letter)
+    drawn, homeless = sketch.everything()
+    items: list[Item] = [Raster((0, 0, width, height), shown), *drawn]
+    caption, caption_height = _caption(m, units, width, height, letter, homeless)
     return Drawing(
         width, height + caption_height, (*items, *caption), f"The print in {m.photo.file}", said(m, units)
     )
@@ -135,36 +139,24 @@ def _fitted(picture: Bgr) -> Bgr:
 
 
 def _caption(
-    m: Measurement, units: UnitSystem, width: float, height: float, letter: float
+    m: Measurement, units: UnitSystem, width: float, height: float, letter: float, homeless: list[Label]
 ) -> tuple[list[Item], float]:
+    """What stands below the picture: words that found no room on it, the answer, and how sure it is."""
+    dashes = {MOTIF: _dashed(letter), CLUMP: (letter / 3, letter / 2)}
+    listed, top = legend(homeless, dashes, (letter, height), HALO)
     columns = max(20, int(width / text_width("n", letter)) - 4)
     lines = wrapped(say_measured.content(m, units).answers[0].text, columns)
     lines += wrapped(say_measured.how_sure_in_short(m, units), columns)
     step = CAPTION_LINE * letter
-    panel_height = round(step * (len(lines) + 0.6))
+    panel_height = round(top - height + step * (len(lines) + 0.6))
     panel = Line(box_points(0, height, width, panel_height), None, closed=True, fill=PAPER)
-    words = [Label((letter, height + (i + 1) * step), line, letter) for i, line in enumerate(lines)]
-    return [panel, *words], panel_height
+    words = [Label((letter, top + (i + 1) * step), line, letter) for i, line in enumerate(lines)]
+    return [panel, *listed, *words], panel_height
 
 
-def _apart(words: list[Label], height: float) -> list[Label]:
-    """Labels moved down, or up where there is no room below, until none lies on another."""
-    placed: list[Label] = []
-    for word in words:
-        x, y = word.at
-        step = 1.3 * word.size if y < height - 4 * word.size else -1.3 * word.size
-        while any(_touch(replace(word, at=(x, y)), other) for other in placed):
-            y += step
-        placed.append(replace(word, at=(x, y)))
-    return placed
-
-
-def _touch(one: Label, other: Label) -> bool:
-    shift = {"start": 0.5, "middle": 0.0, "end": -0.5}
-    widths = [BOLDER * text_width(label.text, label.size) for label in (one, other)]
-    centres = [label.at[0] + shift[label.anchor] * w for label, w in zip((one, other), widths, strict=True)]
-    beside = abs(centres[0] - centres[1]) >= sum(widths) / 2
-    return not beside and abs(one.at[1] - other.at[1]) < 1.2 * one.size
+def _dashed(letter: float) -> tuple[float, float]:
+    """Dashes of a motif's box."""
+    return 2.5 * letter / 4, 1.5 * letter / 4
 
 
 class _Sketch:
@@ -181,8 +173,8 @@ class _Sketch:
         arms += [(0.0, repeat.along_mm)] if repeat.along_mm is not None else []
         self.corner = to.best_node(width, height, arms) if repeat.basis_mm else (0, 0)
 
-    def everything(self) -> list[Item]:
-        """From back to front; words last, so that no line crosses them."""
+    def everything(self) -> tuple[list[Item], list[Label]]:
+        """From back to front, words last; and the words for which there is no room."""
         parts = [
             self.object(),
             self.nodes(),
@@ -194,7 +186,25 @@ class _Sketch:
         ]
         items = [item for part in parts for item in part]
         words = [i for i in items if isinstance(i, Label)]
-        return [*(i for i in items if not isinstance(i, Label)), *_apart(words, self.height)]
+        lines = [i for i in items if not isinstance(i, Label)]
+        own = [word for word in words if word.colour == OBJECT]  # a name may lie on what it names
+        named, homeless = placed(own, self._obstacles(lines, OBJECT), self.width, self.height)
+        taken = [*self._obstacles(lines), *map(label_box, named)]
+        rest = [word for word in words if word.colour != OBJECT]
+        found, more = placed(rest, taken, self.width, self.height)
+        return [*lines, *named, *found], [*homeless, *more]
+
+    def _obstacles(self, items: Sequence[Item], but: str = "") -> list[Box]:
+        """What no word may cover: motifs, the cell, the object, and lines that run straight."""
+        found = []
+        for item in items:
+            if not isinstance(item, Line) or item.stroke == but:
+                continue
+            box = box_of(item.points)
+            thin = min(box[2] - box[0], box[3] - box[1]) < THIN * self.letter
+            if (item.closed and item.stroke in (MOTIF, CELL, OBJECT)) or (not item.closed and thin):
+                found.append(box)
+        return found
 
     def object(self) -> list[Item]:
         """Outline of the object of known size, with its name."""
@@ -265,7 +275,7 @@ class _Sketch:
             ring = tuple(
                 self.to.at(p) for p in ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
             )
-            dash = (2.5 * self.letter / 4, 1.5 * self.letter / 4)
+            dash = _dashed(self.letter)
             items.append(Line(ring, MOTIF, self.line, closed=True, halo=HALO, dash=dash))
         if motif.width_mm is not None and motif.height_mm is not None:
             x, y = start[0] + largest[0] + largest[2] / 2, start[1] + largest[1] + largest[3]
@@ -302,11 +312,8 @@ class _Sketch:
         shaft = arrow(
             (x, low), (x, high), width=2 * self.line, head=1.6 * self.letter, stroke=CELL, halo=HALO
         )
-        words = [
-            self._word((x + 1.6 * self.letter, low + 1.5 * self.letter), "one way:", CELL, "end"),
-            self._word((x + 1.6 * self.letter, low + 2.8 * self.letter), "never turn a piece", CELL, "end"),
-        ]
-        return [*shaft, *words]
+        words = "one way: never turn a piece"
+        return [*shaft, self._word((x + 1.6 * self.letter, low + 1.5 * self.letter), words, CELL, "end")]
 
     def bar(self) -> list[Item]:
         """Scale bar, true at the place where it lies."""

@@ -106,7 +106,14 @@ def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
     layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
     begin = layout_file.start_drawing(planned, units=units)
-    return [layout] if begin is None else [layout, Figure(begin, begin.said, narrow=True)]
+    sewn = layout_file.sewn_drawing(planned)
+    figures = [layout] if begin is None else [layout, Figure(begin, begin.said, narrow=True)]
+    if sewn is None:
+        return figures
+    return [
+        *figures,
+        Figure(sewn, "Look along the broken lines before you cut: so the print will meet."),
+    ]
 
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:

@@ -8,10 +8,10 @@ from typing import Protocol
 from printcheck.core.plan import LengthPlan, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
-from printcheck.report.drawing import svg_pen
+from printcheck.report.drawing import as_sewn, svg_pen
 from printcheck.report.drawing.layout import start_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
-from printcheck.report.drawing.layout.layout_sheet import layout_drawing
+from printcheck.report.drawing.layout.layout_sheet import layout_drawing, main_layout, unmatched_layout
 from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.drawing.primitives import Drawing, Label, scaled
 
@@ -62,6 +62,15 @@ def drawing(
 def start_drawing(planned: Planned, *, units: UnitSystem) -> Drawing | None:
     """Picture of where to begin on the cloth; None where the layout leaves that open or no photo shows it."""
     return start_view.drawing(planned.plan, planned.project, backdrop_of(planned), units)
+
+
+def sewn_drawing(planned: Planned) -> Drawing | None:
+    """The print on the thing as sewn, matched and not; None where no photo shows it or nothing is joined."""
+    view = backdrop_of(planned).view(planned.plan)
+    if view is None or planned.plan.matched is None:
+        return None
+    free = unmatched_layout(planned.plan)[1]
+    return as_sewn.drawing(view, planned.project, main_layout(planned.plan), free)
 
 
 def backdrop_of(planned: Planned) -> Backdrop:

@@ -118,7 +118,7 @@ def named(plan: LengthPlan, key: str) -> str:
 
 def said(plan: LengthPlan, units: UnitSystem) -> str:
     """What the drawing shows, for those who cannot see it."""
-    shown = [(MAIN, main_layout(plan))] + ([_unmatched(plan)] if _two(plan) else [])
+    shown = [(MAIN, main_layout(plan))] + ([unmatched_layout(plan)] if _two(plan) else [])
     parts = [
         f"{named(plan, key)}: {len(layout.placements)} pieces on {size(layout.length_mm, units)}"
         for key, layout in shown
@@ -141,7 +141,7 @@ def cloth_drawing(plan: LengthPlan, project: Project, *, units: UnitSystem = "me
     return Drawing(width, height, tuple(items), title, said(plan, units), width)
 
 
-def _unmatched(plan: LengthPlan) -> tuple[str, CutLayout]:
+def unmatched_layout(plan: LengthPlan) -> tuple[str, CutLayout]:
     """The layout without matching that the print allows."""
     crosswise = any(spot.crosswise for spot in plan.one_way.placements)
     keeps_way = bool(plan.print.basis_mm) and plan.print.way in ("one-way", None)
@@ -150,7 +150,7 @@ def _unmatched(plan: LengthPlan) -> tuple[str, CutLayout]:
 
 def _two(plan: LengthPlan) -> bool:
     """Whether the unmatched layout is another one than that which is cut by."""
-    return plan.matched is not None and main_layout(plan) != _unmatched(plan)[1]
+    return plan.matched is not None and main_layout(plan) != unmatched_layout(plan)[1]
 
 
 def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: float) -> tuple[float, float]:
@@ -214,7 +214,7 @@ def _beside(context: Context, corner: Point) -> tuple[list[Item], float, float]:
     x, y = corner[0] + letter, TOP_LETTERS * letter
     wide = SMALL_SCALE * plan.cloth.usable_width_mm
     items: list[Item] = []
-    key, layout = _unmatched(plan)
+    key, layout = unmatched_layout(plan)
     if _two(plan):
         head = f"{named(plan, key)}: {size(layout.length_mm, context.units)}"
         small = 0.8 * letter
