@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
-from printcheck.core.measurement import Motif, PrintFacts, Repeat, SizeClass
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
+from printcheck.advice.case import Case
+from printcheck.core.measurement import SizeClass
 
 SMALL_MM = 12.7  # 1/2 in and under (Kight, A Field Guide to Fabric Design, p. 26)
 LARGE_MM = 101.6  # over 4 in (the same page)
 ROUNDING_MM = 0.005  # so that 12.7 mm measured as 12.7000001 is still 12.7
-CROWDED_GAP = 0.35  # gaps below this share of the motif leave no ground to rest the eye on
-CROWDED_COVER = 0.5
+BUSY_COVER = 0.5  # share of the cloth that is figure, from which a print is busy (common practice)
+BUSY_GAP = 1 / 3  # of the motif: narrower gaps leave no ground to rest the eye on (common practice)
 
 
-def is_plain(repeat: Repeat, facts: PrintFacts) -> bool:
-    """Whether the cloth has no print."""
-    return not repeat.basis_mm and facts.direction.rule == "plain"
-
-
-def deciding_size_mm(repeat: Repeat, motif: Motif) -> float | None:
+def deciding_size_mm(case: Case) -> float | None:
     """Length by which a print is small, medium or large: its largest motif, else its repeat, in mm."""
+    motif, repeat = case.facts.motif, case.repeat
+    if case.plain:
+        return None
     if motif.width_mm is not None and motif.height_mm is not None:
         return max(motif.width_mm, motif.height_mm)
     lattice = repeat.lattice
@@ -45,41 +40,34 @@ def size_class(size_mm: float) -> SizeClass:
     return "medium" if size_mm <= LARGE_MM + ROUNDING_MM else "large"
 
 
-def is_busy(repeat: Repeat, facts: PrintFacts) -> bool:
-    """Whether little ground shows: a packed print, or motifs close together."""
-    motif = facts.motif
-    if facts.stripe_or_check is not None or not repeat.basis_mm:
+def is_busy(case: Case) -> bool:
+    """Whether little ground shows, in clear colours: never a stripe, a two-tone check or tone on tone."""
+    if case.plain or case.build != "figures" or case.contrast_low or case.dots or case.net:
         return False
-    if motif.cover is None:
-        return motif.correlation_length_mm is not None
-    gap = motif.gap_mm if motif.gap_mm is not None else 0.0
-    return motif.cover >= CROWDED_COVER or gap <= CROWDED_GAP * (motif.typical_mm or 0.0)
+    structure, motif = case.facts.structure, case.facts.motif
+    if structure is not None and structure.cover > BUSY_COVER:
+        return True
+    return motif.gap_mm is not None and motif.gap_mm < BUSY_GAP * (motif.typical_mm or 0.0)
 
 
-def _family(*names: str) -> Callable[[Repeat, PrintFacts], bool]:
-    return lambda _, facts: facts.stripe_or_check is not None and facts.stripe_or_check.family in names
-
-
-KINDS: tuple[tuple[SizeClass, Callable[[Repeat, PrintFacts], bool]], ...] = (
-    ("busy", is_busy),
-    ("directional", lambda _, facts: facts.direction.way == "one-way"),
-    ("stripe", _family("stripe")),
-    ("check", _family("check", "plaid")),
-)
-
-
-def _sizes(repeat: Repeat, motif: Motif) -> tuple[SizeClass, ...]:
+def _size(case: Case) -> tuple[SizeClass, ...]:
     """Word for the size; of a print that runs beyond the photo only what is surely large is said to be."""
-    size = deciding_size_mm(repeat, motif)
+    size = deciding_size_mm(case)
     if size is None:
         return ()
     word = size_class(size)
-    bound = repeat.kind == "beyond-photo" and motif.width_mm is None
+    bound = case.repeat.kind == "beyond-photo" and case.facts.motif.width_mm is None
     return () if bound and word != "large" else (word,)
 
 
-def classes_of(repeat: Repeat, facts: PrintFacts) -> tuple[SizeClass, ...]:
+def classes_of(case: Case) -> tuple[SizeClass, ...]:
     """Return all classes of the print; ``("plain",)`` where there is none."""
-    if is_plain(repeat, facts):
+    if case.plain:
         return ("plain",)
-    return _sizes(repeat, facts.motif) + tuple(name for name, applies in KINDS if applies(repeat, facts))
+    kinds: tuple[tuple[SizeClass, bool], ...] = (
+        ("busy", is_busy(case)),
+        ("directional", case.one_way),
+        ("stripe", case.build == "stripe"),
+        ("check", case.build in ("crossed", "squares")),
+    )
+    return _size(case) + tuple(name for name, applies in kinds if applies)

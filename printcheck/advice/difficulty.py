@@ -5,247 +5,230 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from printcheck.advice.classes import SMALL_MM, is_busy, is_plain
-from printcheck.advice.visibility import PATTERN_MATTERS
-from printcheck.core.measurement import Difficulty, Level, PrintFacts, Reason, Repeat, SeamsSeen
+from printcheck.advice.case import DECIDED, LARGE_FIGURE_MM, Case
+from printcheck.advice.classes import SMALL_MM, is_busy
+from printcheck.advice.names import CP, PNW, RD
+from printcheck.core.measurement import Difficulty, Level, Needs, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
 LEVELS: tuple[Level, ...] = ("easy", "care", "hard")
-STRONG_CLUMP = 6.0  # Delta E at a hand's breadth: large florals 2.3-11.6, ditsies 0
 OFTEN_CUT = 0.35  # share of figures even the best seam cuts, from which cutting round them is the only way
-DECIDED = 0.3  # margin of the way below which nobody should cut by it
+LARGE_REPEAT_MM = 50.0  # from here matching both ways wastes cloth and time (common practice)
 LONG_REPEAT_MM = 300.0  # matching wastes up to one repeat a piece (The New Dressmaker, 1921)
+HEAVY_MM = 50.0  # a figure from here on is seen by itself across a room (common practice)
 
 
 @dataclass(frozen=True)
-class Case:
-    """What the table is asked about."""
+class Asked:
+    """What the table is asked about: the print, and what its seams need."""
 
-    repeat: Repeat
-    facts: PrintFacts
-    seams: SeamsSeen
-    size_mm: float | None
+    case: Case
+    needs: Needs
 
     @property
-    def plain(self) -> bool:
-        """No print at all."""
-        return is_plain(self.repeat, self.facts)
-
-    @property
-    def known(self) -> bool:
-        """The repeat is known, so matching can be judged."""
-        return bool(self.repeat.basis_mm)
-
-    @property
-    def barred(self) -> bool:
-        """A stripe, check or plaid."""
-        return self.facts.stripe_or_check is not None
-
-    @property
-    def lines(self) -> bool:
-        """Lines and forms that run on without end; a tossed print without motifs is merely packed."""
-        packed = self.facts.direction.way == "tossed"
-        return not self.barred and not packed and self.facts.motif.width_mm is None
-
-    @property
-    def small(self) -> bool:
-        """Small motifs, or a small repeat where none separate."""
-        return self.size_mm is not None and self.size_mm <= SMALL_MM
-
-    @property
-    def lost(self) -> bool:
-        """An unmatched seam is lost in the print."""
-        return not self.plain and self.seams.verdict == "unseen"
-
-    @property
-    def bold(self) -> bool:
-        """An unmatched seam is plain to see."""
-        return self.known and (self.seams.pattern_delta_e or 0.0) >= PATTERN_MATTERS
-
-    @property
-    def one_way(self) -> bool:
-        """It has an up."""
-        return self.facts.direction.way == "one-way"
-
-    @property
-    def no_up(self) -> bool:
-        """No turn shows, as far as the tests decide."""
-        direction = self.facts.direction
-        return direction.way in ("four-way", "tossed") and direction.margin >= DECIDED
-
-    def wants(self, needs: str) -> bool:
-        """Whether seams show and matching this way mends it."""
-        return self.known and self.seams.verdict != "unseen" and self.seams.needs == needs
+    def repeat_mm(self) -> float:
+        """Longer repeat, 0 where it is not known."""
+        return self.case.pitch_mm or 0.0
 
 
 @dataclass(frozen=True)
 class Rule:
-    """One row: when it applies, how much it weighs, why, and what to do."""
+    """One row: when it applies, how much it weighs, why, what to do, and who says so."""
 
     code: str
     level: Level
-    applies: Callable[[Case], bool]
+    source: str
+    applies: Callable[[Asked], bool]
     text: str
     advice: str
 
 
+def _up(a: Asked) -> bool:
+    return a.case.one_way and a.case.facts.direction.margin >= DECIDED and a.case.build == "figures"
+
+
+def _small(a: Asked) -> bool:
+    return a.case.figure_mm is not None and a.case.figure_mm <= SMALL_MM
+
+
+def _heavy(a: Asked) -> bool:
+    clump = a.case.facts.clump
+    return clump is not None and clump.figures == 1
+
+
+def _figures_cut(a: Asked, often: bool) -> bool:
+    at_risk = a.case.facts.figures
+    return _up(a) and at_risk is not None and (at_risk.cut_at_best >= OFTEN_CUT) == often
+
+
+def _uneven(a: Asked) -> bool:
+    return a.case.build in ("stripe", "crossed") and not a.case.even
+
+
 RULES: tuple[Rule, ...] = (
     Rule(
-        "repeat-unknown",
-        "care",
-        lambda c: not c.known and not c.plain and not c.lost,
-        "The photo does not show where this print begins again, so nobody can say yet how to match it.",
-        "Look for the repeat on the bolt, or photograph a larger piece; until then buy extra, and lay all "
-        "pieces the same way up.",
+        "diagonal", "hard", RD,
+        lambda a: a.case.build == "stripe" and a.case.slanting and a.needs != "none",
+        "The stripes run on the slant, so they cannot meet at every seam.",
+        "Choose a pattern with few seams, and keep all pieces the same way up.",
     ),
     Rule(
-        "figures",
-        "care",
-        lambda c: c.facts.figures is not None and c.facts.figures.cut_at_best < OFTEN_CUT,
-        "It shows whole figures, and a seam through one of them takes off a head or shows it twice.",
-        "Lay the pattern pieces so that seams and the neckline pass between the figures.",
+        "chevron", "hard", RD, lambda a: a.case.build == "zigzag" and a.needs != "none",
+        "The bands turn at points, and a seam that misses a point shows at once.",
+        "Match the points at the centre front and the side seams, or choose a pattern with few seams.",
     ),
     Rule(
-        "figures-close",
-        "hard",
-        lambda c: c.facts.figures is not None and c.facts.figures.cut_at_best >= OFTEN_CUT,
-        "It shows whole figures so close together that every seam cuts some of them.",
+        "uneven-plaid", "hard", PNW,
+        lambda a: a.case.build == "crossed" and not a.case.even and a.needs != "none",
+        "The bars do not read the same from both sides, so the plaid matches in one direction only.",
+        "Lay all pieces with their tops the same way, and match each seam bar by bar.",
+    ),
+    Rule(
+        "uneven-stripe", "care", PNW,
+        lambda a: a.case.build == "stripe" and _uneven(a) and not a.case.slanting and a.needs != "none",
+        "The stripe does not read the same from both sides, so a turned piece never matches its neighbour.",
+        "Lay all pieces with their tops the same way.",
+    ),
+    Rule(
+        "uneven-small", "easy", PNW, lambda a: _uneven(a) and a.needs == "none",
+        "The bars do not read the same from both sides, but they are too small or too pale to show it.",
+        "Lay all pieces with their tops the same way to be safe.",
+    ),
+    Rule(
+        "large-check", "hard", CP,
+        lambda a: a.case.build in ("crossed", "squares") and a.case.even and a.needs == "both"
+        and a.repeat_mm > LARGE_REPEAT_MM,
+        "The check is large, and every seam shows whether it matches.",
+        "Match the bars across and along, at the centre front first and then at the side seams.",
+    ),
+    Rule(
+        "check", "care", CP,
+        lambda a: a.case.build in ("crossed", "squares") and a.case.even and a.needs == "both"
+        and a.repeat_mm <= LARGE_REPEAT_MM,
+        "A check of this size breaks off at a seam that does not match.",
+        "Match it at the centre front and the side seams; the lines help you to cut straight.",
+    ),
+    Rule(
+        "small-check", "easy", CP,
+        lambda a: a.case.build in ("crossed", "squares") and a.needs == "none",
+        "The check is too small or too pale for a seam to break it.",
+        "Use the lines to cut straight.",
+    ),
+    Rule(
+        "cross-stripe", "care", RD, lambda a: a.case.build == "stripe" and a.needs == "level",
+        "Stripes that run round the body show at once where they do not meet.",
+        "Bring them level at the side seams and the sleeves.",
+    ),
+    Rule(
+        "length-stripe", "care", RD, lambda a: a.case.build == "stripe" and a.needs == "upright",
+        "Stripes that run down the body show where a centre seam, a pocket or a collar breaks them.",
+        "Centre a stripe on the front and the back; at a slanted side seam they only meet in points.",
+    ),
+    Rule(
+        "small-stripe", "easy", RD,
+        lambda a: a.case.build == "stripe" and a.needs == "none" and not a.case.slanting,
+        "The stripes are too fine or too pale for a seam to break them.",
+        "Use them to cut straight.",
+    ),
+    Rule(
+        "large-figure", "hard", RD,
+        lambda a: a.case.build == "figures" and (a.case.figure_mm or 0) > LARGE_FIGURE_MM and a.case.known
+        and a.needs != "none",
+        "The motif is large, so where it lands on the body matters.",
+        "Hold the cloth up before cutting, and centre a motif on the front; keep it off the bust points and "
+        "the seat.",
+    ),
+    Rule(
+        "bunches", "care", CP, lambda a: a.case.facts.clump is not None and not _heavy(a),
+        "The figures gather in bunches, and two that land side by side make a patch that catches the eye.",
+        "Look where the bunches fall before cutting; keep them off the bust, the seat and each other.",
+    ),
+    Rule(
+        "heavy-figure", "care", CP, _heavy,
+        "Each figure is heavy enough to be seen by itself across a room.",
+        "Decide where one lands before cutting; keep it off the bust points and the seat.",
+    ),
+    Rule(
+        "figures-close", "care", RD, lambda a: _figures_cut(a, True),
+        "The figures stand so close together that every seam cuts some of them.",
         "Choose a pattern with few seams, and place the figures you care about whole at the front.",
     ),
     Rule(
-        "one-way",
-        "care",
-        lambda c: c.known and c.one_way and not c.small and not c.barred,
+        "figures", "care", RD, lambda a: _figures_cut(a, False),
+        "A seam through one of the figures takes off a head or shows it twice.",
+        "Lay the pattern pieces so that seams and the neckline pass between the figures.",
+    ),
+    Rule(
+        "one-way", "care", RD, lambda a: _up(a) and not _small(a),
         "The print has an up: a piece cut the other way round shows it upside down.",
-        "Lay all pieces with their tops the same way. It takes a little more cloth: buy the one-way length.",
+        "Lay all pieces with their tops the same way.",
     ),
     Rule(
-        "one-way-small",
-        "easy",
-        lambda c: c.known and c.one_way and c.small and not c.barred,
+        "one-way-small", "easy", CP, lambda a: _up(a) and _small(a),
         "The print has an up, but it is so small that only close by anyone would notice.",
-        "Lay all pieces with their tops the same way; it costs little.",
+        "Lay all pieces with their tops the same way to be safe.",
     ),
     Rule(
-        "uneven-bars",
-        "care",
-        lambda c: c.barred and c.one_way and not c.lost,
-        "The bars are not the same on both sides of the main bar, so a piece turned end for end never "
-        "matches its neighbour.",
-        "Lay all pieces with their tops the same way. It takes a little more cloth: buy the one-way length.",
+        "way-unknown", "easy", CP, lambda a: a.case.facts.direction.way is None and not a.case.plain,
+        "The photo does not show whether the print has an up.",
+        "Look at the cloth from both ends; until you know, lay all pieces with their tops the same way.",
     ),
     Rule(
-        "uneven-bars-lost",
-        "easy",
-        lambda c: c.barred and c.one_way and c.lost,
-        "The bars follow one another in one direction only, but that is hardly seen.",
-        "Lay all pieces with their tops the same way; it costs little.",
+        "match-rows", "care", RD, lambda a: a.case.build == "figures" and a.needs == "level",
+        "The eye follows the rows of the print, and a seam where they jump shows.",
+        "Bring the rows level at the side seams.",
     ),
     Rule(
-        "bunches-strong",
-        "hard",
-        lambda c: c.facts.clump is not None and c.facts.clump.strength >= STRONG_CLUMP,
-        "One colour gathers in large bunches; two that land side by side make a patch that catches the eye.",
-        "Hold the cloth up before cutting: keep the bunches away from the bust, the seat and the places "
-        "where two pieces meet.",
+        "match-both", "care", RD, lambda a: a.case.build == "figures" and a.needs == "both",
+        "The print breaks off at a seam that does not match.",
+        "Match it at the centre front, and bring the rows level at the side seams.",
     ),
     Rule(
-        "bunches",
-        "care",
-        lambda c: c.facts.clump is not None and c.facts.clump.strength < STRONG_CLUMP,
-        "One colour gathers in bunches, which can make a patch where two meet.",
-        "Look where the bunches fall before cutting; keep them from the bust and from each other at seams.",
-    ),
-    Rule(
-        "bold-lines",
-        "hard",
-        lambda c: c.bold and c.lines and c.facts.clump is None,
-        "Bold lines run on over the whole cloth, and they clash wherever a seam breaks them.",
-        "Match them at the centre front, centre back and side seams, or choose a pattern with few seams.",
-    ),
-    Rule(
-        "match-both",
-        "care",
-        lambda c: c.wants("both"),
-        "A seam that is not matched can be seen: the print breaks off at it.",
-        "Match both ways where seams are looked at: the centre front, the centre back, the side seams. "
-        "Inside seams can be left.",
-    ),
-    Rule(
-        "match-rows",
-        "care",
-        lambda c: c.wants("level"),
-        "A seam where the rows of the print do not line up can be seen.",
-        "Match the side seams so that the rows run on level; sideways it does not matter.",
-    ),
-    Rule(
-        "match-columns",
-        "care",
-        lambda c: c.wants("upright"),
-        "A seam where the columns or stripes do not line up can be seen.",
-        "Match the shoulder and waist seams so that the columns run on; up and down it does not matter.",
-    ),
-    Rule(
-        "shows-a-little",
-        "easy",
-        lambda c: c.wants("none"),
-        "A seam that is not matched shows a little from close by.",
-        "Matching is a matter of taste here; a seam under the arm needs none.",
-    ),
-    Rule(
-        "long-repeat",
-        "care",
-        lambda c: (
-            c.known
-            and c.seams.verdict != "unseen"
-            and max(c.repeat.along_mm or 0.0, c.repeat.across_mm or 0.0) >= LONG_REPEAT_MM
-        ),
+        "long-repeat", "care", "The New Dressmaker (Butterick 1921)",
+        lambda a: a.needs in ("both", "level") and max(
+            a.case.repeat.along_mm or 0.0, a.case.repeat.across_mm or 0.0
+        ) >= LONG_REPEAT_MM,
         "The print begins again only after a long way, so matching wastes much cloth.",
-        "Compare the matched with the plain length to buy, and match only the seams that show most.",
+        "Match only the seams that show most.",
     ),
     Rule(
-        "forgiving",
-        "easy",
-        lambda c: c.known and is_busy(c.repeat, c.facts) and not c.bold,
+        "repeat-unknown", "care", CP,
+        lambda a: not a.case.known and not a.case.plain and (a.needs != "none" or a.case.large),
+        "The photo does not show where the print begins again.",
+        "Look for the repeat on the bolt, or photograph a larger piece.",
+    ),
+    Rule(
+        "small-figures", "easy", CP,
+        lambda a: a.case.build == "figures" and a.needs == "none" and a.case.known
+        and not a.case.plain and not is_busy(a.case),
+        "No row or column stands out, so nothing breaks at a seam.",
+        "Cut as the pattern lies best.",
+    ),
+    Rule(
+        "forgiving", "easy", CP, lambda a: a.needs == "none" and is_busy(a.case),
         "The print is busy, and that hides small faults.",
-        "On a loose garment matching is seldom worth the cloth.",
+        "A good cloth to begin with.",
     ),
     Rule(
-        "small-check",
-        "easy",
-        lambda c: c.lost and c.barred,
-        "The bars are so small that an unmatched seam is lost among them.",
-        "Use the lines to cut straight; no matching needed.",
+        "any-way-up", "easy", RD,
+        lambda a: a.case.known and a.case.facts.direction.way in ("two-way", "four-way", "tossed")
+        and a.case.facts.direction.margin >= DECIDED and not _uneven(a),
+        "The print has no up, so pieces may be turned end for end.",
+        "Turn pieces wherever it saves cloth.",
     ),
     Rule(
-        "lost-in-print",
-        "easy",
-        lambda c: c.lost and not c.barred,
-        "An unmatched seam is lost in the print.",
-        "No matching needed: a good cloth to begin with.",
-    ),
-    Rule(
-        "any-way-up",
-        "easy",
-        lambda c: c.known and c.no_up,
-        "The print has no up, so pieces may lie either way round.",
-        "Turn pieces end for end wherever it saves cloth.",
-    ),
-    Rule(
-        "plain",
-        "easy",
-        lambda c: c.plain,
+        "plain", "easy", CP, lambda a: a.case.plain,
         "There is no print to match, but on plain cloth every crooked seam and every pucker shows.",
         "Try the stitch on a scrap first, and press each seam as you go.",
     ),
-)
+)  # fmt: skip
 
 
-def difficulty_of(case: Case) -> Difficulty:
+def difficulty_of(asked: Asked) -> Difficulty:
     """Level and reasons: the heaviest reason sets the level, and reasons come heaviest first."""
-    held = [rule for rule in RULES if rule.applies(case)]
+    held = [rule for rule in RULES if rule.applies(asked)]
     held.sort(key=lambda rule: -LEVELS.index(rule.level))
-    level = held[0].level if held else "care"
+    level = held[0].level if held else "care" if asked.needs != "none" else "easy"
     return Difficulty(level, tuple(Reason(r.code, r.text, r.advice) for r in held))

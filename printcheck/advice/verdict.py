@@ -1,11 +1,15 @@
-"""The judgement of one print: classes, what a seam shows, and how hard it is to sew with."""
+"""The judgement of one print: its name and classes, what its seams need, and how hard it is to sew with."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from printcheck.advice.classes import classes_of, deciding_size_mm, is_plain
-from printcheck.advice.difficulty import Case, difficulty_of
+from printcheck.advice.case import Case
+from printcheck.advice.classes import classes_of
+from printcheck.advice.difficulty import Asked, difficulty_of
+from printcheck.advice.matching import match_of, places_of
+from printcheck.advice.names import name_of
 from printcheck.core.measurement import Judgement, PrintFacts, Repeat, SeamsSeen
 
 if TYPE_CHECKING:
@@ -13,7 +17,11 @@ if TYPE_CHECKING:
 
 
 def judge(
-    repeat: Repeat, facts: PrintFacts, cell: MeanCell | None, *, viewing_distance_m: float = 1.5
+    repeat: Repeat,
+    facts: PrintFacts,
+    cell: MeanCell | None,
+    *,
+    viewing_distance_m: float = 1.5,
 ) -> Judgement:
     """Judge a print from what was measured of it.
 
@@ -29,20 +37,35 @@ def judge(
     Returns
     -------
     Judgement
+
+    Notes
+    -----
+    First what the eye can see at that distance (contrast sensitivity, vernier acuity, structure function),
+    then what the trade matches of it (``matching.MATCHES``). Names, classes and difficulty are tables too.
     """
-    seams = _seams(repeat, facts, cell, viewing_distance_m)
-    case = Case(repeat, facts, seams, deciding_size_mm(repeat, facts.motif))
-    return Judgement(classes_of(repeat, facts), seams, difficulty_of(case))
+    case = Case(repeat, facts)
+    seen = _seen(case, cell, viewing_distance_m)
+    if seen.verdict != "unseen" and seen.mismatch_delta_e:
+        case = replace(case, delta_e=seen.mismatch_delta_e)
+    needs = "none" if seen.verdict == "unseen" else match_of(case).needs
+    verdict = "slight" if seen.verdict == "plain-to-see" and needs == "none" else seen.verdict
+    seams = replace(seen, verdict=verdict, needs=needs, places=places_of(needs))
+    return Judgement(classes_of(case), seams, difficulty_of(Asked(case, needs)), print_name=name_of(case))
 
 
-def _seams(repeat: Repeat, facts: PrintFacts, cell: MeanCell | None, distance_m: float) -> SeamsSeen:
-    if cell is not None:
-        from printcheck.advice.visibility import seams_of
-
-        return seams_of(cell, stripe=repeat.kind == "stripe", viewing_distance_m=distance_m)
-    if is_plain(repeat, facts):
+def _seen(case: Case, cell: MeanCell | None, distance_m: float) -> SeamsSeen:
+    """What an unmatched seam shows, before anyone asks whether it matters."""
+    picture = cell if cell is not None else case.facts.swatch
+    if case.plain:
         return SeamsSeen(0.0, 0.0, distance_m, "unseen", "none")
-    from printcheck.advice.visibility import loose_seams
+    if picture is None:
+        return SeamsSeen(0.0, 0.0, distance_m, "slight", "none")
+    from printcheck.advice.visibility import seams_of
 
-    beyond = repeat.kind == "beyond-photo"
-    return loose_seams(facts.swatch, viewing_distance_m=distance_m, repeats=beyond)
+    return seams_of(
+        picture,
+        stripe=case.repeat.kind == "stripe",
+        periodic=cell is not None,
+        lines=case.build != "figures" or case.in_order,
+        viewing_distance_m=distance_m,
+    )

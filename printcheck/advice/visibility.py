@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.advice.eye import thresholds_seen, vernier_mm
 from printcheck.core.handover import MeanCell
-from printcheck.core.measurement import Needs, SeamsSeen, Verdict
+from printcheck.core.measurement import SeamsSeen, Verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,10 +19,8 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
 JUST_NOTICEABLE = 2.3  # Delta E (Mahy, Van Eycken, Oosterlinck 1994)
-PATTERN_MATTERS = 10.0  # Delta E after the 8 mm blur: orders prints as the trade does (154 prints)
-PATTERN_SIGMA_MM = 8.0  # the scale at which the eye takes order for pattern
+PATTERN_SIGMA_MM = 8.0  # scale of the reported contrast as pattern; it decides nothing
 SEWING_ACCURACY_MM = 2.0  # misplacements below this count as matched
-PURE_CYCLES_PER_MM = 1 / 500  # waves flatter than one in half a metre run along an axis
 MOST_SAMPLES = 256  # a side: the eye at arm's length resolves half a millimetre
 
 # S-CIELAB, Zhang and Wandell 1996: (weight, spread in degrees) of the positive lobes of each opponent
@@ -57,55 +56,79 @@ class Spectrum:
         return Spectrum(self.power * factor, self.across, self.along)
 
 
-def seams_of(cell: MeanCell, *, stripe: bool, viewing_distance_m: float = 1.5) -> SeamsSeen:
-    """Expected Delta E across a seam that was not matched, as seen and as pattern.
+def seams_of(
+    picture: MeanCell,
+    *,
+    stripe: bool = False,
+    periodic: bool = True,
+    lines: bool = False,
+    viewing_distance_m: float = 1.5,
+) -> SeamsSeen:
+    """Expected Delta E across a seam that was not matched, as seen and as pattern, and whether it is seen.
 
     Parameters
     ----------
-    cell : MeanCell
-        The print's average cell.
+    picture : MeanCell
+        The print's average cell, or the picture itself where its repeat is not known.
     stripe : bool, keyword-only
         Whether every shift along the second vector is a match.
+    periodic : bool, keyword-only
+        Whether the picture is a cell; if not, it is mirrored at its sides so that they make no edge.
+    lines : bool, keyword-only
+        Whether the print has lines that run on across a seam: a break in one is seen by vernier acuity.
     viewing_distance_m : float, keyword-only
         From where the seam is looked at.
 
     Notes
     -----
     For an offset d the expected squared difference is ``2 (C(0) - C(d))``, C the autocovariance of the
-    filtered cell. Seen at all: its root mean over all offsets but those within sewing accuracy of a match.
-    As pattern: over all offsets, after a Gaussian of 8 mm. Rows matter where shifting along the cloth alone
-    changes the pattern, columns where shifting across does.
+    filtered cell (its structure function). Seen at all: its root mean over all offsets but those within
+    sewing accuracy of a match. As pattern: over all offsets, after a Gaussian of 8 mm. It is unseen where
+    the print's light and dark lie below the contrast threshold of :mod:`printcheck.advice.eye`, or its
+    colours below the just noticeable; plain to see where it is more than twice that, or where lines break
+    by more than the eye's vernier acuity.
     """
+    cell = picture if periodic else _mirrored(picture)
     spectrum = spectrum_of(cell, viewing_distance_m=viewing_distance_m)
-    mismatch = _unmatched(spectrum, cell.basis_mm, stripe=stripe)
-    pattern = spectrum.blurred(PATTERN_SIGMA_MM)
-    shown = math.sqrt(2 * float(pattern.power.sum()))
-    verdict = verdict_of(mismatch, shown)
-    return SeamsSeen(mismatch, shown, viewing_distance_m, verdict, _needs(pattern))
+    total = math.sqrt(2 * float(spectrum.power.sum()))
+    mismatch = _unmatched(spectrum, cell.basis_mm, stripe=stripe) if periodic else total
+    shown = math.sqrt(2 * float(spectrum.blurred(PATTERN_SIGMA_MM).power.sum()))
+    cycles = np.hypot(spectrum.across, spectrum.along)
+    light = thresholds_seen(_sampled(cell)[..., 0].astype(float), cycles, viewing_distance_m)
+    broken = lines and _coarsest_mm(spectrum) / 2 > vernier_mm(viewing_distance_m)
+    verdict = verdict_of(total, light, broken=broken)
+    return SeamsSeen(mismatch, shown, viewing_distance_m, verdict, "none")
 
 
-def loose_seams(swatch: MeanCell | None, *, viewing_distance_m: float, repeats: bool = False) -> SeamsSeen:
-    """What any seam shows on a print without a known repeat, from the picture itself.
+def verdict_of(delta_e: float, thresholds: float, *, broken: bool) -> Verdict:
+    """Unseen below either threshold; plain to see above twice the just noticeable, or where a line breaks."""
+    if delta_e < JUST_NOTICEABLE or thresholds < 1:
+        return "unseen"
+    return "plain-to-see" if broken or delta_e >= 2 * JUST_NOTICEABLE else "slight"
 
-    The picture is mirrored at its sides, so that they make no edge. Where the print ``repeats`` beyond the
-    picture, what is seen of it tells whether rows, columns or both matter; where it does not, nothing is
-    there to match. Without a picture the safe verdict is slight.
-    """
-    if swatch is None:
-        return SeamsSeen(0.0, 0.0, viewing_distance_m, "slight", "none")
-    half = np.concatenate([swatch.lab, swatch.lab[:, ::-1]], axis=1)
-    doubled = replace(swatch, lab=np.concatenate([half, half[::-1]]), basis_mm=2 * swatch.basis_mm)
-    spectrum = spectrum_of(doubled, viewing_distance_m=viewing_distance_m)
-    pattern = spectrum.blurred(PATTERN_SIGMA_MM)
-    shown, coarse = (math.sqrt(2 * float(s.power.sum())) for s in (spectrum, pattern))
-    needs = _needs(pattern) if repeats else "none"
-    return SeamsSeen(shown, coarse, viewing_distance_m, verdict_of(shown, coarse), needs)
+
+def _coarsest_mm(spectrum: Spectrum) -> float:
+    """Longest wave of the print: the largest break a seam can make is half of it."""
+    cycles = np.hypot(spectrum.across, spectrum.along)
+    return float(1 / cycles[cycles > 0].min()) if (cycles > 0).any() else 0.0
+
+
+def _mirrored(picture: MeanCell) -> MeanCell:
+    """Picture with its mirror images beside and below it, which repeats without an edge."""
+    half = np.concatenate([picture.lab, picture.lab[:, ::-1]], axis=1)
+    return replace(picture, lab=np.concatenate([half, half[::-1]]), basis_mm=2 * picture.basis_mm)
+
+
+def _sampled(cell: MeanCell) -> NDArray[np.float32]:
+    """The cell at no more samples than the eye resolves."""
+    height, width = (min(n, MOST_SAMPLES) for n in cell.lab.shape[:2])
+    return np.asarray(cv2.resize(cell.lab, (width, height), interpolation=cv2.INTER_AREA))
 
 
 def spectrum_of(cell: MeanCell, *, viewing_distance_m: float) -> Spectrum:
     """Power spectrum of the cell after the eye's filter at this distance."""
-    height, width = (min(n, MOST_SAMPLES) for n in cell.lab.shape[:2])
-    lab = cv2.resize(cell.lab, (width, height), interpolation=cv2.INTER_AREA)
+    lab = _sampled(cell)
+    height, width = lab.shape[:2]
     waves = np.fft.fft2(lab - lab.mean(axis=(0, 1)), axes=(0, 1)) / (width * height)
     reciprocal = np.linalg.inv(cell.basis_mm).T
     m = np.fft.fftfreq(width, 1 / width)[None, :, None] * reciprocal[0]
@@ -127,13 +150,6 @@ def eye_transfer(channel: str, k2: NDArray[np.float64], viewing_distance_m: floa
     return kept
 
 
-def verdict_of(mismatch: float, pattern: float) -> Verdict:
-    """Unseen where it is below the just noticeable or lost in the print; plain to see from 10 on."""
-    if mismatch < JUST_NOTICEABLE or pattern < JUST_NOTICEABLE:
-        return "unseen"
-    return "plain-to-see" if pattern >= PATTERN_MATTERS else "slight"
-
-
 def _unmatched(spectrum: Spectrum, basis: Floats, *, stripe: bool) -> float:
     """Root mean square Delta E over all offsets that are no match."""
     surface = np.fft.ifft2(spectrum.power).real * spectrum.power.size
@@ -144,15 +160,3 @@ def _unmatched(spectrum: Spectrum, basis: Floats, *, stripe: bool) -> float:
     far = np.hypot(offset[..., 0], offset[..., 1]) > SEWING_ACCURACY_MM
     far = np.broadcast_to(far, change.shape)
     return float(np.sqrt(change[far].mean())) if far.any() else 0.0
-
-
-def _needs(pattern: Spectrum) -> Needs:
-    """Which way pieces must match for the pattern to run on."""
-    total = float(pattern.power.sum())
-    columns_only = float(pattern.power[np.abs(pattern.along) < PURE_CYCLES_PER_MM].sum())
-    rows_only = float(pattern.power[np.abs(pattern.across) < PURE_CYCLES_PER_MM].sum())
-    rows = math.sqrt(2 * max(0.0, total - columns_only)) >= JUST_NOTICEABLE
-    columns = math.sqrt(2 * max(0.0, total - rows_only)) >= JUST_NOTICEABLE
-    if rows and columns:
-        return "both"
-    return "level" if rows else "upright" if columns else "none"

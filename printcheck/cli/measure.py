@@ -20,6 +20,7 @@ from printcheck.core.units import UnitSystem
 @shared.viewing_option
 @shared.units_option
 @shared.json_option
+@click.option("--detail", is_flag=True, help="Say every number too, not only what to do.")
 @click.option("--picture", type=PATH, metavar="OUT.png|svg", help="Write the photo with what was found.")
 @shared.report_option
 @click.option("--working", type=PATH, metavar="FOLDER", help="Write each stage's debug pictures.")
@@ -30,6 +31,7 @@ def measure(
     viewing_distance: str,
     units: UnitSystem,
     as_json: bool,
+    detail: bool,
     **outputs: Path | None,
 ) -> None:
     """Scale, repeat, motif, direction, clumps and difficulty of PHOTO.
@@ -55,4 +57,5 @@ def measure(
         page_file.write(outputs["report"], measured=measured, units=units)
         wrote(outputs["report"])
     document = write_json.measurement(measured.measurement)
-    click.echo(write_json.dumps(document) if as_json else text.measurement(measured.measurement, units))
+    said = "" if as_json else text.measurement(measured.measurement, units, detail=detail)
+    click.echo(write_json.dumps(document) if as_json else said)

@@ -25,6 +25,8 @@ Layout = Literal["straight", "half-drop", "drop", "stripe", "none"]
 Way = Literal["one-way", "two-way", "four-way", "tossed"]
 Family = Literal["stripe", "check", "plaid"]
 SizeClass = Literal["small", "medium", "large", "busy", "directional", "stripe", "check", "plain"]
+Build = Literal["stripe", "crossed", "squares", "zigzag", "figures"]
+"""How a print is built: bars one way, bars crossing, squares in turn, bands that turn, or none of these."""
 Verdict = Literal["unseen", "slight", "plain-to-see"]
 Needs = Literal["none", "level", "upright", "both"]
 Level = Literal["easy", "care", "hard"]
@@ -165,6 +167,49 @@ class StripeOrCheck:
     gingham_mm: float | None = None  # one colour band of a gingham
     dominant: int | None = None  # index of the dominant bar in ``bars``
     gingham_px: float | None = None
+    angle_deg: float = 0.0  # of the bars from the cloth's nearer axis: 45 is on the true bias
+
+
+@dataclass(frozen=True)
+class Structure:
+    """What a print is built of, measured: what its name is told from.
+
+    Parameters
+    ----------
+    build : Build
+    chance : float
+        Probability of that build, 0 to 1.
+    angle_deg : float
+        Direction of the bars or squares from the cloth's nearer axis, 0 to 45.
+    crosswise : bool
+        Whether the bars of a stripe run nearer to across the cloth than along it.
+    symmetry : float
+        Best correlation of the print with itself turned end for end or mirrored, 0 to 1.
+    round_share : float
+        Share of the figures' area in round ones.
+    one_colour : float
+        Share of the largest figure in one colour.
+    size_spread : float
+        Standard deviation of the figures' sizes over their mean.
+    row_pitch_mm : float or None
+        Distance of the rows where figures stand closer along a row than the rows do; None without rows.
+    ending_share : float
+        Share of what is not ground in pieces that end; the rest joins its own copies, as nets and tiles do.
+    cover : float
+        Share of the cloth that is not ground.
+    """
+
+    build: Build
+    chance: float
+    angle_deg: float = 0.0
+    crosswise: bool = False
+    symmetry: float = 0.0
+    round_share: float = 0.0
+    one_colour: float = 0.0
+    size_spread: float = 0.0
+    row_pitch_mm: float | None = None
+    ending_share: float = 0.0
+    cover: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -176,6 +221,7 @@ class Clump:
     spacing_mm: float | None
     strength: float  # Delta E of the gathered colour at a hand's breadth
     at_mm: Vector | None = None  # place in the cell, from its origin
+    figures: int | None = None  # in the bunch: 1 is a single heavy figure
     size_px: float | None = None
     spacing_px: float | None = None
 
@@ -190,6 +236,19 @@ class FiguresAtRisk:
     best_offset_mm: float | None
 
 
+Place = Literal[
+    "centre-front", "centre-back", "side", "sleeve", "pocket", "collar", "waistband", "hem"
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class SeamPlace:
+    """What to match at one place of a garment."""
+
+    place: Place
+    match: Needs
+
+
 @dataclass(frozen=True)
 class SeamsSeen:
     """What an unmatched seam shows, in CIELAB Delta E filtered for the eye at the viewing distance."""
@@ -199,6 +258,7 @@ class SeamsSeen:
     viewing_distance_m: float
     verdict: Verdict
     needs: Needs
+    places: tuple[SeamPlace, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -229,6 +289,7 @@ class PrintFacts:
     figures: FiguresAtRisk | None = None
     findings: tuple[Finding, ...] = ()
     colours: tuple[Colour, ...] = ()
+    structure: Structure | None = None
     swatch: MeanCell | None = field(default=None, compare=False)
     """The picture itself in place of a cell, where a print has no known repeat."""
 

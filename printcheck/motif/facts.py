@@ -12,6 +12,8 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import Direction, Motif, PrintFacts, Repeat
 from printcheck.motif.bars.bar_sequence import bars_of
+from printcheck.motif.build.colours import colours_of
+from printcheck.motif.build.structure import structure_of
 from printcheck.motif.figures.clump import clump_of
 from printcheck.motif.figures.cut_risk import figures_at_risk
 from printcheck.motif.figures.segmentation import Separation, separate
@@ -52,15 +54,20 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
         return loose_facts(cloth, lattice.repeat)
     stripe = lattice.repeat.kind == "stripe"
     symmetry = symmetry_of(cell, stripe=stripe)
-    bars = bars_of(cell, symmetry, stripe=stripe, error=_relative_error(lattice.repeat))
     separation = separate(cell)
+    structure = structure_of(cell, separation, symmetry, along_mm=lattice.repeat.along_mm)
+    crossed, error = structure.build == "crossed", _relative_error(lattice.repeat)
+    bars = bars_of(cell, symmetry, stripe=stripe, crossed=crossed, error=error)
     direction, headings = direction_of(cell, symmetry, bars, separation)
     if cell.alike < UNLIKE:
         direction = replace(direction, margin=min(direction.margin, HEDGED))
-    motif = Motif() if bars else _motif(cell, separation, headings, direction)
-    clump = None if stripe or bars else clump_of(cell, separation.ground_lab)
-    figures = None if bars or separation.packed else figures_at_risk(cell, separation, headings)
-    return PrintFacts(motif, direction, bars, clump, figures, tuple(_findings(cell, direction, bars)))
+    figured = bars is None and structure.build == "figures"
+    motif = _motif(cell, separation, headings, direction) if figured else Motif()
+    clump = clump_of(cell, separation) if figured else None
+    figures = figures_at_risk(cell, separation, headings) if figured and not separation.packed else None
+    findings = tuple(_findings(cell, direction, bars))
+    colours = colours_of(cloth, cell, "stripe" if stripe else structure.build)
+    return PrintFacts(motif, direction, bars, clump, figures, findings, colours, structure)
 
 
 def _relative_error(repeat: Repeat) -> float:

@@ -11,8 +11,11 @@ import numpy as np
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, MeanCell
 from printcheck.core.measurement import Direction, Motif, PrintFacts, Repeat
+from printcheck.motif.build.colours import colours_of
+from printcheck.motif.build.structure import structure_of
 from printcheck.motif.cell.shading import evened
 from printcheck.motif.cv_types import Array, Bools, blurred, lab_of, resized
+from printcheck.motif.figures.clump import clump_of
 from printcheck.motif.figures.segmentation import Separation, separate
 from printcheck.motif.figures.spacing import correlation_length, typical_gap
 from printcheck.motif.way.direction import loose_direction
@@ -36,13 +39,26 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     """
     swatch, seen = swatch_of(cloth)
     if is_plain(swatch, seen, surely_no_repeat=repeat.kind == "none"):
-        return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"))
-    separation = _uncut(separate(swatch), seen)
+        colours = colours_of(cloth, swatch, None)[:1]
+        return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"), colours=colours)
+    separated = separate(swatch)
+    structure = structure_of(swatch, separated)
+    separation = _uncut(separated, seen)
     direction = loose_direction(swatch, separation)
     direction = replace(direction, margin=min(direction.margin, SHADOW_OF_DOUBT))
     findings = [finding("way-unknown", way=direction.way)]
     motif = _motif(swatch, separation, findings)
-    return PrintFacts(motif, direction, swatch=swatch, findings=tuple(findings))
+    colours = colours_of(cloth, swatch, structure.build)
+    clump = clump_of(swatch, separated, periodic=False) if structure.build == "figures" else None
+    return PrintFacts(
+        motif,
+        direction,
+        clump=clump,
+        findings=tuple(findings),
+        colours=colours_of(cloth, swatch, structure.build),
+        structure=structure,
+        swatch=swatch,
+    )
 
 
 def swatch_of(cloth: FlatCloth) -> tuple[MeanCell, Bools]:

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from printcheck.core.handover import MeanCell
+from printcheck.core.measurement import Clump
 from printcheck.motif.figures.clump import clump_of
+from printcheck.motif.figures.segmentation import Separation, separate
 
 SIGMA_MM = 25.0  # a hand's breadth, as the measure states it
 GROUND, RED, BLUE = np.array([85.0, 0, 5]), np.array([50.0, 60, 35]), np.array([45.0, 5, -40])
@@ -52,10 +54,20 @@ def drawn(
     return MeanCell(lab, np.diag(size).astype(float), 1.0, 9.0, PX_MM), red
 
 
+def separation_of(cell: MeanCell) -> Separation:
+    """What stands out of the known ground, without motifs."""
+    contrast = np.linalg.norm(cell.lab - GROUND, axis=2).astype(np.float32)
+    return Separation(GROUND, contrast, contrast > 10, (), 1.0, float(contrast.max()))
+
+
+def found_in(cell: MeanCell) -> Clump | None:
+    return clump_of(cell, separation_of(cell))
+
+
 @pytest.mark.parametrize("radius", [30.0, 50.0, 80.0])
 def test_size_place_and_spacing_of_a_bunch(radius: float) -> None:
     cell, _ = drawn((320.0, 300.0), [(140.0, 120.0, radius)], count=int(40 * (radius / 40) ** 2))
-    found = clump_of(cell, GROUND)
+    found = clump_of(cell, separation_of(cell))
     assert found is not None
     assert found.size_mm == pytest.approx(2 * (radius + SPOT_MM / 2), rel=0.15)
     assert found.spacing_mm == pytest.approx(300.0, abs=1)  # the next one is its own copy along the cloth
@@ -64,33 +76,42 @@ def test_size_place_and_spacing_of_a_bunch(radius: float) -> None:
 
 def test_two_bunches_in_a_repeat_stand_as_far_apart_as_drawn() -> None:
     cell, _ = drawn((320.0, 300.0), [(80.0, 80.0, 35.0), (220.0, 190.0, 35.0)])
-    found = clump_of(cell, GROUND)
+    found = clump_of(cell, separation_of(cell))
     assert found is not None
     assert found.spacing_mm == pytest.approx(math.hypot(140, 110), rel=0.06)
     assert found.size_mm == pytest.approx(75, rel=0.2)
 
 
 @pytest.mark.parametrize("radius", [30.0, 60.0])
-def test_strength_is_the_spread_of_the_blurred_share(radius: float) -> None:
-    """The blur in space, over nine copies of the cell, and the colour's distance from the ground."""
-    cell, red = drawn((320.0, 300.0), [(140.0, 120.0, radius)])
-    wide = np.asarray(cv2.GaussianBlur(np.tile(red.astype(np.float64), (3, 3)), (0, 0), SIGMA_MM / PX_MM))
-    field = wide[300:600, 320:640]
-    found = clump_of(cell, GROUND)
+def test_strength_is_the_spread_of_the_blurred_difference_from_the_ground(radius: float) -> None:
+    """The blur in space, over nine copies of the cell."""
+    cell, _ = drawn((320.0, 300.0), [(140.0, 120.0, radius)])
+    drift = np.tile(cell.lab.astype(np.float64) - GROUND, (3, 3, 1))
+    field = np.asarray(cv2.GaussianBlur(drift, (0, 0), SIGMA_MM / PX_MM))[300:600, 320:640]
+    found = found_in(cell)
     assert found is not None
-    assert found.strength == pytest.approx(field.std() * np.linalg.norm(RED - GROUND), rel=0.05)
+    spread = np.sqrt(((field - field.mean(axis=(0, 1))) ** 2).sum(axis=2).mean())
+    assert found.strength == pytest.approx(spread, rel=0.05)
     assert found.colour.startswith("#")
 
 
+def test_one_figure_alone_is_counted_as_one() -> None:
+    cell, _ = drawn((320.0, 300.0), [])
+    cell.lab[:] = GROUND
+    cell.lab[100:190, 100:190] = RED
+    found = clump_of(cell, separate(cell))
+    assert found is not None and found.figures == 1
+
+
 def test_flowers_strewn_evenly_make_no_bunch_and_a_band_is_none_either() -> None:
-    assert clump_of(drawn((320.0, 300.0), [])[0], GROUND) is None
+    assert found_in(drawn((320.0, 300.0), [])[0]) is None
     cell, _ = drawn((320.0, 300.0), [])
     cell.lab[100:180] = RED
-    assert clump_of(cell, GROUND) is None
+    assert found_in(cell) is None
 
 
 def test_a_bunch_over_the_corner_of_the_cell_is_one() -> None:
     cell, _ = drawn((320.0, 300.0), [(5.0, 295.0, 50.0)], count=60)
-    found = clump_of(cell, GROUND)
+    found = clump_of(cell, separation_of(cell))
     assert found is not None
     assert found.size_mm == pytest.approx(105, rel=0.15)

@@ -8,12 +8,14 @@ from printcheck.core.findings import finding
 from printcheck.core.measurement import (
     Bar,
     Clump,
+    Colour,
     Difficulty,
     Direction,
     FiguresAtRisk,
     Measurement,
     Motif,
     PhotoFacts,
+    PrintName,
     Reason,
     Repeat,
     Scale,
@@ -71,6 +73,8 @@ def flowers() -> Measurement:
         ),
         figures=FiguresAtRisk(0.62, 0.18, 104.3, 31.0),
         findings=(finding("repeat-few-seen", seen=2.4),),
+        print_name=PrintName("large-motif", "large-scale motif print"),
+        colours=(Colour("white", (94.0, 0.0, 2.0), 0.57), Colour("red", (45.0, 60.0, 40.0), 0.3)),
     )  # fmt: skip
 
 
@@ -88,6 +92,7 @@ def gingham() -> Measurement:
         classes=("small", "check"),
         seams=SeamsSeen(15.1, 0.4, 1.5, "unseen", "none"),
         difficulty=Difficulty("easy", (Reason("small", "The check is small and helps to cut straight."),)),
+        print_name=PrintName("even-gingham", "even gingham"),
     )
 
 
@@ -100,6 +105,7 @@ def stripe() -> Measurement:
         direction=Direction("two-way", 0.6),
         stripe_or_check=StripeOrCheck("stripe", False, None, bars),
         classes=("medium", "stripe"),
+        print_name=PrintName("uneven-stripe", "uneven stripe"),
         seams=SeamsSeen(28.0, 7.0, 1.5, "slight", "upright"),
         difficulty=Difficulty("care"),
     )
@@ -126,6 +132,7 @@ def plain_cloth() -> Measurement:
         repeat=Repeat("none"),
         stripe_or_check=None,
         classes=("plain",),
+        print_name=PrintName("plain", "plain cloth"),
         difficulty=Difficulty("easy", (Reason("plain", "Every fault of sewing shows on plain cloth."),)),
     )
 

@@ -189,5 +189,5 @@ def test_a_report_of_both_keeps_every_word_of_both() -> None:
     for part in (say_measured.content(photo.measurement, "metric"), say_planned.content(plan, "metric")):
         for text in every_text(part)[len(part.answers) :]:
             assert text in page
-    assert "1.20 m (15.00 EUR)" in page and "A large busy one-way print" in page
-    assert "As a ceiling" not in page  # the plan's exact length stands in place of the rule of thumb
+    assert "1.20 m (15.00 EUR)" in page and "Large-scale motif print" in page
+    assert "Up to one repeat" not in page  # the plan's exact length stands in place of the rule of thumb

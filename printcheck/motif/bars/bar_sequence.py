@@ -3,31 +3,33 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Bar, StripeOrCheck
-from printcheck.motif.bars.edge_model import Steps, with_hidden
+from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
 from printcheck.motif.bars.profile_edges import edges_of, middle_of
-from printcheck.motif.cv_types import Array, mean_colour, summed
+from printcheck.motif.build.evidence import NEAR_STEPS
+from printcheck.motif.cv_types import Array, delta_e, mean_colour, resized
 from printcheck.motif.way.symmetry import Symmetry
 
-SEPARABLE = (
-    0.88  # share of the cell's variance in its two profiles: woven checks reach 0.98, blurred dots 0.82
-)
-HARDLY_SEPARABLE = 0.65  # broad printed lines that cross without adding up reach only this
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
-ALIGNED = 0.85  # share of the edges along the bars, asked for between the two: dots are round
-ALIGNED_DEG = 12.0
-ON_AXIS_DEG = 15.0  # bars further off the cloth's axes make a trellis, not a check
+ON_AXIS_DEG = 15.0  # bars further off both of the cloth's axes run on the slant
+PASSAGE = 1 / 12  # of the repeat: a narrower bar of a colour between its neighbours' is a soft edge
+BETWEEN = 1.15  # detour over such a colour, against the straight way between its neighbours'
 FOLDS = 0.96  # correlation with its own mirror image from which a sequence is balanced
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
 SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
+MOST_STEP_SAMPLES = 64  # a side: enough to see along which steps the bars run
+EVEN_TONE = (
+    8.0  # Delta E within the middle half of a bar: shadows of threads stay below, another dye does not
+)
+SINE_LEFT = 0.22  # of the variance that two tones leave of a bar blurred into a sine: 1 - 8 / pi^2, and noise
 UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
 
@@ -46,11 +48,6 @@ class Profile:
     error: float = 0.0
 
 
-def separability(cell: MeanCell) -> float:
-    """Share of the cell's variance that is one profile across plus one along."""
-    return sum(_profile_shares(cell))
-
-
 def _profile_shares(cell: MeanCell) -> tuple[float, float]:
     """Share of the cell's variance in its profile along the first and along the second vector."""
     centred = cell.lab - mean_colour(cell.lab)
@@ -61,34 +58,29 @@ def _profile_shares(cell: MeanCell) -> tuple[float, float]:
     return first / total, second / total
 
 
-def aligned(cell: MeanCell) -> float:
-    """Share of the cell's slope energy that runs square to one of its two vectors."""
-    height, width = cell.lab.shape[:2]
-    slope = [(np.roll(cell.lab, -1, a) - np.roll(cell.lab, 1, a)) / 2 for a in (1, 0)]
-    power = [summed(np.square(s)) for s in slope]
-    sides = np.hypot(cell.basis_mm[:, 0], cell.basis_mm[:, 1])
-    per_mm = [power[0] * (width / sides[0]) ** 2, power[1] * (height / sides[1]) ** 2]
-    total = per_mm[0] + per_mm[1]
-    small = np.minimum(*per_mm) <= np.sin(np.deg2rad(ALIGNED_DEG)) ** 2 * total
-    return float(total[small].sum() / max(float(total.sum()), 1e-9))
-
-
-def _additive(cell: MeanCell) -> bool:
-    share = separability(cell)
-    return share >= SEPARABLE or (share >= HARDLY_SEPARABLE and aligned(cell) >= ALIGNED)
-
-
-def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool, error: float = 0.0) -> StripeOrCheck | None:
+def bars_of(
+    cell: MeanCell, symmetry: Symmetry, *, stripe: bool, crossed: bool = False, error: float = 0.0
+) -> StripeOrCheck | None:
     """Bars of the print; None where it is neither stripe nor check.
 
-    ``error`` is the relative error of the repeat, one sigma: every bar's width has it too.
+    Parameters
+    ----------
+    cell : MeanCell
+    symmetry : Symmetry
+    stripe : bool, keyword-only
+        Whether the print repeats in one direction only.
+    crossed : bool, keyword-only
+        Whether its edges and waves say that bars cross (:mod:`printcheck.motif.build`).
+    error : float, keyword-only
+        Relative error of the repeat, one sigma: every bar's width has it too.
     """
     only = 0 if stripe else _only_axis(cell)
     if only is not None:
         return _stripe(cell, error, only)
-    if not _on_axes(cell.basis_mm) or not _additive(cell):
+    if not crossed:
         return None
-    across, along = (profile_of(cell, axis, error=error) for axis in (0, 1))
+    along_bars, times = turned_to_bars(cell)
+    across, along = (profile_of(along_bars, axis, times=times, error=error) for axis in (0, 1))
     bars, bars_along = sequence(across), sequence(along)
     if not bars or not bars_along:
         return None
@@ -103,7 +95,37 @@ def bars_of(cell: MeanCell, symmetry: Symmetry, *, stripe: bool, error: float = 
         square,
         gingham,
         _dominant(bars, across),
+        angle_deg=_slant(along_bars.basis_mm),
     )
+
+
+def turned_to_bars(cell: MeanCell) -> tuple[MeanCell, int]:
+    """The cell on the two steps its bars run along, and how many of its own cells that holds.
+
+    Bars that run along a step have waves that do not change along it; the two steps with most of the
+    variance are taken.
+    """
+    grid = resized(cell.lab, 2 * MOST_STEP_SAMPLES, 2 * MOST_STEP_SAMPLES).astype(float)
+    grid -= grid.mean(axis=(0, 1))
+    power = (np.abs(np.fft.fft2(grid, axes=(0, 1))) ** 2).sum(axis=2)
+    wave = np.rint(np.fft.fftfreq(len(power), 1 / len(power))).astype(int)
+    share = {(p, q): power[(p * wave[None] + q * wave[:, None]) == 0].sum() for p, q in NEAR_STEPS}
+    first, second, *_ = sorted(share, key=lambda step: -share[step])
+    steps = np.array(sorted((first, second), key=lambda s: abs(float((np.array(s) @ cell.basis_mm)[1]))))
+    times = abs(round(float(np.linalg.det(steps))))
+    if (np.abs(steps) == np.eye(2)).all():
+        return cell, 1
+    side = cell.lab.shape[0]
+    at = (np.stack(np.meshgrid(np.arange(side), np.arange(side)), axis=-1) + 0.5) / side @ steps % 1
+    places = (at * (cell.lab.shape[1], side)).astype(int)
+    lab = cell.lab[places[..., 1], places[..., 0]]
+    return replace(cell, lab=lab, basis_mm=steps @ cell.basis_mm), times
+
+
+def _slant(basis: Array) -> float:
+    """Angle of the first bars from the cloth's nearer axis, degrees."""
+    angle = math.degrees(math.atan2(abs(basis[0, 1]), abs(basis[0, 0])))
+    return min(angle, 90 - angle)
 
 
 def _only_axis(cell: MeanCell) -> int | None:
@@ -127,17 +149,33 @@ def _stripe(cell: MeanCell, error: float, axis: int) -> StripeOrCheck | None:
         folds if along > limit * across else None,
         bars,
         dominant=_dominant(bars, profile),
+        angle_deg=_slant(cell.basis_mm[[1 - axis, axis]]),
     )
 
 
-def profile_of(cell: MeanCell, axis: int, *, error: float = 0.0) -> Profile:
-    """Profile along vector 0 or 1 of the cell; the bars run along the other."""
-    lab: Array = cell.lab.mean(axis=axis)
-    rgb: Array = np.asarray(cv2.cvtColor(cell.lab, cv2.COLOR_Lab2RGB)).mean(axis=axis)
+def profile_of(cell: MeanCell, axis: int, *, times: int = 1, error: float = 0.0) -> Profile:
+    """Profile along vector 0 or 1 of the cell; the bars run along the other.
+
+    A cell that holds the print's own several ``times`` shows the profile as often.
+    """
+    lab: Array = _once(cell.lab.mean(axis=axis), times)
+    rgb: Array = _once(np.asarray(cv2.cvtColor(cell.lab, cv2.COLOR_Lab2RGB)).mean(axis=axis), times)
     other = cell.basis_mm[1 - axis]
-    area = abs(float(np.linalg.det(cell.basis_mm)))
+    area = abs(float(np.linalg.det(cell.basis_mm))) / times
     uneven = UNEVEN / math.sqrt(max(1.0, cell.cells))
     return Profile(lab, rgb, area / float(np.hypot(*other)), cell.px_mm, math.hypot(error, uneven))
+
+
+def _once(profile: Array, times: int) -> Array:
+    """Mean of the profile's repetitions."""
+    if times == 1:
+        return profile
+    n = len(profile) // times
+    at = (
+        np.arange(times)[:, None] / times * len(profile) + np.arange(n) * len(profile) / (times * n)
+    ).astype(int)
+    mean: Array = profile[at].mean(axis=0)
+    return mean
 
 
 def balance(profile: Profile) -> float:
@@ -155,15 +193,57 @@ def sequence(profile: Profile) -> tuple[Bar, ...]:
     """Bars between the edges of the profile, from the first edge on, each with the error of its width."""
     lab, n = profile.lab, len(profile.lab)
     px = profile.px_mm / profile.period_mm * n
-    edges = edges_of(lab, px, smear=profile.error * n)
+    edges = _two_tone(lab)
+    fit = fitted
+    if not edges:
+        edges, fit = edges_of(lab, px, smear=profile.error * n), with_hidden
     while len(edges) >= 2:
-        steps = with_hidden(profile.rgb, edges, px)
+        steps = fit(profile.rgb, edges, px)
         colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(steps.edges, n)]
         faint = _faintest(colours)
+        if faint is None:
+            faint, fit = (
+                _passage(profile.rgb, steps.edges, n),
+                fitted,
+            )  # what is merged is not looked for again
         if faint is None:
             return _bars(profile, steps, colours)
         edges = [edge for k, edge in enumerate(steps.edges) if k != faint]
     return ()
+
+
+def _two_tone(lab: Array) -> list[float]:
+    """Both edges of a profile of two even tones, however soft; none where it has more tones or bars."""
+    axis = np.linalg.svd(lab - lab.mean(axis=0), full_matrices=False)[2][0]
+    tone = (lab - lab.mean(axis=0)) @ axis
+    high = tone > (np.percentile(tone, 5) + np.percentile(tone, 95)) / 2
+    turns = np.nonzero(high != np.roll(high, 1))[0]
+    if len(turns) != 2:
+        return []
+    bars = [(float(turns[0]), float(turns[1])), (float(turns[1]), float(turns[0] + len(lab)))]
+    for bar in bars:
+        core = lab[middle_of(*bar, len(lab))]
+        if delta_e(core[None], core.mean(axis=0)).max() > EVEN_TONE:
+            return []
+    levels = np.where(high[:, None], lab[high].mean(axis=0), lab[~high].mean(axis=0))
+    left = float(((lab - levels) ** 2).sum() / max(((lab - lab.mean(axis=0)) ** 2).sum(), 1e-9))
+    return [float(t) for t in turns] if left <= SINE_LEFT else []
+
+
+def _passage(rgb: Array, edges: list[float], n: int) -> int | None:
+    """First edge of a narrow bar whose colour lies between its neighbours': one soft edge seen twice."""
+    ends = _ends(edges, n)
+    if len(ends) < 3:
+        return None
+    colours = [rgb[middle_of(*end, n)].mean(axis=0) for end in ends]
+    for k, (start, stop) in sorted(enumerate(ends), key=lambda one: one[1][1] - one[1][0]):
+        before, middle, after = colours[k - 1], colours[k], colours[(k + 1) % len(ends)]
+        detour = float(np.linalg.norm(middle - before) + np.linalg.norm(after - middle))
+        straight = float(np.linalg.norm(after - before))
+        if stop - start < PASSAGE * n and detour <= BETWEEN * straight:
+            nearer = np.linalg.norm(middle - before) < np.linalg.norm(after - middle)
+            return k if nearer else (k + 1) % len(ends)
+    return None
 
 
 def _ends(edges: list[float], n: int) -> list[tuple[float, float]]:
@@ -192,11 +272,6 @@ def hex_of(lab: Array) -> str:
     bgr = cv2.cvtColor(lab.reshape(1, 1, 3).astype(np.float32), cv2.COLOR_Lab2BGR)[0, 0]
     blue, green, red = (round(float(c) * 255) for c in np.clip(bgr, 0, 1))
     return f"#{red:02x}{green:02x}{blue:02x}"
-
-
-def _on_axes(basis: Array) -> bool:
-    limit = np.tan(np.deg2rad(ON_AXIS_DEG))
-    return bool(abs(basis[0, 1]) <= limit * abs(basis[0, 0]) and abs(basis[1, 0]) <= limit * abs(basis[1, 1]))
 
 
 def _gingham(bars: tuple[Bar, ...], bars_along: tuple[Bar, ...]) -> float | None:

@@ -1,66 +1,57 @@
-"""Where one colour gathers at the scale of a garment: the bunches that make a patch if two meet."""
+"""Where a print gathers at the scale of a garment: bunches of figures, or one heavy figure."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-import cv2
 import numpy as np
 
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Clump
 from printcheck.motif.bars.bar_sequence import hex_of
 from printcheck.motif.cv_types import Array, resized
+from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.figures.torus import Piece, pieces_of
 
-COLOURS = 6
 HAND_SIGMA_MM = 25.0  # a hand's breadth: 60 mm at half height
-GROUND_DELTA_E = 10.0  # colours this near the ground do not gather, they are the ground
-STRENGTH = 2.0  # Delta E at a hand's breadth, from which it is seen as a bunch
-CROWDING = 1.6  # times the colour's mean share
+STANDS_OUT = 2.3  # Delta E at a hand's breadth, just noticeable (Mahy 1994)
 SIDE = 128  # samples a side: the field is 25 mm smooth
+LEVELS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
+"""Shares of the field's rise: the lowest at which the highest place is cut off from its copies bounds it."""
+STRONG = 0.5  # of the strongest contrast: what colours the bunch, its pale parts left out
 
 
-def clump_of(cell: MeanCell, ground: Array) -> Clump | None:
-    """Strongest gathering of one colour; None where nothing gathers.
+def clump_of(cell: MeanCell, separation: Separation, *, periodic: bool = True) -> Clump | None:
+    """The place where the print gathers most; None where it lies evenly at garment scale.
 
     Notes
     -----
-    The share of every colour but the ground's is blurred to a hand's breadth. Strength is the spread of
-    that field times the colour's Delta E from the ground. A bunch is where the field is above half of its
-    rise over the usual, its size that of the colour itself in there: a disc spreads by its radius over the
-    root of two. A colour whose high places run on without end makes bands, not bunches.
+    The difference of the print from its ground, a vector of CIELAB, is blurred to a hand's breadth: what is
+    left is what the eye has of it from across a room. Strength is the spread of that field. A bunch is
+    where the field's length is above half of its rise over the usual; its size is that of the figures in
+    there. Figures are counted by their middles: one alone is a heavy figure and no bunch. Bands that run
+    on without end are no bunches. A picture without a known repeat (``periodic`` False) is mirrored at its
+    sides.
     """
-    names, centres = _colours(cell.lab)
-    blur = _garment_blur(cell.basis_mm)
-    best: Clump | None = None
-    for index, centre in enumerate(centres):
-        apart = float(np.linalg.norm(centre - ground))
-        share = resized((names == index).astype(np.float32), SIDE, SIDE)
-        if apart < GROUND_DELTA_E or not share.any():
-            continue
-        field = np.fft.irfft2(np.fft.rfft2(share) * blur, s=share.shape)
-        strength, crowding = float(field.std()) * apart, float(field.max() / share.mean())
-        if strength >= STRENGTH and crowding >= CROWDING and (best is None or strength > best.strength):
-            best = _clump(field, share, cell.basis_mm, hex_of(centre), strength) or best
-    return best
+    if not periodic:
+        cell, separation = _mirrored(cell, separation)
+    drift = resized((cell.lab - separation.ground_lab).astype(np.float32), SIDE, SIDE)
+    waves = np.fft.rfft2(drift, axes=(0, 1)) * _garment_blur(cell.basis_mm)[..., None]
+    field = np.fft.irfft2(waves, s=(SIDE, SIDE), axes=(0, 1))
+    strength = float(np.sqrt(((field - field.mean(axis=(0, 1))) ** 2).sum(axis=2).mean()))
+    if strength < STANDS_OUT:
+        return None
+    return _clump(np.linalg.norm(field, axis=2), cell, separation, strength)
 
 
-def _colours(lab: Array) -> tuple[Array, Array]:
-    """Colour index of every sample, and the colours.
+def _mirrored(cell: MeanCell, separation: Separation) -> tuple[MeanCell, Separation]:
+    def twice(values: Array) -> Array:
+        half = np.concatenate([values, values[:, ::-1]], axis=1)
+        return np.concatenate([half, half[::-1]])
 
-    The colours are found on every third sample or so; every sample is named, since averaging first would
-    name the edges of small motifs after no colour of theirs.
-    """
-    flat = np.ascontiguousarray(lab.reshape(-1, 3), np.float32)
-    some = flat[:: max(1, len(flat) // SIDE**2)]
-    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 12, 0.5)
-    cv2.setRNGSeed(1)  # the same photo gives the same answer
-    names = np.zeros((len(some), 1), np.int32)
-    centres = np.asarray(cv2.kmeans(some, COLOURS, names, stop, 1, cv2.KMEANS_PP_CENTERS)[2])
-    away = (centres**2).sum(axis=1) - 2 * flat @ centres.T
-    nearest: Array = away.argmin(axis=1).reshape(lab.shape[:2])
-    return nearest, centres
+    doubled = replace(separation, mask=twice(separation.mask), contrast=twice(separation.contrast))
+    return replace(cell, lab=twice(cell.lab), basis_mm=2 * cell.basis_mm), doubled
 
 
 def _garment_blur(basis: Array) -> Array:
@@ -72,18 +63,24 @@ def _garment_blur(basis: Array) -> Array:
     return factor
 
 
-def _clump(field: Array, share: Array, basis: Array, colour: str, strength: float) -> Clump | None:
+def _clump(field: Array, cell: MeanCell, separation: Separation, strength: float) -> Clump | None:
     """The bunch at the field's highest place; None where that place is part of an endless band."""
-    bunches = pieces_of(field > (field.max() + np.median(field)) / 2).ending
     row, column = np.unravel_index(int(field.argmax()), field.shape)
-    highest = next((k for k, piece in enumerate(bunches) if _holds(piece, int(row), int(column))), None)
-    if highest is None:
+    for level in LEVELS:
+        bunches = pieces_of(field > np.median(field) + level * (field.max() - np.median(field))).ending
+        highest = next((k for k, piece in enumerate(bunches) if _holds(piece, int(row), int(column))), None)
+        if highest is not None:
+            break
+    else:
         return None
+    basis = cell.basis_mm
     centres = np.array([[p.columns.mean() + 0.5, p.rows.mean() + 0.5] for p in bunches]) / SIDE @ basis
     spacing = _spacing(centres, highest, basis)
-    size = min(_size_mm(bunches[highest], share, basis), spacing)
+    ink = resized(separation.mask.astype(np.float32), SIDE, SIDE)
+    size = min(_size_mm(bunches[highest], ink, basis), spacing)
     at = (np.array([column, row]) + 0.5) / SIDE @ basis
-    return Clump(colour, size, spacing, strength, (float(at[0]), float(at[1])))
+    colour, count = _colour(bunches[highest], cell, separation), _figures(bunches[highest], cell, separation)
+    return Clump(colour, size, spacing, strength, (float(at[0]), float(at[1])), count)
 
 
 def _holds(piece: Piece, row: int, column: int) -> bool:
@@ -98,9 +95,37 @@ def _spacing(centres: Array, own: int, basis: Array) -> float:
     return float(away.min())
 
 
-def _size_mm(bunch: Piece, share: Array, basis: Array) -> float:
-    """Diameter of the disc over which the colour would lie as widely spread as it does in the bunch."""
-    weight = share[bunch.rows % SIDE, bunch.columns % SIDE]
+def _size_mm(bunch: Piece, ink: Array, basis: Array) -> float:
+    """Diameter of the disc over which the ink would lie as widely spread as it does in the bunch."""
+    weight = ink[bunch.rows % SIDE, bunch.columns % SIDE] + 1e-6
     places = np.stack([bunch.columns, bunch.rows], axis=1) / SIDE @ basis
     away = places - np.average(places, axis=0, weights=weight)
     return 2 * math.sqrt(2 * float(np.average((away**2).sum(axis=1), weights=weight)))
+
+
+def _inside(bunch: Piece, shape: tuple[int, ...]) -> Array:
+    """Mask (rows, columns) of the bunch at the cell's own samples."""
+    small = np.zeros((SIDE, SIDE), np.uint8)
+    small[bunch.rows % SIDE, bunch.columns % SIDE] = 1
+    rows, columns = (np.arange(n) * SIDE // n for n in shape[:2])
+    inside: Array = small[np.ix_(rows, columns)] > 0
+    return inside
+
+
+def _colour(bunch: Piece, cell: MeanCell, separation: Separation) -> str:
+    """Middle colour of what stands out most in the bunch."""
+    contrast = np.where(_inside(bunch, separation.mask.shape), separation.contrast, 0)
+    strong = contrast > STRONG * contrast.max()
+    return hex_of(np.median(cell.lab[strong], axis=0))
+
+
+def _figures(bunch: Piece, cell: MeanCell, separation: Separation) -> int | None:
+    """Separate figures whose middle lies in the bunch; None where none stand apart."""
+    if not separation.motifs:
+        return None
+    inside = _inside(bunch, separation.mask.shape)
+    height, width = inside.shape
+    middles = [
+        (int(m.piece.rows.mean()) % height, int(m.piece.columns.mean()) % width) for m in separation.motifs
+    ]
+    return max(1, sum(bool(inside[middle]) for middle in middles))

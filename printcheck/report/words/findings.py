@@ -284,8 +284,8 @@ say(
 )
 say(
     "match-by-size",
-    "Whether to match it hangs on its size: if {thing} is over {limit:size}, match it; below that an "
-    "unmatched seam does not show.",
+    "Whether to match it depends on its size: if {thing} is over {limit:size}, match it; if smaller, nothing "
+    "has to meet.",
     "Lay a rule on the cloth.",
 )
 

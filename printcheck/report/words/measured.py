@@ -6,28 +6,34 @@ from printcheck.core.measurement import Bar, Measurement, Repeat, Scale, StripeO
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.words.content import Content, Row, Section, shown_name
 from printcheck.report.words.findings import remarks
-from printcheck.report.words.matching import match_advice, more_cloth, seams_known
 from printcheck.report.words.quantities import (
     box,
     colour_name,
     degrees,
     distance,
     error_text,
-    listed,
     percent,
     size,
     sized,
     with_error,
 )
+from printcheck.report.words.verdicts import FAIRLY_SURE as FAIRLY_SURE
+from printcheck.report.words.verdicts import (
+    FEW_REPEATS,
+    PLAIN_TRUTH,
+    SURE,
+    answers,
+    seam_by_seam,
+    sureness,
+    where_it_lands,
+)
+from printcheck.report.words.verdicts import kind_of_print as kind_of_print
 
-SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
-FEW_REPEATS = 3.0  # fewer in view and a better photo is asked for
 WIDE_ERROR = 0.02  # of the scale: 1 cm in 50 cm, about what a seam forgives
 LEAST_TURN_DEG = 0.05  # smaller turns read 0.0
 STEEP_DEG = 15.0  # tilt of the camera above which a straighter photo is asked for
 CLOSE_PX_MM = 0.5  # millimetres per pixel above which small prints blur
 
-HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
 WAYS = {
     None: "the photo cannot tell: lay all pieces the same way up until you know",
     "one-way": "one way up only: cut every piece with its top the same way",
@@ -43,8 +49,8 @@ LAYOUTS = {
     "none": "none",
 }
 VERDICTS = {
-    "unseen": "is lost in the print",
-    "slight": "shows a little",
+    "unseen": "cannot be seen",
+    "slight": "can be seen, but nobody would mind",
     "plain-to-see": "is plain to see",
 }
 NO_SCALE = "none: nothing of known size was seen, so sizes are in pixels of the photo"
@@ -54,74 +60,28 @@ ERROR_MEANS = (
 )
 
 
-def content(m: Measurement, units: UnitSystem) -> Content:
-    """Everything a report says of a measurement, in the order it is read."""
+def content(m: Measurement, units: UnitSystem, *, detail: bool = True) -> Content:
+    """Everything a report says of a measurement, in the order it is read.
+
+    Without ``detail`` only what a user acts on: the five lines, the seams, the reasons, what would help.
+    """
+    plain = Section("Plain cloth", sentences=PLAIN_TRUTH) if "plain" in m.classes else Section("")
     sections = (
-        _numbers(m, units),
+        plain,
         _reasons(m),
-        _how_sure(m, units),
+        seam_by_seam(m),
+        where_it_lands(m, units),
         _better_photo(m, units),
         remarks(m.findings, units),
+        *((_numbers(m, units), _how_sure(m, units)) if detail else ()),
     )
-    return Content(
-        f"The print in {shown_name(m.photo.file)}", _answers(m, units), tuple(filter(None, sections))
-    )
-
-
-def kind_of_print(m: Measurement) -> str:
-    """The print in a few words: ``a large one-way print``."""
-    if "plain" in m.classes:
-        return "plain cloth, without a print"
-    found = m.stripe_or_check
-    if found is not None:
-        even = "even" if _balanced(found) else "uneven"
-        return f"an {even} {found.family}"
-    words = [w for w in ("small", "medium", "large", "busy") if w in m.classes]
-    if m.direction.way and m.direction.margin < FAIRLY_SURE:
-        return f"{_with_article([*words, 'print'])}, perhaps {m.direction.way}"
-    return _with_article([*words, *filter(None, [m.direction.way]), "print"])
-
-
-def _with_article(words: list[str]) -> str:
-    return f"{'an' if words[0][0] in 'aeiou' else 'a'} {' '.join(words)}"
-
-
-def _answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
-    kind = kind_of_print(m)
-    first = m.difficulty.reasons[0].text if m.difficulty.reasons else ""
-    match = match_advice(m, units)
-    return (
-        Row("What it is", f"{kind[0].upper()}{kind[1:]}; {_repeat_in_short(m.repeat, units)}."),
-        Row("How hard to sew", f"{HARD[m.difficulty.level]}. {first}".strip()),
-        Row("Match at seams?", match),
-        Row("How much more?", more_cloth(m, units), rough=True),
-    )
-
-
-def _repeat_in_short(repeat: Repeat, units: UnitSystem) -> str:
-    if repeat.kind == "beyond-photo":
-        shown = repeat.at_least_mm or repeat.at_least_px
-        least = f"more than {sized(repeat.at_least_mm, repeat.at_least_px, units)}" if shown else "larger"
-        return f"its repeat is {least} and does not fit in the photo"
-    sizes = [
-        f"{sized(mm, px, units)} {way}"
-        for mm, px, way in _sides(repeat)
-        if (mm if mm is not None else px) is not None
-    ]
-    if repeat.kind == "none" or not (sizes or repeat.known):
-        return "no repeat was found"
-    name = "" if repeat.layout in ("stripe", "none") else f", {_layout_name(repeat)}"
-    verb = "it repeats" if repeat.confidence >= FAIRLY_SURE else "not sure, but perhaps it repeats"
-    return f"{verb} {f'every {listed(sizes)}' if sizes else 'on a slant'}{name}"
+    title = f"The print in {shown_name(m.photo.file)}"
+    return Content(title, answers(m, units), tuple(filter(None, sections)))
 
 
 def _sides(repeat: Repeat) -> tuple[tuple[float | None, float | None, str], ...]:
     """The crosswise and the lengthwise repeat, in mm and in pixels, with the word for the way."""
     return (repeat.across_mm, repeat.across_px, "across"), (repeat.along_mm, repeat.along_px, "along")
-
-
-def _layout_name(repeat: Repeat) -> str:
-    return f"each column let down by {_drop(repeat)} of that" if repeat.layout == "drop" else repeat.layout
 
 
 def _drop(repeat: Repeat) -> str:
@@ -176,7 +136,8 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if m.clump is not None:
         wide = sized(m.clump.size_mm, m.clump.size_px, units)
         far = sized(m.clump.spacing_mm, m.clump.spacing_px, units)
-        text = f"{colour_name(m.clump.colour)}, in bunches {wide} wide, the next one {far} away"
+        what = "a single heavy figure" if m.clump.figures == 1 else "in bunches"
+        text = f"{colour_name(m.clump.colour)}, {what}, {wide} wide, the next one {far} away"
         rows.append(Row("Colour gathers", text))
     if m.figures is not None:
         at_random, best = percent(m.figures.cut_at_random), percent(m.figures.cut_at_best)
@@ -194,7 +155,7 @@ def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
         rows.append(Row("Largest motif", text, "motif.width_px"))
         rows += _proportion(m.repeat, max(motif.width_px, motif.height_px))
     if motif.count_per_repeat is not None:
-        rows.append(Row("Motifs per repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
+        rows.append(Row("Motifs in a smallest repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
     if motif.gap_mm is not None or motif.gap_px is not None:
         key = "motif.gap_mm" if motif.gap_mm is not None else "motif.gap_px"
         rows.append(Row("Gap between motifs", sized(motif.gap_mm, motif.gap_px, units), key))
@@ -241,24 +202,21 @@ def _bars_error(bars: tuple[Bar, ...], units: UnitSystem) -> str:
 
 
 def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
-    if not seams_known(m) or "plain" in m.classes:
-        return []
-    if m.seams.mismatch_delta_e is None or m.seams.pattern_delta_e is None:  # no scale, no distance
-        return []
     seams, far = m.seams, distance(m.seams.viewing_distance_m, units)
-    return [
+    if "plain" in m.classes or not seams.mismatch_delta_e:
+        return []
+    rows = [
         Row("Unmatched seam", f"{VERDICTS[seams.verdict]}, seen from {far}"),
         Row(
-            "Colour step",
+            "Contrast at it",
             f"Delta E {seams.mismatch_delta_e:.1f} (a measure of how unlike colours are: 2.3 is just seen)",
             "seams.mismatch_delta_e",
         ),
-        Row(
-            "Step as pattern",
-            f"Delta E {seams.pattern_delta_e:.1f} (under 2.3 lost in the print, over 10 it matters)",
-            "seams.pattern_delta_e",
-        ),
     ]
+    if seams.pattern_delta_e is not None:
+        text = f"Delta E {seams.pattern_delta_e:.1f}"
+        rows.append(Row("Contrast as pattern", text, "seams.pattern_delta_e"))
+    return rows
 
 
 def _balanced(found: StripeOrCheck) -> bool:
@@ -290,15 +248,15 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
             rows.append(Row("Repeats in view", f"{repeat.repeats_seen:.1f}", "repeat.repeats_seen"))
         if abs(repeat.turn_deg) >= LEAST_TURN_DEG:
             how = "clockwise" if repeat.turn_deg > 0 else "anticlockwise"
-            askew = f"by {degrees(abs(repeat.turn_deg))} {how}, undone"
-            rows.append(Row("Cloth lay askew", askew, "repeat.turn_deg"))
+            turned = f"{degrees(abs(repeat.turn_deg))} {how}; allowed for"
+            rows.append(Row("Cloth lay turned", turned, "repeat.turn_deg"))
         if abs(repeat.skew_deg) >= LEAST_TURN_DEG:
-            skew = f"by {degrees(abs(repeat.skew_deg))} on its cloth"
-            rows.append(Row("Print is skewed", skew, "repeat.skew_deg"))
+            skew = f"{degrees(abs(repeat.skew_deg))} off square"
+            rows.append(Row("Print on the cloth", skew, "repeat.skew_deg"))
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
-    rows += [Row("Which way up is", way)] if way else []
+    rows += [Row("The way up is", way)] if way else []
     meant = (ERROR_MEANS,) if scale is not None else ()
-    return Section("How sure", sentences=meant, rows=tuple(rows))
+    return Section("How sure, in figures", sentences=meant, rows=tuple(rows))
 
 
 def _scale_name(scale: Scale) -> str:
@@ -308,16 +266,9 @@ def _scale_name(scale: Scale) -> str:
 def _fineness(mm_per_px: float, units: UnitSystem) -> Row:
     if units == "imperial":
         per_inch = INCH_MM / mm_per_px if mm_per_px > 0 else 0.0
-        inch = f"{mm_per_px / INCH_MM:.4f} in to the photo's pixel, {per_inch:.0f} to the inch"
-        return Row("Fineness", inch, "scale.mm_per_px")
-    return Row("Fineness", f"{mm_per_px:.3f} mm to the photo's pixel", "scale.mm_per_px")
-
-
-def sureness(confidence: float) -> str:
-    """Word for a confidence from 0 to 1."""
-    if confidence >= SURE:
-        return "sure"
-    return "fairly sure" if confidence >= FAIRLY_SURE else "not sure"
+        inch = f"{mm_per_px / INCH_MM:.4f} in of cloth, {per_inch:.0f} to the inch"
+        return Row("One pixel", inch, "scale.mm_per_px")
+    return Row("One pixel", f"{mm_per_px:.3f} mm of cloth", "scale.mm_per_px")
 
 
 def _better_photo(m: Measurement, units: UnitSystem) -> Section:

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import colorsys
 import math
 
+from printcheck.core.colour import lab_of, plain_name
 from printcheck.core.units import INCH_MM, UnitSystem, format_buy, format_length
 from printcheck.report.words.content import shown_name
 
 SIXTEENTH_MM = INCH_MM / 16  # below this a length rounds to no eighth of an inch at all
-GREY_SATURATION = 0.14  # HLS saturation times its room; below it the eye names no hue; chosen by eye
-DARK, LIGHT = 0.3, 0.72  # HLS lightness where the words dark and light begin; chosen by eye
-HUES = (  # end of each name on the colour circle, degrees; from memory of everyday use
-    (15, "red"), (42, "orange"), (68, "yellow"), (165, "green"), (195, "turquoise"), (255, "blue"),
-    (290, "violet"), (345, "pink"), (360, "red"),
-)  # fmt: skip
 LONGEST_CURRENCY = 8  # letters: a code or a short word
 FOOT_M = 12 * INCH_MM / 1000
 WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
@@ -112,23 +106,13 @@ def colour_name(code: str) -> str:
 
     Examples
     --------
-    >>> colour_name("#c03028"), colour_name("#203040"), colour_name("#f8f8f4")
-    ('red', 'dark blue', 'white')
+    >>> colour_name("#c03028"), colour_name("#f8f8f4"), colour_name("?")
+    ('red', 'white', '?')
     """
     try:
-        red, green, blue = (int(code[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        return plain_name(lab_of(code))
     except ValueError:
         return code
-    hue, lightness, saturation = colorsys.rgb_to_hls(red, green, blue)
-    if saturation * (1 - abs(2 * lightness - 1)) < GREY_SATURATION:
-        greys = ((0.16, "black"), (DARK + 0.1, "dark grey"), (LIGHT, "grey"), (0.9, "light grey"))
-        tinted = lightness <= DARK and saturation > 2 * GREY_SATURATION  # a dark navy is no grey
-        if not tinted:
-            return next((name for end, name in greys if lightness < end), "white")
-    name = next(name for end, name in HUES if 360 * hue <= end)
-    if name == "orange" and lightness < 0.45:
-        return "brown" if lightness >= DARK else "dark brown"
-    return f"dark {name}" if lightness < DARK else f"light {name}" if lightness > LIGHT else name
 
 
 def listed(words: tuple[str, ...] | list[str]) -> str:

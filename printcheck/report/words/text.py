@@ -17,9 +17,9 @@ MOST_ROWS = 40  # rows of a table: more than a screen or two is read in the repo
 GAP = 2  # columns between a label and its text, and between the columns of a table
 
 
-def measurement(m: Measurement, units: UnitSystem = "metric") -> str:
+def measurement(m: Measurement, units: UnitSystem = "metric", *, detail: bool = True) -> str:
     """Text of a measurement; see :mod:`printcheck.report.words.measured` for what is said."""
-    return write(measured.content(m, units))
+    return write(measured.content(m, units, detail=detail))
 
 
 def length(plan: LengthPlan, units: UnitSystem = "metric") -> str:

@@ -1,0 +1,189 @@
+"""Every sentence follows from one verdict: over random prints none contradicts another."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from printcheck.advice import judge, judged_without_size, named_length
+from printcheck.advice.case import Case
+from printcheck.core.lengths import rescaled, with_pixels, without_mm
+from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Measurement, PhotoFacts, Scale
+from printcheck.report.words import measured as words
+from printcheck.report.words import text as to_text
+from printcheck.report.words import verdicts
+from tests.advice import given as prints
+
+SCALE = Scale("card", 0.2, 0.002, 1.0, "ID-1 card")
+SIZES = st.floats(0.5, 300.0)
+WAYS = st.sampled_from(["one-way", "two-way", "four-way", "tossed", None])
+MATCHING_REASONS = {"match-both", "match-rows", "check", "large-check", "cross-stripe", "length-stripe",
+                    "diagonal", "chevron", "uneven-plaid", "uneven-stripe", "long-repeat"}  # fmt: skip
+LOOSE_REASONS = {"small-check", "small-stripe", "small-figures", "forgiving", "uneven-small", "plain"}
+
+
+def measurement(case: Case, *, scaled: bool = True, clump: Clump | None = None) -> Measurement:
+    """What is measured of the print, with a scale or without."""
+    facts = replace(case.facts, clump=clump)
+
+    def judged_at(size: float) -> Judgement:
+        return judge(rescaled(case.repeat, size), rescaled(facts, size), None)
+
+    found = (
+        judged_at(1.0) if scaled else judged_without_size(judged_at, named_length(case.repeat, case.facts))
+    )
+    m = Measurement(
+        PhotoFacts("swatch.jpg", 900, 700), SCALE, case.repeat, facts.motif, facts.direction,
+        facts.stripe_or_check, clump, found.classes, found.seams, found.difficulty, findings=found.findings,
+        print_name=found.print_name, colours=(Colour("navy", (20.0, 5.0, -30.0), 0.6),),
+    )  # fmt: skip
+    return m if scaled else without_mm(with_pixels(replace(m, scale=None), 0.2), 0.2)
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    widths = draw(st.lists(st.floats(0.5, 60.0), min_size=2, max_size=6))
+    even = draw(st.booleans())
+    angle = draw(st.floats(0, 45))
+    size, pitch = draw(SIZES), draw(SIZES)
+    way = draw(WAYS)
+    kind = draw(st.sampled_from(range(8)))
+    made = [
+        lambda: prints.stripe(*widths, angle_deg=angle, crosswise=draw(st.booleans()), even=even),
+        lambda: prints.check(tuple(widths), even=even, angle_deg=angle),
+        lambda: prints.built("squares", pitch, angle_deg=angle),
+        lambda: prints.built("zigzag", pitch),
+        lambda: prints.dots(size, size + pitch),
+        lambda: prints.figures(
+            size, size + pitch, way=way, count=draw(st.integers(1, 9)), symmetry=draw(st.floats(0, 1))
+        ),
+        lambda: prints.packed(pitch, way=way, symmetry=draw(st.floats(0, 1)), cover=draw(st.floats(0, 1))),
+        prints.plain,
+    ][kind]()
+    margin = draw(st.floats(0, 1))
+    facts = replace(made.facts, direction=replace(made.facts.direction, margin=margin))
+    if draw(st.booleans()) and kind != 7:
+        return Case(
+            replace(made.repeat, kind="beyond-photo", basis_mm=(), across_mm=None, along_mm=None), facts
+        )
+    return Case(made.repeat, facts)
+
+
+@settings(max_examples=150, deadline=None)
+@given(cases(), st.booleans())
+def test_no_sentence_contradicts_another(case: Case, scaled: bool) -> None:
+    m = measurement(case, scaled=scaled)
+    match, more = verdicts.matching(m, "metric"), verdicts.more_cloth(m, "metric")
+    codes = {reason.code for reason in m.difficulty.reasons}
+    whole = " ".join(to_text.measurement(m).split())
+    nothing = m.seams.needs == "none"
+    if any(f.code == "match-by-size" for f in m.findings):
+        assert "depends on its size" in match and "If it has to match" in more
+        return
+    assert match.startswith("No:") == nothing
+    assert bool(m.seams.places) != nothing
+    if nothing:  # nothing to match: no repeat to buy for, and no reason that asks for matching
+        assert "one repeat" not in more and not codes & MATCHING_REASONS
+        assert not re.search(r"\b[Mm]atch (it|them|the|each|only)\b", whole.split("For a better photo")[0])
+    else:
+        assert not codes & LOOSE_REASONS
+        assert ("No more length" in more) <= (m.seams.needs == "upright")
+    if "No more length" in more:
+        assert "wastes" not in whole and "one way up" not in more and "buy extra" not in whole
+    if m.direction.way in ("one-way", None) and "plain" not in m.classes:
+        assert "may be turned" not in whole and "any-way-up" not in codes
+        assert "one way up" in more
+    assert not ("uneven" in verdicts.headline(m, "metric").lower() and "any-way-up" in codes)
+
+
+@settings(max_examples=60, deadline=None)
+@given(cases(), st.sampled_from(["metric", "imperial"]))
+def test_the_first_screen_is_plain_english_in_one_unit(case: Case, units: str) -> None:
+    m = measurement(case)
+    first = verdicts.answers(m, units)
+    assert [row.label for row in first] == [
+        "What it is", "How hard to sew", "Match at seams?", "How much more?", "How sure?",
+    ]  # fmt: skip
+    said = " ".join(row.text for row in first)
+    assert not re.search(r"Delta E|confidence|\d ?%|selvage|askew|as a ceiling|lattice|pixel", said)
+    for sentence in re.split(r"(?<=[.])\s", said):
+        units_said = set(re.findall(r"\d ?(mm|cm|m|in|yd)\b", sentence))
+        assert len(units_said) <= 1, sentence
+    for row in first:
+        assert row.text[0].isupper() and row.text.endswith(".")
+
+
+def test_the_names_come_with_their_size() -> None:
+    said = verdicts.headline
+    assert said(measurement(prints.check((6, 6))), "metric") == "Even gingham, 6 mm squares, in navy."
+    assert said(measurement(prints.check((6.35, 6.35))), "imperial").startswith(
+        "Even gingham, 1/4 in squares"
+    )
+    assert said(measurement(prints.dots(10, 25)), "metric").startswith("Polka dot, 10 mm dots 15 mm apart")
+    assert said(measurement(prints.built("squares", 40)), "metric").startswith("Checkerboard, 20 mm squares")
+    assert said(measurement(prints.stripe(6, 6)), "metric").startswith("Even stripe, 6 mm bars")
+    assert said(measurement(prints.figures(88, 200)), "metric").startswith(
+        "Large-scale motif print, the largest figure 88 mm by 88 mm"
+    )
+
+
+def test_sizes_of_one_sentence_are_in_one_unit() -> None:
+    """78.8 mm stood beside 12.7 cm in one sentence."""
+    assert verdicts.together((78.8, 127.0), "metric") == ["7.9 cm", "12.7 cm"]
+    assert verdicts.together((78.8, 27.0), "metric") == ["79 mm", "27 mm"]
+
+
+def test_without_a_scale_it_says_what_the_size_would_change() -> None:
+    m = measurement(prints.check((6, 6)), scaled=False)
+    said = verdicts.matching(m, "metric")
+    assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
+    assert "over 1/2 in" in verdicts.matching(m, "imperial")
+    assert "mm" not in verdicts.headline(m, "metric")
+    assert "No sizes" in verdicts.how_sure(m)
+
+
+def test_plain_cloth_is_said_to_be_plain_with_its_own_truth() -> None:
+    text = " ".join(to_text.measurement(measurement(prints.plain()), detail=False).split())
+    assert "Plain cloth" in text and "every crooked seam shows" in text
+    assert all(word in text for word in ("nap", "right", "stretches", "heavy"))
+    assert "No: plain cloth has nothing to match." in text
+    assert "No more length than the pattern asks for." in text
+
+
+def test_an_unknown_way_is_said_as_unknown_with_what_would_tell() -> None:
+    m = measurement(prints.figures(20, 80, way=None))
+    text = " ".join(to_text.measurement(m, detail=False).split())
+    assert "cannot tell whether it has an up" in text
+    assert "Look at the cloth from both ends" in text
+    assert "directional" not in m.classes
+
+
+@pytest.mark.parametrize(("count", "said"), [(1, "A single heavy figure"), (6, "A bunch of figures")])
+def test_a_single_figure_is_no_bunch_and_is_set_against_the_body(count: int, said: str) -> None:
+    clump = Clump("#b02020", 92.0, 160.0, 5.0, (0.0, 0.0), count)
+    m = measurement(prints.figures(90, 160, way="one-way", count=count), clump=clump)
+    text = " ".join(to_text.measurement(m, detail=False).split())
+    assert f"{said} is about 9.2 cm wide, and the next one is 16 cm away." in text
+    assert "20 % of the width across the front at the bust, 18 % at the hip" in text  # 92 of 460 and 500 mm
+    codes = {reason.code for reason in m.difficulty.reasons}
+    assert ("heavy-figure" in codes) == (count == 1) and ("bunches" in codes) == (count > 1)
+
+
+def test_detail_adds_the_numbers_and_takes_nothing_away() -> None:
+    m = measurement(prints.dots(20, 62))
+    short, full = (words.content(m, "metric", detail=detail) for detail in (False, True))
+    assert full.answers == short.answers and full.sections[: len(short.sections)] == short.sections
+    assert {part.title for part in full.sections[len(short.sections) :]} == {
+        "The numbers", "How sure, in figures",
+    }  # fmt: skip
+
+
+def test_a_direction_that_is_hardly_decided_is_said_so() -> None:
+    case = prints.figures(20, 80)
+    unsure = Case(case.repeat, replace(case.facts, direction=Direction("tossed", 0.2)))
+    assert "not sure which way up" in verdicts.how_sure(measurement(unsure))
+    assert "may be turned" not in to_text.measurement(measurement(unsure))

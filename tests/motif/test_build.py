@@ -1,0 +1,68 @@
+"""How a print is built, on drawings the weights were not fitted to, and at any slant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.motif import mean_cell, read_print
+from printcheck.motif.build.build import BUILDS
+from printcheck.motif.build.weights import CELL, PICTURE
+from tests.drawn import geometric, prints
+from tests.drawn.art import Art
+
+Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
+
+
+def rng(seed: int = 911) -> np.random.Generator:
+    return np.random.default_rng(seed)
+
+
+DRAWN: list[tuple[str, Art, str]] = [
+    ("gingham", prints.gingham(rng(), 24), "crossed"),
+    ("window", prints.window_check(rng(), 40), "crossed"),
+    ("plaid", prints.plaid(rng(), 40, even=False), "crossed"),
+    ("chequers", geometric.chequers(rng(), 20), "squares"),
+    ("zigzag", geometric.zigzag(rng(), 30), "zigzag"),
+    ("stripe", prints.stripe(rng(), 30, even=True), "stripe"),
+    ("slanting stripe", prints.stripe(rng(), 30, even=True, angle_deg=40), "stripe"),
+    ("dots", prints.dots(rng(), 22, share=0.5), "figures"),
+    ("dots that nearly touch", prints.dots(rng(), 22, share=0.75), "figures"),
+    ("honeycomb", geometric.honeycomb(rng(), 20), "figures"),
+]
+
+
+@pytest.mark.parametrize(("name", "art", "build"), DRAWN, ids=[d[0] for d in DRAWN])
+def test_build_of_drawings(draw: Draw, name: str, art: Art, build: str) -> None:
+    cloth, lattice = draw(art, view_mm=180)
+    structure = read_print(cloth, lattice, mean_cell(cloth, lattice)).structure
+    assert structure is not None
+    assert structure.build == build
+
+
+@pytest.mark.parametrize("turn_deg", [30.0, 45.0])
+def test_a_gingham_on_the_bias_is_a_gingham_still(draw: Draw, turn_deg: float) -> None:
+    """The bars' widths are those of the cloth, and the slant is told."""
+    cloth, lattice = draw(prints.gingham(rng(), 24), view_mm=180, turn_deg=turn_deg)
+    facts = read_print(cloth, lattice, mean_cell(cloth, lattice))
+    found = facts.stripe_or_check
+    assert found is not None and found.family == "check"
+    for bar in (*found.bars, *found.bars_along):
+        assert bar.width_mm == pytest.approx(12, abs=0.4)
+
+
+def test_a_trellis_has_its_lines_measured_on_the_slant(draw: Draw) -> None:
+    art = geometric.trellis(rng(2), 40)
+    cloth, lattice = draw(art, view_mm=200)
+    found = read_print(cloth, lattice, mean_cell(cloth, lattice)).stripe_or_check
+    assert found is not None
+    assert found.angle_deg > 25
+    assert len(found.bars) == len(found.bars_along) == 2
+
+
+def test_weights_fit_the_builds() -> None:
+    for weights in (CELL, PICTURE):
+        assert all(len(row) == len(BUILDS) for row in weights)

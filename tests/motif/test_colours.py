@@ -1,0 +1,84 @@
+"""Colours of a print by their plain names, against the photo's own white."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from PIL import ImageColor
+from skimage.color import rgb2lab
+
+from printcheck.core.colour import NAMED, difference, lab_of, plain_name
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.measurement import PhotoFacts, Scale
+from printcheck.motif import mean_cell, read_print
+from printcheck.motif.build.colours import colours_of
+from printcheck.motif.cv_types import lab_of as picture_lab
+from tests.drawn import bars
+
+Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
+
+
+def test_every_colour_of_the_table_is_one_of_css() -> None:
+    """CSS Color Module Level 4 as Pillow carries it."""
+    css = {v.lower() for v in ImageColor.colormap.values() if isinstance(v, str)}
+    listed = [colour for colours in NAMED.values() for colour in colours]
+    assert set(listed) <= css
+    assert len(set(listed)) == len(listed)
+
+
+def test_lab_of_a_colour_is_the_standards() -> None:
+    """scikit-image, D65 and the 2 degree observer."""
+    for colour in ("#203060", "#f6f4ee", "#b02020", "#010101"):
+        rgb = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+        assert lab_of(colour) == pytest.approx(tuple(rgb2lab([[rgb]])[0, 0]), abs=0.05)
+
+
+def test_difference_is_cie_1994() -> None:
+    """scikit-image's own."""
+    from skimage.color import deltaE_ciede94
+
+    rng = np.random.default_rng(4)
+    for one, other in zip(rng.uniform(-50, 90, (20, 3)), rng.uniform(-50, 90, (20, 3)), strict=True):
+        assert difference(tuple(one), tuple(other)) == pytest.approx(
+            float(deltaE_ciede94(one, other)), rel=1e-6
+        )
+
+
+# everyday words for CSS colours, common practice
+@pytest.mark.parametrize(
+    ("colour", "word"),
+    [("#f7eed8", "cream"), ("#ffffff", "white"), ("#1f2a55", "navy"), ("#c02020", "red"), ("#8a8a8a", "grey"),
+     ("#2a7a3a", "green"), ("#f2c4cc", "pink"), ("#101010", "black")],
+)  # fmt: skip
+def test_plain_words(colour: str, word: str) -> None:
+    assert plain_name(lab_of(colour)) == word
+
+
+@pytest.mark.parametrize("light", [1.0, 0.75])
+def test_a_gingham_is_red_and_white_in_dim_light_too(draw: Draw, light: float) -> None:
+    """Not light red: the tone between is threads of both, and the white is the photo's own."""
+    sequence = [(12.0, (40, 40, 200)), (12.0, (250, 250, 250))]  # BGR
+    cloth, lattice = draw(bars.check("gingham", sequence, sequence), view_mm=160)
+    dim = (np.clip(cloth.bgr * light, 0, 255)).astype(np.uint8)
+    cloth = FlatCloth(dim, cloth.mask, cloth.mm_per_px, cloth.to_photo, cloth.photo, cloth.scale)
+    colours = read_print(cloth, lattice, mean_cell(cloth, lattice)).colours
+    assert [c.name for c in colours] == ["white", "red"]
+    assert sum(c.share for c in colours) == pytest.approx(1, abs=0.01)
+
+
+def test_cream_beside_white_paper_is_cream_and_not_light_grey() -> None:
+    """A cream cloth in dim yellowish light; the paper outside the cloth tells the white."""
+    tint = np.array([0.62, 0.70, 0.74])  # blue, green, red of the light
+    bgr = np.full((200, 300, 3), (215, 240, 250), np.uint8) * tint
+    bgr[:, 220:] = np.array([252, 252, 252]) * tint
+    mask = np.ones((200, 300), bool)
+    mask[:, 215:] = False
+    facts = PhotoFacts("drawn.png", 300, 200)
+    cloth = FlatCloth(bgr.astype(np.uint8), mask, 0.5, np.eye(3), facts, Scale("given", 0.5, 0.0))
+    lab = picture_lab(bgr[:, :200].astype(np.float32))
+    cell = MeanCell(lab, np.diag([100.0, 100.0]), 1.0, 9.0, 0.5)
+    (found,) = colours_of(cloth, cell, None)
+    assert found.name == "cream"
+    assert found.share == 1.0
