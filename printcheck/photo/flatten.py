@@ -63,7 +63,7 @@ def flatten_photo(
         ``no-reference`` where an object was named and is not in sight.
     """
     picture = photo if isinstance(photo, Picture) else open_picture(photo)
-    flat = lay_flat(picture, sight_if_any(picture, request), working=working)
+    flat = lay_flat(picture, sight_if_any(picture, request, selvedge=selvedge), working=working)
     return quarter_turned(flat) if selvedge == "horizontal" else flat
 
 

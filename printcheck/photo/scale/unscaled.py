@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.limits import check_scale
-from printcheck.core.request import MotifIs, Reference, RepeatIs, ScaleRequest
+from printcheck.core.request import ClothWidth, MotifIs, Reference, RepeatIs, ScaleRequest
 from printcheck.photo.scale import sight
+from printcheck.photo.scale.cloth_width import cloth_width
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ USUAL_VIEW_MM = 400.0  # the long side of a photo of a swatch or a listing shows
 SEEN_BUT_UNNAMED = {"sheet-size-unknown": "scale-sheet-unnamed", "coin-not-named": "scale-coin-unnamed"}
 
 
-def sight_if_any(picture: Picture, request: ScaleRequest) -> Sighting:
+def sight_if_any(picture: Picture, request: ScaleRequest, *, selvedge: str = "vertical") -> Sighting:
     """The scale asked for; where any object would do and none is seen, a sighting without a scale.
 
     Raises
@@ -26,12 +27,15 @@ def sight_if_any(picture: Picture, request: ScaleRequest) -> Sighting:
     InputError
         If the request cannot be met by this photo.
     NoAnswerError
-        If an object was named and is not in sight.
+        If an object was named, or the cloth's width, and it is not in sight.
     """
     if isinstance(request, (RepeatIs, MotifIs)):  # the print itself will tell
         return unscaled(picture)
     try:
-        sighting = sight(picture, request)
+        if isinstance(request, ClothWidth):
+            sighting = cloth_width(request, picture, selvedge=selvedge)
+        else:
+            sighting = sight(picture, request)
         check_scale(sighting.mm_per_px(centre_px(picture)), picture.facts.file)
         return sighting
     except NoAnswerError as error:

@@ -19,7 +19,16 @@ import numpy as np
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, Picture, Working
-from printcheck.core.request import Corners, PhotoWidth, ScaleRequest, Span
+from printcheck.core.request import (
+    ClothWidth,
+    Corners,
+    MotifIs,
+    PhotoWidth,
+    Reference,
+    RepeatIs,
+    ScaleRequest,
+    Span,
+)
 from printcheck.photo.decode import open_picture
 from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale import sight
@@ -36,7 +45,8 @@ if TYPE_CHECKING:
 Progress = Callable[[str, float], None]
 
 SIGHTED = 0.3  # share of the work done when every photo was searched
-OF_ONE_PHOTO = (Corners, PhotoWidth, Span)  # stated in pixels, or for the frame, of the first photo alone
+# stated in pixels, for the frame or for the print that is seen: of the first photo alone
+OF_ONE_PHOTO = (ClothWidth, Corners, MotifIs, PhotoWidth, RepeatIs, Span)
 SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
 DOUBTED = 0.5  # of the confidence that is left where an overlap shows other cloth: as likely as not
 
@@ -138,7 +148,8 @@ def _sighted(
         flat = None
         if not (photos and isinstance(request, OF_ONE_PHOTO)):
             try:
-                flat = lay_flat(picture, sight(picture, request), working=working)
+                seen = sight if isinstance(request, Reference) else sight_if_any
+                flat = lay_flat(picture, seen(picture, request), working=working)
             except NoAnswerError as error:
                 if error.code != "no-reference":
                     raise
