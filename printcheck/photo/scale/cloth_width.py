@@ -48,7 +48,7 @@ def cloth_width(request: ClothWidth, picture: Picture, *, selvedge: str = "verti
     bgr = picture.bgr if selvedge == "vertical" else np.ascontiguousarray(picture.bgr.transpose(1, 0, 2))
     shrink = min(1.0, WORKING_PX / bgr.shape[1])
     size = (round(bgr.shape[1] * shrink), max(1, round(bgr.shape[0] * shrink)))
-    lab = _lab(cv2.resize(bgr, size, interpolation=cv2.INTER_AREA))
+    lab = _lab(np.asarray(cv2.resize(bgr, size, interpolation=cv2.INTER_AREA), np.uint8))
     found = _edges(lab)
     if found is None:
         raise NoAnswerError(
