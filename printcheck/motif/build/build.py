@@ -1,0 +1,36 @@
+"""How a print is built, by one score on its evidence."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import numpy as np
+
+from printcheck.core.measurement import Build
+from printcheck.motif.build.evidence import Evidence
+from printcheck.motif.build.weights import CELL, PICTURE
+from printcheck.motif.cv_types import Array
+
+BUILDS: tuple[Build, ...] = get_args(Build)
+INPUTS = (
+    "one", "edges one way", "edges two ways", "bars one way", "bars both ways", "inverse", "shifted",
+    "round pieces", "bars both ways squared", "edges two ways squared",
+)  # fmt: skip
+
+
+def inputs_of(evidence: Evidence, round_share: float) -> Array:
+    """Row of numbers the score is linear in: the shares, two squares and a constant."""
+    shares = evidence.features
+    return np.array([1.0, *shares, round_share, evidence.both_bars**2, evidence.two_way_edges**2])
+
+
+def build_of(evidence: Evidence, round_share: float, *, periodic: bool) -> tuple[Build, float]:
+    """Likeliest build, and its probability by a softmax over the scores.
+
+    Cells and bare pictures (``periodic`` False) have weights of their own: a picture's edges cut its waves.
+    """
+    score = inputs_of(evidence, round_share) @ np.array(CELL if periodic else PICTURE)
+    chance = np.exp(score - score.max())
+    chance /= chance.sum()
+    at = int(chance.argmax())
+    return BUILDS[at], float(chance[at])
