@@ -48,7 +48,9 @@ def structure_of(
         chance,
         angle_deg=min(abs(slant), 90 - abs(slant)),
         crosswise=abs(evidence.run_deg) > STEEPER_DEG,
-        symmetry=0.0 if symmetry is None else max(symmetry.half, symmetry.mirror_across, symmetry.mirror_along),
+        symmetry=0.0
+        if symmetry is None
+        else max(symmetry.half, symmetry.mirror_across, symmetry.mirror_along),
         round_share=round_share,
         one_colour=of_one_colour(separation) if motifs else 0.0,
         size_spread=float(sizes.std() / sizes.mean()),
