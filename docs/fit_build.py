@@ -21,7 +21,6 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from printcheck.motif.build.build import BUILDS, INPUTS, inputs_of
 from printcheck.motif.build.evidence import evidence_of
-
 from printcheck.motif.cell.mean_cell import mean_cell
 from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.figures.shape import rounded_share

@@ -210,6 +210,8 @@ def plan_length(
 
     effort = effort or Effort()
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
+    if project.kind and project.print is not None:
+        printed = project.print  # columns that fill the cloth to within the error of measurement fill it
     others = [width for width in widths_mm if width != project.cloth.width_mm]
     share = effort.seconds / (1 + len(others))  # the same for every width
     made = plan(

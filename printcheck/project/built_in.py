@@ -14,6 +14,7 @@ from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Projec
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
 from printcheck.project.kinds.body import STANDARD
+from printcheck.project.kinds.breadth import from_selvedge_to_selvedge
 from printcheck.project.kinds.draft import Draft, Kind, Room, Values
 from printcheck.project.kinds.sizes import complete_sizes, parse_size_of
 from printcheck.project.mistakes import Mistakes
@@ -163,6 +164,9 @@ def _project(
 ) -> Project:
     values = {key: parse_size_of(sizes[key], size, place=key) for key, size in kind.sizes.items()}
     draft = kind.draw(values, _room(cloth, print_))
+    fitted = None if print_ is None else from_selvedge_to_selvedge(print_, cloth)
+    if fitted != print_ and any(seam.name == "join" for seam in draft.seams):
+        print_, draft = fitted, kind.draw(values, _room(cloth, fitted))
     return Project(
         name=name,
         cloth=cloth,

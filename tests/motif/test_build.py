@@ -6,11 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from printcheck.motif.build.build import BUILDS
-from printcheck.motif.build.weights import CELL, PICTURE
 
 from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.motif import mean_cell, read_print
+from printcheck.motif.build.build import BUILDS
+from printcheck.motif.build.weights import CELL, PICTURE
 from tests.drawn import geometric, prints
 from tests.drawn.art import Art
 

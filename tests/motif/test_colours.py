@@ -7,13 +7,13 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from PIL import ImageColor
-from printcheck.motif.build.colours import colours_of
 from skimage.color import rgb2lab
 
 from printcheck.core.colour import NAMED, difference, lab_of, plain_name
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import PhotoFacts, Scale
 from printcheck.motif import mean_cell, read_print
+from printcheck.motif.build.colours import colours_of
 from printcheck.motif.cv_types import lab_of as picture_lab
 from tests.drawn import bars
 

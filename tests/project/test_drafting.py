@@ -141,6 +141,10 @@ def test_each_side_of_the_body_has_its_side_seam(kind):
     assert len(sides) in (2, 4)  # pyjamas have them on jacket and trousers
     touched = [(end.piece, end.at[0] < pieces[end.piece].width_mm / 2) for s in sides for end in s.join]
     assert len(set(touched)) == len(touched)  # no edge is sewn twice
+    for seam in sides if kind != "a-line-skirt" else ():
+        for end in seam.join:  # on the stitching line, 1.5 cm inside the cut edge
+            width = pieces[end.piece].width_mm
+            assert min(end.at[0], width - end.at[0]) == pytest.approx(SEAM)
 
 
 def test_a_shirt_is_matched_where_shirtmakers_match():

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
+from printcheck import pipeline
+from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth
 from printcheck.project import built_in, parse_print
 from printcheck.project.kinds.breadth import count_of_widths
@@ -234,3 +237,39 @@ def test_a_pennant_has_the_same_seam_all_round():
 def test_napkins_have_a_double_hem():
     # 40 and four times 1 cm across
     assert {(p.width_mm, p.length_mm) for p in built_in("napkin").pieces} == {(440.0, 440.0)}
+
+
+@pytest.mark.parametrize(
+    ("column", "error", "filled"),
+    [
+        (688.0, 0.003, True),  # measured 0.44 % large, known to 0.3 %, one sigma: two fill the 137
+        (682.0, 0.003, True),
+        (688.0, 0.002, False),  # more than two sigma off
+        (688.0, 0.0, False),  # said, not measured
+        (46.0, 0.003, False),  # 29.8 columns: whole within the error at every other guess
+    ],
+)
+def test_measured_columns_fill_the_cloth_where_the_error_allows(column, error, filled):
+    # common practice: furnishing cloth is printed in whole columns from selvedge to selvedge
+    printed = replace(
+        parse_print("1cm x 1cm"), error_share=error, lattice=Lattice.of_steps(column, 640.0, 0.5)
+    )
+    made = built_in("curtain", {"track": "180 cm"}, cloth=FURNISHING, print_=printed)
+    assert (column_of(made) != pytest.approx(column)) == filled
+    assert ("curtain-selvedge" in [f.code for f in made.findings]) == filled
+    if filled:
+        assert column_of(made) == pytest.approx(685.0)
+        assert made.print.lattice.shortest_along_axis(1) == pytest.approx(640.0)
+        assert len(made.pieces) == 4  # two widths and two halves
+    assert built_in("shirt", cloth=FURNISHING, print_=printed).print == printed  # nothing of it is joined
+
+
+def test_a_plan_from_a_measured_repeat_meets_its_joins():
+    printed = replace(parse_print("688mm x 640mm"), error_share=0.003)
+    sizes = {"track": "180 cm", "curtains": "1", "drop": "240 cm", "hem": "0 cm", "heading": "0 cm"}
+    made = built_in("curtain", sizes, cloth=FURNISHING)
+    plan = pipeline.plan_length(made, printed, pipeline.Effort(2.0), widths_mm=(1400.0, 1800.0)).plan
+    # 360 / 137: three drops; 240 in repeats of 64 is 256: 2 x 256 + 240 (trade rule)
+    assert plan.matched.length_mm == pytest.approx(7520.0, abs=1.0)
+    assert plan.widths[0].matched_mm == pytest.approx(7520.0, abs=1.0)
+    assert plan.widths[1].matched_mm is not None

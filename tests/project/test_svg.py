@@ -35,6 +35,8 @@ def outline(folder: Path, body: str, size: str = A4, head: str = "") -> Polygon:
         ('width="420mm" height="594mm" viewBox="0 0 210 297"', 2.0),
         ('width="1in" height="1in" viewBox="-10 -10 96 96"', 25.4 / 96),
         ('width="72pt" height="72pt" viewBox="0,0,1,1"', 25.4),
+        ('width="6pc" height="6pc" viewBox="0,0,1,1"', 25.4),
+        ('width="840q" height="1188q" viewBox="0 0 210 297"', 1.0),
     ],
 )
 def test_real_size_comes_from_width_height_and_view_box(tmp_path, size, scale):

@@ -58,8 +58,9 @@ def compare_widths(
             rows.append(WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow")))
             continue
         try:
+            own = wider.print if wider.kind and wider.print is not None else print
             plan = plan_length(
-                wider, print, seconds=seconds / len(widths_mm), match=match, start_allowance=start_allowance
+                wider, own, seconds=seconds / len(widths_mm), match=match, start_allowance=start_allowance
             )
         except InputError as error:
             if error.code != "piece-too-wide":

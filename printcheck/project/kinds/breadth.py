@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from printcheck.core.plan import MATCH_TOLERANCE_MM
-from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, SeamRow
+from printcheck.core.plan import MATCH_TOLERANCE_MM, Cloth, Print
+from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, SeamRow, column_mm
 
 WHOLE = 1e-9  # rounding of a division: no cloth
+ERROR_SIGMAS = 2.0  # how far a measured repeat is believed to be off: 95 of 100 are nearer
+BY_CHANCE = 0.1  # share of all widths that would seem whole columns by chance: more proves nothing
 MATCH_AT = 0.5  # share of the length: where joins are matched; any height will do, rows repeat
 
 
@@ -70,6 +72,23 @@ def _whole_columns_mm(room: Room) -> float | None:
         return None
     columns = round(room.usable_mm / column) * column
     return columns if abs(room.usable_mm - columns) <= MATCH_TOLERANCE_MM else None
+
+
+def from_selvedge_to_selvedge(print_: Print, cloth: Cloth) -> Print:
+    """Print whose columns fill the usable width, where the measurement says so within its error.
+
+    Furnishing cloth is printed that way, and a repeat measured a little too large would otherwise cost a
+    whole column at every join. Where whole columns would come that near by chance the print is left alone.
+    """
+    usable = cloth.width_mm - 2 * cloth.selvedge_mm
+    column = column_mm(print_.lattice) if print_.lattice is not None else None
+    if column is None or not cloth.selvedge_mm or cloth.join == "lap":
+        return print_
+    columns, error = round(usable / column), ERROR_SIGMAS * print_.error_share * usable
+    if abs(usable - columns * column) > error or 2 * error > BY_CHANCE * column:
+        return print_
+    assert print_.lattice is not None
+    return replace(print_, lattice=print_.lattice.scaled(usable / (columns * column), 1.0))
 
 
 def panel_rows(

@@ -102,6 +102,14 @@ class Draft:
     findings: tuple[Finding, ...] = ()
 
 
+def column_mm(lattice: Lattice) -> float | None:
+    """Step between columns of a lattice, in mm; None where it has none."""
+    if lattice.is_stripe:
+        return lattice.shortest_along_axis(0)
+    along = lattice.shortest_along_axis(1)
+    return None if along is None else lattice.area_mm2 / along
+
+
 @dataclass(frozen=True)
 class Room:
     """What a kind is drawn for: the washed cloth's usable width and selvedge, and the print on it."""
@@ -115,12 +123,7 @@ class Room:
     @property
     def column_mm(self) -> float | None:
         """Step between columns of the print, in mm; None where there are none."""
-        if self.lattice is None:
-            return None
-        if self.lattice.is_stripe:
-            return self.lattice.shortest_along_axis(0)
-        along = self.lattice.shortest_along_axis(1)
-        return None if along is None else self.lattice.area_mm2 / along
+        return None if self.lattice is None else column_mm(self.lattice)
 
 
 @dataclass(frozen=True)
