@@ -34,10 +34,12 @@ LAYOUTS = {
     "skirt": ("skirt", "31cm x 26cm straight two-way"),
 }
 
+PLACED = {"bag": ("bag", "24cm x 18cm half-drop one-way"), "cushion": ("cushion", "64mm x 64mm straight")}
+
 
 @functools.cache
 def planned(name: str) -> pipeline.PlannedLength:
-    kind, words = LAYOUTS[name]
+    kind, words = {**LAYOUTS, **PLACED}[name]
     printed = replace(parse_print(words), motif_width_mm=50.0, motif_height_mm=45.0)
     return pipeline.plan_length(built_in(kind), printed, pipeline.Effort(1.5))
 
@@ -214,7 +216,7 @@ def test_nothing_overlaps_and_nothing_hangs_over_the_edge(name: str) -> None:
     assert all(box[0] > -1 and box[1] > -1 and box[2] < washed + 1 for box in boxes)
 
 
-@pytest.mark.parametrize("name", ["shirt", "dress"])
+@pytest.mark.parametrize("name", PLACED)
 def test_the_centre_mark_lies_on_a_motif_where_one_began(name: str) -> None:
     made, sewer = sewn(name)
     place = made.project.places[0]
