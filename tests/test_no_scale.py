@@ -85,8 +85,8 @@ def test_it_says_from_which_size_on_to_match(bare: pipeline.MeasuredPhoto) -> No
     (hangs,) = [f for f in bare.measurement.findings if f.code == "match-by-size"]
     assert hangs.values["thing"] == "one repeat"
     assert 3 < hangs.values["limit"] < 60  # mm: between a thread and a hand
-    said = to_text.measurement(bare.measurement)
-    assert "hangs on its size" in said and "pixels" in said and "--cloth-width" in said
+    said = " ".join(to_text.measurement(bare.measurement).split())
+    assert "depends on its size" in said and "pixels" in said and "--cloth-width" in said
 
 
 def test_its_document_comes_back_the_same(bare: pipeline.MeasuredPhoto) -> None:
