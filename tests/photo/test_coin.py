@@ -115,7 +115,8 @@ def test_scale_from_a_coin(asked: str, alloy: str, kind: str, view_mm: float, ti
     error, sigma = error_of(photo, opened(photo), asked)
     assert abs(error) < 0.01
     assert abs(error) < 2 * sigma
-    assert 0.0045 < sigma < 0.02  # the rim alone is good for about 0.4 %, and the tilt is not known
+    # the rim alone is good for about 0.4 %; the tilt is not known, nor which of the rings about it is the rim
+    assert 0.0045 < sigma < 0.03
 
 
 def test_tilt_is_said_to_be_unknown_and_the_coin_is_hidden() -> None:
@@ -147,7 +148,7 @@ def test_without_exif_the_height_of_the_rim_is_in_the_error(view_mm: float, foca
     without = error_of(photo, opened(photo, exif=False), "coin:24.26mm")
     assert without[1] > with_exif[1]
     assert abs(with_exif[0]) < 0.006
-    assert abs(without[0]) < 2 * without[1] < 0.025
+    assert abs(without[0]) < 2 * without[1] < 0.035
 
 
 def test_a_flat_disc_of_two_euro_size_is_ten_pixels_to_the_millimetre() -> None:
@@ -157,7 +158,7 @@ def test_a_flat_disc_of_two_euro_size_is_ten_pixels_to_the_millimetre() -> None:
     file is called.
     """
     rng = np.random.default_rng(12)
-    disc = metal.coin(rng, 25.75, metal="two-tone", thick_mm=0.0)
+    disc = metal.coin(rng, 25.75, metal="two-tone-gold", thick_mm=0.0)
     photo = photograph(prints.plain(rng), Camera(view_mm=160), objects=(Laid(disc, (12.0, 7.0)),))
     assert photo.truth.mm_per_px == pytest.approx(0.1, rel=1e-3)
     for file in ("drawn.png", "photo.jpg"):

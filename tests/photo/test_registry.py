@@ -19,9 +19,7 @@ PAD = sheet("A5-pad", 210.0, 148.0)
 def test_an_object_added_as_one_row_is_spelled_found_and_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(OBJECTS, "a5-pad", PAD)
     pad = objects.sheet(np.random.default_rng(5), name="A5-pad")
-    photo = photograph(
-        prints.gingham(np.random.default_rng(3), 12.0), Camera(view_mm=420), objects=(Laid(pad),)
-    )
+    photo = photograph(prints.dots(np.random.default_rng(3), 14.0), Camera(view_mm=420), objects=(Laid(pad),))
     sighting = sight(opened(photo), parse_reference("a5-PAD"))
     assert (sighting.source, sighting.object) == ("sheet", "A5-pad sheet")
     assert sighting.mm_per_px((799.5, 599.5)) == pytest.approx(photo.truth.mm_per_px, rel=0.01)

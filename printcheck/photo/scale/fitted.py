@@ -2,87 +2,87 @@
 
 WEIGHTS: dict[str, tuple[float, ...]] = {
     "round": (
-        -11.475,  # constant
-        -0.623,  # misfit
-        -0.451,  # steep
-        -0.208,  # steep unstated
-        1.998,  # cover
-        3.792,  # support
-        -5.532,  # rough
-        13.966,  # corners
-        0.814,  # unlike
-        2.243,  # corners unlike
-        3.453,  # once
-        -4.412,  # around
-        -0.017,  # beyond
-        2.944,  # border
-        1.485,  # open side
-        -1.128,  # hidden
-        -0.921,  # hidden long
+        -10.523,  # constant
+        -0.650,  # misfit
+        -0.299,  # steep
+        -2.500,  # steep unstated
+        2.168,  # cover
+        3.310,  # support
+        -4.692,  # rough
+        13.829,  # corners
+        0.710,  # unlike
+        2.076,  # corners unlike
+        3.587,  # once
+        -4.272,  # around
+        0.000,  # beyond
+        2.098,  # border
+        1.516,  # open side
+        -1.222,  # hidden
+        -0.989,  # hidden long
         0.000,  # plain
         0.000,  # light
         0.000,  # tint
     ),
     "paper": (
-        -13.933,  # constant
-        -0.683,  # misfit
+        -12.442,  # constant
+        -0.656,  # misfit
         0.000,  # steep
-        -0.587,  # steep unstated
-        2.198,  # cover
-        3.385,  # support
+        -2.500,  # steep unstated
+        2.241,  # cover
+        2.483,  # support
         0.000,  # rough
         0.000,  # corners
-        0.549,  # unlike
-        3.492,  # corners unlike
-        1.194,  # once
-        -3.516,  # around
-        -2.463,  # beyond
+        0.628,  # unlike
+        3.202,  # corners unlike
+        1.134,  # once
+        -3.040,  # around
+        -2.858,  # beyond
         0.000,  # border
-        3.305,  # open side
-        -2.420,  # hidden
-        -1.707,  # hidden long
-        4.513,  # plain
-        3.584,  # light
-        -1.882,  # tint
+        3.499,  # open side
+        -2.600,  # hidden
+        -1.776,  # hidden long
+        3.911,  # plain
+        3.511,  # light
+        -2.331,  # tint
     ),
     "any": (
-        -8.833,  # constant
-        -0.905,  # misfit
+        -8.654,  # constant
+        -0.892,  # misfit
         0.000,  # steep
-        -1.043,  # steep unstated
-        0.945,  # cover
-        3.796,  # support
+        -2.500,  # steep unstated
+        1.067,  # cover
+        3.694,  # support
         0.000,  # rough
         0.000,  # corners
-        0.992,  # unlike
-        3.834,  # corners unlike
-        2.003,  # once
-        -3.852,  # around
-        -2.402,  # beyond
+        1.060,  # unlike
+        3.669,  # corners unlike
+        2.473,  # once
+        -3.699,  # around
+        -3.017,  # beyond
         0.000,  # border
-        3.225,  # open side
-        -3.845,  # hidden
-        -3.088,  # hidden long
+        3.223,  # open side
+        -3.898,  # hidden
+        -3.032,  # hidden long
         0.000,  # plain
         0.000,  # light
         0.000,  # tint
     ),
     "coin": (
-        -15.506,  # constant
-        14.153,  # cover
-        5.872,  # tight
-        -0.478,  # scatter
-        2.854,  # relief
-        -0.345,  # busy
-        -0.552,  # tint
-        1.485,  # apart
-        -0.888,  # texture
-        -20.247,  # hue off
-        0.581,  # hue known
-        -0.459,  # twins
-        -6.529,  # hidden
-        -36.180,  # oval
-        -44.140,  # choice
+        -14.995,  # constant
+        13.340,  # cover
+        4.363,  # tight
+        0.000,  # scatter
+        3.594,  # relief
+        -0.413,  # busy
+        -0.409,  # tint
+        1.214,  # apart
+        -0.443,  # texture
+        -32.852,  # hue off
+        0.706,  # hue known
+        -0.504,  # twins
+        -6.402,  # hidden
+        -40.244,  # oval
+        -41.839,  # choice
     ),
 }
 
@@ -152,19 +152,19 @@ TYPICAL: dict[str, tuple[float, ...]] = {
         0.075,  # tint
     ),
     "coin": (
-        0.988,  # cover
-        0.586,  # tight
-        0.275,  # scatter
-        0.677,  # relief
+        0.989,  # cover
+        0.590,  # tight
+        0.265,  # scatter
+        0.675,  # relief
         0.000,  # busy
-        1.175,  # tint
-        0.747,  # apart
-        0.696,  # texture
+        1.108,  # tint
+        0.746,  # apart
+        0.773,  # texture
         0.004,  # hue off
-        0.947,  # hue known
-        0.026,  # twins
+        0.952,  # hue known
+        0.024,  # twins
         0.000,  # hidden
-        0.012,  # oval
-        0.014,  # choice
+        0.011,  # oval
+        0.013,  # choice
     ),
 }

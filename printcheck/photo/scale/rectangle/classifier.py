@@ -128,11 +128,13 @@ def compared(scene: Scene, found: list[Candidate]) -> list[Candidate]:
 def _undisputed(evidence: float, candidate: Candidate, scored: list[tuple[float, Candidate]]) -> float:
     """The evidence, shared with the best reading of another scale where three sides leave the shape open.
 
-    None is left where the sides that run out of the photo show too little: a longer thing would look so too.
+    None is left where the sides that run out of the photo show too little, as a longer thing would look so
+    too, or where a long side is out of it, as the one in view may be the short side of a larger thing.
     """
     if not candidate.guessed:
         return evidence
-    if float(np.sort(candidate.seen)[1]) < CUT_SHOWN or candidate.weakest_cover < CUT_COVER:
+    long_out = bool(candidate.seen[[0, 2]].min() < SIDE_SEEN)
+    if long_out or np.sort(candidate.seen)[1] < CUT_SHOWN or candidate.weakest_cover < CUT_COVER:
         return 0.0
     against = [
         e / (1 - e)
