@@ -8,6 +8,7 @@ import signal
 import socket
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -112,3 +113,21 @@ def test_a_connection_that_asks_nothing_is_closed(monkeypatch: pytest.MonkeyPatc
         return found
 
     assert asyncio.run(asyncio.wait_for(scenario(), GIVEN_UP_S)) == b""
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(900)
+def test_requests_made_from_the_description_meet_no_fault_of_ours() -> None:
+    tool = Path(sys.executable).with_name("schemathesis")
+    if not tool.exists():
+        pytest.skip("schemathesis is not installed")
+    server, address, _ = started()
+    checks = "not_a_server_error,status_code_conformance,content_type_conformance,response_schema_conformance"
+    asked = [str(tool), "run", f"{address}openapi.json", "--checks", checks, "--max-examples", "5"]
+    patient = ["--request-timeout", "120", "--seed", "7", "--no-color"]
+    ran = subprocess.run([*asked, *patient], capture_output=True, text=True)
+    server.terminate()
+    said = server.communicate(timeout=GIVEN_UP_S)[1]
+    assert ran.returncode == 0, ran.stdout[-3000:]
+    assert "4 selected / 4 total" in ran.stdout
+    assert "Traceback" not in said and "fault" not in said

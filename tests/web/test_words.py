@@ -55,3 +55,20 @@ def test_the_page_is_in_its_language(language: str) -> None:
 def test_kinds_come_with_their_sizes() -> None:
     found = {kind["name"]: kind for kind in kinds(strings("en"), "en")}
     assert found["curtain"]["sizes"] and all(size["text"] for size in found["curtain"]["sizes"])
+
+
+def test_german_names_every_project_size_and_remark() -> None:
+    from printcheck.core.findings import SEVERITIES
+    from printcheck.project.kinds import KINDS
+
+    german = strings("de")
+    assert [name for name in KINDS if name not in german["kinds"]] == []
+    sizes = [(kind.name, size) for kind in KINDS.values() for size in kind.sizes]
+    assert [one for one in sizes if not {one[1], ".".join(one)} & german["sizes"].keys()] == []
+    grave = [code for code, severity in SEVERITIES.items() if severity != "note"]
+    assert [code for code in grave if code not in german["findings"]] == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_word_of_the_page_is_an_option_of_the_command(language: str) -> None:
+    assert [text for _, text in leaves(strings(language)) if re.search(r"--[a-z]", text)] == []
