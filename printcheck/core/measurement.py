@@ -98,7 +98,7 @@ class Repeat:
     turn_deg: float = 0.0
     skew_deg: float = 0.0
     at_least_mm: float | None = None
-    raw_basis_mm: tuple[Vector, ...] = ()  # before snapping to a layout
+    raw_basis_mm: tuple[Vector, ...] = ()  # as pictured: not turned upright, not squared
     across_px: float | None = None
     along_px: float | None = None
     basis_px: tuple[Vector, ...] = ()  # photo pixels (x right, y down) of the vectors of ``basis_mm``

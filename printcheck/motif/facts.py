@@ -95,7 +95,9 @@ def _motif(cell: MeanCell, separation: Separation, headings: Headings, direction
 
 def _findings(cell: MeanCell, direction: Direction, bars: StripeOrCheck | None) -> list[Finding]:
     found = []
-    if direction.margin < PROBABLY:
+    if direction.way is None:
+        found.append(finding("way-unknown"))
+    elif direction.margin < PROBABLY:
         found.append(finding("way-unsure", way=direction.way))
     if cell.cells < FEW_CELLS and bars is None:
         found.append(finding("cell-few", cells=cell.cells))

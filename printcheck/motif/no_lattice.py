@@ -35,7 +35,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     """Facts without a cell.
 
     The motifs wholly in view are measured, a lower bound for the print's largest; the way is read from them
-    alone, else it is the safe answer, one-way.
+    alone, else it is not told.
     """
     swatch, seen = swatch_of(cloth)
     if is_plain(swatch, seen, surely_no_repeat=repeat.kind == "none"):
@@ -46,7 +46,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     separation = _uncut(separated, seen)
     direction = loose_direction(swatch, separation)
     direction = replace(direction, margin=min(direction.margin, SHADOW_OF_DOUBT))
-    findings = [finding("way-unknown", way=direction.way)]
+    findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build)
     clump = clump_of(swatch, separated, periodic=False) if structure.build == "figures" else None

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, PrintLattice
-from printcheck.core.measurement import Repeat
-from printcheck.repeat.arrays import Vectors, summed
-from printcheck.repeat.candidates import FARTHEST
-from printcheck.repeat.confidence import confidence_of, undecided
+from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.measurement import Alternative, Repeat
+from printcheck.repeat.arrays import Mask, Vectors, summed
+from printcheck.repeat.bent_stripe import WINDOWS_ABREAST
+from printcheck.repeat.confidence import confidence_of
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
+from printcheck.repeat.evidence import FARTHEST
 from printcheck.repeat.illumination import View, high_passed, outline_on, softened
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.refine import Fit
@@ -24,6 +28,8 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 LENS = 0.0028
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
+WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
+LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
 STRAIN_GRID = 9  # places each way
 MIDDLE = 0.3  # of each side, to both sides of the centre
 LENS_SPREAD = 0.015  # share: a lens scatters the local repeat by up to 0.011, folds by 0.02 and more
@@ -56,8 +62,8 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     fit = evidence.fit
     whole = _basis_where_scaled(cloth, view, evidence)
     basis = square_period(whole)[None] if evidence.stripe else whole
-    scatter = _scatter(cloth, fit)
-    basis_mm = basis * view.mm_per_px
+    scatter = _scatter(cloth, fit) if evidence.bent is None else evidence.bent.scatter
+    basis_mm = basis * view.mm_per_px * (1.0 if evidence.bent is None else evidence.bent.ratio)
     leans_deg = math.degrees(scatter), cloth.lean_sigma_deg, lean_sigma_of(cloth, view, evidence)
     lean_deg = math.hypot(*leans_deg)
     upright = (
@@ -65,8 +71,10 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         if evidence.stripe
         else upright_lattice(basis_mm, sigma_deg=lean_deg, sigma_share=scatter)
     )
-    seen = repeats_seen(view, basis)
+    seen = repeats_seen(view, basis) * (1 if evidence.bent is None else WINDOWS_ABREAST)
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
+    to_photo, sure = photo_pixels_per_mm(cloth), confidence_of(evidence)
+    alternatives = _alternatives(to_photo, view, evidence, sure)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
         layout=upright.layout,
@@ -75,11 +83,13 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         along_mm=upright.along_mm,
         basis_mm=upright.basis_mm,
         error_mm=error,
-        confidence=confidence_of(view, evidence, seen),
+        confidence=sure,
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,
-        raw_basis_mm=upright.raw_basis_mm,
+        raw_basis_mm=_tuples(basis_mm),
+        alternatives=alternatives,
+        basis_px=_tuples(np.array(upright.basis_mm) @ _turn(upright.turn_deg) @ to_photo),
     )
     return PrintLattice(
         repeat,
@@ -87,8 +97,61 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         view.to_flat(fit.origin),
         math.radians(upright.turn_deg),
         _strain(cloth, view, evidence, whole),
-        _findings(cloth, view, evidence, upright, seen),
+        _findings(cloth, view, evidence, upright, seen, alternatives),
+        None if evidence.bent is None else _window_of(cloth, view),
     )
+
+
+def photo_pixels_per_mm(cloth: FlatCloth) -> Vectors:
+    """Photo pixels of one millimetre across and down the flat picture, at the photo's middle, rows (2, 2)."""
+    middle = np.array([[(cloth.photo.width_px - 1) / 2, (cloth.photo.height_px - 1) / 2]])
+    flat = cv2.perspectiveTransform(middle[None], np.linalg.inv(cloth.to_photo))[0]
+    around = flat + np.array([[-0.5, 0], [0.5, 0], [0, -0.5], [0, 0.5]])
+    at = cv2.perspectiveTransform(around[None], cloth.to_photo)[0]
+    return np.asarray((at[1::2] - at[::2]) / cloth.mm_per_px)
+
+
+def _alternatives(
+    per_mm: Vectors, view: View, evidence: Evidence, confidence: float
+) -> tuple[Alternative, ...]:
+    """Other lattices that the picture does not rule out, as pictured, the likeliest first."""
+    doubt = sum(rival.probability for rival in evidence.rivals)
+    found = []
+    for rival in sorted(evidence.rivals, key=lambda rival: -rival.probability):
+        share = min(rival.probability, (1 - confidence) * rival.probability / doubt) if doubt else 0.0
+        if share >= LEAST_PROBABLE:
+            vectors = rival.basis * view.mm_per_px
+            vectors = square_period(vectors)[None] if evidence.stripe else vectors
+            found.append(Alternative(_tuples(vectors), _tuples(vectors @ per_mm), share))
+    return tuple(found)
+
+
+def _turn(degrees: float) -> Vectors:
+    """Rotation by this angle from x towards y, for rows (x, y)."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return np.array([[c, s], [-s, c]])
+
+
+def _tuples(vectors: Vectors) -> tuple[Vector, ...]:
+    return tuple((float(x), float(y)) for x, y in vectors)
+
+
+def _differing(basis: Sequence[Vector], other: Sequence[Vector]) -> dict[str, float]:
+    """The lengths, one of each lattice, in which two lattices differ most, the shorter first."""
+    lengths = [
+        sorted(math.hypot(*vector) for vector in Lattice(tuple(b)).reduced().basis_mm) for b in (basis, other)
+    ]
+    one, two = max(zip(*lengths, strict=True), key=lambda pair: abs(math.log(pair[0] / pair[1])))
+    return {"one_mm": min(one, two), "other_mm": max(one, two)}
+
+
+def _window_of(cloth: FlatCloth, view: View) -> Mask:
+    """Part of the cloth's mask that the view shows."""
+    window = np.zeros_like(cloth.mask)
+    left, top = np.round(view.offset_px).astype(int)
+    width, height = np.round(np.array(view.size) * view.reduction).astype(int)
+    window[top : top + height, left : left + width] = True
+    return np.asarray(window & cloth.mask)
 
 
 def _shows_a_print(view: View) -> bool:
@@ -147,7 +210,12 @@ def _strain(cloth: FlatCloth, view: View, evidence: Evidence, basis: Vectors) ->
 
 
 def _findings(
-    cloth: FlatCloth, view: View, evidence: Evidence, upright: Upright, seen: float
+    cloth: FlatCloth,
+    view: View,
+    evidence: Evidence,
+    upright: Upright,
+    seen: float,
+    alternatives: tuple[Alternative, ...],
 ) -> tuple[Finding, ...]:
     found = []
     if seen < ENOUGH_SEEN:
@@ -161,6 +229,7 @@ def _findings(
         found.append(tilted)
     if evidence.crossed:
         found.append(finding("repeat-crossed-stripe"))
-    if undecided(evidence):
-        found.append(finding("repeat-maybe-larger"))
+    either = next((other for other in alternatives if other.probability >= WORTH_SAYING), None)
+    if either is not None:
+        found.append(finding("repeat-either", **_differing(upright.basis_mm, either.basis_mm)))
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import cv2
@@ -10,13 +11,13 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.correlation import FARTHEST as REACH
 from printcheck.repeat.correlation import Surface
+from printcheck.repeat.evidence import FARTHEST, LEAST_OVERLAP, LINE_ASKED, LongRangeOrder
 
 SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
 SHORTEST_PX = 4.0
-FARTHEST = 0.67  # of each side: a peak beyond has less than one and a half repeats behind it
-LEAST_OVERLAP = 0.17
-TOLERANCES = (0.10, 0.05, 0.02)  # below the best peak: repeats of noisy prints scatter by a tenth
-WIDEST_TOLERANCE = 0.35  # for the second vector, where the print is strained
+VECTORS = 14  # peaks of each kind that are paired: two hundred pairs take a tenth of a second
+REFINED = 6  # pairs whose basis is fitted to all near nodes before they are compared
+SAME_PX = 2.0  # working pixels between the vectors of one lattice seen through two pairs
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
 MOST_PEAKS = 300  # strongest, and as many nearest
 LEAST_RISE = 0.2  # of a peak over the trough between it and no shift: less is weave on a large form's flank
@@ -72,35 +73,28 @@ def _chosen(x: Places, y: Places, values: Image, reach: tuple[int, int]) -> tupl
     return x[chosen], y[chosen]
 
 
-def proposals(peaks: Peaks) -> list[Vectors]:
-    """Lattices that the peaks propose, from the most to the least forgiving reading."""
+def proposals(order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
+    """Lattices that pairs of peaks propose, the one with most evidence of long-range order first.
+
+    The peaks asked are those whose own multiples have most evidence, together or each, and the shortest.
+    """
+    if len(peaks.shifts) < 2:
+        return []
+    lines = [order.along(shift) for shift in peaks.shifts]
+    weights, nats = (np.array([getattr(line, what) for line in lines]) for what in ("weight", "nats"))
+    short = np.where(nats > LINE_ASKED, np.hypot(*peaks.shifts.T), np.inf)
+    firsts = [np.argsort(cost, kind="stable")[:VECTORS] for cost in (-weights, -nats, short)]
+    chosen = np.unique(np.concatenate(firsts))
     found: list[Vectors] = []
-    for basis in (*(_propose(peaks, tolerance) for tolerance in TOLERANCES), _strongest(peaks)):
-        if basis is not None and not any(np.allclose(basis, other, atol=1.0) for other in found):
-            found.append(basis)
-    return found
-
-
-def _strongest(peaks: Peaks) -> Vectors | None:
-    """The best shift and the best one beside it, however long."""
-    if len(peaks.values) < 2:
-        return None
-    first = peaks.shifts[0]
-    lengths = np.hypot(*peaks.shifts.T) * np.hypot(*first)
-    beside = np.abs(peaks.shifts @ np.array([-first[1], first[0]])) / lengths > LEAST_SINE
-    good = beside & (peaks.values >= peaks.best - WIDEST_TOLERANCE)
-    return reduced(np.array([first, peaks.shifts[np.argmax(good)]])) if good.any() else None
-
-
-def _propose(peaks: Peaks, tolerance: float) -> Vectors | None:
-    """Two shortest independent shifts nearly as good as the best, reduced; None where there is no pair."""
-    best = peaks.best
-    for widening in np.arange(tolerance, WIDEST_TOLERANCE + 0.01, 0.1):
-        first = _shortest(peaks, best - tolerance * max(best, 0.3))
-        second = _shortest(peaks, best - widening * max(best, 0.3), beside=first)
-        if first is not None and second is not None:
-            return reduced(np.array([first, second]))
-    return None
+    for first, second in itertools.combinations(peaks.shifts[chosen], 2):
+        pair = np.array([first, second])
+        if abs(np.linalg.det(pair)) > LEAST_SINE * np.hypot(*first) * np.hypot(*second):
+            basis = reduced(pair)
+            if not any(np.abs(basis - other).max() < SAME_PX for other in found):
+                found.append(basis)
+    best = sorted(found, key=lambda basis: -order.of(basis).weight)[:REFINED]
+    fitted = [reduced(order.refined(basis)) for basis in best]
+    return sorted(fitted, key=lambda basis: -order.of(basis).weight)
 
 
 def reduced(basis: Vectors) -> Vectors:
@@ -116,17 +110,6 @@ def reduced(basis: Vectors) -> Vectors:
     if abs(a[1] / np.hypot(*a)) > abs(b[1] / np.hypot(*b)):
         a, b = b, a
     return np.array([a if a[0] > 0 or (a[0] == 0 and a[1] > 0) else -a, b if b[1] > 0 else -b])
-
-
-def _shortest(peaks: Peaks, least: float, *, beside: Vectors | None = None) -> Vectors | None:
-    good = peaks.values >= least
-    lengths = np.hypot(*peaks.shifts.T)
-    if beside is not None:
-        cross = np.abs(peaks.shifts @ np.array([-beside[1], beside[0]])) / (np.hypot(*beside) * lengths)
-        good &= cross > LEAST_SINE
-    if not good.any():
-        return None
-    return np.asarray(peaks.shifts[np.argmin(np.where(good, lengths, np.inf))])
 
 
 def _rise(surface: Surface, shifts: Vectors) -> Vectors:

@@ -2,52 +2,43 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
+from printcheck.repeat.bent_stripe import BentStripe
 from printcheck.repeat.cell_shading import relit
-from printcheck.repeat.illumination import View, contrast
+from printcheck.repeat.illumination import View
+from printcheck.repeat.odds import LARGER, odds_of, wave_features
 from printcheck.repeat.refine import Fit, fit_lattice
-from printcheck.repeat.row_hue import has_row_of_another_hue
 from printcheck.repeat.sublattice import finer_lattice, smoothed
-from printcheck.repeat.superlattice import NOTICEABLE, Satellite, enlarged, satellites_of
+from printcheck.repeat.superlattice import Satellite, enlarged, satellites_of
 from printcheck.repeat.superposed import crossing_of
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
-CONTRAST_SHARE = 0.8  # of a faint print's own contrast
 FEWEST_PERIODS = 1.4  # of the larger repeat in view
-FEW_PERIODS, MANY_PERIODS = 2.0, 3.0  # of the larger repeat in view, between which less and less is asked
-LEAST_RATIO = 10.0  # power over chance; true lattices stayed below 9.7 with three periods in view
-LEAST_RATIO_FEW = 18.0  # with fewer periods wrinkles imitate an alternation
-LEAST_RATIO_STRIPE = 7.0
-LEAST_RATIO_STRIPE_FEW = 12.0
-FEW_SIZE = 1.5  # times as large a difference is asked for: wrinkles reach 4 % of light, 3 CIELAB
-LEAST_GAIN = 0.3  # of what the cells differ by: hand-made and folded things gave up to 0.25 by chance
-LEAST_SHARE = 0.04  # of all variance, besides: a fifth of the print's contrast
-SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before others are asked
+SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before the light is told anew
 ONE_WAY = 0.07  # of the slopes' power: bent stripes reach 0.04, prints that change both ways begin at 0.14
-WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
-LEAST_CONTEST = 0.03  # of all variance: a whole other fit says more than one wave
-FINE_SHARE = (
-    28.0  # high pass at side / 28: what repeats in plain cloth by chance is shading, slower than that
-)
-LEAST_SWING = (
-    1.5  # CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave)
-)
+# High pass at side / 28: what repeats in plain cloth by chance is shading, slower than that.
+FINE_SHARE = 28.0
+# CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave).
+LEAST_SWING = 1.5
 LEAST_MOTIF_SWING = 5.0  # CIELAB between a motif and the stripe it stands on: twice the just noticeable
-PLAIN_DIFFERENCE = 8.0  # CIELAB between like cells: no wear, dye or light does that to whole rows
-PLAIN_SHARE = 0.5  # of the print's own contrast
-FOREIGN_GAIN = 0.15  # of what the cells differ by: light and worn colour gave up to 0.07, foreign rows 0.19
-CLEAR_GAIN = 0.6  # of the same where the size is modest: folds in strong light gave 0.44, other bars 0.85
-STRONG_CONTRAST = 5.0  # CIELAB: noise is no excuse above it
-LOOSE_EXPLAINED = 0.75  # knits and coarse weaves reach 0.69
-STRAIN_EXCUSE = 2.0  # of the share explained, per share of scatter in the local repeat: folds cost that much
-LOOSE_CORRELATION = 0.8
+WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
+LIKELIER = 0.5  # probability from which a larger repeat is taken
+LEAST_RIVAL = 0.02  # probability below which another lattice is forgotten
+
+
+@dataclass(frozen=True)
+class Rival:
+    """A lattice that was weighed and not taken: vectors (2, 2), working pixels, and its probability."""
+
+    basis: Vectors
+    probability: float
 
 
 @dataclass(frozen=True)
@@ -55,7 +46,8 @@ class Evidence:
     """A fitted lattice with what speaks for and against it, and the view it was fitted to.
 
     ``crossed``: something comes again along the stripes, but no lattice that holds it was found.
-    ``margin``: how many times what was asked the weakest wave showed that made the lattice a larger one.
+    ``bent``: what the windows say of stripes that bend; the fit is that of one window.
+    ``rivals``: the lattices weighed and not taken.
     """
 
     view: View
@@ -63,51 +55,68 @@ class Evidence:
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
     crossed: bool = False
-    margin: float = math.inf
+    rivals: tuple[Rival, ...] = ()
+    bent: BentStripe | None = None
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
     """Fit, enlarge while the cells alternate, then try finer: two steps may have been taken five times."""
-    evidence = _judged(view, fit_lattice(view, basis))
-    for _ in range(ROUNDS):
-        larger = _larger(view, evidence)
-        if larger is None:
-            break
-        margin = min(evidence.margin, _margin(view, evidence, larger))
-        evidence = _judged(view, fit_lattice(view, enlarged(evidence.fit.basis, larger)))
-        evidence = replace(evidence, margin=margin)
+    evidence = _grown(_judged(view, basis), lambda wider: _judged(view, wider))
     finer = finer_lattice(evidence.fit)
-    if finer is not None:
-        smaller = _judged(view, fit_lattice(view, finer))
-        if _larger(view, smaller) is None:
-            return smaller
-    return evidence
+    if finer is None:
+        return evidence
+    smaller = _judged(view, finer)
+    return evidence if _larger(smaller) is not None else replace(smaller, rivals=_remaining(smaller))
 
 
-def contest(view: View, proposals: list[Vectors], best: float) -> Evidence:
-    """Settle the proposals, smallest cell first; a larger cell must explain far more to win.
-
-    Only where the first falls short of what the best single shift explains is the light told anew, and
-    if that was not it, are the others asked.
-    """
-    winner = settle_lattice(view, proposals[0])
-    if winner.fit.explained < best - SHORTFALL:
-        winner = in_new_light(winner)
-        view = winner.view
-    for proposal in proposals[1:]:
-        if winner.fit.explained >= best - SHORTFALL:
+def _grown(evidence: Evidence, refit: Callable[[Vectors], Evidence]) -> Evidence:
+    """Larger while the larger repeat is the likelier one, with the rivals that were weighed on the way."""
+    rivals: tuple[Rival, ...] = ()
+    for _ in range(ROUNDS):
+        found = _larger(evidence)
+        if found is None:
             break
-        if _is_multiple(proposal, winner.fit.basis):
-            continue  # the cells' differences have been judged, and a coarser cell fits shading better
-        rival = settle_lattice(view, proposal)
-        left = 1 - winner.fit.explained
-        gained = rival.fit.explained - winner.fit.explained
-        if gained >= LEAST_CONTEST and gained >= LEAST_GAIN * left:
-            winner = rival
-    return winner
+        wave, probability = found
+        rivals = (*rivals, Rival(evidence.fit.basis, 1 - probability))
+        evidence = refit(_widened(evidence, wave))
+    return replace(evidence, rivals=(*rivals, *_remaining(evidence)))
 
 
-def _is_multiple(basis: Vectors, of: Vectors) -> bool:
+def _larger(evidence: Evidence) -> tuple[Satellite, float] | None:
+    """The likeliest larger repeat that is seen often enough, if it is likelier than this one."""
+    seen = [wave for wave in evidence.satellites if wave.periods >= FEWEST_PERIODS]
+    best = max(seen, key=lambda wave: _probability(evidence, wave), default=None)
+    if best is None or _probability(evidence, best) < LIKELIER:
+        return None
+    return best, _probability(evidence, best)
+
+
+def _remaining(evidence: Evidence) -> tuple[Rival, ...]:
+    """The likeliest larger lattice that was not taken, if it is worth a thought."""
+    best = max(evidence.satellites, key=lambda wave: _probability(evidence, wave), default=None)
+    if best is None or _probability(evidence, best) < LEAST_RIVAL:
+        return ()
+    return (Rival(_widened(evidence, best), _probability(evidence, best)),)
+
+
+def _probability(evidence: Evidence, wave: Satellite) -> float:
+    return odds_of(LARGER, wave_features(wave, explained=evidence.fit.explained))
+
+
+def _widened(evidence: Evidence, wave: Satellite) -> Vectors:
+    if evidence.stripe:
+        return np.array([wave.factor * evidence.fit.basis[0], evidence.fit.basis[1]])
+    return enlarged(evidence.fit.basis, wave)
+
+
+def settle_proposal(view: View, basis: Vectors, best: float) -> Evidence:
+    """Settle a proposed lattice; in its own cells' light where it falls short of the best single shift."""
+    evidence = settle_lattice(view, basis)
+    return evidence if evidence.fit.explained >= best - SHORTFALL else in_new_light(evidence)
+
+
+def is_multiple(basis: Vectors, of: Vectors) -> bool:
+    """Whether the vectors are whole steps of another lattice."""
     steps = basis @ np.linalg.inv(of)
     return bool(np.abs(steps - np.round(steps)).max() < WHOLE_STEPS)
 
@@ -124,16 +133,13 @@ def one_way_along(fit: Fit) -> Vectors | None:
 
 def settle_stripe(view: View, period: Vectors) -> Evidence:
     """Fit the one period (a vector square to the stripes), enlarge while the stripes alternate."""
-    margin = math.inf
-    for _ in range(ROUNDS):
-        fit = fit_lattice(view, np.array([period, beside(view, period)]), striped=True)
-        satellites = satellites_of(view, fit, across_only=True)
-        evidence = Evidence(view, fit, True, satellites, margin=margin)
-        larger = _larger(view, evidence)
-        if larger is None:
-            break
-        margin = min(margin, _margin(view, evidence, larger))
-        period = larger.factor * square_period(fit.basis)
+
+    def fitted(basis: Vectors) -> Evidence:
+        square = square_period(basis)
+        fit = fit_lattice(view, np.array([square, beside(view, square)]), striped=True)
+        return Evidence(view, fit, True, satellites_of(view, fit, across_only=True))
+
+    evidence = _grown(fitted(np.array([period, beside(view, period)])), fitted)
     crossing = crossing_of(view, evidence.fit)
     if crossing.basis is not None:
         both = settle_lattice(view, crossing.basis)
@@ -143,15 +149,21 @@ def settle_stripe(view: View, period: Vectors) -> Evidence:
     return replace(evidence, crossed=crossing.comes_again)
 
 
+def stripe_in_window(bent: BentStripe) -> Evidence:
+    """Fit the stripes that bend over the picture in the window that agrees best with the others."""
+    fit = fit_lattice(bent.window, np.array([bent.period, beside(bent.window, bent.period)]), striped=True)
+    return Evidence(bent.window, fit, True, bent=bent)
+
+
 def in_new_light(evidence: Evidence) -> Evidence:
     """Settle the same lattice once more, in the light that its own cells show."""
     view = relit(evidence.view, evidence.fit)
     basis = evidence.fit.basis
-    again = settle_stripe(view, square_period(basis)) if evidence.stripe else settle_lattice(view, basis)
-    return replace(again, margin=min(evidence.margin, again.margin))
+    return settle_stripe(view, square_period(basis)) if evidence.stripe else settle_lattice(view, basis)
 
 
-def _judged(view: View, fit: Fit) -> Evidence:
+def _judged(view: View, basis: Vectors) -> Evidence:
+    fit = fit_lattice(view, basis)
     return Evidence(view, fit, False, satellites_of(view, fit))
 
 
@@ -170,26 +182,10 @@ def _swing(profile: Image) -> float:
     return float(np.sqrt(np.square(apart).sum(axis=-1).max()))
 
 
-def does_not_fit(view: View, evidence: Evidence) -> bool:
-    """Whether the cells differ so plainly that the true repeat must be larger than the photo shows twice."""
-    plain = max(PLAIN_DIFFERENCE, PLAIN_SHARE * contrast(view))
-    noticeable = FEW_SIZE * min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
-    left = 1 - evidence.fit.explained
-    for s in evidence.satellites:
-        if s.periods >= FEWEST_PERIODS:
-            continue
-        if s.size >= plain and s.gain >= FOREIGN_GAIN:
-            return True
-        if s.size >= noticeable and s.gain >= CLEAR_GAIN and s.gain * left >= LEAST_SHARE:
-            return True
-    return not evidence.stripe and has_row_of_another_hue(evidence.fit, view.mean)
-
-
-def is_loose(view: View, evidence: Evidence, best: float) -> bool:
-    """Whether a strong print is held together so badly that it is texture or chance, not a repeat."""
-    strong = contrast(view) > STRONG_CONTRAST
-    excused = evidence.fit.explained + STRAIN_EXCUSE * evidence.fit.spread
-    return strong and excused < LOOSE_EXPLAINED and best < LOOSE_CORRELATION
+def does_not_fit(evidence: Evidence) -> bool:
+    """Whether the true repeat is likely a larger one than the photo shows often enough."""
+    few = [wave for wave in evidence.satellites if wave.periods < FEWEST_PERIODS]
+    return any(_probability(evidence, wave) >= LIKELIER for wave in few)
 
 
 def repeats_seen(view: View, basis: Vectors) -> float:
@@ -222,26 +218,3 @@ def fine_contrast(view: View, fit: Fit) -> float:
     count = np.maximum(np.einsum("jirc->rc", fit.weight), 1.0)
     noise = fit.scatter / count / np.maximum(count - 1, 0.5)
     return float(np.sqrt(max(float((power - noise).mean()), 0.0)))
-
-
-def _larger(view: View, evidence: Evidence) -> Satellite | None:
-    """The strongest wave that shows a larger repeat; None where none does."""
-    noticeable = min(NOTICEABLE, CONTRAST_SHARE * contrast(view))
-    for s in evidence.satellites:
-        seen = s.periods >= FEWEST_PERIODS and s.size >= noticeable
-        if seen and _margin(view, evidence, s) >= 1:
-            return s
-    return None
-
-
-def _margin(view: View, evidence: Evidence, s: Satellite) -> float:
-    """How many times what is asked of a larger repeat this wave shows: in size and ratio, or in gain."""
-    ratios = (
-        (LEAST_RATIO_STRIPE_FEW, LEAST_RATIO_STRIPE) if evidence.stripe else (LEAST_RATIO_FEW, LEAST_RATIO)
-    )
-    few = FEW_PERIODS, MANY_PERIODS
-    least = min(NOTICEABLE, CONTRAST_SHARE * contrast(view)) * np.interp(s.periods, few, (FEW_SIZE, 1.0))
-    by_size = min(s.size / least, s.ratio / np.interp(s.periods, few, ratios))
-    left = 1 - evidence.fit.explained
-    by_gain = min(s.gain / LEAST_GAIN, s.gain * left / LEAST_SHARE)  # like cells hold the same wrinkles
-    return float(by_size if evidence.stripe else max(by_size, by_gain))

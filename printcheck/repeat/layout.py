@@ -46,7 +46,6 @@ class Upright:
     across_mm: float | None
     along_mm: float | None
     basis_mm: tuple[Vector, ...]
-    raw_basis_mm: tuple[Vector, ...]
     turn_deg: float
     skew_deg: float
 
@@ -68,11 +67,11 @@ def upright_stripe(period_mm: Vectors) -> Upright:
     from_level = _folded(math.degrees(math.atan2(along, across)), 180)
     from_upright = _folded(from_level - 90, 180)
     if abs(from_level) <= MOST_TURN_DEG:
-        return _stripe((length, 0.0), _turned(period_mm, from_level), from_level)
+        return _stripe((length, 0.0), from_level)
     if abs(from_upright) <= MOST_TURN_DEG:
-        return _stripe((0.0, length), _turned(period_mm, from_upright), from_upright)
+        return _stripe((0.0, length), from_upright)
     flip = -1 if across < 0 else 1
-    return _stripe((flip * across, flip * along), (flip * across, flip * along), 0.0)
+    return _stripe((flip * across, flip * along), 0.0)
 
 
 def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) -> Upright:
@@ -98,14 +97,12 @@ def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) 
     straightened = Lattice.of_steps(best.column_mm, best.along_mm, share)
     level = abs(slope) <= MOST_SLOPE * best.column_mm
     layout: Layout = "straight" if share == 0 else "half-drop" if share == 0.5 else "drop"
-    raw = Lattice(tuple(_turned(v, best.turn_deg) for v in basis_mm)).reduced()
     return Upright(
         layout,
         share,
         straightened.shortest_along_axis(0) if level else None,
         straightened.shortest_along_axis(1),
         (column, (0.0, best.along_mm)),
-        raw.basis_mm,
         best.turn_deg,
         skew,
     )
@@ -170,13 +167,12 @@ def _as_it_lies(basis: Vectors) -> Upright:
         lattice.shortest_along_axis(0, tolerance),
         lattice.shortest_along_axis(1, tolerance),
         lattice.basis_mm,
-        lattice.basis_mm,
         0.0,
         0.0,
     )
 
 
-def _stripe(period: Vector, raw: Vector, turn_deg: float) -> Upright:
+def _stripe(period: Vector, turn_deg: float) -> Upright:
     lattice = Lattice((period,))
     return Upright(
         "stripe",
@@ -184,16 +180,9 @@ def _stripe(period: Vector, raw: Vector, turn_deg: float) -> Upright:
         lattice.shortest_along_axis(0),
         lattice.shortest_along_axis(1),
         (period,),
-        (raw,),
         turn_deg,
         0.0,
     )
-
-
-def _turned(vector: Vectors, turn_deg: float) -> Vector:
-    """The vector in axes that are turned by this angle from x towards y."""
-    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
-    return (float(vector[0] * c + vector[1] * s), float(-vector[0] * s + vector[1] * c))
 
 
 def _folded(value: float, period: float) -> float:

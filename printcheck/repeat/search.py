@@ -9,27 +9,31 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice, Working
+from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.axes import lattice_of, nothing_found
+from printcheck.repeat.bent_stripe import AGREES, bent_stripe
 from printcheck.repeat.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
-from printcheck.repeat.confidence import stands
+from printcheck.repeat.confidence import confidence_of, stands
 from printcheck.repeat.correlation import Surface, autocorrelate
 from printcheck.repeat.debug import show
 from printcheck.repeat.decide import (
     Evidence,
-    contest,
     does_not_fit,
     in_new_light,
-    is_loose,
+    is_multiple,
     one_way_along,
+    settle_proposal,
     settle_stripe,
     square_period,
+    stripe_in_window,
 )
+from printcheck.repeat.evidence import LongRangeOrder
 from printcheck.repeat.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 from printcheck.repeat.window import is_patchy, on_its_cloth, on_its_part
 
 ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
-LEAST_CORRELATION = 0.6  # random prints reach 0.56, true repeats of ordinary contrast 0.93 (own trials)
+LEAST_WEIGHT = 2.0  # nats of all nodes beyond what is asked: chance alone seldom reaches it
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
 HIGH_PASS = 1 / 16  # of the short side: folds and light in waves, down to a quarter of the view
 HIGH_PASSES = 3  # leave a fiftieth of a wave half the view long; one alone leaves a quarter
@@ -38,6 +42,9 @@ CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
+SURE = 0.9  # probability of being right from which no other proposal is asked
+MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
+STRAIGHT = 0.9  # share explained by straight stripes, below which windows are asked
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
 
@@ -115,7 +122,7 @@ class _Found:
     def may_be_finer(self) -> bool:
         """Whether the working pixels are too coarse for what was found, or nothing at all repeats."""
         if self.evidence is None:
-            return self.peaks.best < LEAST_CORRELATION
+            return True
         return self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px
 
 
@@ -123,22 +130,36 @@ def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
     if evidence is not None:
-        evidence = _kept(evidence, peaks.best)
+        evidence = _kept(evidence)
+    if evidence is None or (evidence.stripe and evidence.fit.explained < STRAIGHT):
+        evidence = _bent(view, evidence)
     view = view if evidence is None else evidence.view
     found = _Found(view, surface, peaks, evidence)
     collapsed = found.shortest_mm < SHORTEST_MM
     return replace(found, evidence=None) if collapsed else found
 
 
-def _kept(evidence: Evidence, best: float) -> Evidence | None:
+def _bent(view: View, straight: Evidence | None) -> Evidence | None:
+    """Stripes that most windows agree on; the straight answer where they do not, or agree with it."""
+    bent = bent_stripe(view)
+    if bent is None:
+        return straight
+    if straight is not None:
+        own = float(np.hypot(*square_period(straight.fit.basis))) * straight.view.reduction
+        if abs(math.log(own / (bent.length * view.reduction))) < AGREES[-1]:
+            return straight
+    evidence = stripe_in_window(bent)
+    return evidence if stands(evidence) else straight
+
+
+def _kept(evidence: Evidence) -> Evidence | None:
     """The evidence, if need be in the light of its own cells; None where it does not bear the lattice out."""
-    misfit = does_not_fit(evidence.view, evidence)
+    misfit = does_not_fit(evidence)
     if misfit:
         again = in_new_light(evidence)
         if again.fit.explained >= ALIKE:
-            evidence, misfit = again, does_not_fit(again.view, again)
-    poor = not stands(evidence.view, evidence) or is_loose(evidence.view, evidence, best)
-    return None if misfit or poor else evidence
+            evidence, misfit = again, does_not_fit(again)
+    return None if misfit or not stands(evidence) else evidence
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:
@@ -181,11 +202,24 @@ def _stripe_along(view: View, surface: Surface, ridge: Ridge) -> Evidence | None
     return settle_stripe(view, period[0] * np.array([-ridge.along[1], ridge.along[0]]))
 
 
+def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
+    """The first proposal that is surely right once it is settled, else the likeliest of a few."""
+    settled: list[Evidence] = []
+    for basis in proposed:
+        known = any(is_multiple(basis, of.fit.basis) for of in settled)
+        if not known:  # of a multiple the cells' differences have been judged
+            settled.append(settle_proposal(view, basis, best))
+        if len(settled) == MOST_SETTLED or confidence_of(settled[-1]) >= SURE:
+            break
+    return max(settled, key=confidence_of)
+
+
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
-    proposed = proposals(peaks) if peaks.best >= LEAST_CORRELATION else []
+    order = LongRangeOrder(surface)
+    proposed = [basis for basis in proposals(order, peaks) if order.of(basis).weight >= LEAST_WEIGHT]
     if not proposed:
         return None
-    evidence = contest(view, proposed, peaks.best)
+    evidence = _likeliest(view, proposed, peaks.best)
     along = one_way_along(evidence.fit)
     if along is not None:
         return _stripe_along(view, surface, Ridge(along, peaks.best)) or evidence

@@ -9,6 +9,7 @@ from skimage.registration import phase_cross_correlation
 
 from printcheck.repeat.candidates import peaks_of, proposals, reduced
 from printcheck.repeat.correlation import autocorrelate
+from printcheck.repeat.evidence import LongRangeOrder
 from printcheck.repeat.illumination import look
 from printcheck.repeat.refine import fit_lattice
 from printcheck.repeat.sublattice import finer_lattice
@@ -19,7 +20,8 @@ from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
 def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
     picture = noisy(dots(73, 73, drop=0.5), 2)
     view = look(cloth_of(picture))
-    found = proposals(peaks_of(autocorrelate(view), shortest_px=4))[0]
+    surface = autocorrelate(view)
+    found = proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4))[0]
     rng = np.random.default_rng(3)
     for vector in found:
         step = np.round(vector).astype(int)

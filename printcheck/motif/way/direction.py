@@ -73,7 +73,9 @@ def direction_of(
     7. Details of a packed print: unturned likes, one-way; turned ones, tossed.
     8. Motifs without likes, by their own mirror lines: upright, one-way; slanting, tossed.
     9. Unlike figures that stand square to the cloth: one-way.
-    10. Otherwise one-way with a low margin: it costs cloth, not a spoilt garment.
+    10. Otherwise the photo cannot tell.
+
+    One way is said only where the half turn changes the print by more than one cell differs from the next.
     """
     headings = headings_of(cell, separation)
     evidence = Evidence(
@@ -87,8 +89,15 @@ def direction_of(
     for step in LADDER:
         answer = step(evidence)
         if answer is not None:
-            return answer, headings
-    return Direction("one-way", DEFAULT_MARGIN, "nothing decides"), headings
+            return _if_shown(answer, symmetry, cell), headings
+    return Direction(None, DEFAULT_MARGIN, "nothing decides"), headings
+
+
+def _if_shown(answer: Direction, symmetry: Symmetry, cell: MeanCell) -> Direction:
+    """The answer; no way where one-way rests on a difference that cells not turned show as well."""
+    if answer.way == "one-way" and symmetry.half >= cell.alike:
+        return Direction(None, DEFAULT_MARGIN, "cells differ as much unturned")
+    return answer
 
 
 def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
@@ -100,7 +109,7 @@ def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
         answer = step(evidence)
         if answer is not None:
             return answer
-    return Direction("one-way", DEFAULT_MARGIN, "repeat not known")
+    return Direction(None, DEFAULT_MARGIN, "repeat not known")
 
 
 def _turn(e: Evidence) -> Direction | None:

@@ -235,9 +235,9 @@ say(
     "Smooth the cloth and photograph it flat from straight above.",
 )
 say(
-    "repeat-maybe-larger",
-    "Neighbouring repeats differ a little, so the true repeat may be twice or three times as large.",
-    "Look whether every second or third motif differs, or photograph a larger piece.",
+    "repeat-either",
+    "The repeat is either {one_mm:size} or {other_mm:size}: too few are in the photo to tell which.",
+    "One more photo that shows three of the larger repeats would tell.",
 )
 say(
     "repeat-crossed-stripe",
@@ -264,8 +264,8 @@ say(
 )
 say(
     "way-unknown",
-    "Without the repeat the photo cannot say for sure whether the print has an up; taken as {way}.",
-    "Photograph a larger piece of the cloth, or look at it from both ends.",
+    "The photo cannot tell whether the print has an up.",
+    "Look at the cloth from both ends; until you know, lay all pieces the same way up.",
 )
 say(
     "motif-at-least",

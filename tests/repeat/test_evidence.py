@@ -1,0 +1,73 @@
+"""Long-range order: the evidence for a lattice in ranks of the correlation surface."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from printcheck.repeat.candidates import peaks_of, proposals
+from printcheck.repeat.correlation import autocorrelate
+from printcheck.repeat.evidence import LongRangeOrder
+from printcheck.repeat.illumination import look
+from printcheck.repeat.odds import LARGER, odds_of, wave_features
+from printcheck.repeat.superlattice import Satellite
+from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy
+
+STEP = np.array([[48.0, 0.0], [0.0, 60.0]])
+
+
+def order_of(picture: np.ndarray) -> LongRangeOrder:
+    return LongRangeOrder(autocorrelate(look(cloth_of(picture))))
+
+
+def strewn(jitter: float, seed: int = 0) -> np.ndarray:
+    """Discs of unlike sizes, each off its node by up to so much of the step."""
+    rng = np.random.default_rng(seed)
+    picture = np.full((SIZE[1], SIZE[0], 3), GROUND, np.uint8)
+    for i in range(-1, 15):
+        for j in range(-1, 10):
+            at = (np.array([i, j]) + rng.uniform(-jitter, jitter, 2)) * (48, 60)
+            cv2.circle(picture, tuple(round(float(v)) for v in at), int(rng.integers(6, 15)), INK, -1)
+    return noisy(picture)
+
+
+def test_the_true_lattice_has_more_evidence_than_its_multiples_and_fractions() -> None:
+    order = order_of(noisy(dots(48, 60)))
+    true = order.of(STEP)
+    assert true.nats > 3.0
+    for other in (2 * STEP, STEP * [[2], [1]], STEP / [[2], [1]], STEP / 2, STEP * 1.13):
+        assert order.of(other).weight < 0.7 * true.weight
+
+
+def test_chance_gives_one_nat_a_node() -> None:
+    rng = np.random.default_rng(1)
+    noise = cv2.GaussianBlur(rng.normal(128, 120, (SIZE[1], SIZE[0], 3)).clip(0, 255), (0, 0), 3)
+    order = order_of(noise.astype(np.uint8))
+    heights = order._heights(
+        np.stack(np.meshgrid(np.arange(-300, 300, 37), np.arange(9, 230, 37)), -1).reshape(-1, 2), 37
+    )
+    assert heights.mean() == pytest.approx(1, abs=0.35)
+
+
+@pytest.mark.parametrize("jitter", [0.05, 0.12])
+def test_what_a_hand_placed_is_proposed_first(jitter: float) -> None:
+    view = look(cloth_of(strewn(jitter)))
+    surface = autocorrelate(view)
+    found = proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4))[0]
+    assert np.abs(found) == pytest.approx(STEP, abs=1.5)
+
+
+def test_a_basis_is_fitted_to_the_far_nodes() -> None:
+    off = STEP + np.array([[1.5, -1.0], [0.8, 1.5]])
+    assert order_of(noisy(dots(48, 60))).refined(off) == pytest.approx(STEP, abs=0.25)
+
+
+def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:
+    def odds(ratio: float = 8.0, gain: float = 0.2, periods: float = 4.0) -> float:
+        wave = Satellite(2, (1, 0), 3.0, ratio, periods, gain)
+        return odds_of(LARGER, wave_features(wave, explained=0.9))
+
+    assert odds(ratio=80) > odds() > odds(ratio=2)
+    assert odds(gain=0.7) > odds() > odds(gain=0.0)
+    assert odds(periods=4) > odds(periods=1.5)
