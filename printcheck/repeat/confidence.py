@@ -10,6 +10,7 @@ from printcheck.repeat.decide import Evidence, fine_contrast, repeats_seen, squa
 from printcheck.repeat.odds import RIGHT, odds_of
 
 STANDS = 0.5  # probability of being right below which no repeat is the better answer
+CROSSED = 0.4  # how sure a stripe is along which something comes again: more likely it is none
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
@@ -35,9 +36,9 @@ def features_of(evidence: Evidence) -> dict[str, float]:
 
 def confidence_of(evidence: Evidence) -> float:
     """Probability that the answer is right, 0 to 1."""
-    return odds_of(RIGHT, features_of(evidence))
+    return odds_of(RIGHT, features_of(evidence)) * (CROSSED if evidence.crossed else 1.0)
 
 
 def stands(evidence: Evidence) -> bool:
-    """Whether the answer is likelier right than it would have to be to be given at all."""
-    return confidence_of(evidence) >= STANDS
+    """Whether the answer, so far as it goes, is likelier right than wrong."""
+    return odds_of(RIGHT, features_of(evidence)) >= STANDS
