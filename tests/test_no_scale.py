@@ -124,7 +124,8 @@ def test_a_named_object_must_be_there(photo: Path, capsys: pytest.CaptureFixture
 
 def test_the_command_answers(photo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     picture, report = tmp_path / "seen.svg", tmp_path / "seen.html"
-    assert run(["measure", str(photo), "--picture", str(picture), "--report", str(report)]) == 0
+    asked = ["measure", str(photo), "--picture", str(picture), "--report", str(report), "--detail"]
+    assert run(asked) == 0
     assert "px" in capsys.readouterr().out
     drawn = picture.read_text(encoding="utf-8")
-    assert " px across" in drawn and " mm" not in drawn
+    assert "No scale" in drawn and " mm" not in drawn

@@ -24,6 +24,7 @@ SHIFTS = 10  # places looked at closely
 CLIMBS = ((2.0, 0.04), (1.0, 0.02))  # steps of turn (degrees) and size (share) when a pose is bettered
 MOST_ZOOM = 2.0  # times nearer or farther that two photos of one swatch are taken
 MOST_SCALE = 0.05  # share by which two pictures laid flat may differ in scale
+ENOUGH_OVERLAP = 0.35  # of the smaller picture: less is likelier chance, more is no likelier the place
 LEAST_OVERLAP = 0.1  # of the smaller picture: less holds too few motifs to tell one place from the next
 SAME_PLACE = 0.03  # of the longest side: places nearer than this are one
 LEAST_PATCHES = 12  # that agree: fewer are chance
@@ -138,7 +139,9 @@ def _slid(new: View, old: View, turned: Matrix, count: int = SHIFTS) -> Iterator
     product, mine, theirs, both = _correlated((b.lab, b.seen), laid, side)
     smaller = min(float(seen.sum()), float(b.seen.sum()))
     alike = np.where(both > LEAST_OVERLAP * smaller, product / np.sqrt(np.maximum(mine * theirs, 1e-6)), 0.0)
-    score = np.asarray(np.fft.fftshift(alike * np.clip(both / smaller, 0, 1) ** 0.25), np.float32)
+    score = np.asarray(
+        np.fft.fftshift(alike * np.clip(both / (ENOUGH_OVERLAP * smaller), 0, 1) ** 0.25), np.float32
+    )
     inverse = np.linalg.inv(to_b)
     for value, x, y in _peaks(score, count, 3):
         whole = np.array([[1, 0, x - side // 2], [0, 1, y - side // 2], [0, 0, 1.0]]) @ move

@@ -28,7 +28,8 @@ ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 6  # layouts kept while they grow
 USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
 CONTRADICTED = 3.0  # cost of an overlap that shows other cloth, in units of one whole picture of odd overlap
-TWICE = 0.97  # share of a picture that lies on another: it is the same photo
+TWICE = 0.97  # share of a picture that lies on another: it may be the same photo
+TWICE_RESIDUAL = 0.2  # CIELAB squared: two photos of one cloth differ by their noise alone by more
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,7 @@ def copies(layout: Layout, views: Sequence[View]) -> list[tuple[int, int]]:
         (join.new, join.old)
         for join in layout.joins
         if join.place.overlap > TWICE
+        and join.place.residual < TWICE_RESIDUAL
         and np.abs(join.place.move[:2, 2]).max() < (1 - TWICE) * size[join.old]
         and abs(np.linalg.det(join.place.move) - 1) < 1 - TWICE
     ]
