@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import irfft2, next_fast_len, rfft2
+from skimage.feature import peak_local_max
 
 from printcheck.photo.stitch.view import Features, Lab, Matrix, View, corners_of, moved
 
@@ -166,13 +167,11 @@ def _correlated(
 
 def _peaks(surface: NDArray[np.float32], count: int, radius: int) -> Iterator[tuple[float, float, float]]:
     """Highest places (value, x, y), each at least ``radius`` from the next."""
-    left = surface.copy()
-    for _ in range(count):
-        y, x = np.unravel_index(int(left.argmax()), left.shape)
-        if left[y, x] <= 0:
-            return
-        yield float(left[y, x]), float(x), float(y)
-        left[max(0, y - radius) : y + radius + 1, max(0, x - radius) : x + radius + 1] = 0.0
+    found = peak_local_max(
+        surface, min_distance=radius, threshold_abs=0.0, num_peaks=count, exclude_border=False
+    )
+    for y, x in found:
+        yield float(surface[y, x]), float(x), float(y)
 
 
 def known_zoom(new: View, old: View) -> float | None:
