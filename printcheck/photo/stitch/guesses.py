@@ -167,7 +167,7 @@ def _correlated(
 
 def _peaks(surface: NDArray[np.float32], count: int, radius: int) -> Iterator[tuple[float, float, float]]:
     """Highest places (value, x, y), each at least ``radius`` from the next."""
-    found = peak_local_max(
+    found = peak_local_max(  # type: ignore[no-untyped-call]
         surface, min_distance=radius, threshold_abs=0.0, num_peaks=count, exclude_border=False
     )
     for y, x in found:

@@ -121,7 +121,7 @@ def flatten_photos(
     strays = [photo.name for n, photo in enumerate(seen) if n not in layout.moves]
     if strays:
         raise do_not_belong(strays)
-    whole = _whole(seen, adjusted(views, layout), layout, copies(layout, views))
+    whole = _whole(seen, adjusted(views, layout), layout, copies(views))
     return quarter_turned(whole) if selvedge == "horizontal" else whole
 
 
