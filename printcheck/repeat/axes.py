@@ -136,13 +136,13 @@ def _tuples(vectors: Vectors) -> tuple[Vector, ...]:
     return tuple((float(x), float(y)) for x, y in vectors)
 
 
-def _differing(basis: Sequence[Vector], other: Sequence[Vector]) -> dict[str, float]:
+def _differing(basis: Sequence[Vector], other: Sequence[Vector]) -> tuple[float, float]:
     """The lengths, one of each lattice, in which two lattices differ most, the shorter first."""
     lengths = [
         sorted(math.hypot(*vector) for vector in Lattice(tuple(b)).reduced().basis_mm) for b in (basis, other)
     ]
     one, two = max(zip(*lengths, strict=True), key=lambda pair: abs(math.log(pair[0] / pair[1])))
-    return {"one_mm": min(one, two), "other_mm": max(one, two)}
+    return min(one, two), max(one, two)
 
 
 def _window_of(cloth: FlatCloth, view: View) -> Mask:
@@ -231,5 +231,6 @@ def _findings(
         found.append(finding("repeat-crossed-stripe"))
     either = next((other for other in alternatives if other.probability >= WORTH_SAYING), None)
     if either is not None:
-        found.append(finding("repeat-either", **_differing(upright.basis_mm, either.basis_mm)))
+        one_mm, other_mm = _differing(upright.basis_mm, either.basis_mm)
+        found.append(finding("repeat-either", one_mm=one_mm, other_mm=other_mm))
     return tuple(found)

@@ -120,7 +120,7 @@ def _worth_it(worth: Worth, units: UnitSystem) -> str:
     if not any(choice.seams_matched for choice in worth.choices):
         return "No seam asks for a match."
     by = {choice.match: choice.buy_mm for choice in worth.choices}
-    every, none = by["all"], by["none"]
+    every, none = by.get("all"), by.get("none")
     if every is None or none is None:
         return f"Not all seams can be matched on this cloth. {SHOWN[worth.needs]}"
     more = (
