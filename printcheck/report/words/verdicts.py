@@ -86,7 +86,7 @@ def headline(m: Measurement, units: UnitSystem) -> str:
 
 def kind_of_print(m: Measurement) -> str:
     """Name of the print alone, as in "even gingham"."""
-    return m.print_name.text if m.print_name is not None else "print"
+    return (m.print_name and m.print_name.text) or "print"
 
 
 def how_hard(m: Measurement) -> str:
