@@ -88,13 +88,19 @@ def proposals(order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
     found: list[Vectors] = []
     for first, second in itertools.combinations(peaks.shifts[chosen], 2):
         pair = np.array([first, second])
-        if abs(np.linalg.det(pair)) > LEAST_SINE * np.hypot(*first) * np.hypot(*second):
+        if _spans(pair):
             basis = reduced(pair)
             if not any(np.abs(basis - other).max() < SAME_PX for other in found):
                 found.append(basis)
     best = sorted(found, key=lambda basis: -order.of(basis).weight)[:REFINED]
-    fitted = [reduced(order.refined(basis)) for basis in best]
+    fitted = [reduced(basis) for basis in map(order.refined, best) if _spans(basis)]
     return sorted(fitted, key=lambda basis: -order.of(basis).weight)
+
+
+def _spans(basis: Vectors) -> bool:
+    """Whether two vectors lie far enough off one line to be a lattice."""
+    first, second = basis
+    return bool(abs(np.linalg.det(basis)) > LEAST_SINE * np.hypot(*first) * np.hypot(*second))
 
 
 def reduced(basis: Vectors) -> Vectors:

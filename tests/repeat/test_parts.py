@@ -32,6 +32,13 @@ def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
         assert step - shift[::-1] == pytest.approx(vector, abs=0.25)  # both to a fraction of a pixel
 
 
+def test_a_lattice_whose_fit_falls_onto_one_line_is_no_lattice(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tops found along one line alone make a least-squares basis of parallel vectors."""
+    surface = autocorrelate(look(cloth_of(noisy(dots(73, 73)))))
+    monkeypatch.setattr(LongRangeOrder, "refined", lambda _, basis: np.array([basis[0], 2 * basis[0]]))
+    assert proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4)) == []
+
+
 def test_correlation_is_that_of_the_overlap() -> None:
     view = look(cloth_of(noisy(dots(60, 50))))
     surface = autocorrelate(view)

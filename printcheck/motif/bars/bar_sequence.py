@@ -11,25 +11,19 @@ import numpy as np
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Bar, StripeOrCheck
 from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
-from printcheck.motif.bars.profile_edges import edges_of, middle_of
+from printcheck.motif.bars.profile_edges import edges_of, is_passage, middle_of
 from printcheck.motif.build.evidence import NEAR_STEPS
 from printcheck.motif.cv_types import Array, delta_e, mean_colour, resized
 from printcheck.motif.way.symmetry import Symmetry
 
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
 ON_AXIS_DEG = 15.0  # bars further off both of the cloth's axes run on the slant
-PASSAGE = 1 / 12  # of the repeat: a narrower bar of a colour between its neighbours' is a soft edge
-BETWEEN = 1.15  # detour over such a colour, against the straight way between its neighbours'
 FOLDS = 0.96  # correlation with its own mirror image from which a sequence is balanced
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
 SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
 MOST_STEP_SAMPLES = 64  # a side: enough to see along which steps the bars run
-EVEN_TONE = (
-    8.0  # Delta E within the middle half of a bar: shadows of threads stay below, another dye does not
-)
-SINE_LEFT = 0.22  # of the variance that two tones leave of a bar blurred into a sine: 1 - 8 / pi^2, and noise
 UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
 
@@ -190,60 +184,63 @@ def balance(profile: Profile) -> float:
 
 
 def sequence(profile: Profile) -> tuple[Bar, ...]:
-    """Bars between the edges of the profile, from the first edge on, each with the error of its width."""
+    """Bars between the edges of the profile, from the first edge on, each with the error of its width.
+
+    Notes
+    -----
+    Two tones, where the profile has two, are tried beside all the edges that its slope shows: more edges
+    stand only where blurred steps at them leave much less of the profile than without them. So what stays
+    is decided by the profile's own noise and blur.
+    """
     lab, n = profile.lab, len(profile.lab)
     px = profile.px_mm / profile.period_mm * n
-    edges = _two_tone(lab)
-    fit = fitted
-    if not edges:
-        edges, fit = edges_of(lab, px, smear=profile.error * n), with_hidden
-    while len(edges) >= 2:
-        steps = fit(profile.rgb, edges, px)
+    all_edges = edges_of(lab, px, smear=profile.error * n)
+    steps = with_hidden(profile.rgb, all_edges, px) if len(all_edges) >= 2 else None
+    turns = _two_tone(lab)
+    if turns:
+        two = fitted(profile.rgb, turns, px)
+        steps = two if steps is None or not steps.betters(two) else steps
+    while steps is not None and len(steps.edges) >= 2:
         colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(steps.edges, n)]
         faint = _faintest(colours)
-        if faint is None:
-            faint, fit = (
-                _passage(profile.rgb, steps.edges, n),
-                fitted,
-            )  # what is merged is not looked for again
-        if faint is None:
+        fewer = (
+            _without(profile.rgb, steps, px) if faint is None else _fitted_but(profile.rgb, steps, faint, px)
+        )
+        if fewer is None:
             return _bars(profile, steps, colours)
-        edges = [edge for k, edge in enumerate(steps.edges) if k != faint]
+        steps = fewer
     return ()
 
 
 def _two_tone(lab: Array) -> list[float]:
-    """Both edges of a profile of two even tones, however soft; none where it has more tones or bars."""
+    """Both edges of a profile that passes twice through its middle tone, however soft; else none."""
     axis = np.linalg.svd(lab - lab.mean(axis=0), full_matrices=False)[2][0]
     tone = (lab - lab.mean(axis=0)) @ axis
     high = tone > (np.percentile(tone, 5) + np.percentile(tone, 95)) / 2
     turns = np.nonzero(high != np.roll(high, 1))[0]
-    if len(turns) != 2:
-        return []
-    bars = [(float(turns[0]), float(turns[1])), (float(turns[1]), float(turns[0] + len(lab)))]
-    for bar in bars:
-        core = lab[middle_of(*bar, len(lab))]
-        if delta_e(core[None], core.mean(axis=0)).max() > EVEN_TONE:
-            return []
-    levels = np.where(high[:, None], lab[high].mean(axis=0), lab[~high].mean(axis=0))
-    left = float(((lab - levels) ** 2).sum() / max(((lab - lab.mean(axis=0)) ** 2).sum(), 1e-9))
-    return [float(t) for t in turns] if left <= SINE_LEFT else []
+    return [float(t) for t in turns] if len(turns) == 2 else []
 
 
-def _passage(rgb: Array, edges: list[float], n: int) -> int | None:
-    """First edge of a narrow bar whose colour lies between its neighbours': one soft edge seen twice."""
-    ends = _ends(edges, n)
-    if len(ends) < 3:
-        return None
-    colours = [rgb[middle_of(*end, n)].mean(axis=0) for end in ends]
-    for k, (start, stop) in sorted(enumerate(ends), key=lambda one: one[1][1] - one[1][0]):
-        before, middle, after = colours[k - 1], colours[k], colours[(k + 1) % len(ends)]
-        detour = float(np.linalg.norm(middle - before) + np.linalg.norm(after - middle))
-        straight = float(np.linalg.norm(after - before))
-        if stop - start < PASSAGE * n and detour <= BETWEEN * straight:
-            nearer = np.linalg.norm(middle - before) < np.linalg.norm(after - middle)
-            return k if nearer else (k + 1) % len(ends)
-    return None
+def _without(rgb: Array, steps: Steps, px: float) -> Steps | None:
+    """Fit without an edge that is hardly missed, beside a bar of a colour between its neighbours'.
+
+    Blur and strain make such a bar of one edge. None where every edge counts.
+    """
+    n = len(rgb)
+    colours = [rgb[middle_of(*ends, n)].mean(axis=0) for ends in _ends(steps.edges, n)]
+    between = [k for k in range(len(colours)) if len(colours) > 2 and is_passage(*_about(colours, k))]
+    beside = sorted({edge for k in between for edge in (k, (k + 1) % len(colours))})
+    best = min((_fitted_but(rgb, steps, k, px) for k in beside), key=lambda one: one.misfit, default=None)
+    return best if best is not None and not steps.betters(best) else None
+
+
+def _about(colours: list[Array], k: int) -> tuple[Array, Array, Array]:
+    return colours[k - 1], colours[k], colours[(k + 1) % len(colours)]
+
+
+def _fitted_but(rgb: Array, steps: Steps, index: int, px: float) -> Steps:
+    """Fit without one of the edges."""
+    return fitted(rgb, [edge for k, edge in enumerate(steps.edges) if k != index], px)
 
 
 def _ends(edges: list[float], n: int) -> list[tuple[float, float]]:

@@ -59,6 +59,10 @@ class Steps:
         """Root mean square of what is left."""
         return float(np.sqrt((self.rest**2).mean()))
 
+    def betters(self, fewer: Steps) -> bool:
+        """Whether it leaves so much less than a fit with fewer edges that its further edges are there."""
+        return self.misfit < BETTER * fewer.misfit
+
 
 def fitted(rgb: Array, edges: list[float], px: float) -> Steps:
     """Edges where blurred steps fit the profile best, and the standard error of each bar's width.
@@ -114,7 +118,7 @@ def with_hidden(rgb: Array, edges: list[float], px: float) -> Steps:
         sets = [sorted([*edges, at % len(rgb)]) for at in (most, _middle_about(most, edges, len(rgb)))]
         tries = [(fitted(rgb, e, px), e) for e in sets if _widths(np.array(e), len(rgb)).min() > px]
         best, more = min(tries, key=lambda one: one[0].misfit, default=(steps, edges))
-        if best.misfit > BETTER * steps.misfit:
+        if not best.betters(steps):
             break
         steps, edges = best, more
     return steps

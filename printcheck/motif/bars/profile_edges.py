@@ -44,6 +44,12 @@ def middle_of(start: float, stop: float, n: int) -> Array:
     return indices
 
 
+def is_passage(before: Array, middle: Array, after: Array) -> bool:
+    """Whether a colour lies on the way from one to another."""
+    detour = np.linalg.norm(middle - before) + np.linalg.norm(after - middle)
+    return bool(detour <= BETWEEN * np.linalg.norm(after - before))
+
+
 def _rgb(lab: Array) -> Array:
     """sRGB, encoded."""
     rgb: Array = np.asarray(cv2.cvtColor(lab[None].astype(np.float32), cv2.COLOR_Lab2RGB), float)[0]
@@ -82,8 +88,7 @@ def _merged(edges: list[float], rgb: Array, finest: float) -> list[float]:
         before, middle, after = (
             rgb[int(place) % n] for place in (start - finest, (start + stop) / 2, stop + finest)
         )
-        detour = np.linalg.norm(middle - before) + np.linalg.norm(after - middle)
-        if detour <= BETWEEN * np.linalg.norm(after - before):
+        if is_passage(before, middle, after):
             kept.remove(start)
             kept[kept.index(stop % n)] = (start + stop) / 2 % n
     return sorted(kept)
