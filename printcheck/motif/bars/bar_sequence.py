@@ -13,7 +13,7 @@ from printcheck.core.measurement import Bar, StripeOrCheck
 from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
 from printcheck.motif.bars.profile_edges import edges_of, is_passage, middle_of
 from printcheck.motif.build.evidence import NEAR_STEPS
-from printcheck.motif.cv_types import Array, delta_e, mean_colour, resized
+from printcheck.motif.cv_types import Array, mean_colour, resized
 from printcheck.motif.way.symmetry import Symmetry
 
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
