@@ -35,6 +35,7 @@ WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES = 16  # looked at, best first
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
 LEAST, RIVAL = 0.8, 0.2  # evidence at which a disc is taken for a coin, and at which it may be one
+ASKED = 0.5  # evidence at which a coin that nobody named is asked about: more likely than not
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 # Share of the rim's height that counts, and one sigma, where EXIF does not tell the camera's distance: a
@@ -86,7 +87,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 def coin_outlines(picture: Picture) -> list[Floats]:
     """Outlines (N, 2) in photo px of what looks like a coin of whatever size, the surest first."""
     _, discs, factor = in_sight(picture, USUAL_DIAMETER_MM)
-    return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= LEAST]
+    return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= ASKED]
 
 
 def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], float]:

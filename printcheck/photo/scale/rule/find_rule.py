@@ -177,7 +177,7 @@ def _rows_apart(readings: list[Reading]) -> list[Reading]:
 
 def _row(picture: Picture, reading: Reading, factor: float) -> tuple[Floats, Floats]:
     """Places along a row of ticks in mm (N,), and in photo px (N, 2)."""
-    comb, marks = reading.comb, reading.marks
+    comb = reading.comb
     columns = np.linspace(comb.middle - comb.half, comb.middle + comb.half, POINTS)
-    seen = reading.strip.place(columns, (marks.edge_row + marks.deep_row) / 2)
-    return comb.number(columns) * marks.pitch_mm, to_photo_px((seen + 0.5) * factor - 0.5, picture)
+    seen = reading.strip.place(columns, comb.row)
+    return comb.number(columns) * reading.marks.pitch_mm, to_photo_px((seen + 0.5) * factor - 0.5, picture)

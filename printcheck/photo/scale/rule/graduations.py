@@ -34,7 +34,7 @@ LEAST_FIT, CHANCE = 0.60, 1.5  # least correlation with the pattern, and more by
 LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch and half millimetres
 LEAST_MARGIN = 0.12  # over the best pattern of another unit
 TURN_ABOUT_PX = 0.8  # px: inches and halves differ by this much
-DOUBTS, ALL_LONGER = 3.5, 0.97  # sigmas of a test of signs by which they must differ; or nearly all do
+MOST = 0.8  # share of the shorter marks that must be shorter than half of the longer ones
 PAST_TICKS = 2.0  # px beyond the ends of the longest ticks, where only numbers are
 INK = 1.5  # change of grey beside the longest ticks over that between them, where numbers stand
 ONE_IN_TWO, EVERY_ONE = (
@@ -263,14 +263,19 @@ def _parts_of_inch(longest: Floats, ink: Floats, between: Floats) -> int | None:
 
 
 def _by_turns(longest: Floats) -> bool:
-    """Whether every other one is longer, each held against its two neighbours, as a tape may lie askew."""
+    """Whether every other one is longer: at least half of these than most of the others, drift taken out.
+
+    Numbers that touch their marks lengthen some of them, and repeat with their digits, so that a mean or a
+    count of signs is no test. What is short by turns has no numbers.
+    """
     if len(longest) < 4:
         return False
-    over = longest[1:-1] - (longest[:-2] + longest[2:]) / 2
-    over[1::2] *= -1
-    by_turns = abs(float(np.mean(np.sign(over))))  # 1: without exception
-    gap = abs(float(np.median(over)))
-    return gap >= TURN_ABOUT_PX and by_turns > min(ALL_LONGER, DOUBTS / float(np.sqrt(len(over))))
+    place = np.arange(len(longest), dtype=float)
+    level = longest - np.polynomial.polynomial.polyval(
+        place, np.polynomial.polynomial.polyfit(place, longest, 1)
+    )
+    shorter, longer = sorted((level[::2], level[1::2]), key=lambda part: float(np.median(part)))
+    return float(np.median(longer) - np.quantile(shorter, MOST)) >= TURN_ABOUT_PX
 
 
 def _by_numbers(ink: Floats, between: Floats) -> int | None:
