@@ -9,13 +9,15 @@ import pytest
 from PIL import ImageColor
 from skimage.color import rgb2lab
 
-from printcheck.core.colour import NAMED, difference, lab_of, plain_name
+from printcheck.core.colour import CSS, SURVEY, difference, lab_of, plain_name
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import PhotoFacts, Scale
 from printcheck.motif import mean_cell, read_print
 from printcheck.motif.build.colours import colours_of
 from printcheck.motif.cv_types import lab_of as picture_lab
-from tests.drawn import bars
+from tests.drawn import bars, figures
+from tests.drawn.art import Cell
+from tests.drawn.stamps import Stamp, stamped
 
 Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 
@@ -23,9 +25,10 @@ Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 def test_every_colour_of_the_table_is_one_of_css() -> None:
     """CSS Color Module Level 4 as Pillow carries it."""
     css = {v.lower() for v in ImageColor.colormap.values() if isinstance(v, str)}
-    listed = [colour for colours in NAMED.values() for colour in colours]
+    listed = [colour for colours in CSS.values() for colour in colours]
     assert set(listed) <= css
-    assert len(set(listed)) == len(listed)
+    named = listed + [colour for colours in SURVEY.values() for colour in colours.values()]
+    assert len(set(named) - {"#ffffff", "#000000"}) == len(named) - 4  # white and black stand in both
 
 
 def test_lab_of_a_colour_is_the_standards() -> None:
@@ -66,6 +69,43 @@ def test_a_gingham_is_red_and_white_in_dim_light_too(draw: Draw, light: float) -
     colours = read_print(cloth, lattice, mean_cell(cloth, lattice)).colours
     assert [c.name for c in colours] == ["white", "red"]
     assert sum(c.share for c in colours) == pytest.approx(1, abs=0.01)
+
+
+# plain names of the colour survey that are our own words too (R. Munroe, Color Survey Results, 2010)
+@pytest.mark.parametrize(
+    ("colour", "word"),
+    [("#929591", "grey"), ("#d8dcd6", "light grey"), ("#ffffe4", "cream"), ("#e6daa6", "beige"),
+     ("#95d0fc", "light blue"), ("#d0fefe", "light blue"), ("#042e60", "navy"), ("#341c02", "dark brown"),
+     ("#35063e", "dark purple"), ("#d58a94", "pink"), ("#ca6641", "rust"), ("#607c8e", "blue grey"),
+     ("#029386", "teal"), ("#87ae73", "light green"), ("#ceb301", "mustard"), ("#650021", "dark red")],
+)  # fmt: skip
+def test_words_of_the_survey(colour: str, word: str) -> None:
+    assert plain_name(lab_of(colour)) == word
+
+
+def test_a_pale_ground_is_not_its_own_white() -> None:
+    """The cloth about a dull card lies outside the mask; a pale blue there is no white paper."""
+    bgr = np.full((200, 300, 3), (223, 195, 157), np.uint8)
+    bgr[60:140, 100:200] = (160, 90, 60)  # the card
+    mask = np.ones((200, 300), bool)
+    mask[50:150, 90:210] = False
+    facts = PhotoFacts("drawn.png", 300, 200)
+    cloth = FlatCloth(bgr, mask, 0.5, np.eye(3), facts, Scale("card", 0.5, 0.0))
+    cell = MeanCell(picture_lab(bgr[:, :80].astype(np.float32)), np.diag([40.0, 100.0]), 1.0, 9.0, 0.5)
+    assert [c.name for c in colours_of(cloth, cell, None)] == ["light blue"]
+
+
+def test_small_flowers_have_their_own_colours_and_not_the_mixture_with_the_ground(draw: Draw) -> None:
+    """Petals of a hundredth of the cloth each on navy: no grey, which is blur at their rims."""
+    navy, pink, yellow = (92, 50, 30), (150, 125, 215), (60, 170, 220)  # BGR
+    stamps = [
+        Stamp(figures.disc(), (8.0, 8.0), 5.0, (pink,)),
+        Stamp(figures.disc(), (24.0, 22.0), 5.0, (yellow,)),
+    ]
+    art = stamped(("flowers", "straight"), Cell(34.0, 34.0), stamps, navy, way="tossed")
+    cloth, lattice = draw(art, view_mm=180)
+    names = [c.name for c in read_print(cloth, lattice, mean_cell(cloth, lattice)).colours]
+    assert names[0] == "navy" and set(names[1:]) == {"pink", "mustard"}
 
 
 def test_cream_beside_white_paper_is_cream_and_not_light_grey() -> None:

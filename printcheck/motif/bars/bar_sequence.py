@@ -24,6 +24,7 @@ QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
 SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
 MOST_STEP_SAMPLES = 64  # a side: enough to see along which steps the bars run
+THREAD_MM = 0.5  # of coarse cotton, twenty to the centimetre (common practice)
 UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
 
@@ -194,8 +195,9 @@ def sequence(profile: Profile) -> tuple[Bar, ...]:
     """
     lab, n = profile.lab, len(profile.lab)
     px = profile.px_mm / profile.period_mm * n
-    all_edges = edges_of(lab, px, smear=profile.error * n)
-    steps = with_hidden(profile.rgb, all_edges, px) if len(all_edges) >= 2 else None
+    thread = THREAD_MM / profile.period_mm * n
+    all_edges = edges_of(lab, px, smear=profile.error * n, thread=thread)
+    steps = with_hidden(profile.rgb, all_edges, px, thread=thread) if len(all_edges) >= 2 else None
     turns = _two_tone(lab)
     if turns:
         two = fitted(profile.rgb, turns, px)

@@ -107,16 +107,19 @@ def fitted(rgb: Array, edges: list[float], px: float) -> Steps:
     return Steps(at.tolist(), _errors(parts, at), rest)
 
 
-def with_hidden(rgb: Array, edges: list[float], px: float) -> Steps:
+def with_hidden(rgb: Array, edges: list[float], px: float, *, thread: float = 0.0) -> Steps:
     """Fitted steps, with the edges that a stronger neighbour's slope hid, as long as each halves the misfit.
 
-    An edge is tried where the fit leaves most, and in the middle of the bar that holds this place.
+    An edge is tried where the fit leaves most, and in the middle of the bar that holds this place; none makes
+    a bar narrower than a ``thread`` (samples).
     """
     steps = fitted(rgb, edges, px)
     while steps.misfit > HIDDEN_MISFIT:
         most = float(np.argmax(steps.rest)) + 0.5
         sets = [sorted([*edges, at % len(rgb)]) for at in (most, _middle_about(most, edges, len(rgb)))]
-        tries = [(fitted(rgb, e, px), e) for e in sets if _widths(np.array(e), len(rgb)).min() > px]
+        tries = [
+            (fitted(rgb, e, px), e) for e in sets if _widths(np.array(e), len(rgb)).min() > max(px, thread)
+        ]
         best, more = min(tries, key=lambda one: one[0].misfit, default=(steps, edges))
         if not best.betters(steps):
             break

@@ -19,7 +19,7 @@ EDGE_BLUR_PX = 0.5  # picture pixels where those are more: finer ripples come fr
 TRIM = 0.25  # of a bar's width at either end: what is left is free of its blurred edges
 
 
-def edges_of(lab: Array, px: float, *, smear: float = 0.0) -> list[float]:
+def edges_of(lab: Array, px: float, *, smear: float = 0.0, thread: float = 0.0) -> list[float]:
     """Places of the edges in samples, in order; 0 is the start of the first sample.
 
     Parameters
@@ -30,8 +30,11 @@ def edges_of(lab: Array, px: float, *, smear: float = 0.0) -> list[float]:
         Samples to a pixel of the picture.
     smear : float, keyword-only
         Samples by which cells may lie off one another: so wide a passage can be an edge seen twice.
+    thread : float, keyword-only
+        Samples to a thread of the cloth: finer ripples are the weave.
     """
-    return _merged(_edges(lab, px), _rgb(lab), max(FINEST_PX * px, smear))
+    finest = max(EDGE_BLUR, EDGE_BLUR_PX * px, thread / 2)
+    return _merged(_edges(lab, px, finest), _rgb(lab), max(FINEST_PX * px, smear))
 
 
 def middle_of(start: float, stop: float, n: int) -> Array:
@@ -56,12 +59,12 @@ def _rgb(lab: Array) -> Array:
     return rgb
 
 
-def _edges(lab: Array, px: float) -> list[float]:
+def _edges(lab: Array, px: float, blur: float) -> list[float]:
     """Places of the edges in samples (0 is the start of the first sample), sub-sample by a parabola."""
     n = len(lab)
-    pad = min(n, max(8, math.ceil(4 * px)))
+    pad = min(n, max(8, math.ceil(8 * blur)))
     wide = np.pad(lab, ((pad, pad), (0, 0)), mode="wrap")[None]
-    smooth = blurred(np.ascontiguousarray(wide), max(EDGE_BLUR, EDGE_BLUR_PX * px), 0.01)[0]
+    smooth = blurred(np.ascontiguousarray(wide), blur, 0.01)[0]
     smooth = smooth[pad:-pad]
     slope = np.sqrt((((np.roll(smooth, -1, axis=0) - np.roll(smooth, 1, axis=0)) / 2) ** 2).sum(axis=1))
     departure = float(np.sqrt(((lab - lab.mean(axis=0)) ** 2).sum(axis=1)).max())

@@ -11,15 +11,20 @@ from printcheck.core.measurement import Build, Colour
 from printcheck.motif.cv_types import Array, delta_e, lab_of, resized
 
 MOST_COLOURS = 5  # the ground and up to four more
-LOOKED_AT = 200  # samples a side: colours need no finer
+LOOKED_AT = 320  # samples a side: colours need no finer
 BIN = 5.0  # CIELAB units: bins in which the commonest colours are looked for
 NEAR = 10.0  # Delta E: what is this near a mode belongs to it
 APART = 20.0  # Delta E between two colours a buyer would name apart
-LEAST_SHARE = 0.03  # of the cloth: less is an accent nobody buys by
+LEAST_SHARE = 0.03  # of the cloth: from here on a colour is named
+ACCENT = 0.08  # of what is not ground: so is one that leads among small figures, but
+LEAST_ACCENT = 0.001  # of the cloth: less is a speck
+ALIKE = 4.6  # Delta E from sample to sample, twice the just noticeable: more is an edge
+LEAST_FLAT = 0.1  # of the samples: of a print finer than that all are taken
 MIXED = 1.08  # detour over a mode, against the straight way between two others: threads of both, not a dye
 WHITE_PERCENTILE = 90.0  # of the lightness of nearly neutral places: the photo's white, glare left out
 WHITE_LEAST = 70.0  # CIELAB lightness below which the brightest is no white
-WHITE_CHROMA = 20.0  # CIELAB chroma above which it is a colour
+WHITE_CHROMA = 15.0  # CIELAB chroma above which it is a colour: pale blue has 20, white paper by a lamp 11
+OTHER_TINT = 6.0  # CIELAB, a and b: what differs less from a colour of the cloth is the cloth itself
 LUMINANCE = 0.90  # of white paper and bleached cotton, CIELAB lightness 96; from memory
 
 
@@ -34,8 +39,8 @@ def colours_of(cloth: FlatCloth, cell: MeanCell, build: Build | None) -> tuple[C
     beside the cloth (a card, paper, the table); without one the print's own white sets the exposure alone.
     """
     side = tuple(min(n, LOOKED_AT) for n in cell.lab.shape[1::-1])
-    lab = resized(cell.lab, *side).reshape(-1, 3)
-    modes, shares = _modes(lab)
+    lab = resized(cell.lab, *side)
+    modes, shares = _modes(_flat(lab), lab.reshape(-1, 3))
     if build == "crossed":
         modes, shares = _without_mixed(modes, shares)
     seen = _against_white(modes, cloth)
@@ -51,11 +56,20 @@ def _named(lab: Array, share: float) -> Colour:
     return Colour(plain_name((light, red, yellow)), (light, red, yellow), round(float(share), 3))
 
 
-def _modes(lab: Array) -> tuple[Array, Array]:
-    """Modes (K, 3) and the share of samples nearest to each."""
-    left = lab
-    found: list[Array] = []
-    while len(left) >= LEAST_SHARE * len(lab) and len(found) < 2 * MOST_COLOURS:
+def _flat(lab: Array) -> Array:
+    """Samples alike their neighbours, (N, 3): at an edge blur mixes two colours into one that is no dye."""
+    alike = np.ones(lab.shape[:2], bool)
+    for axis in (0, 1):
+        step = delta_e(lab, np.roll(lab, 1, axis=axis)) < ALIKE
+        alike &= step & np.roll(step, -1, axis=axis)
+    flat: Array = lab[alike]
+    return flat if alike.mean() > LEAST_FLAT else lab.reshape(-1, 3)
+
+
+def _modes(flat: Array, lab: Array) -> tuple[Array, Array]:
+    """Modes (K, 3) of the ``flat`` samples, and the share of all samples nearest to each."""
+    left, found, least = flat, [], LEAST_SHARE * len(flat)
+    while len(left) >= least and len(found) < 2 * MOST_COLOURS:
         bins = np.floor(left / BIN).astype(np.int64)
         values, counts = np.unique(bins, axis=0, return_counts=True)
         centre = (values[int(counts.argmax())] + 0.5) * BIN
@@ -64,20 +78,29 @@ def _modes(lab: Array) -> tuple[Array, Array]:
             centre = left[near].mean(axis=0)
         found.append(centre)
         left = left[delta_e(left[None], centre)[0] >= NEAR]
-    return _counted(lab, np.array(found))
+        if len(found) == 1:  # what is not ground
+            least = max(LEAST_ACCENT * len(flat), min(least, ACCENT * len(left)))
+    return _counted(flat, lab, np.array(found))
 
 
-def _counted(lab: Array, modes: Array) -> tuple[Array, Array]:
+def _counted(flat: Array, lab: Array, modes: Array) -> tuple[Array, Array]:
     """Modes far enough apart and common enough, with their shares."""
     kept: list[Array] = []
     for mode in modes:
         if all(np.linalg.norm(mode - other) >= APART for other in kept):
             kept.append(mode)
     centres = np.array(kept)
-    nearest = np.stack([delta_e(lab[None], c)[0] for c in centres]).argmin(axis=0)
-    shares = np.bincount(nearest, minlength=len(centres)) / len(lab)
-    enough = shares >= LEAST_SHARE
+    pure, shares = (_nearest(samples, centres) for samples in (flat, lab))
+    rest = 1 - pure.max()
+    enough = pure >= max(LEAST_ACCENT, min(LEAST_SHARE, ACCENT * rest))
     return centres[enough], shares[enough] / shares[enough].sum()
+
+
+def _nearest(lab: Array, centres: Array) -> Array:
+    """Share of the samples nearest to each centre."""
+    nearest = np.stack([delta_e(lab[None], c)[0] for c in centres]).argmin(axis=0)
+    shares: Array = np.bincount(nearest, minlength=len(centres)) / len(lab)
+    return shares
 
 
 def _without_mixed(modes: Array, shares: Array) -> tuple[Array, Array]:
@@ -98,7 +121,7 @@ def _without_mixed(modes: Array, shares: Array) -> tuple[Array, Array]:
 def _against_white(modes: Array, cloth: FlatCloth) -> Array:
     """CIELAB of the modes with the photo's white at the lightness of white cloth."""
     rgb = _linear(np.asarray(cv2.cvtColor(modes[None].astype(np.float32), cv2.COLOR_Lab2RGB))[0])
-    gain = _beside_gain(cloth)
+    gain = _beside_gain(cloth, modes)
     if gain is None:
         gain = _own_gain(modes, rgb)
     encoded = np.clip(_encoded(np.clip(rgb * gain, 0, 1)), 0, 1).astype(np.float32)
@@ -111,10 +134,11 @@ def _is_white(lab: Array) -> Array:
     return white
 
 
-def _beside_gain(cloth: FlatCloth) -> Array | None:
+def _beside_gain(cloth: FlatCloth, modes: Array) -> Array | None:
     """Factor on linear R, G, B that makes the brightest place beside the cloth white; None without one.
 
-    What is no cloth is the card, the paper, the table: its tint is the light's.
+    What is no cloth is the card, the paper, the table: if it is nearly neutral its tint is the light's. Cloth
+    beyond the mask, about the card, is told by having a tint of the print's own ``modes``.
     """
     height, width = cloth.mask.shape
     scale = max(1.0, max(height, width) / (2 * LOOKED_AT))
@@ -122,7 +146,8 @@ def _beside_gain(cloth: FlatCloth) -> Array | None:
     beside = resized(cloth.mask.astype(np.uint8) * 255, *size) < 1
     bgr = resized(cloth.bgr, *size)[beside].astype(np.float32)
     lab = lab_of(bgr[None])[0] if len(bgr) else np.zeros((0, 3))
-    white = _is_white(lab)
+    tints = np.hypot(*(lab[:, None, 1:] - modes[None, :, 1:]).transpose(2, 0, 1))
+    white = _is_white(lab) & (tints.min(axis=1) > OTHER_TINT)
     if white.mean() < LEAST_SHARE if len(lab) else True:
         return None
     bright = white & (lab[:, 0] >= np.percentile(lab[white, 0], WHITE_PERCENTILE))
