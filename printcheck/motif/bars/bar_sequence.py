@@ -24,6 +24,7 @@ QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
 SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
 MOST_STEP_SAMPLES = 64  # a side: enough to see along which steps the bars run
+SURE_ERRORS = 2.0  # a bar no wider than twice its standard error may be none (nineteen times in twenty)
 THREAD_MM = 0.5  # of coarse cotton, twenty to the centimetre (common practice)
 UNEVEN = 0.005  # of a bar's width: how unevenly cloth laid by hand is pulled within one repeat
 
@@ -204,10 +205,13 @@ def sequence(profile: Profile) -> tuple[Bar, ...]:
         steps = two if steps is None or not steps.betters(two) else steps
     while steps is not None and len(steps.edges) >= 2:
         colours = [lab[middle_of(*ends, n)].mean(axis=0) for ends in _ends(steps.edges, n)]
-        faint = _faintest(colours)
-        fewer = (
-            _without(profile.rgb, steps, px) if faint is None else _fitted_but(profile.rgb, steps, faint, px)
-        )
+        needless = _faintest(colours)
+        if needless is None:
+            needless = _unsure(steps, n)
+        if needless is None:
+            fewer = _without(profile.rgb, steps, px)
+        else:
+            fewer = _fitted_but(profile.rgb, steps, needless, px)
         if fewer is None:
             return _bars(profile, steps, colours)
         steps = fewer
@@ -254,6 +258,16 @@ def _faintest(colours: list[Array]) -> int | None:
     steps = [float(np.linalg.norm(c - colours[k - 1])) for k, c in enumerate(colours)]
     least = int(np.argmin(steps))
     return least if steps[least] < SEEN_DELTA_E else None
+
+
+def _unsure(steps: Steps, n: int) -> int | None:
+    """First edge of the bar least known among those no wider than twice their error; None where none is."""
+    if len(steps.edges) < 3:
+        return None
+    widths = np.array([stop - start for start, stop in _ends(steps.edges, n)])
+    known = widths / np.maximum(steps.errors, 1e-9)
+    least = int(np.argmin(known))
+    return least if known[least] < SURE_ERRORS else None
 
 
 def _bars(profile: Profile, steps: Steps, colours: list[Array]) -> tuple[Bar, ...]:

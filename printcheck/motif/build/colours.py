@@ -68,7 +68,8 @@ def _flat(lab: Array) -> Array:
 
 def _modes(flat: Array, lab: Array) -> tuple[Array, Array]:
     """Modes (K, 3) of the ``flat`` samples, and the share of all samples nearest to each."""
-    left, found, least = flat, [], LEAST_SHARE * len(flat)
+    found: list[Array] = []
+    left, least = flat, LEAST_SHARE * len(flat)
     while len(left) >= least and len(found) < 2 * MOST_COLOURS:
         bins = np.floor(left / BIN).astype(np.int64)
         values, counts = np.unique(bins, axis=0, return_counts=True)
