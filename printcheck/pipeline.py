@@ -238,7 +238,15 @@ def plan_length(
     if have_mm is not None:
         from printcheck.cutting.what_if.at_hand import have_of
 
-        own = have_of(project, printed, made, have_mm, seconds=GIVING_UP * effort.seconds, match=effort.match)
+        own = have_of(
+            project,
+            printed,
+            made,
+            have_mm,
+            seconds=GIVING_UP * effort.seconds,
+            match=effort.match,
+            refit=resized,
+        )
         made = replace(made, have=own)
     if widths_mm:
         from printcheck.cutting.what_if.other_widths import compare_widths, row_of

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -20,9 +21,7 @@ from printcheck.core.plan import (
 LEAST_SECONDS = 0.5  # s for each kind: enough for a layout that is seldom a step of the shop too long
 
 
-def kinds_at_hand(
-    have_mm: float, printed: Print, *, cloth: Cloth | None = None, seconds: float = 10.0
-) -> KindsAtHand:
+def kinds_at_hand(have_mm: float, printed: Print, cloth: Cloth, *, seconds: float = 10.0) -> KindsAtHand:
     """Return every built-in kind in its usual sizes against a length of cloth, before washing, in mm.
 
     Parameters
@@ -31,25 +30,30 @@ def kinds_at_hand(
         Length at hand.
     printed : Print
         Its print.
-    cloth : Cloth, optional
-        The cloth; each kind's own by default.
+    cloth : Cloth
+        The cloth.
     seconds : float
         Time for all kinds together; half a second each at least.
     """
     from printcheck.project import usual_projects
 
-    projects = usual_projects(cloth=cloth, print_=printed)
+    projects = list(usual_projects(cloth, printed))
     effort = pipeline.Effort(max(LEAST_SECONDS, seconds / max(1, len(projects))))
     rows = []
-    for project in projects:
+    for kind, project in projects:
+        if project is None:
+            rows.append(KindAtHand(kind.name, kind.title, None, False, None))
+            continue
         plan = pipeline.plan_length(project, printed, effort).plan
         assert plan.layout is not None
-        needs = (plan.layout.length_mm + plan.start_allowance_mm) / (1 - project.cloth.shrink_along)
+        needs = (plan.layout.length_mm + plan.start_allowance_mm) / (1 - cloth.shrink_along)
         does = needs <= have_mm
-        rows.append(KindAtHand(project.kind, project.name, needs, does, have_mm - needs if does else None))
-    return KindsAtHand(
-        have_mm, tuple(sorted(rows, key=lambda row: (not row.does, abs(have_mm - row.needs_mm))))
-    )
+        rows.append(KindAtHand(kind.name, kind.title, needs, does, have_mm - needs if does else None))
+
+    def order(row: KindAtHand) -> tuple[bool, float]:
+        return not row.does, math.inf if row.needs_mm is None else abs(have_mm - row.needs_mm)
+
+    return KindsAtHand(have_mm, cloth.width_mm, tuple(sorted(rows, key=order)))
 
 
 def compare(

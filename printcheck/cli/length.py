@@ -116,7 +116,7 @@ def _kinds_at_hand(have_mm: float, asked: dict[str, Any], units: UnitSystem, *, 
     from printcheck.report.words import length_at_hand, text
 
     printed = print_asked(asked, measured_photo(asked), None)
-    cloth = project_asked(None, "napkin", asked["settings"]).cloth if asked["settings"] else None
+    cloth = project_asked(None, "napkin", asked["settings"]).cloth  # one cloth for all of them
     found = kinds_at_hand(have_mm, printed, cloth=cloth, seconds=asked["seconds"])
     words = text.write(length_at_hand.kinds(found, units))
     click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)

@@ -130,6 +130,12 @@ class Lattice:
                     best = size
         return best
 
+    @property
+    def column_mm(self) -> float | None:
+        """Step from one column to the next, mm; None where there are no columns."""
+        along = None if self.is_stripe else self.shortest_along_axis(1)
+        return self.shortest_along_axis(0) if along is None else self.area_mm2 / along
+
     def scaled(self, across: float, along: float) -> Lattice:
         """Return the lattice of cloth shrunk by these factors (0.97 for 3 % of shrinkage)."""
         return Lattice(tuple((v[0] * across, v[1] * along) for v in self.basis_mm))

@@ -299,7 +299,7 @@ class PrintStart:
     the usable width; a stripe leaves the side along its bars open (None). ``tied`` says that a piece is
     laid by the print itself; otherwise the phase is the one that cuts the fewest motifs. Cloth has its
     print where it has it: ``slide_mm`` is how far the whole layout may move left and right to follow it,
-    and ``column_mm`` how far it may have to at most.
+    and ``column_mm`` how far it may have to at most: 0 where columns are known to lie so from the selvedge.
     """
 
     feature: Feature
@@ -346,7 +346,16 @@ class CuttingStep:
     free: bool = False  # tied to nothing: cut last, from what is left
 
 
-GivenUp = Literal["hidden seams", "hidden pieces", "matching the sleeves", "matching", "length", "width"]
+GivenUp = Literal[
+    "hidden seams",
+    "matching the sleeves",
+    "hidden pieces",
+    "matching",
+    "length",
+    "fullness",
+    "width",
+    "together",
+]
 
 
 @dataclass(frozen=True)
@@ -390,11 +399,14 @@ class CutDouble:
 
 @dataclass(frozen=True)
 class KindAtHand:
-    """A built-in project in its usual sizes against a length at hand, before washing."""
+    """A built-in project in its usual sizes against a length at hand, before washing.
+
+    ``needs_mm`` is None where a piece is too wide for the cloth.
+    """
 
     kind: str
     title: str
-    needs_mm: float
+    needs_mm: float | None
     does: bool
     left_over_mm: float | None
 
@@ -404,6 +416,7 @@ class KindsAtHand:
     """Which built-in projects a length at hand does for, those that leave least over first."""
 
     have_mm: float
+    width_mm: float
     kinds: tuple[KindAtHand, ...]
     schema: str = "printcheck.have/1"
 

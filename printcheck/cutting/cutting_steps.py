@@ -96,6 +96,7 @@ def start_of(
         motif_at = (x - hole[0], y - hole[1])
     if lattice is None or motif_at is None or print_.border:
         return None
+    known = print_.motif_from_selvedge_mm is not None and bool(project.places)
     boxes = [_box(pieces[spot.piece], spot) for spot in layout.placements]
     slide = (
         min(x for x, _, _, _ in boxes),
@@ -105,9 +106,7 @@ def start_of(
         (print_.motif_width_mm or 0.0) / 2 * (1 - project.cloth.shrink_across),
         (print_.motif_height_mm or 0.0) / 2 * (1 - project.cloth.shrink_along),
     )
-    column = lattice.shortest_along_axis(1)
-    across = lattice.area_mm2 / column if column and not lattice.is_stripe else None
-    step = across or lattice.shortest_along_axis(0) or 0.0
+    step = 0.0 if known else lattice.column_mm or 0.0
     at = _near_corner(lattice, motif_at, margin)
     return PrintStart(
         print_.feature, at, bool(project.places), (max(0.0, slide[0]), max(0.0, slide[1])), step

@@ -46,16 +46,20 @@ def start_allowance_mm(demand: Demand, layout: CutLayout, lattice: Lattice, *, c
     if lattice.is_stripe or row is None:
         return row or 0.0
     left, right = room_across_mm(demand, layout)
-    column = lattice.area_mm2 / row
     if not columns_known:  # wherever it comes to lie, this much is left on one side or the other
-        left, right = 0.0, max(0.0, left + right - column)
+        left, right = 0.0, max(0.0, left + right - (lattice.column_mm or 0.0))
     _, points = points_within(lattice.basis_mm, (-left, 0.0), (right, row))
     rows = sorted({round(float(y), 6) for _, y in points} | {0.0, row})
     return max(low - high for high, low in pairwise(rows))
 
 
 def room_across_mm(demand: Demand, layout: CutLayout) -> tuple[float, float]:
-    """Room of the whole layout towards the left and the right edge of the usable width."""
+    """Room of the whole layout towards the left and the right edge of the usable width.
+
+    A border print has its pieces against the border, where they stay.
+    """
+    if any(part.crosswise for part in demand.parts):
+        return 0.0, 0.0
     spots = layout.placements
     ends = (s.x_mm + part.width_mm for s, part in zip(spots, demand.parts, strict=True))
     return min(s.x_mm for s in spots), demand.width_mm - max(ends)

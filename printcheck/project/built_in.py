@@ -129,13 +129,13 @@ def resized(project: Project, sizes: Mapping[str, str]) -> Project:
     return _project(kind, changed, project.cloth, project.print, name=project.name)
 
 
-def usual_projects(cloth: Cloth | None = None, print_: Print | None = None) -> list[Project]:
-    """Every built-in kind in its usual sizes; kinds that do not fit the cloth are left out."""
-    made = []
-    for name in KINDS:
+def usual_projects(cloth: Cloth, print_: Print) -> Iterator[tuple[Kind, Project | None]]:
+    """Every built-in kind, in its usual sizes; None where a piece does not fit the cloth."""
+    for kind in KINDS.values():
+        made = None
         with contextlib.suppress(InputError):
-            made.append(built_in(name, cloth=cloth, print_=print_))
-    return made
+            made = built_in(kind.name, cloth=cloth, print_=print_)
+        yield kind, made
 
 
 def describe_kinds() -> str:
@@ -192,6 +192,7 @@ def _room(cloth: Cloth, print_: Print | None) -> Room:
         cloth.selvedge_mm * across,
         cloth.join,
         print_.way if print_ is not None else "four-way",
+        print_ is not None and print_.border,
     )
 
 

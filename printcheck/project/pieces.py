@@ -74,12 +74,7 @@ def read_pieces(
         return ()
     total = sum(t["count"] if type(t.get("count")) is int else 1 for t in tables)
     if total > MOST_PIECES or len(tables) > MOST_PIECES:
-        mistakes.add(
-            "piece",
-            f"{max(total, len(tables))} pieces are more than the {MOST_PIECES} that one layout can hold. "
-            "Plan a part of them at a time.",
-            code="too-many-pieces",
-        )
+        _refuse_too_many(max(total, len(tables)), mistakes)
         return ()
     # where no piece asks for the border, all but those that decline lie on it
     chosen = any(raw.get("border") is True for raw in tables)
@@ -98,7 +93,19 @@ def read_pieces(
         elif cloth is not None:
             _refuse_too_wide(made, cloth, f"piece[{number}]", border, mistakes)
         found.setdefault(made.base, made)
+    if (total := sum(len(copies.copies) for copies in found.values())) > MOST_PIECES:  # as a drawing says
+        _refuse_too_many(total, mistakes)
+        return ()
     return tuple(found.values())
+
+
+def _refuse_too_many(total: int, mistakes: Mistakes) -> None:
+    mistakes.add(
+        "piece",
+        f"{total} pieces are more than the {MOST_PIECES} that one layout can hold. "
+        "Plan a part of them at a time.",
+        code="too-many-pieces",
+    )
 
 
 def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
@@ -136,7 +143,7 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
         mistakes.add(
             f"{place}.name", f"{name!r} holds a #, which counts copies. Leave it out.", code="bad-name"
         )
-    if table.count < 1:
+    if table.count is not None and table.count < 1:
         mistakes.add(
             f"{place}.count", f"{table.count} is not a number of copies. Give 1 or more.", code="bad-count"
         )
@@ -149,7 +156,7 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
     if len(mistakes.found) > before or made is None:
         return None
     shape = made.shape
-    on_fold = table.on_fold or table.fold in ("left", "right")
+    on_fold = table.on_fold or made.on_fold or table.fold in ("left", "right")
     piece = Piece(
         name,
         shape.width_mm,
@@ -166,7 +173,9 @@ def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes
             code="not-symmetrical",
         )
         return None
-    copies = copies_of(piece, count=table.count, alternate=table.mirrored)
+    count = made.count if table.count is None else table.count
+    alternate = (table.count is None and made.mirrored) if table.mirrored is None else table.mirrored
+    copies = copies_of(piece, count=count, alternate=alternate)
     return Copies(name, copies, shape.moved_by, made.notches, made.findings)
 
 
@@ -215,7 +224,7 @@ def _outline(table: PieceTable, *, place: str, folder: Path) -> DrawnPiece | Non
 
         where, drawn = f"{place}.outline_dxf", table.outline_dxf
         allowance = drawn.allowance and parse_from_zero(drawn.allowance, place=f"{where}.allowance")
-        wanted = WantedPiece(drawn.file, drawn.piece, drawn.units, drawn.top, allowance or 0.0)
+        wanted = WantedPiece(drawn.file, drawn.piece, drawn.size, drawn.units, drawn.top, allowance or 0.0)
         return piece_from_dxf(folder, wanted, place=where)
     return None
 

@@ -205,6 +205,7 @@ def _print_of(table: PrintTable) -> Print:
         motif_from_selvedge_mm=None
         if table.motif_from_selvedge is None
         else parse_from_zero(table.motif_from_selvedge, place="print.motif_from_selvedge"),
+        family=table.family,
     )
 
 

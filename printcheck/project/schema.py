@@ -59,6 +59,7 @@ class PrintTable(Table):
     motif: Any = None
     border: bool = False
     motif_from_selvedge: Any = None
+    family: Literal["stripe", "check", "plaid"] | None = None
 
 
 class SvgTable(Table):
@@ -69,10 +70,11 @@ class SvgTable(Table):
 
 
 class DxfTable(Table):
-    """``outline_dxf``: a file beside the project file, and the piece in it where it holds several."""
+    """``outline_dxf``: a file beside the project file, and the piece and size where it holds several."""
 
     file: str
     piece: str | None = None
+    size: str | None = None
     units: Literal["mm", "cm", "in"] | None = None
     top: Literal["up", "down", "left", "right"] | None = None
     allowance: Any = None
@@ -82,8 +84,8 @@ class PieceTable(Table):
     """``[[piece]]``."""
 
     name: str | None = None
-    count: int = 1
-    mirrored: bool = False
+    count: int | None = None
+    mirrored: bool | None = None
     width: Any = None
     length: Any = None
     outline: list[tuple[Any, Any]] | None = None

@@ -134,6 +134,8 @@ def _print(print_: Print) -> list[str]:
     if print_.motif_width_mm and print_.motif_height_mm:
         size = f"{shown(print_.motif_width_mm)} x {shown(print_.motif_height_mm)}"
         lines.append(f"motif = {_text(size)}")
+    if print_.family:
+        lines.append(f"family = {_text(print_.family)}")
     if print_.border:
         lines.append("border = true")
     if print_.motif_from_selvedge_mm is not None:

@@ -13,6 +13,7 @@ from printcheck.batch.side_by_side import kinds_at_hand
 from printcheck.cli import cli
 from printcheck.core.plan import Cloth, Piece, Print, Project
 from printcheck.cutting.money import waste_share
+from printcheck.project.kinds import KINDS
 from printcheck.report import write_json
 from tests.report import report_given as given
 
@@ -20,17 +21,25 @@ PLAIN = Print(None, "none", "four-way", "command line")
 
 
 def test_kinds_that_a_length_does_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A throw 1.2 m long on cloth that loses a tenth takes 1.333 m (divide by 1 - s), napkins 0.444 m."""
+    """A throw 1.2 m long on cloth that loses a tenth takes 1.333 m (divide by 1 - s), napkins 0.444 m.
+
+    What the cloth is too narrow for is named as well, at the end.
+    """
     cloth = Cloth(1400.0, shrink_along=0.1)
+    sizes = {"wide": None, "long": 1500.0, "throw": 1200.0, "napkin": 400.0}
     made = [
-        Project(name, cloth, (Piece(f"{name}#1", 1000.0, length),), kind=name)
-        for name, length in (("long", 1500.0), ("throw", 1200.0), ("napkin", 400.0))
+        (
+            replace(KINDS["napkin"], name=name),
+            length and Project(name, cloth, (Piece(f"{name}#1", 1000.0, length),), kind=name),
+        )
+        for name, length in sizes.items()
     ]
     monkeypatch.setattr("printcheck.project.usual_projects", lambda cloth, print_: made)
     monkeypatch.setattr("printcheck.project.refitted", lambda job, **_: job)
-    found = kinds_at_hand(1400.0, PLAIN, seconds=1.5)
-    told = [(row.kind, row.does, round(row.needs_mm, 1)) for row in found.kinds]
-    assert told == [("throw", True, 1333.3), ("napkin", True, 444.4), ("long", False, 1666.7)]
+    found = kinds_at_hand(1400.0, PLAIN, cloth, seconds=1.5)
+    told = [(row.kind, row.does, row.needs_mm and round(row.needs_mm, 1)) for row in found.kinds]
+    assert told[:3] == [("throw", True, 1333.3), ("napkin", True, 444.4), ("long", False, 1666.7)]
+    assert told[3:] == [("wide", False, None)] and found.width_mm == 1400.0
     left = [row.left_over_mm for row in found.kinds]
     assert left[:2] == [pytest.approx(66.7, abs=0.1), pytest.approx(955.6, abs=0.1)] and left[2] is None
 

@@ -11,6 +11,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Have, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
 from printcheck.cutting.what_if.at_hand import have_of
+from printcheck.project import built_in, resized
 
 PRINT = Print(Lattice.of_steps(50.0, 400.0), "straight", "one-way", "project")
 
@@ -58,6 +59,26 @@ def test_a_skirt_is_made_shorter_by_as_little_as_does() -> None:
     assert have.needs_mm == pytest.approx(2000)
     (way,) = [w for w in have.give_up if w.what == "length"]
     assert way.by_mm == 45.0 and way.does and way.needs_mm == pytest.approx(1900)
+
+
+def test_a_band_is_no_length_to_give_up() -> None:
+    """The longest piece of a skirt is its waistband, which must go round the waist."""
+    skirt = built_in("a-line-skirt", {"length": "60 cm"})
+    plain = replace(PRINT, lattice=None, layout="none")
+    plan = plan_length(skirt, plain, seconds=2)
+    have = have_of(skirt, plain, plan, plan.layout.length_mm * 0.5, seconds=2, refit=resized)
+    ways = {way.what: way.pieces for way in have.give_up}
+    assert ways.get("length") == "Front and back" and "width" not in ways
+
+
+def test_where_nothing_alone_does_all_together_is_tried() -> None:
+    have = asked(2150.0)
+    # no match 2250; bodies 135 shorter, still matched, 1900 + 250 = 2150 at least; both: 2 x 765 + 250 + 200
+    assert [way.does for way in have.give_up[:2]] == [False, False]
+    short = asked(1985.0)
+    assert short.give_up[-1].what == "together" and short.give_up[-1].does
+    assert short.give_up[-1].needs_mm == pytest.approx(1980, abs=0.2)
+    assert not any(way.does for way in short.give_up[:-1])
 
 
 def test_nothing_at_hand_is_refused() -> None:

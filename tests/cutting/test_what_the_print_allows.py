@@ -108,6 +108,23 @@ def test_columns_are_fixed_to_the_selvedge(drop: float, column: float, length: f
     assert loose.layout is not None and loose.layout.length_mm <= plan.layout.length_mm
 
 
+def test_where_columns_are_known_the_layout_is_not_told_to_slide() -> None:
+    project = Project("front", Cloth(1000.0), (Piece("a#1", 480, 480),), (), (Place("a#1", (240, 240)),))
+    known = Print(
+        Lattice.of_steps(500.0, 500.0), "straight", "one-way", "project", motif_from_selvedge_mm=100.0
+    )
+    for print_, column in ((known, 0.0), (replace(known, motif_from_selvedge_mm=None), 500.0)):
+        start = plan_length(project, print_, seconds=1).start
+        assert start is not None and start.column_mm == column
+
+
+def test_a_piece_on_a_border_stays_there_when_the_layout_slides_to_a_motif() -> None:
+    """Half-drop columns 150 apart: a row every 150 at some column, but the piece cannot move to it."""
+    project = Project("panel", Cloth(1500.0), (Piece("a#1", 700, 600),), (), (Place("a#1", (350, 300)),))
+    print_ = Print(Lattice.of_steps(150.0, 300.0, 0.5), "half-drop", "one-way", "project", border=True)
+    assert plan_length(project, print_, seconds=1).start_allowance_mm == pytest.approx(300)
+
+
 def test_only_what_shows_the_border_lies_on_it() -> None:
     """The length is the sum of the border edges (The Press, 1978); bodices lie in the field above."""
     panels = tuple(Piece(f"panel#{n}", 700.0, 600.0) for n in (1, 2))

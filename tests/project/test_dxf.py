@@ -255,6 +255,59 @@ def test_one_of_several_pieces_is_named_by_block_or_by_title(tmp_path):
     assert project(tmp_path, ', piece = "Front panel"').pieces[0].length_mm == pytest.approx(300)
 
 
+def of_sizes(tmp_path, *quantities):
+    """A front in sizes 36 and 38, the second 10 mm longer, each with its annotations."""
+    document = ezdxf.new("R12")
+    document.modelspace().add_text("Units: METRIC", dxfattribs={"layer": "1"})
+    for number, size in enumerate(("36", "38")):
+        longer = [(x, y + 10 * number * (y > 0)) for x, y in FRONT]
+        add_piece(document, longer, f"FRONT-{size}", None, (), None, None, 1.0, True, 0.0)
+        block = document.blocks.get(f"FRONT-{size}")
+        for text in block.query("TEXT"):
+            text.dxf.text = "Piece Name: FRONT"
+        for text in (f"Size: {size}", *(f"Quantity: {q}" for q in quantities)):
+            block.add_text(text, dxfattribs={"layer": "15"})
+    document.saveas(tmp_path / "a.dxf")
+
+
+def test_a_file_of_several_sizes(tmp_path):
+    of_sizes(tmp_path)
+    assert project(tmp_path, ', piece = "front", size = "38"').pieces[0].length_mm == pytest.approx(310)
+    for more, said in (("", "2 pieces are called 'front'"), (', size = "40"', "in size '40'")):
+        with pytest.raises(InputError, match=said) as refused:
+            project(tmp_path, f', piece = "front"{more}')
+        assert "36, 38" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "extra", "mirrored"),
+    [
+        ("2", "", [False, False]),
+        ("1,1", "", [False, True]),
+        ("2,2", "", [False, True, False, True]),
+        ("2", "count = 1", [False]),
+        ("1,1", "count = 3", [False] * 3),
+        ("2", "mirrored = true", [False, True]),
+    ],
+)
+def test_the_file_says_how_many_are_cut(tmp_path, quantity, extra, mirrored):
+    of_sizes(tmp_path, quantity)
+    made = project(tmp_path, ', piece = "front", size = "36"', extra=extra)
+    assert [piece.mirrored for piece in made.pieces] == mirrored
+
+
+@pytest.mark.parametrize("quantity", ["a pair", "1,2", "0", "100"])
+def test_a_quantity_that_cannot_be_read_is_refused(tmp_path, quantity):
+    of_sizes(tmp_path, quantity)
+    with pytest.raises(InputError, match=r"count|turned over"):
+        project(tmp_path, ', piece = "front", size = "36"')
+
+
+def test_a_piece_laid_open_about_its_middle_may_be_cut_on_the_fold(tmp_path):
+    pattern(tmp_path / "a.dxf", mirror=((0, 0), (0, 300)))
+    assert project(tmp_path).pieces[0].on_fold
+
+
 def test_written_out_it_reads_back(tmp_path):
     pattern(tmp_path / "a.dxf", notches=[(200, 100), (0, 150)], sewn=SEWN)
     seam = '[[seam]]\njoin = [{ piece = "front#1", notch = 1 }, { piece = "front#2", notch = 2 }]\n'

@@ -273,3 +273,15 @@ def test_a_plan_from_a_measured_repeat_meets_its_joins():
     assert plan.matched.length_mm == pytest.approx(7520.0, abs=1.0)
     assert plan.widths[0].matched_mm == pytest.approx(7520.0, abs=1.0)
     assert plan.widths[1].matched_mm is not None
+
+
+@pytest.mark.parametrize(("curtains", "railroaded"), [("1", "no"), ("2", "yes")])
+def test_a_curtain_of_a_border_print_hangs_with_the_border_along_its_foot(curtains, railroaded):
+    # *The Press* (Christchurch), 5 Jul 1978: length = sum of the border edges, here 200 x 2
+    made = curtain(
+        Cloth(2600.0), "30 cm straight border", track="200 cm", drop="230 cm",
+        curtains=curtains, railroaded=railroaded,
+    )  # fmt: skip
+    assert [f.code for f in made.findings] == ["curtain-border"]
+    plan = pipeline.plan_length(made, made.print, pipeline.Effort(1.0)).plan
+    assert plan.matched.length_mm == pytest.approx(4000, abs=0.1)

@@ -8,7 +8,7 @@ import pytest
 
 from printcheck.core.errors import InputError
 from printcheck.core.plan import Cloth, Place, SeamEnd
-from printcheck.project import load_project
+from printcheck.project import load_project, write_project
 
 # the example of the project file as it is described to users
 SKIRT = """
@@ -198,3 +198,18 @@ def test_the_motif_s_distance_from_the_selvedge_and_the_join_are_read(load):
         '[print]\nacross = "5 cm"\nalong = "5 cm"\nmotif_from_selvedge = "10 cm"\n'
     )
     assert (made.cloth.join, made.print.motif_from_selvedge_mm) == ("lap", 100.0)
+
+
+@pytest.mark.parametrize(
+    ("family", "feature"), [("check", "crossing"), ("plaid", "crossing"), ("stripe", "bar"), (None, "spot")]
+)
+def test_the_family_of_a_print_says_what_to_lay_pieces_by(tmp_path, family, feature):
+    said = f'family = "{family}"\n' if family else ""
+    (tmp_path / "a.toml").write_text(
+        f'[cloth]\nwidth = "1 m"\n[print]\nacross = "5 cm"\nalong = "5 cm"\n{said}'
+        '[[piece]]\nname = "a"\nwidth = "10 cm"\nlength = "10 cm"\n'
+    )
+    made = load_project(tmp_path / "a.toml")
+    assert made.print.feature == feature
+    write_project(made, tmp_path / "b.toml")
+    assert load_project(tmp_path / "b.toml").print == made.print

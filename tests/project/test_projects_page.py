@@ -41,6 +41,7 @@ def drawings(tmp_path):
     block.add_polyline2d([(0, 0), (300, 0), (300, 600), (0, 600)], close=True, dxfattribs={"layer": "1"})
     block.add_line((100, 100), (100, 500), dxfattribs={"layer": "7"})
     block.add_point((300, 300), dxfattribs={"layer": "4"})
+    block.add_text("Size: M", dxfattribs={"layer": "15"})
     document.saveas(tmp_path / "blouse.dxf")
     (tmp_path / "collar.svg").write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="50cm" height="20cm" viewBox="0 0 500 200">'

@@ -3,22 +3,44 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from printcheck.core.errors import InputError
-from printcheck.core.plan import CutLayout, GivenUp, GiveUp, Have, LengthPlan, Piece, Print, Project, Seam
+from printcheck.core.plan import CutLayout, GivenUp, GiveUp, Have, LengthPlan, Piece, Print, Project, SeamEnd
+from printcheck.core.units import parse_length
+from printcheck.cutting.check import faults
 from printcheck.cutting.demand.demands import Match, demands_of, kept_seams, spots_of
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened
 
 # words that name what lies inside or is cut from other cloth without being seen; common practice
 HIDDEN_WORDS = ("facing", "lining", "interfacing", "pocket bag", "inner", "under collar", "undercollar")
+# words that name what goes round a body or holds something: its length is a measure, not a taste
+FITTED_WORDS = (
+    "band",
+    "strap",
+    "tie",
+    "cuff",
+    "collar",
+    "stand",
+    "fly",
+    "placket",
+    "belt",
+    "yoke",
+    "binding",
+)
 SLEEVE = "sleeve"
+LENGTH_SIZES = ("length", "drop", "leg")  # sizes of built-in kinds that run down the thing
+FULLNESS = "fullness"  # the size of a kind whose panels may be narrower without another fit
 MOST_SHORTER = 0.15  # of a length: a skirt by a hand's breadth; more is another garment
 MOST_NARROWER = 0.1  # of a width: most of the ease or fullness there is
+SAME_HEM = 0.8  # of the longest piece's length: shorter pieces end elsewhere, a bodice on a skirt
 TELLING_MM = 5.0  # mm: changes are looked for in these steps
 FITS_MM = 0.1  # mm: a layout longer by less goes on the cloth
+
+Change = Callable[[Project, float], Project]
+Refit = Callable[[Project, Mapping[str, str]], Project]
 
 
 @dataclass(frozen=True)
@@ -27,9 +49,13 @@ class _Way:
 
     what: GivenUp
     pieces: str
-    change: Callable[[float], Project]
+    change: Change
     match: Match
     most_mm: float = 0.0
+
+
+def _same(project: Project, _: float) -> Project:
+    return project
 
 
 def have_of(
@@ -40,8 +66,11 @@ def have_of(
     *,
     seconds: float,
     match: Match = "all",
+    refit: Refit | None = None,
 ) -> Have:
     """Return whether a length of the cloth as sold does, and if not what to give up.
+
+    Each thing is tried alone, the one that shows least first; where none does, all of them together.
 
     Parameters
     ----------
@@ -53,6 +82,8 @@ def have_of(
         Time for all that may be given up.
     match : {"all", "visible", "none"}
         Which seams the plan keeps.
+    refit : callable, optional
+        Draws a built-in project anew with some of its sizes changed, given as text.
 
     Raises
     ------
@@ -66,16 +97,38 @@ def have_of(
     needs = (plan.layout.length_mm + plan.start_allowance_mm) / shrunk
     if needs <= have_mm + FITS_MM:
         return Have(have_mm, needs, True, have_mm - needs)
-    ways = list(_ways(project, print_, match))
-    limit = seconds / (1 + sum(5 if way.most_mm else 1 for way in ways))
+    ways = list(_ways(project, print_, match, refit))
+    limit = seconds / (2 + sum(5 if way.most_mm else 1 for way in ways))
 
     def needed(way: _Way, amount: float) -> float | None:
-        length = _laid_mm(way.change(amount), print_, plan, way.match, limit)
+        try:
+            changed = way.change(project, amount)
+        except InputError:  # no such size
+            return None
+        length = _laid_mm(changed, print_, plan, way.match, limit)
         return None if length is None else (length + plan.start_allowance_mm) / shrunk
 
-    found = [_given_up(way, have_mm, needed) for way in ways]
-    gaining = (g for g in found if g is not None and g.needs_mm < needs - TELLING_MM)
-    return Have(have_mm, needs, False, None, tuple(gaining))
+    tried = (_given_up(way, have_mm, needed) for way in ways)
+    found = [g for g in tried if g is not None and g.needs_mm < needs - TELLING_MM]
+    if len(found) > 1 and not any(g.does for g in found):
+        together = _together([way for way in ways if any(way.what == g.what for g in found)])
+        length = needed(together, 0.0)
+        if length is not None and length < min(g.needs_mm for g in found) - TELLING_MM:
+            found.append(GiveUp("together", "", None, length, length <= have_mm + FITS_MM))
+    return Have(have_mm, needs, False, None, tuple(found))
+
+
+def _together(ways: Sequence[_Way]) -> _Way:
+    """Everything at once, each as far as it goes; sizes first, which draw the pieces anew."""
+    order = sorted(ways, key=lambda way: not way.most_mm)
+
+    def change(project: Project, _: float) -> Project:
+        for way in order:
+            project = way.change(project, way.most_mm)
+        return project
+
+    unmatched = any(way.what == "matching" for way in ways)
+    return _Way("together", "", change, "none" if unmatched else ways[-1].match)
 
 
 def _given_up(way: _Way, have_mm: float, needed: Callable[[_Way, float], float | None]) -> GiveUp | None:
@@ -97,38 +150,71 @@ def _given_up(way: _Way, have_mm: float, needed: Callable[[_Way, float], float |
     return GiveUp(way.what, way.pieces, amount or None, needs, needs <= have_mm + FITS_MM)
 
 
-def _ways(project: Project, print_: Print, match: Match) -> Iterator[_Way]:
+def _ways(project: Project, print_: Print, match: Match, refit: Refit | None) -> Iterator[_Way]:
     """Everything that may be given up, what shows least first."""
     kept = kept_seams(project, print_, match)
     if match == "all" and kept_seams(project, print_, "visible") != kept:
-        yield _Way("hidden seams", "", lambda _: project, "visible")
-    hidden = [p for p in project.pieces if any(word in p.name.lower() for word in HIDDEN_WORDS)]
+        yield _Way("hidden seams", "", _same, "visible")
+    sleeves = {p.name for p in project.pieces if _named(p, (SLEEVE,))}
+    joins = {s.join for s in kept if any(end.piece in sleeves for end in s.join)}
+    if joins:
+        names = names_of([p for p in project.pieces if p.name in sleeves])
+        yield _Way("matching the sleeves", names, lambda job, _: _unmatched(job, joins), match)
+    hidden = [p for p in project.pieces if _named(p, HIDDEN_WORDS)]
     if hidden and len(hidden) < len(project.pieces):
-        yield _Way("hidden pieces", names_of(hidden), lambda _: without(project, hidden), match)
-    sleeves = [p for p in project.pieces if SLEEVE in p.name.lower()]
-    at_sleeves = [s for s in kept if any(end.piece in {p.name for p in sleeves} for end in s.join)]
-    if at_sleeves:
-        yield _Way(
-            "matching the sleeves", names_of(sleeves), lambda _: _unmatched(project, at_sleeves), match
-        )
+        gone = {p.name for p in hidden}
+        yield _Way("hidden pieces", names_of(hidden), lambda job, _: without(job, gone), match)
     if kept:
-        yield _Way("matching", "", lambda _: project, "none")
-    longest = _largest(project.pieces, lambda piece: piece.length_mm)
-    most = MOST_SHORTER * longest[0].length_mm
-    yield _Way("length", names_of(longest), lambda mm: shortened(project, longest, mm), match, most)
-    widest = _largest(project.pieces, lambda piece: piece.width_mm)
-    most = MOST_NARROWER * widest[0].width_mm
-    yield _Way("width", names_of(widest), lambda mm: narrowed(project, widest, mm), match, most)
+        yield _Way("matching", "", _same, "none")
+    yield from _smaller(project, match, refit)
 
 
-def _largest(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[Piece]:
-    most = max(map(size, pieces))
-    return [piece for piece in pieces if size(piece) > most - TELLING_MM]
+def _smaller(project: Project, match: Match, refit: Refit | None) -> Iterator[_Way]:
+    """Shorter, and narrower where that changes no fit: by a kind's own sizes, else piece by piece."""
+    outer = [p for p in project.pieces if not _named(p, (*FITTED_WORDS, *HIDDEN_WORDS))]
+    if not outer:
+        return
+    sizes = dict(project.sizes)
+    size = next((name for name in LENGTH_SIZES if name in sizes), None) if refit is not None else None
+    hems = [p for p in outer if p.length_mm >= SAME_HEM * max(q.length_mm for q in outer)]
+    names = {p.name for p in hems}
+    most = MOST_SHORTER * max(p.length_mm for p in hems)
+    if size is None:
+        yield _Way("length", names_of(hems), lambda job, mm: shortened(job, _of(job, names), mm), match, most)
+    else:
+        yield _Way("length", names_of(hems), lambda job, mm: _resized(job, size, mm, refit), match, most)
+    if FULLNESS in sizes and refit is not None:
+        widest = max(p.width_mm for p in outer)
+        full = float(sizes[FULLNESS])
+
+        def less_full(job: Project, mm: float) -> Project:
+            assert refit is not None
+            return refit(job, {FULLNESS: f"{max(1.0, full * (1 - mm / widest)):.4f}"})
+
+        yield _Way("fullness", "", less_full, match, MOST_NARROWER * widest)
+    elif not project.kind and not any(p.outline for p in outer):
+        wide = max(p.width_mm for p in outer)
+        panels = {p.name for p in outer if p.width_mm > wide - TELLING_MM}
+        told = names_of(_of(project, panels))
+        most = MOST_NARROWER * wide
+        yield _Way("width", told, lambda job, mm: narrowed(job, _of(job, panels), mm), match, most)
 
 
-def without(project: Project, pieces: Sequence[Piece]) -> Project:
+def _resized(job: Project, size: str, mm: float, refit: Refit | None) -> Project:
+    assert refit is not None
+    return refit(job, {size: f"{parse_length(dict(job.sizes)[size]) - mm:.1f} mm"})
+
+
+def _named(piece: Piece, words: Sequence[str]) -> bool:
+    return any(word in piece.name.lower() for word in words)
+
+
+def _of(project: Project, names: Set[str]) -> list[Piece]:
+    return [piece for piece in project.pieces if piece.name in names]
+
+
+def without(project: Project, gone: Set[str]) -> Project:
     """The project with some pieces cut from other cloth, and their seams unmatched."""
-    gone = {piece.name for piece in pieces}
     return replace(
         project,
         pieces=tuple(p for p in project.pieces if p.name not in gone),
@@ -137,8 +223,7 @@ def without(project: Project, pieces: Sequence[Piece]) -> Project:
     )
 
 
-def _unmatched(project: Project, seams: Sequence[Seam]) -> Project:
-    joins = {seam.join for seam in seams}
+def _unmatched(project: Project, joins: Set[tuple[SeamEnd, SeamEnd]]) -> Project:
     return replace(project, seams=tuple(s for s in project.seams if s.join not in joins))
 
 
@@ -148,20 +233,26 @@ def _laid_mm(project: Project, print_: Print, plan: LengthPlan, match: Match, se
     settled = None if demand is None else settle(demand)[0]
     if settled is None or plan.layout is None:
         return None
-    if not any(part.outline for part in settled.parts):
-        from printcheck.cutting.search.rectangle_search import shortest
+    names = {piece.name for piece in project.pieces}
+    known = [_of_pieces(layout, names) for layout in (plan.layout, plan.plain)]
+    known = [layout for layout in known if len(layout.placements) == len(names)]  # else drawn anew
+    if any(part.outline for part in settled.parts):
+        from printcheck.cutting.search.outline_layouts import solve_one_outlines
 
-        # nothing that is given up makes the layout already found too large
-        known = spots_of(settled, _of_pieces(plan.layout, {part.name for part in settled.parts}))
-        length = max(s.y_mm + part.length_mm for s, part in zip(known, settled.parts, strict=True))
-        return shortest(settled, seconds=seconds, start=(length, known)).length_mm
-    from printcheck.cutting.search.outline_layouts import solve_one_outlines
+        found = solve_one_outlines(settled, seconds=seconds, free=known)
+        return None if found is None else found.length_mm
+    from printcheck.cutting.search.rectangle_search import shortest
 
-    names = {part.name for part in settled.parts}
-    free = [_of_pieces(layout, names) for layout in (plan.layout, plan.plain)]
-    found = solve_one_outlines(settled, seconds=seconds, free=free)
-    return None if found is None else found.length_mm
+    start = None
+    seams = kept_seams(project, print_, match)
+    for layout in known[:1]:  # what is given up seldom makes the layout already found unfit
+        if not faults(project, print_, layout, keeps_way=True, seams=seams, places=project.places):
+            spots = spots_of(settled, layout)
+            ends = (s.y_mm + part.length_mm for s, part in zip(spots, settled.parts, strict=True))
+            start = (max(ends), spots)
+    result = shortest(settled, seconds=seconds, start=start)
+    return result.length_mm if result.spots else None
 
 
-def _of_pieces(layout: CutLayout, names: set[str]) -> CutLayout:
+def _of_pieces(layout: CutLayout, names: Set[str]) -> CutLayout:
     return replace(layout, placements=tuple(p for p in layout.placements if p.piece in names))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from printcheck.core.plan import MATCH_TOLERANCE_MM, Cloth, Print
-from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, SeamRow, column_mm
+from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, SeamRow
 
 WHOLE = 1e-9  # rounding of a division: no cloth
 ERROR_SIGMAS = 2.0  # how far a measured repeat is believed to be off: 95 of 100 are nearer
@@ -81,7 +81,7 @@ def from_selvedge_to_selvedge(print_: Print, cloth: Cloth) -> Print:
     whole column at every join. Where whole columns would come that near by chance the print is left alone.
     """
     usable = cloth.width_mm - 2 * cloth.selvedge_mm
-    column = column_mm(print_.lattice) if print_.lattice is not None else None
+    column = print_.lattice.column_mm if print_.lattice is not None else None
     if column is None or not cloth.selvedge_mm or cloth.join == "lap":
         return print_
     columns, error = round(usable / column), ERROR_SIGMAS * print_.error_share * usable

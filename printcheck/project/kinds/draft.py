@@ -102,14 +102,6 @@ class Draft:
     findings: tuple[Finding, ...] = ()
 
 
-def column_mm(lattice: Lattice) -> float | None:
-    """Step between columns of a lattice, in mm; None where it has none."""
-    if lattice.is_stripe:
-        return lattice.shortest_along_axis(0)
-    along = lattice.shortest_along_axis(1)
-    return None if along is None else lattice.area_mm2 / along
-
-
 @dataclass(frozen=True)
 class Room:
     """What a kind is drawn for: the washed cloth's usable width and selvedge, and the print on it."""
@@ -119,11 +111,12 @@ class Room:
     selvedge_mm: float = 0.0
     join: Join | None = None
     way: Way = "four-way"
+    border: bool = False
 
     @property
     def column_mm(self) -> float | None:
         """Step between columns of the print, in mm; None where there are none."""
-        return None if self.lattice is None else column_mm(self.lattice)
+        return None if self.lattice is None else self.lattice.column_mm
 
 
 @dataclass(frozen=True)

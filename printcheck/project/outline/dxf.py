@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.plan import MOST_PIECES
 from printcheck.project.outline.beside import read_beside
 from printcheck.project.outline.polygon import (
     DrawingUnit,
@@ -54,7 +55,7 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
         If the file is no DXF, has no units, holds no such piece, or its cutting line is open.
     """
     document = _document(read_beside(folder, wanted.file, place=place), f"{place}: {wanted.file}")
-    name, block = _block(document, wanted.piece, f"{place}: {wanted.file}")
+    name, block = _block(document, wanted, f"{place}: {wanted.file}")
     scale = MM_PER_UNIT[wanted.units or _units(document, f"{place}: {wanted.file}")]
     where = f"{place}: {wanted.file}, {name}"
     layers = _Layers(block, scale)
@@ -63,7 +64,8 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
     ring = [turn * p for p in boundary]
     sewn = [[turn * p for p in line] for line in layers.lines(SEWING)]
     notches = [turn * p for p in layers.notches(boundary)]
-    if axis := layers.lines(MIRROR):
+    axis = layers.lines(MIRROR)
+    if axis:
         ring, sewn, notches = _opened(ring, sewn, notches, (turn * axis[0][0], turn * axis[0][-1]), where)
     shape = shape_of_points(_points(ring), place=where)
     left, top = shape.moved_by
@@ -75,7 +77,10 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
         drawn if n in off else there for n, (drawn, there) in enumerate(zip(notches, moved, strict=True))
     )
     shape = replace(shape, moved_by=(0.0, 0.0))  # CAD coordinates mean nothing to the reader
-    return DrawnPiece(shape, tuple((x + left, y + top) for x, y in at), tuple(findings))
+    count, alternate = _quantity(block, where)
+    upright = bool(axis) and abs((turn * (axis[0][-1] - axis[0][0])).real) <= AXIS_MM
+    at = tuple((x + left, y + top) for x, y in at)
+    return DrawnPiece(shape, at, tuple(findings), count, alternate, on_fold=upright)
 
 
 def _document(data: bytes, where: str) -> Drawing:
@@ -92,15 +97,15 @@ def _document(data: bytes, where: str) -> Drawing:
     return document
 
 
-def _block(document: Drawing, wanted: str | None, where: str) -> tuple[str, BaseLayout]:
-    """Block of the wanted piece, by its own name or the "Piece Name" written in it."""
+def _block(document: Drawing, wanted: WantedPiece, where: str) -> tuple[str, BaseLayout]:
+    """Block of the wanted piece and size, by its own name or the "Piece Name" written in it."""
     blocks: dict[str, BaseLayout] = {
         block.name: block
         for block in document.blocks
         if not block.name.startswith("*") and _holds_piece(block)
     }
     if not blocks and _holds_piece(document.modelspace()):  # drawn without blocks: one piece
-        blocks = {wanted or "drawing": document.modelspace()}
+        blocks = {wanted.piece or "drawing": document.modelspace()}
     if not blocks:
         raise InputError(
             "dxf-no-piece",
@@ -108,15 +113,50 @@ def _block(document: Drawing, wanted: str | None, where: str) -> tuple[str, Base
             "Export it as ASTM D6673 (AAMA) pieces, one block for each.",
         )
     titles = {name: {name.lower(), *_written(block, "piece name")} for name, block in blocks.items()}
-    found = [name for name in blocks if wanted is None or wanted.strip().lower() in titles[name]]
-    if len(found) != 1:
-        said = "no piece is named" if wanted is None else f"{len(found) or 'no'} pieces are called {wanted!r}"
+    found = [name for name in blocks if wanted.piece is None or wanted.piece.strip().lower() in titles[name]]
+    sizes = {name: _written(blocks[name], "size") for name in found}
+    if wanted.size is not None:
+        found = [name for name in found if wanted.size.strip().lower() in sizes[name]]
+    if len(found) == 1:
+        return found[0], blocks[found[0]]
+    if wanted.piece is not None and sizes:
+        told = sorted(size.upper() for size in set().union(*sizes.values()))
+        said = f"{len(found) or 'no'} pieces are called {wanted.piece!r}"
+        said += "" if wanted.size is None else f" in size {wanted.size!r}"
+        help_ = f"Give size as one of {', '.join(told[:MOST_NAMES])}." if told else "Name the block itself."
+        raise InputError("dxf-no-such-size", f"{where}: {said}.", help_)
+    said = "no piece is named" if wanted.piece is None else f"no piece is called {wanted.piece!r}"
+    raise InputError(
+        "dxf-no-such-piece",
+        f"{where}: {said}.",
+        f"Give piece as one of {', '.join(sorted(blocks)[:MOST_NAMES])}.",
+    )
+
+
+def _quantity(block: BaseLayout, where: str) -> tuple[int, bool]:
+    """How many of a piece are cut, and whether every second one is mirrored.
+
+    The standard's "Quantity" is one number, or two of equal pieces: as drawn, and turned over.
+    """
+    written = _written(block, "quantity")
+    if not written:
+        return 1, False
+    text = min(written)
+    numbers = [int(word) for word in re.findall(r"\d+", text)]
+    if len(written) > 1 or len(numbers) not in (1, 2) or not 1 <= sum(numbers) <= MOST_PIECES:
         raise InputError(
-            "dxf-no-such-piece",
-            f"{where}: {said}.",
-            f"Give piece as one of {', '.join(sorted(blocks)[:12])}.",
+            "dxf-quantity",
+            f"{where}: its quantity {text!r} cannot be read.",
+            "Give count in the project file.",
         )
-    return found[0], blocks[found[0]]
+    as_drawn, turned_over = (*numbers, 0)[:2]
+    if turned_over and as_drawn != turned_over:
+        raise InputError(
+            "dxf-quantity",
+            f"{where}: {as_drawn} are cut as drawn and {turned_over} turned over.",
+            "Write two pieces, each with its own count.",
+        )
+    return as_drawn + turned_over, turned_over > 0
 
 
 def _holds_piece(block: BaseLayout) -> bool:

@@ -36,11 +36,18 @@ class Shape:
 
 @dataclass(frozen=True)
 class DrawnPiece:
-    """A piece as drawn, and its notches in order round it, in the corner of its box."""
+    """A piece as drawn, and its notches in order round it, in the corner of its box.
+
+    ``count`` and ``mirrored`` are what the drawing itself says, ``on_fold`` that it was laid open
+    about its lengthwise middle.
+    """
 
     shape: Shape
     notches: tuple[Vector, ...] = ()
     findings: tuple[Finding, ...] = ()
+    count: int = 1
+    mirrored: bool = False
+    on_fold: bool = False
 
 
 @dataclass(frozen=True)
@@ -49,6 +56,7 @@ class WantedPiece:
 
     file: str
     piece: str | None = None
+    size: str | None = None
     units: DrawingUnit | None = None
     top: Side | None = None  # side of the drawing at which the piece's top is
     allowance_mm: float = 0.0  # seam allowance, where no sewing line is drawn

@@ -379,6 +379,11 @@ say(
     "The curtain's top lies along the left selvedge, so a print with an up would lie on its side.",
     "Take cloth that is plain, or printed to be railroaded.",
 )
+say(
+    "curtain-border",
+    "The border runs along the foot: the cloth hangs turned sideways, its top along the left selvedge.",
+    DRAWN,
+)
 say("backing-sideways", "The cloth runs across the quilt, which takes less: its joins lie crosswise.", DRAWN)
 say("binding-squares", "The binding is cut in one run from {squares:count square} of {side_mm:size}.", DRAWN)
 say("seams-not-matched", "{title}: not matched are {seams}.", DRAWN)

@@ -11,11 +11,13 @@ HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 
 GIVEN_UP = {
     "hidden seams": "Seams out of sight unmatched",
-    "hidden pieces": "{pieces} from plain cloth",
     "matching the sleeves": "{pieces} unmatched",
+    "hidden pieces": "{pieces} from plain cloth",
     "matching": "No seam matched",
     "length": "{pieces} {by} shorter",
+    "fullness": "Less fullness, each panel {by} narrower",
     "width": "{pieces} {by} narrower",
+    "together": "All of these together",
 }
 
 
@@ -55,18 +57,26 @@ def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
     """Which built-in projects a length at hand does for."""
     doing = [row for row in found.kinds if row.does]
     at_hand = size(found.have_mm, units)
-    text = f"{len(doing)} of {len(found.kinds)} built-in projects, in their usual sizes."
+    wide = size(found.width_mm, units)
+    text = (
+        f"{len(doing)} of {len(found.kinds)} built-in projects, in their usual sizes, on cloth {wide} wide."
+    )
     rows = tuple(
         (
             row.title,
-            size(row.needs_mm, units),
+            "-" if row.needs_mm is None else size(row.needs_mm, units),
             "-" if row.left_over_mm is None else size(row.left_over_mm, units),
-            "yes" if row.does else "no",
+            "yes" if row.does else "no" if row.needs_mm is not None else "no, the cloth is too narrow",
         )
         for row in found.kinds
     )
     keys = tuple(
-        ("", f"kinds.{n}.needs_mm", "" if row.left_over_mm is None else f"kinds.{n}.left_over_mm", "")
+        (
+            "",
+            "" if row.needs_mm is None else f"kinds.{n}.needs_mm",
+            "" if row.left_over_mm is None else f"kinds.{n}.left_over_mm",
+            "",
+        )
         for n, row in enumerate(found.kinds)
     )
     caption = "Those that leave least over first; lengths before washing."

@@ -172,7 +172,8 @@ def _double(plan: LengthPlan, units: UnitSystem) -> str:
     if plan.double is None:
         return "Cut in a single layer: not every piece fits on folded cloth."
     takes = f"folded selvedge to selvedge, pairs cut at once, it takes {buy(plan.double.buy_mm, units)}"
-    if plan.matched is None or (plan.seams and plan.print.basis_mm):
+    tied = plan.start is not None and plan.start.tied
+    if plan.matched is None or tied or (plan.seams and plan.print.basis_mm):
         return f"Matching asks for a single layer, for the lower one cannot be seen. Unmatched and {takes}."
     return f"{takes[0].upper()}{takes[1:]}."
 

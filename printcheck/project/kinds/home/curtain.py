@@ -15,8 +15,8 @@ LEAST_FULLNESS = 0.95  # of what was asked: where laps take more, another width 
 
 def draw(size: Values, room: Room) -> Draft:
     """Panels of full width, half panels where the number of widths is odd, and their joins."""
-    if size["railroaded"]:
-        return _railroaded(size)
+    if size["railroaded"] or room.border:
+        return _railroaded(size, room)
     curtains, length, flat = int(size["curtains"]), _cut_drop(size), _flat(size)
     asked = size["track"] * size["fullness"] + flat
     breadth = Breadth.of(room)
@@ -83,13 +83,17 @@ def _level(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
     return SeamRow("meeting edges", left, (breadth.end_mm - slit, at), right, (start, at), "level")
 
 
-def _railroaded(size: Values) -> Draft:
+def _railroaded(size: Values, room: Room) -> Draft:
     """Cloth turned sideways: the drop lies across it, so that no width need be joined.
 
-    What is level on the hanging curtain is one column on the cloth.
+    What is level on the hanging curtain is one column on the cloth. The design of a border print runs
+    along the selvedge, so its curtains hang that way by themselves, level along their feet.
     """
     curtains = int(size["curtains"])
     wide, drop = (size["track"] * size["fullness"] + _flat(size)) / curtains, _cut_drop(size)
+    if room.border:
+        border = PieceRow("curtain", wide, drop, curtains, turn="none")
+        return Draft((border,), findings=(finding("curtain-border"),))
     row = PieceRow("curtain", drop, wide, curtains, turn="none")
     seams: tuple[SeamRow, ...] = ()
     if curtains == 2:
