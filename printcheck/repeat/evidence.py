@@ -114,7 +114,9 @@ class LongRangeOrder:
         places = places[self.asked[places[:, 1], places[:, 0]]]
         nearest = np.argsort(np.square(places - reach).sum(axis=1), kind="stable")[:MOST_NODES]
         x, y = places[nearest].T
-        above = len(ranked) - np.searchsorted(ranked, highest[y, x])
+        # places near one peak share its height, and heights end at 1: equals rank in their middle
+        below = (np.searchsorted(ranked, highest[y, x], side=side) for side in ("left", "right"))
+        above = len(ranked) - sum(below) / 2
         return np.asarray(-np.log((above + 0.5) / (len(ranked) + 0.5)), dtype=np.float64)
 
     def _near(self, radius: int) -> tuple[Image, Image]:

@@ -33,7 +33,6 @@ from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of,
 from printcheck.repeat.window import is_patchy, on_its_cloth, on_its_part
 
 ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
-LEAST_WEIGHT = 2.0  # nats of all nodes beyond what is asked: chance alone seldom reaches it
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
 HIGH_PASS = 1 / 16  # of the short side: folds and light in waves, down to a quarter of the view
 HIGH_PASSES = 3  # leave a fiftieth of a wave half the view long; one alone leaves a quarter
@@ -216,7 +215,7 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
 
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
     order = LongRangeOrder(surface)
-    proposed = [basis for basis in proposals(order, peaks) if order.of(basis).weight >= LEAST_WEIGHT]
+    proposed = [basis for basis in proposals(order, peaks) if order.of(basis).weight > 0]
     if not proposed:
         return None
     evidence = _likeliest(view, proposed, peaks.best)

@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
+from printcheck.repeat import find_lattice
 from printcheck.repeat.candidates import peaks_of, proposals
 from printcheck.repeat.correlation import autocorrelate
 from printcheck.repeat.evidence import LongRangeOrder
@@ -71,3 +72,17 @@ def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:
     assert odds(ratio=80) > odds() > odds(ratio=2)
     assert odds(gain=0.7) > odds() > odds(gain=0.0)
     assert odds(periods=4) > odds(periods=1.5)
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_an_uneven_edge_of_the_mask_takes_no_evidence(seed: int) -> None:
+    """The highest correlations are cut off at 1: those that tie share their rank, and none loses by it."""
+    rng = np.random.default_rng(seed)
+    ground = cv2.GaussianBlur(np.tile(rng.normal(128, 900, (160, 160, 3)), (3, 3, 1)), (0, 0), 5)
+    picture = ground[160:432, 160:432].clip(0, 255).astype(np.uint8)  # 1.7 repeats each way
+    mask = np.ones(picture.shape[:2], bool)
+    for row, left_out in enumerate(np.clip(np.cumsum(rng.normal(0, 0.5, len(mask))) + 2, 0, 5).astype(int)):
+        mask[row, mask.shape[1] - left_out :] = False
+    for part in (np.ones_like(mask), mask):
+        repeat = find_lattice(cloth_of(picture, mask=part)).repeat
+        assert (repeat.across_mm, repeat.along_mm) == pytest.approx((80, 80), rel=0.01)

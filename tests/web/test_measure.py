@@ -37,7 +37,6 @@ def test_the_overlay_lies_on_the_photo(measured: dict) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(strict=True, reason="1.7 repeats under a mask with an uneven edge are not found")
 def test_several_photos_are_laid_together(client: TestClient) -> None:
     sheet = drawn_sheet(3)
     views = [sheet[100:1060, left : left + 700] for left in (100, 500)]
