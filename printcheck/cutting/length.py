@@ -41,7 +41,7 @@ from printcheck.cutting.demand.demands import (
 from printcheck.cutting.demand.refusals import check_project
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.errors.skew import off_grain
-from printcheck.cutting.money import cost_of, to_buy_mm
+from printcheck.cutting.money import cost_of, to_buy_mm, worst_to_buy_mm
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
 from printcheck.cutting.shape.cut_figures import spared
 from printcheck.cutting.start_allowance import start_allowance_mm
@@ -110,9 +110,11 @@ def plan_length(
     if settled is not None and answers.advised is not None:
         more = (*off_grain(settled, answers.advised, print, project.cloth), *more)
     plan = _plan(job, demands, answers, unmatched, (*project.findings, *findings, *more))
+    plan = replace(plan, repeat_error=error)
+    worst = worst_to_buy_mm(plan, project.cloth)
     return replace(
         plan,
-        repeat_error=error,
+        buy=replace(plan.buy, worst_mm=worst, worst_cost=cost_of(project.cloth, worst)),
         figures=figures,
         worth=_worth(job, answers, unmatched, others),
         start=_start(job, answers, figures),

@@ -62,7 +62,16 @@ def rendered(language: str) -> str:
 @cache
 def strings(language: str) -> dict[str, Any]:
     """The words of a language: one file, nested by where they stand."""
-    return dict(msgspec.json.decode((HERE / "words" / f"{language}.json").read_bytes()))
+    words = dict(msgspec.json.decode((HERE / "words" / f"{language}.json").read_bytes()))
+    if language == "en":  # of the report, but where the page has other things to say than a command
+        from printcheck.report.words.findings import DRAWN, WORDS
+
+        told = {
+            c: said.text if said.remedy == DRAWN else f"{said.text} {said.remedy}"
+            for c, said in WORDS.items()
+        }
+        words["findings"] = told | words["findings"]
+    return words
 
 
 def kinds(words: dict[str, Any], language: str) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ import pytest
 
 from printcheck.web.page import HERE, LANGUAGES, kinds, rendered, strings
 
-OPEN = {"reasons", "names", "colours", "findings", "kinds", "sizes", "pieces"}  # English has them elsewhere
+OPEN = {"reasons", "names", "colours", "findings", "values", "kinds", "sizes", "pieces"}  # English elsewhere
 
 
 def leaves(node: object, path: str = "") -> Iterator[tuple[str, str]]:
@@ -65,10 +65,25 @@ def test_german_names_every_project_size_and_remark() -> None:
     assert [name for name in KINDS if name not in german["kinds"]] == []
     sizes = [(kind.name, size) for kind in KINDS.values() for size in kind.sizes]
     assert [one for one in sizes if not {one[1], ".".join(one)} & german["sizes"].keys()] == []
-    grave = [code for code, severity in SEVERITIES.items() if severity != "note"]
-    assert [code for code in grave if code not in german["findings"]] == []
+    assert SEVERITIES.keys() == german["findings"].keys() == strings("en")["findings"].keys()
+
+
+def test_a_remark_tells_the_same_numbers_in_both_languages() -> None:
+    english, german = strings("en")["findings"], strings("de")["findings"]
+    for code, text in english.items():
+        gaps = [set(re.findall(r"\{(\w+(?::(?!count)[^}]*)?)", words)) for words in (text, german[code])]
+        assert gaps[0] == gaps[1], code
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_no_word_of_the_page_is_an_option_of_the_command(language: str) -> None:
     assert [text for _, text in leaves(strings(language)) if re.search(r"--[a-z]", text)] == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_everything_that_can_be_given_up_has_words(language: str) -> None:
+    from typing import get_args
+
+    from printcheck.core.plan import GivenUp
+
+    assert set(get_args(GivenUp)) == strings(language)["give"].keys()

@@ -152,6 +152,10 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
 
 
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
+    if plan.buy.worst_mm > plan.buy.advised_mm:
+        worst = f"{buy(plan.buy.worst_mm, units)}{_cost(plan.buy.worst_cost, plan.buy.currency)}"
+        why = "if the shop's cut falls badly on the print and the repeat is as far off as it may be"
+        yield Row("At worst", f"{worst}, {why}.", "buy.worst_mm")
     thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     yield Row("Cut double", _double(plan, units), "double.buy_mm" if plan.double else "")

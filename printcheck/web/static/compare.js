@@ -96,7 +96,7 @@ async function plans(pair) {
     const asked = request(swatch.m);
     try {
       const plan = await length(asked, () => {});
-      return { ...plan, title: titleOf(asked.kind), sold_by_mm: parseFloat(asked.cloth.sold_by) };
+      return { ...plan, title: titleOf(asked.kind) };
     } catch {
       return swatch.plan || null;
     }

@@ -1,6 +1,6 @@
 // The answer about the print: one card, every sentence from one verdict of the measurement.
 import { h, svg } from "./dom.js";
-import { T, has, language, number, size, sizeWithError, sizes } from "./words.js";
+import { T, has, language, number, remark, size, sizeWithError, sizes } from "./words.js";
 
 const SURE = 0.5; // confidence, 0 to 1: below it the repeat is told as a perhaps
 
@@ -111,9 +111,13 @@ function sure(m) {
   return rows;
 }
 
-// Findings that ask for care; those this language has no words for keep the server's, marked as English.
+// What asks for care, and below it what only explains
 export function remarks(findings) {
-  const grave = findings.filter((f) => f.severity !== "note");
-  const texts = grave.map((f) => (has(`findings.${f.code}`) ? T(`findings.${f.code}`) : language === "en" || f.text ? h("span", { lang: "en" }, `${f.text} ${f.remedy || ""}`) : null)).filter(Boolean);
-  return texts.length ? h("div", {}, h("h2", {}, T("print.remarks")), h("ul", {}, texts.map((text) => h("li", {}, text)))) : null;
+  const list = (wanted) => findings.filter((f) => (f.severity === "note") !== wanted).map(remark).filter(Boolean);
+  const bullets = (texts) => h("ul", {}, texts.map((text) => h("li", {}, text)));
+  const [grave, notes] = [list(true), list(false)];
+  const parts = [];
+  if (grave.length) parts.push(h("h2", {}, T("print.remarks")), bullets(grave));
+  if (notes.length) parts.push(h("details", {}, h("summary", {}, T("print.notes")), bullets(notes)));
+  return parts.length ? h("div", {}, parts) : null;
 }

@@ -8,6 +8,7 @@ import { T, cloth, fieldMm, fieldUnit, imperial, kinds, millimetres, money, size
 const PAUSE = 450; // ms after the last change before it is planned
 const WIDTHS = [900, 1100, 1140, 1400, 1500]; // mm: usual widths of cloth, common practice
 const INCH = 25.4;
+const FIRST_KINDS = 6; // shown at once; the others one tap further
 let swatch = null;
 let planned = null; // told of each plan
 let timer = 0;
@@ -30,11 +31,18 @@ export function open(chosen, tell) {
 }
 
 function draw() {
-  fill($("kinds"), kinds.map((kind) =>
-    h("label", {}, h("input", { type: "radio", name: "kind", value: kind.name, checked: kind.name === settings.kind, onchange: () => { settings.kind = kind.name; sizes(); changed(); } }),
-      h("span", { lang: kind.lang }, kind.title))));
+  const [first, more] = [kinds.slice(0, FIRST_KINDS), kinds.slice(FIRST_KINDS)];
+  fill($("kinds"), first.map(kindChip));
+  fill($("more-kinds"), more.map(kindChip));
+  if (more.some((kind) => kind.name === settings.kind)) $("more-kinds").parentElement.open = true;
   sizes();
   clothFields();
+}
+
+function kindChip(kind) {
+  const choose = () => { settings.kind = kind.name; sizes(); changed(); };
+  const radio = h("input", { type: "radio", name: "kind", value: kind.name, checked: kind.name === settings.kind, onchange: choose });
+  return h("label", {}, radio, h("span", { lang: kind.lang }, kind.title));
 }
 
 function sizes() {
@@ -156,6 +164,7 @@ export function request(m) {
   }
   asked.cloth.width = `${own.width || kind.width_mm} mm`;
   asked.cloth.sold_by = `${own.sold_by || (imperial() ? INCH * 9 : 100)} mm`;
+  if (own.have) asked.have = `${own.have} mm`;
   if (own.shrink !== undefined) asked.cloth.shrink_along = `${Math.round(own.shrink * 1e4) / 100} %`;
   if (own.price !== undefined) {
     Object.assign(asked.cloth, { price: own.price, price_per: imperial() ? "1 yd" : "1 m", currency: own.currency || usual });
@@ -173,7 +182,7 @@ async function plan() {
   try {
     const made = await length(request(swatch.m), (text) => { if (!signal.aborted) say(status, text); }, signal);
     if (signal.aborted) return;
-    swatch.plan = { ...made, kind: kindOf().name, title: kindOf().title, sold_by_mm: settings.cloth.sold_by || (imperial() ? INCH * 9 : 100), have_mm: settings.cloth.have || null };
+    swatch.plan = { ...made, kind: kindOf().name, title: kindOf().title };
     show(swatch.plan);
     planned(swatch);
     say(status, T("project.planned"));
@@ -188,54 +197,46 @@ async function plan() {
   }
 }
 
-// What to buy: matched as advised, not matched, and at worst
-export function figures(plan) {
-  const { buy } = plan;
-  const advised = buy.advised_mm !== undefined ? buy.advised_mm : buy.matched_mm !== null ? buy.matched_mm : buy.one_way_mm;
-  const turnable = ["two-way", "four-way", "tossed"].includes(plan.print.way);
-  const unmatched = buy.unmatched_mm !== undefined ? buy.unmatched_mm : turnable ? buy.plain_mm : buy.one_way_mm;
-  const cost = (mm, known) => (known !== undefined ? known : mm === buy.matched_mm ? buy.matched_cost : mm === buy.plain_mm ? buy.plain_cost : buy.one_way_cost);
-  return { advised, unmatched, advisedCost: cost(advised, buy.advised_cost), unmatchedCost: cost(unmatched, buy.unmatched_cost), worst: worst(plan, advised), currency: buy.currency };
-}
-
-// The longest it can come to: the shop's cut falls anywhere on the print, and the plan holds for every repeat
-// within its error, or else each length moves by a repeat as the trade's rule allows for.
-function worst(plan, advised) {
-  if (!plan.matched) return advised;
-  const thumb = plan.one_way.length_mm + plan.rule_of_thumb.extra_mm;
-  const safe = plan.repeat_error && plan.repeat_error.safe_mm ? plan.repeat_error.safe_mm : plan.matched.length_mm;
-  const along = Math.max(0, ...plan.print.basis_mm.filter((v) => Math.abs(v[0]) < 0.5).map((v) => Math.abs(v[1])));
-  const washed = Math.max(plan.matched.length_mm, Math.min(safe, thumb)) + along;
-  const unwashed = washed / (1 - plan.cloth.shrink_along);
-  return Math.max(advised, Math.ceil(unwashed / plan.sold_by_mm - 1e-6) * plan.sold_by_mm);
+// What to buy: matched as advised, not matched, and at worst; of a swatch kept by an older page, what it has
+export function figures({ buy }) {
+  const worst = buy.worst_mm || buy.advised_mm;
+  return { advised: buy.advised_mm, unmatched: buy.unmatched_mm, advisedCost: buy.advised_cost, unmatchedCost: buy.unmatched_cost, worst, currency: buy.currency };
 }
 
 export function buyRows(plan) {
   const f = figures(plan);
   const matched = plan.matched !== null && plan.seams.length > 0;
-  const paid = (mm, cost) => `${cloth(mm)}${cost === null || cost === undefined ? "" : ` · ${money(cost, f.currency)}`}`;
+  const paid = (mm, cost) => [cloth(mm), money(cost, f.currency)].filter(Boolean).join(" · ");
   const rows = [row(T("buy.buy"), paid(f.advised, f.advisedCost), T(matched ? "buy.matched" : plan.matched === null ? "buy.cannot" : "buy.no-seam"), true)];
   if (matched) rows.push(row(T("buy.unmatched"), paid(f.unmatched, f.unmatchedCost), f.unmatched < f.advised ? T("buy.more", { size: size(f.advised - f.unmatched) }) : T("buy.no-more")));
   if (f.worst > f.advised) rows.push(row(T("buy.worst"), cloth(f.worst), T("buy.worst-why")));
   return rows;
 }
 
-function haveText(plan) {
-  const have = settings.cloth.have;
-  if (!have) return "";
-  const f = figures(plan);
-  if (have >= f.worst) return T("have.enough");
-  if (have >= f.advised) return T("have.just");
-  if (have >= f.unmatched) return T("have.unmatched", { size: size(f.advised - have) });
-  return T("have.short", { size: size(f.unmatched - have) });
+// Does what is at hand do, and if not, what could be given up
+function haveSaid({ have, buy }) {
+  if (!have) return [];
+  if (have.does) {
+    const missing = buy.worst_mm - have.length_mm;
+    return [h("p", {}, missing > 0 ? T("have.just", { size: size(missing) }) : T("have.yes", { left: size(have.left_over_mm) }))];
+  }
+  const parts = [h("p", {}, T("have.no", { size: size(have.needs_mm - have.length_mm) }))];
+  if (have.give_up.length) {
+    const told = (way) => {
+      const what = T(`give.${way.what}`, { pieces: way.pieces, by: way.by_mm === null ? "" : size(way.by_mm) });
+      return T(way.does ? "have.does" : "have.does-not", { what, size: size(Math.max(0, way.needs_mm - have.length_mm)) });
+    };
+    parts.push(h("p", {}, T("have.give")), h("ul", {}, have.give_up.map((way) => h("li", {}, told(way)))));
+  }
+  return parts;
 }
 
 function show(plan) {
   $("plan").hidden = false;
   fill($("buy"), buyRows(plan));
-  const have = haveText(plan);
-  $("have-said").hidden = !have;
-  say($("have-said"), have);
+  const have = haveSaid(plan);
+  $("have-said").hidden = !have.length;
+  fill($("have-said"), have);
   $("cut").hidden = false;
   fill($("layout"), drawing(plan, $("layout").clientWidth || 320));
   fill($("steps"), steps(plan));

@@ -26,6 +26,28 @@ export function T(key, gaps = {}) {
   return text.replace(/\{(\w+)\}/g, (_, name) => (name in gaps ? gaps[name] : ""));
 }
 
+// A remark of the server: its words of this language, with its values in the reader's units
+export function remark(found) {
+  const words = data.words.findings[found.code];
+  if (!words) return "";
+  return words.replace(/\{(\w+)(?::([^}]*))?\}/g, (_, name, how) => said(found.values, name, how || ""));
+}
+
+function said(values, name, how) {
+  const value = values[name];
+  if (value === undefined && name.endsWith("_mm")) return `${number(values[name.replace(/mm$/, "px")], 0)} px`; // no scale
+  if (typeof value === "string") return data.words.values[value] || value;
+  if (how === "size") return size(value);
+  if (how === "buy") return cloth(value);
+  if (how === "exact") return `${number(value, 1)} mm`;
+  if (how.startsWith("count ")) {
+    const [one, many] = how.slice(6).split("|");
+    return `${number(value, 0)} ${value === 1 ? one : many || `${one}s`}`;
+  }
+  const fixed = /^\.(\d)f$/.exec(how);
+  return fixed ? number(value, Number(fixed[1])) : value.toLocaleString(language, { maximumSignificantDigits: how === ".2g" ? 2 : 6 });
+}
+
 export const number = (value, digits) =>
   value.toLocaleString(language, { minimumFractionDigits: digits, maximumFractionDigits: digits });
 
