@@ -28,8 +28,8 @@ import compare
 from printcheck.core.request import one_scale
 from printcheck.photo import flatten_photo
 from printcheck.repeat import confidence, decide, find_lattice, search
+from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.odds import odds_of, wave_features
-from printcheck.repeat.superlattice import Satellite
 
 Row = dict[str, Any]
 RIDGE = 2.0  # of the weights, in units of each feature's own spread

@@ -14,13 +14,13 @@ from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors, summed
-from printcheck.repeat.bent_stripe import WINDOWS_ABREAST
+from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import confidence_of
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
-from printcheck.repeat.evidence import FARTHEST
-from printcheck.repeat.illumination import View, high_passed, outline_on, softened
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
-from printcheck.repeat.refine import Fit
+from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
+from printcheck.repeat.surface.illumination import View, high_passed, outline_on, softened
+from printcheck.repeat.surface.long_range_order import FARTHEST
 from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'

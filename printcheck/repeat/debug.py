@@ -9,10 +9,10 @@ import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice, Working
 from printcheck.repeat.arrays import Bgr, Vectors
-from printcheck.repeat.candidates import Peaks
-from printcheck.repeat.correlation import Surface
-from printcheck.repeat.extent import steps_of
-from printcheck.repeat.illumination import View
+from printcheck.repeat.part.extent import steps_of
+from printcheck.repeat.surface.candidates import Peaks
+from printcheck.repeat.surface.correlation import Surface
+from printcheck.repeat.surface.illumination import View
 
 MOST_PEAKS = 30
 CELL_BGR = (40, 40, 230)

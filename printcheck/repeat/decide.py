@@ -9,14 +9,14 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
-from printcheck.repeat.bent_stripe import BentStripe
-from printcheck.repeat.cell_shading import relit
-from printcheck.repeat.illumination import View
+from printcheck.repeat.cells.cell_shading import relit
+from printcheck.repeat.cells.refine import Fit, fit_lattice
+from printcheck.repeat.cells.sublattice import finer_lattice, smoothed
+from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
+from printcheck.repeat.cells.superposed import crossing_of
 from printcheck.repeat.odds import LARGER, odds_of, wave_features
-from printcheck.repeat.refine import Fit, fit_lattice
-from printcheck.repeat.sublattice import finer_lattice, smoothed
-from printcheck.repeat.superlattice import Satellite, enlarged, satellites_of
-from printcheck.repeat.superposed import crossing_of
+from printcheck.repeat.surface.bent_stripe import BentStripe
+from printcheck.repeat.surface.illumination import View
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
 FEWEST_PERIODS = 1.4  # of the larger repeat in view

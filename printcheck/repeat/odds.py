@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from printcheck.repeat.superlattice import FACTORS, Satellite
+from printcheck.repeat.cells.superlattice import FACTORS, Satellite
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -11,10 +11,7 @@ import numpy as np
 from printcheck.core.handover import FlatCloth, PrintLattice, Working
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.axes import lattice_of, nothing_found
-from printcheck.repeat.bent_stripe import AGREES, bent_stripe
-from printcheck.repeat.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
 from printcheck.repeat.confidence import confidence_of, stands
-from printcheck.repeat.correlation import Surface, autocorrelate
 from printcheck.repeat.debug import show
 from printcheck.repeat.decide import (
     Evidence,
@@ -27,10 +24,13 @@ from printcheck.repeat.decide import (
     square_period,
     stripe_in_window,
 )
-from printcheck.repeat.evidence import LongRangeOrder
-from printcheck.repeat.illumination import View, contrast, high_passed, look, softened
-from printcheck.repeat.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
-from printcheck.repeat.window import is_patchy, on_its_cloth, on_its_part
+from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part
+from printcheck.repeat.surface.bent_stripe import AGREES, bent_stripe
+from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
+from printcheck.repeat.surface.correlation import Surface, autocorrelate
+from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
+from printcheck.repeat.surface.long_range_order import LongRangeOrder
+from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
 ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print

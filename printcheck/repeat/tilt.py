@@ -13,9 +13,9 @@ import numpy as np
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth
+from printcheck.repeat.cells.refine import local_lattices
 from printcheck.repeat.decide import Evidence
-from printcheck.repeat.illumination import View
-from printcheck.repeat.refine import local_lattices
+from printcheck.repeat.surface.illumination import View
 
 LEAST_SLOPE = 0.025  # share by which the repeat changes from side to side; a lens or a fold does less
 LEAST_SHARE = 0.7  # of the change that a steady slope must explain: a fold goes up and down

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.bent_stripe import bent_stripe
-from printcheck.repeat.illumination import look
+from printcheck.repeat.surface.bent_stripe import bent_stripe
+from printcheck.repeat.surface.illumination import look
 from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy
 
 

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.candidates import peaks_of, proposals
-from printcheck.repeat.correlation import autocorrelate
-from printcheck.repeat.evidence import LongRangeOrder
-from printcheck.repeat.illumination import look
+from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.odds import LARGER, odds_of, wave_features
-from printcheck.repeat.superlattice import Satellite
+from printcheck.repeat.surface.candidates import peaks_of, proposals
+from printcheck.repeat.surface.correlation import autocorrelate
+from printcheck.repeat.surface.illumination import look
+from printcheck.repeat.surface.long_range_order import LongRangeOrder
 from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy
 
 STEP = np.array([[48.0, 0.0], [0.0, 60.0]])

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.swatch import apart_by_colour, unlikeness
-from printcheck.repeat.window import on_its_part
+from printcheck.repeat.part.part_search import on_its_part
+from printcheck.repeat.part.swatch import apart_by_colour, unlikeness
 from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy, stripes
 
 CORNERS = np.array([(130, 90), (520, 70), (540, 390), (110, 400)])  # of the swatch: 40 % of the picture

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from skimage.registration import phase_cross_correlation
 
-from printcheck.repeat.candidates import peaks_of, proposals, reduced
-from printcheck.repeat.correlation import autocorrelate
-from printcheck.repeat.evidence import LongRangeOrder
-from printcheck.repeat.illumination import look
-from printcheck.repeat.refine import fit_lattice
-from printcheck.repeat.sublattice import finer_lattice
-from printcheck.repeat.superlattice import Satellite, enlarged, satellites_of
+from printcheck.repeat.cells.refine import fit_lattice
+from printcheck.repeat.cells.sublattice import finer_lattice
+from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
+from printcheck.repeat.surface.candidates import peaks_of, proposals, reduced
+from printcheck.repeat.surface.correlation import autocorrelate
+from printcheck.repeat.surface.illumination import look
+from printcheck.repeat.surface.long_range_order import LongRangeOrder
 from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
 
 

@@ -8,9 +8,9 @@ import pytest
 
 from printcheck.core.lattice import Lattice
 from printcheck.repeat import find_lattice
-from printcheck.repeat.illumination import look
-from printcheck.repeat.refine import fit_lattice
-from printcheck.repeat.superlattice import satellites_of
+from printcheck.repeat.cells.refine import fit_lattice
+from printcheck.repeat.cells.superlattice import satellites_of
+from printcheck.repeat.surface.illumination import look
 from tests.repeat.drawn import GROUND, INK, OTHER, cloth_of, dots, noisy, stripes
 
 MM_PER_PX = 0.5

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.cell_shading import relit
-from printcheck.repeat.illumination import look
-from printcheck.repeat.refine import fit_lattice
+from printcheck.repeat.cells.cell_shading import relit
+from printcheck.repeat.cells.refine import fit_lattice
+from printcheck.repeat.surface.illumination import look
 from tests.repeat.drawn import cloth_of
 
 PERIOD = 225.0  # pixels: the picture shows it 2.8 and 2.1 times

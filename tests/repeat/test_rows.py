@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.row_test import band_of
+from printcheck.repeat.cells.row_test import band_of
 from tests.repeat.drawn import GROUND, INK, cloth_of, noisy
 
 FINE = 14.0  # pixels between lines

@@ -15,8 +15,8 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
-from printcheck.repeat.correlation import FARTHEST as REACH
-from printcheck.repeat.correlation import Surface
+from printcheck.repeat.surface.correlation import FARTHEST as REACH
+from printcheck.repeat.surface.correlation import Surface
 
 FARTHEST = 0.67  # of each side: a shift beyond has less than one and a half repeats behind it
 LEAST_OVERLAP = 0.17  # of the seen pixels

@@ -15,7 +15,7 @@ import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.repeat.arrays import Image, Mask, Vectors, masked, summed
-from printcheck.repeat.illumination import blurred
+from printcheck.repeat.surface.illumination import blurred
 
 LONGEST_PX = 320  # working pixels along the longer side: the edge is wanted to a few millimetres
 LONGEST_FINE_PX = 640  # the same where the cells are small

@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
-from printcheck.repeat.illumination import View
+from printcheck.repeat.surface.illumination import View
 
 FARTHEST = 0.7  # of each side: beyond it the overlap is too small to trust
 COARSE = 4  # working pixels a step where only windows of nearly the picture's size are summed

@@ -13,7 +13,8 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, masked
-from printcheck.repeat.illumination import (
+from printcheck.repeat.cells.refine import Fit
+from printcheck.repeat.surface.illumination import (
     CAST_DEGREE,
     LIGHT_DEGREE,
     THUMBNAIL_PX,
@@ -22,7 +23,6 @@ from printcheck.repeat.illumination import (
     polynomial_terms,
     robust_fit,
 )
-from printcheck.repeat.refine import Fit
 
 MOST_PLACES = 12_000  # of the raster: the light has sixteen coefficients
 DARKEST = 0.02  # of full scale, before the logarithm

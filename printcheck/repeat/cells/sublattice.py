@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from printcheck.repeat.arrays import Image, Vectors, summed, wrapped
-from printcheck.repeat.candidates import reduced
-from printcheck.repeat.refine import Fit
+from printcheck.repeat.cells.refine import Fit
+from printcheck.repeat.surface.candidates import reduced
 
 Spectrum = NDArray[np.complexfloating]  # (ch, cw, 3)
 

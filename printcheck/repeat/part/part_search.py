@@ -11,10 +11,10 @@ import numpy as np
 from printcheck.core.findings import finding
 from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.repeat.arrays import Mask, Vectors
-from printcheck.repeat.extent import extent_of
-from printcheck.repeat.illumination import outline_on
-from printcheck.repeat.refine import Fit
-from printcheck.repeat.swatch import apart_by_colour, unlikeness
+from printcheck.repeat.cells.refine import Fit
+from printcheck.repeat.part.extent import extent_of
+from printcheck.repeat.part.swatch import apart_by_colour, unlikeness
+from printcheck.repeat.surface.illumination import outline_on
 
 WINDOW = 0.6  # of each side: people put what they photograph in the middle
 ASIDE = 0.12  # of the side: an object of known size further from the middle is looked around as well

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from printcheck.repeat.arrays import Vectors
-from printcheck.repeat.correlation import Surface
+from printcheck.repeat.surface.correlation import Surface
 
 ANGLE_STEP_DEG = 0.25
 NEAREST_PX = 4.0

@@ -21,10 +21,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from printcheck.repeat.arrays import Image, Mask, Vectors, slopes_of, summed, wrapped
-from printcheck.repeat.candidates import reduced
-from printcheck.repeat.illumination import View
-from printcheck.repeat.refine import Fit
-from printcheck.repeat.row_test import band_of
+from printcheck.repeat.cells.refine import Fit
+from printcheck.repeat.cells.row_test import band_of
+from printcheck.repeat.surface.candidates import reduced
+from printcheck.repeat.surface.illumination import View
 
 Maps = NDArray[np.complex64]  # (waves, ch, cw, 3)
 

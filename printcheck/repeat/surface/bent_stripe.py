@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from printcheck.repeat.arrays import Vectors, masked
-from printcheck.repeat.correlation import autocorrelate
-from printcheck.repeat.illumination import View, mean_colour
-from printcheck.repeat.stripe import period_of, profile_of, ridge_of
+from printcheck.repeat.surface.correlation import autocorrelate
+from printcheck.repeat.surface.illumination import View, mean_colour
+from printcheck.repeat.surface.stripe import period_of, profile_of, ridge_of
 
 WINDOWS = 3  # each way, overlapping by half
 WINDOWS_ABREAST = 2  # that fill the picture each way

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of
-from printcheck.repeat.illumination import View
+from printcheck.repeat.surface.illumination import View
 
 WIDEST_LIGHT = 0.25  # of the picture's short side: light and folds are no finer
 LIGHT_CELLS = 2.0  # what alternates from cell to cell has no mean over two

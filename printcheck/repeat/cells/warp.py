@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors
-from printcheck.repeat.illumination import View
+from printcheck.repeat.surface.illumination import View
 
 POWERS = 6  # 1, s ... s^5
 MOST_CELLS = 40_000  # in all: the smallest cells of a working picture that lies straight are half as many

@@ -13,11 +13,11 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed
-from printcheck.repeat.correlation import Surface, autocorrelate
-from printcheck.repeat.illumination import View, contrast
-from printcheck.repeat.refine import Fit
-from printcheck.repeat.stripe import period_of, profile_of, ridge_of
-from printcheck.repeat.superlattice import BLACK
+from printcheck.repeat.cells.refine import Fit
+from printcheck.repeat.cells.superlattice import BLACK
+from printcheck.repeat.surface.correlation import Surface, autocorrelate
+from printcheck.repeat.surface.illumination import View, contrast
+from printcheck.repeat.surface.stripe import period_of, profile_of, ridge_of
 
 LEAST_ANGLE_DEG = 75.0  # between the two directions: warp and weft are square, or a few degrees off grain
 LOW_PERCENTILE = 20  # of the ridge's ray: faint lines are noisier than a stripe

@@ -16,9 +16,9 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
-from printcheck.repeat.illumination import View
-from printcheck.repeat.residual import residual_of
-from printcheck.repeat.warp import POWERS, Frame, coordinates, straight_frame
+from printcheck.repeat.cells.residual import residual_of
+from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
+from printcheck.repeat.surface.illumination import View
 
 DEGREES = (1, 1, 3, 3)  # of the map, round by round: a stiff map first finds its feet
 REACH = (0.4, 0.7, 1.0, 1.0)  # share of the picture looked at, from the middle outwards

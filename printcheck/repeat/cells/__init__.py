@@ -1,0 +1,1 @@
+"""A proposed lattice fitted to the picture cell by cell: map, light, larger and finer lattices."""

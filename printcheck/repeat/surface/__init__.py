@@ -1,0 +1,1 @@
+"""The working picture and its correlation with itself: where it is high, and what that proposes."""
