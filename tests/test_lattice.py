@@ -79,3 +79,18 @@ def test_parallel_vectors_are_refused() -> None:
         Lattice(((1.0, 2.0), (2.0, 4.0)))
     with pytest.raises(ValueError, match="two basis vectors"):
         Lattice(())
+
+
+def test_points_in_a_box_are_all_there_and_lie_on_the_lattice() -> None:
+    lattice, start = Lattice(((30.0, 10.0), (-5.0, 40.0))), (3.0, 4.0)
+    low, high = (-100.0, -50.0), (200.0, 300.0)
+    found = list(lattice.points_in(low, high, start))
+    assert len(set(found)) == len(found)
+    assert all(lattice.residual_mm((x - start[0], y - start[1])) < 1e-9 for x, y in found)
+    each = {
+        (start[0] + 30 * i - 5 * j, start[1] + 10 * i + 40 * j)
+        for i in range(-20, 21)
+        for j in range(-20, 21)
+    }
+    assert set(found) == {p for p in each if low[0] <= p[0] <= high[0] and low[1] <= p[1] <= high[1]}
+    assert len(list(lattice.points_in(low, high, start, most=30))) < len(found) / 2

@@ -8,6 +8,7 @@ matches across a seam exactly when the two seam points differ by a vector of the
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -129,6 +130,38 @@ class Lattice:
                 if size > 0 and abs(v[1 - axis]) <= tolerance * size and (best is None or size < best):
                     best = size
         return best
+
+    def points_in(
+        self, low: Vector, high: Vector, start: Vector = (0.0, 0.0), *, most: int | None = None
+    ) -> Iterator[Vector]:
+        """Points ``start`` plus a lattice vector in a box, its edges included.
+
+        Parameters
+        ----------
+        low, high : (across, along)
+            Corners of the box, mm.
+        start : (across, along)
+            A point that the lattice is counted from, mm.
+        most : int, optional
+            About so many points are looked at: of a finer lattice a coarser part of it.
+
+        Examples
+        --------
+        >>> list(Lattice(((20.0, 10.0), (0.0, 20.0))).points_in((0.0, 0.0), (20.0, 20.0)))
+        [(0.0, 0.0), (0.0, 20.0), (20.0, 10.0)]
+        """
+        (a, b), (c, d) = self.basis_mm
+        corners = [(x - start[0], y - start[1]) for x in (low[0], high[0]) for y in (low[1], high[1])]
+        steps = [
+            range(math.floor(min(of)), math.ceil(max(of)) + 1)
+            for of in zip(*map(self.coordinates, corners), strict=True)
+        ]
+        every = 1 if most is None else max(1, math.isqrt(len(steps[0]) * len(steps[1]) // most))
+        for i in steps[0][::every]:
+            for j in steps[1][::every]:
+                x, y = start[0] + i * a + j * c, start[1] + i * b + j * d
+                if low[0] <= x <= high[0] and low[1] <= y <= high[1]:
+                    yield (x, y)
 
     @property
     def column_mm(self) -> float | None:

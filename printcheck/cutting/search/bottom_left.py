@@ -125,24 +125,13 @@ class Bed:
     def _askew(self, n: int, kin: int) -> list[Column]:
         """Places on a lattice askew, each on its own: there is no second row below it."""
         assert self.demand.steps is not None
-        (a, b), (c, d) = Lattice(self.demand.steps.basis_mm).reduced().basis_mm
-        det = a * d - b * c
-        dx, dy = self._class_of(self.classes.full, n, kin)
+        lattice = Lattice(self.demand.steps.basis_mm).reduced()
         room = self.demand.width_mm - self.demand.parts[n].width_mm
-        deep = self.length_mm + math.hypot(c, d) * ASKEW_ROWS
-        corners = [(x - dx, y - dy) for x in (0.0, room) for y in (0.0, deep)]
-        i_all = [(x * d - y * c) / det for x, y in corners]
-        j_all = [(a * y - b * x) / det for x, y in corners]
-        i_range = range(math.floor(min(i_all)), math.ceil(max(i_all)) + 1)
-        j_range = range(math.floor(min(j_all)), math.ceil(max(j_all)) + 1)
-        every = max(1, math.isqrt(len(i_range) * len(j_range) // MANY_SPOTS))
-        spots = []
-        for i in i_range[::every]:
-            for j in j_range[::every]:
-                x, y = dx + i * a + j * c, dy + i * b + j * d
-                if -EPS_MM <= x <= room + EPS_MM and -EPS_MM <= y <= deep:
-                    spots.append((min(max(x, 0.0), room), max(y, 0.0), FAR_MM))
-        return spots
+        deep = self.length_mm + math.hypot(*lattice.basis_mm[1]) * ASKEW_ROWS
+        low, high = (-EPS_MM, -EPS_MM), (room + EPS_MM, deep)
+        start = self._class_of(self.classes.full, n, kin)
+        spots = lattice.points_in(low, high, start, most=MANY_SPOTS)
+        return [(min(max(x, 0.0), room), max(y, 0.0), FAR_MM) for x, y in spots]
 
     def _lowest(
         self, left: float, right: float, height: float, rows: tuple[float, float, float], limit: float

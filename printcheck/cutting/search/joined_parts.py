@@ -8,19 +8,19 @@ the possible steps is best cannot be seen from the pair alone, so several are tr
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from printcheck.core.lattice import Vector
+from printcheck.core.lattice import Lattice, Vector
 from printcheck.cutting.demand.demands import Demand, Tie
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.simplify import Ring, Shape, shape_of
 
 STEPS_KEPT = 12  # lattice steps tried for a tied part, the tightest first
-FARTHEST_STEPS = 400  # steps looked at each way: more than any cloth holds
+MOST_SPOTS = 160_000  # lattice points looked at: more than any cloth holds
 THREAD_MM = 0.3  # mm: width of the thread that joins two parts into one outline
 CLOSE_MM = 0.01  # mm: parts this near are joined as they stand
 APART_MM = 1e-6  # mm: overlap that is rounding
@@ -120,7 +120,8 @@ def _tightest(
     reach = max(math.hypot(*v) for v in basis)
     low = (max(right - width, left - shape.width_mm - reach), top - shape.length_mm - reach)
     high = (min(left + width - shape.width_mm, right + reach), foot + reach)
-    spots = np.array(list(_lattice_points(start, basis, low, high)))
+    low, high = (low[0] - APART_MM, low[1]), (high[0] + APART_MM, high[1])
+    spots = np.array(list(Lattice(basis).points_in(low, high, start, most=MOST_SPOTS)))
     if not len(spots):
         return ()
     free = np.ones(len(spots), bool)
@@ -128,20 +129,6 @@ def _tightest(
         free &= no_fit(other, shape).apart_mm(spots - np.array(at)) >= -APART_MM
     ranked = sorted(map(tuple, spots[free].tolist()), key=lambda p: _hull_area(kin, shape, p))
     return tuple((float(x), float(y)) for x, y in ranked[:STEPS_KEPT])
-
-
-def _lattice_points(start: Vector, basis: tuple[Vector, ...], low: Vector, high: Vector) -> Iterator[Vector]:
-    """Points ``start + lattice`` within a box."""
-    (a, b), (c, d) = basis
-    det = a * d - b * c
-    corners = [(x - start[0], y - start[1]) for x in (low[0], high[0]) for y in (low[1], high[1])]
-    i_s = [(x * d - c * y) / det for x, y in corners]
-    j_s = [(a * y - b * x) / det for x, y in corners]
-    for i in range(math.ceil(min(i_s)), min(math.floor(max(i_s)), math.ceil(min(i_s)) + FARTHEST_STEPS) + 1):
-        for j in range(math.ceil(min(j_s)), math.floor(max(j_s)) + 1):
-            x, y = start[0] + i * a + j * c, start[1] + i * b + j * d
-            if low[0] - APART_MM <= x <= high[0] + APART_MM and low[1] <= y <= high[1]:
-                yield (x, y)
 
 
 def _hull_area(kin: tuple[tuple[Shape, Vector], ...], shape: Shape, at: Vector) -> float:

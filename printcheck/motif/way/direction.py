@@ -101,11 +101,15 @@ def _if_shown(answer: Direction, symmetry: Symmetry, cell: MeanCell) -> Directio
 
 
 def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
-    """Way as far as the motifs and details in view tell, where no repeat is known."""
+    """Way as far as the motifs in view tell, where no repeat is known.
+
+    Motifs and their likes show what a turn changes and what a shift does; details of a texture do not: a
+    weave, a pile or a grain has its likes unturned whichever way the cloth lies.
+    """
     headings = headings_of(swatch, separation)
     nothing = Symmetry(0.0, 0.0, 0.0, 0.0, 0.0)
-    evidence = Evidence(nothing, None, separation, headings, lambda: detail_turns(swatch), lambda: 1.0)
-    for step in (_likes, _headless, _details):
+    evidence = Evidence(nothing, None, separation, headings, lambda: Turns(0, 0, 0), lambda: 1.0)
+    for step in (_likes, _headless):
         answer = step(evidence)
         if answer is not None:
             return answer
