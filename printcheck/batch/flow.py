@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, TextIO
 
-from printcheck.batch import engines, markup, table
+from printcheck.batch import engines, markup, sheet, table
+from printcheck.batch.colourways import Known
 from printcheck.batch.jobs import Job, Outcome, failed
 from printcheck.batch.journal import Journal
 from printcheck.batch.listing import find_jobs, load_fsspec
@@ -18,7 +19,6 @@ from printcheck.batch.summary import Summary
 from printcheck.core.request import AUTO, ScaleRequest
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
-from printcheck.report.page import contact_sheet
 
 Progress = Callable[[int, int, float], None]
 SECONDS_PER_PHOTO = 60.0  # far above the slowest sound photo; one that takes longer hangs
@@ -117,6 +117,7 @@ class _Run:
         self.summary = Summary()
         self.keys: list[str] = []
         self.broken: dict[int, Outcome] = {}
+        self.same_print: dict[int, str] = {}
 
     def measure(self, options: TagOptions, progress: Progress | None) -> None:
         """Do what is not done yet, keeping each result before the next is counted."""
@@ -170,12 +171,16 @@ class _Run:
     def rows(self) -> Iterator[tuple[Job, Outcome]]:
         """Yield every row in the order given, read from the journal one at a time."""
         for job, key in zip(self.jobs, self.keys, strict=True):
-            yield job, self.journal.get(key) if key else self.broken[job.index]
+            outcome = self.journal.get(key) if key else self.broken[job.index]
+            outcome.cells["same_print_as"] = self.same_print.get(job.index, "")
+            yield job, outcome
 
     def write(self, options: TagOptions, stdout: TextIO) -> None:
         """Write every output whole or not at all."""
-        for _, outcome in self.rows():
+        known = Known()
+        for job, outcome in self.rows():
             self.summary.add(outcome)
+            self.same_print[job.index] = known.same_as(job.file, outcome.pattern)
         lines = table.csv_lines(self.rows(), table.extra_columns(self.jobs), options.kind)
         if options.out:
             _write(options.out, lines, "--out")
@@ -184,11 +189,7 @@ class _Run:
         if options.jsonld:
             _write(options.jsonld, markup.jsonld_parts(self.rows()), "--jsonld")
         if options.sheet:
-            cards = (
-                {"file": j.file, "thumbnail": o.thumbnail, "shown_mm": o.shown_mm, **o.cells}
-                for j, o in self.rows()
-            )
-            _write(options.sheet, contact_sheet.parts(cards), "--contact-sheet")
+            sheet.write(self.rows, options.sheet)
 
 
 def _write(path: Path, parts: Iterable[str], place: str) -> None:

@@ -11,7 +11,7 @@ from printcheck import __version__
 from printcheck.core.request import AUTO, ScaleRequest
 from printcheck.core.units import UnitSystem
 
-ROW_FORMAT = 3  # raise it when the same photo and options give another row
+ROW_FORMAT = 4  # raise it when the same photo and options give another row
 COLUMNS = (
     "file",
     "status",
@@ -32,6 +32,7 @@ COLUMNS = (
     "repeat",
     "extra_mm",
     "listing_text",
+    "same_print_as",
 )
 
 
@@ -89,8 +90,10 @@ class Outcome:
     numbers: dict[str, float] = field(default_factory=dict)
     thumbnail: str = ""  # JPEG, base64
     shown_mm: float = 0.0  # width of cloth in the small picture
+    matching: str = ""  # what to match, as a word for programs
     passing: bool = False  # a failure that another run may not meet (time, a crash): done again then
     remedy: str = ""  # of a failure, told once in the summary
+    pattern: dict[str, Any] = field(default_factory=dict)  # lattice and cell, to know the print again
 
     @property
     def ok(self) -> bool:

@@ -48,6 +48,13 @@ def product(job: Job, outcome: Outcome) -> dict[str, Any]:
         entry["color"] = cells["colours"]
     if outcome.cells["listing_text"]:
         entry["description"] = cells["listing_text"]
+    if cells["same_print_as"]:
+        group = quote(cells["same_print_as"].encode("utf-8", "backslashreplace"))
+        entry["isVariantOf"] = {
+            "@type": "ProductGroup",
+            "productGroupID": f"urn:printcheck:{group}",
+            "variesBy": "https://schema.org/color",
+        }
     identifier = dict(job.extra).get("sku") or dict(job.extra).get("product_id")
     if identifier:
         entry["sku"] = identifier

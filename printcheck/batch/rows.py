@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from printcheck.batch.jobs import Job, Outcome
 from printcheck.core.request import ScaleRequest
@@ -34,6 +34,7 @@ class Row:
     motif_mm: float | None = None
     confidence: float | None = None
     extra_mm: float | None = None
+    same_print_as: str = ""
     message: str = ""
 
 
@@ -47,6 +48,7 @@ def rows_of(
     units: UnitSystem,
 ) -> Iterator[Row]:
     """Rows of a folder or list; see :func:`printcheck.tag`."""
+    from printcheck.batch.colourways import Known
     from printcheck.batch.engines import default_workers, on_this_machine
     from printcheck.batch.flow import SECONDS_PER_PHOTO
     from printcheck.batch.listing import find_jobs
@@ -55,12 +57,14 @@ def rows_of(
     made = on_this_machine(
         jobs, workers=min(workers or default_workers(), len(jobs)), seconds=SECONDS_PER_PHOTO
     )
-    waiting: dict[int, Row] = {}
+    waiting: dict[int, tuple[Row, dict[str, Any]]] = {}
+    known = Known()
     following = 0
     for job, outcome in made:
-        waiting[job.index] = row_of(job, outcome)
+        waiting[job.index] = row_of(job, outcome), outcome.pattern
         while following in waiting:
-            yield waiting.pop(following)
+            row, pattern = waiting.pop(following)
+            yield replace(row, same_print_as=known.same_as(row.file, pattern))
             following += 1
 
 

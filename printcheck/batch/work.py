@@ -8,12 +8,13 @@ import time
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
+from printcheck.batch.colourways import pattern_of
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.thumbnail import small_picture
 from printcheck.report.words.findings import said
-from printcheck.report.words.listing import listing_text, match_in_short, repeat_in_short
+from printcheck.report.words.listing import listing_text, match_in_short, matching_of, repeat_in_short
 
 if TYPE_CHECKING:
     from printcheck.core.measurement import Measurement
@@ -64,7 +65,9 @@ def _measured(job: Job, path: Path) -> Outcome:
     picture, shown_mm = thumbnail(measured.cloth) if job.thumbnail else ("", 0.0)
     extra_mm = extra_for(job.kind, m) if job.kind else None
     cells = cells_of(m, job.units, kind=job.kind, extra_mm=extra_mm)
-    return Outcome(cells, _numbers(m), picture, shown_mm if m.scale is not None else 0.0)
+    pattern = pattern_of(m.repeat, measured.cell) if m.scale is not None else {}
+    width = shown_mm if m.scale is not None else 0.0
+    return Outcome(cells, _numbers(m), picture, width, matching=matching_of(m), pattern=pattern)
 
 
 def extra_for(kind: str, m: Measurement) -> float | None:
@@ -130,6 +133,7 @@ def cells_of(
         "repeat": repeat_in_short(m, units),
         "extra_mm": _mm(extra_mm, 0),
         "listing_text": listing_text(m, units, kind=kind, extra_mm=extra_mm),
+        "same_print_as": "",  # told once all rows are there
     }
     assert tuple(cells) == COLUMNS[1:]
     return cells

@@ -31,6 +31,7 @@ CELLS = {
     "repeat": "64.0 mm x 32.0 mm straight",
     "extra_mm": "200",
     "listing_text": "Large floral.",
+    "same_print_as": "first.jpg",
 }
 NUMBERS = {"repeat_across_mm": 64.0, "repeat_along_mm": 32.0, "confidence": 0.97}
 

@@ -12,7 +12,7 @@ import pytest
 from printcheck.core.handover import FlatCloth
 from printcheck.core.measurement import PhotoFacts, Scale
 from printcheck.report.drawing.thumbnail import HEIGHT_PX, OUTSIDE_BGR, WIDTH_PX, thumbnail
-from printcheck.report.page.contact_sheet import parts
+from printcheck.report.page.contact_sheet import Choices, parts
 
 
 def cloth(size_px: tuple[int, int], to_photo: np.ndarray) -> FlatCloth:
@@ -45,21 +45,61 @@ def test_outside_the_photo_it_is_pale() -> None:
 
 
 def card(**cells: object) -> dict[str, object]:
-    row = dict.fromkeys(("repeat_across_mm", "repeat_along_mm", "match_advice", "message"), "")
-    kind = {"status": "ok", "difficulty": "care", "way": "tossed", "classes": "small busy"}
-    return {"file": "a<b>.jpg", "thumbnail": "AAAA", "shown_mm": 150.0, **row, **kind, **cells}
+    empty = (
+        "repeat",
+        "repeat_across_mm",
+        "repeat_along_mm",
+        "match_advice",
+        "message",
+        "colours",
+        "print_name",
+    )
+    kind = {
+        "status": "ok",
+        "difficulty": "care",
+        "way": "tossed",
+        "classes": "small busy",
+        "matching": "none",
+    }
+    own = {"index": 0, "file": "a<b>.jpg", "thumbnail": "AAAA", "shown_mm": 150.0, "same_print_as": ""}
+    return {**dict.fromkeys(empty, ""), **kind, **own, **cells}
+
+
+def page_of(*rows: dict[str, object]) -> str:
+    choices = Choices()
+    for row in rows:
+        choices.add(row)
+    return "".join(parts(rows, choices))
 
 
 def test_a_card_is_shown_under_each_of_its_kinds_and_its_bar_is_to_scale() -> None:
-    page = "".join(parts([card()]))
-    assert 'data-classes="small busy"' in page
-    assert 'body:has(#classes-busy:checked) .card:not([data-classes~="busy"])' in page
+    page = page_of(card(), card(classes="large"))
+    assert 'data-classes="small|busy"' in page
+    assert page.count('value="busy"') == 1
     width, length = re.search(r'width: ([\d.]+)%"></span>(\d+) mm', page).groups()  # type: ignore[union-attr]
     assert float(width) / 100 * 150.0 == pytest.approx(float(length), abs=0.1)
     assert "a&lt;b&gt;.jpg" in page
 
 
-def test_a_failed_photo_has_no_picture() -> None:
-    page = "".join(parts([card(status="failed", message="damaged", thumbnail="", shown_mm=0.0)]))
+def test_what_all_listings_share_is_no_filter() -> None:
+    assert 'data-group="difficulty"' not in page_of(card(), card())
+
+
+def test_sizes_are_offered_in_order_the_unknown_last() -> None:
+    rows = [card(repeat_across_mm=mm, repeat_along_mm="3.0") for mm in ("7.0", "300.0", "2.0", "")]
+    choices = Choices()
+    for row in (*rows, card(repeat_along_mm="")):
+        choices.add(row)
+    sizes = next(group[2] for group in choices.groups() if group[0] == "size")
+    assert sizes == [
+        ("under 5 mm", "under 5 mm", 2),
+        ("5 to 10 mm", "5 to 10 mm", 1),
+        ("over 250 mm", "over 250 mm", 1),
+        ("", "not known", 1),
+    ]
+
+
+def test_a_failed_photo_has_no_picture_of_cloth() -> None:
+    page = page_of(card(status="failed", message="damaged", thumbnail="", shown_mm=0.0))
     assert "<img" not in page
     assert "damaged" in page

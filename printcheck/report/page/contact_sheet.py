@@ -1,100 +1,140 @@
-"""A contact sheet: one small picture per listing, with filters that work without a server or a script."""
+"""A contact sheet: one small picture per listing, to sort and filter in a browser, without a server."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 BARS_MM = (200, 100, 50, 20, 10, 5, 2, 1)  # lengths of the scale bar tried, longest first
 LONGEST_BAR = 0.45  # of the small picture's width
+SIZES_MM = (5, 10, 25, 50, 100, 250)  # bounds of the sizes offered: a rough doubling, as prints are sold
+MOST_COLOURS = 24  # offered, the commonest first: a longer list is not read
 
-FILTERS = {  # cell -> (label, values offered); a cell may hold several words
-    "difficulty": ("Difficulty", ("easy", "care", "hard")),
-    "classes": ("Kind", ("small", "medium", "large", "busy", "directional", "stripe", "check", "plain")),
-    "way": ("Direction", ("one-way", "two-way", "four-way", "tossed")),
-    "status": ("Status", ("ok", "no-scale", "failed")),
+EMBEDDED = "data:image/jpeg;base64,{thumbnail}"  # address of a picture that stands in the page itself
+
+LABELS = {  # what is filtered by, in the order shown
+    "difficulty": "Difficulty",
+    "size": "Repeat",
+    "way": "Direction",
+    "matching": "Matching",
+    "classes": "Kind",
+    "colours": "Colour",
+    "status": "Status",
+}
+ORDER = (
+    *("easy", "care", "hard"),
+    *("small", "medium", "large", "busy", "directional", "stripe", "check", "plain"),
+    *("one-way", "two-way", "four-way", "tossed"),
+    *("none", "level", "upright", "both", "by-size", "find-repeat"),
+    *("ok", "no-scale", "failed"),
+)
+WORDS = {  # values that do not speak for themselves
+    "none": "no matching",
+    "level": "rows",
+    "upright": "columns",
+    "both": "rows and columns",
+    "by-size": "depends on its size",
+    "find-repeat": "repeat not seen",
+    "no-scale": "without a scale",
+    "": "not known",
 }
 
-TEMPLATE = """<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
-<title>Contact sheet of prints</title>
-<style>
-:root { color-scheme: light dark; --edge: color-mix(in srgb, currentColor 25%, transparent); }
-body { font: 16px/1.4 system-ui, sans-serif; margin: 1rem; }
-form { display: flex; flex-wrap: wrap; gap: .5rem 1.5rem; margin-bottom: 1rem; }
-fieldset { border: 1px solid var(--edge); border-radius: .4rem; padding: .2rem .6rem; }
-label { margin-right: .6rem; white-space: nowrap; }
-ul.cards { display: grid; grid-template-columns: repeat(auto-fill, minmax(10.5rem, 1fr)); gap: .8rem;
-  padding: 0; list-style: none; }
-.card { border: 1px solid var(--edge); border-radius: .4rem; padding: .5rem; overflow-wrap: anywhere; }
-.card img { display: block; width: 100%; aspect-ratio: 4 / 3; border-radius: .2rem; }
-.bar { margin: .2rem 0 0; font-size: .8rem; line-height: 1.2; }
-.bar span { display: block; border: 1px solid; border-top: 0; height: .25rem; }
-.card h2 { font-size: .95rem; margin: .3rem 0; } .card p { margin: .1rem 0; font-size: .9rem; }
-{% for cell, (label, values) in filters.items() %}{% for v in values -%}
-body:has(#{{ cell }}-{{ v }}:checked) .card:not([data-{{ cell }}~="{{ v }}"]) { display: none; }
-{% endfor %}{% endfor -%}
-@media print { form { display: none; } .card { break-inside: avoid; } }
-</style></head><body>
-<header><h1>Contact sheet of prints</h1></header>
-<main>
-<form aria-label="Filters">
-{%- for cell, (label, values) in filters.items() %}
-<fieldset><legend>{{ label }}</legend>
-<label><input type="radio" name="{{ cell }}" id="{{ cell }}-all" checked> all</label>
-{%- for v in values %}
-<label><input type="radio" name="{{ cell }}" id="{{ cell }}-{{ v }}"> {{ v }}</label>
-{%- endfor %}</fieldset>
-{%- endfor %}
-</form>
-<ul class="cards">
-{% for c in cards -%}
-<li class="card" data-difficulty="{{ c.difficulty }}" data-classes="{{ c.classes }}" data-way="{{ c.way }}"
-data-status="{{ c.status }}">
-{%- if c.thumbnail %}<img alt="" loading="lazy" src="data:image/jpeg;base64,{{ c.thumbnail }}">
-{% if c.shown_mm -%}
-<p class="bar"><span style="width: {{ bar(c)[1] }}%"></span>{{ bar(c)[0] }} mm</p>{% endif %}
-{%- endif %}
-<h2>{{ c.file }}</h2>
-{%- if c.status != "failed" %}
-<p><strong>{{ c.difficulty }}</strong>, {{ c.way }}; {{ c.print_name or c.classes }}</p>
-<p>{{ size(c) }}</p>
-<p>{{ c.match_advice }}</p>
-{%- else %}
-<p><strong>failed</strong>: {{ c.message }}</p>
-{%- endif %}
-</li>
-{% endfor -%}
-</ul></main></body></html>
-"""
+
+class Choices:
+    """Values that the listings have, counted while their rows are gone through once."""
+
+    def __init__(self) -> None:
+        self._counts: dict[str, Counter[str]] = {key: Counter() for key in LABELS}
+
+    def add(self, row: Mapping[str, Any]) -> None:
+        """Count one row of the table."""
+        for key, value in values_of(row).items():
+            self._counts[key].update(set(value.split("|")))
+
+    def groups(self) -> list[tuple[str, str, list[tuple[str, str, int]]]]:
+        """Key, label, and (value, words, count) of each group of more than one value, in the order shown."""
+        shown = ((key, LABELS[key], self._choices(key)) for key in LABELS)
+        return [group for group in shown if len(group[2]) > 1]
+
+    def _choices(self, key: str) -> list[tuple[str, str, int]]:
+        counts = self._counts[key]
+        if key == "colours":
+            found = counts.most_common(MOST_COLOURS)
+        else:
+            sizes = [_size_words(i) for i in range(len(SIZES_MM) + 1)]
+            rank = {value: i for i, value in enumerate((*ORDER, *sizes))}
+            found = sorted(counts.items(), key=lambda item: (item[0] == "", rank.get(item[0], 0)))
+        return [(value, WORDS.get(value, value), count) for value, count in found]
 
 
-def parts(cards: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+def values_of(row: Mapping[str, Any]) -> dict[str, str]:
+    """What a row is filtered by: words parted by ``|``."""
+    lengths = [float(row[key]) for key in ("repeat_across_mm", "repeat_along_mm") if row[key]]
+    size = _size_words(sum(bound <= max(lengths) for bound in SIZES_MM)) if lengths else ""
+    return {
+        "difficulty": row["difficulty"],
+        "size": size,
+        "way": row["way"],
+        "matching": row["matching"],
+        "classes": "|".join(row["classes"].split()),
+        "colours": "|".join(row["colours"].split(", ")),
+        "status": row["status"],
+    }
+
+
+def parts(
+    rows: Iterable[Mapping[str, Any]],
+    choices: Choices,
+    *,
+    picture: str = EMBEDDED,
+) -> Iterator[str]:
     """Yield the page in parts.
 
-    A card is a row of the table with ``thumbnail`` (JPEG, base64; may be empty) and ``shown_mm`` (width of
-    the cloth in it, mm) besides.
+    Parameters
+    ----------
+    rows : iterable of mapping
+        Rows of the table with ``thumbnail`` (JPEG in base64; may be empty), ``shown_mm`` (width of the cloth
+        in it, mm), ``matching`` (a word for programs) and ``index`` besides.
+    choices : Choices
+        What all rows have been counted in.
+    picture : str, keyword-only
+        Address of a row's picture.
     """
-    from jinja2 import Environment
+    from jinja2 import Environment, PackageLoader
 
-    environment = Environment(autoescape=True)
-    template = environment.from_string(TEMPLATE)
-    return template.generate(filters=FILTERS, cards=cards, size=_size, bar=_bar)
+    environment = Environment(loader=PackageLoader("printcheck.report.page"), autoescape=True)
+    template = environment.get_template("contact_sheet.html")
+    return template.generate(groups=choices.groups(), cards=(_card(row, picture) for row in rows))
 
 
-def _size(card: Mapping[str, Any]) -> str:
-    if card["status"] == "no-scale":
+def _card(row: Mapping[str, Any], picture: str) -> dict[str, Any]:
+    lengths = [float(row[key]) for key in ("repeat_across_mm", "repeat_along_mm") if row[key]]
+    return {
+        **row,
+        "kinds": values_of(row),
+        "mm": max(lengths, default=""),
+        "picture": picture.format(**row) if row["thumbnail"] else "",
+        "bar": _bar(row["shown_mm"]) if row["shown_mm"] else None,
+        "size_text": _size(row),
+    }
+
+
+def _size_words(place: int) -> str:
+    if place == 0:
+        return f"under {SIZES_MM[0]} mm"
+    if place == len(SIZES_MM):
+        return f"over {SIZES_MM[-1]} mm"
+    return f"{SIZES_MM[place - 1]} to {SIZES_MM[place]} mm"
+
+
+def _size(row: Mapping[str, Any]) -> str:
+    if row["status"] == "no-scale":
         return "no scale, so no sizes"
-    across, along = card["repeat_across_mm"], card["repeat_along_mm"]
-    if across and along:
-        return f"repeat {across} mm across, {along} mm along"
-    if across or along:
-        return f"repeat {across or along} mm {'across' if across else 'along'}"
-    return "no repeat found"
+    return f"repeat {row['repeat']}" if row["repeat"] else "no repeat found"
 
 
-def _bar(card: Mapping[str, Any]) -> tuple[int, float]:
+def _bar(shown_mm: float) -> tuple[int, float]:
     """Length of the scale bar in mm, and its share of the picture's width in per cent."""
-    shown_mm = card["shown_mm"]
     length_mm = next((mm for mm in BARS_MM if mm <= LONGEST_BAR * shown_mm), BARS_MM[-1])
     return length_mm, round(100 * length_mm / shown_mm, 2)

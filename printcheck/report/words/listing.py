@@ -12,23 +12,26 @@ MATCH_WORDS = {
     "level": "match the rows at the seams",
     "upright": "match the columns at the seams",
     "both": "match rows and columns at the seams",
+    "find-repeat": "look for the repeat on the bolt before matching",
+    "by-size": "whether to match it hangs on its size",
 }
-REPEAT_UNKNOWN_WORDS = "look for the repeat on the bolt before matching"
-BY_SIZE_WORDS = "whether to match it hangs on its size"
 ONE_WAY_WORDS = "lay all pieces one way"
 NOTHING_MM = 0.5  # less is no cloth that a shop cuts
 
 
+def matching_of(m: Measurement) -> str:
+    """Word for programs of what to match: a key of MATCH_WORDS."""
+    if any(f.code == "match-by-size" for f in m.findings):
+        return "by-size"
+    if m.seams.verdict == "unseen":
+        return "none"
+    return "find-repeat" if m.repeat.kind == "beyond-photo" else m.seams.needs
+
+
 def match_in_short(m: Measurement) -> str:
     """Advice in a few words: what to match, and whether all pieces lie one way."""
-    words = [MATCH_WORDS["none"] if m.seams.verdict == "unseen" else MATCH_WORDS[m.seams.needs]]
-    if m.repeat.kind == "beyond-photo" and m.seams.verdict != "unseen":
-        words = [REPEAT_UNKNOWN_WORDS]
-    if any(f.code == "match-by-size" for f in m.findings):
-        words = [BY_SIZE_WORDS]
-    if m.direction.way == "one-way":
-        words.append(ONE_WAY_WORDS)
-    return ", ".join(words)
+    words = MATCH_WORDS[matching_of(m)]
+    return f"{words}, {ONE_WAY_WORDS}" if m.direction.way == "one-way" else words
 
 
 def repeat_in_short(m: Measurement, units: UnitSystem) -> str:

@@ -1,0 +1,80 @@
+"""One print in two colours is told as one; another print on the same lattice is not."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from printcheck.batch.colourways import Known, key_of, pattern_of, probability
+from printcheck.core.handover import MeanCell
+from printcheck.core.measurement import Repeat
+
+SIDE = 96
+BASIS = np.array([[40.0, 0.0], [0.0, 50.0]])
+Inks = tuple[tuple[float, float, float], ...]
+NAVY: Inks = ((25, 5, -30), (85, 0, 10), (50, 50, 30))
+PALE: Inks = ((90, 0, 5), (40, -35, 25), (60, 10, -40))
+
+
+def cell(inks: Inks, *, seed: int = 0, shift: tuple[int, int] = (0, 0), turned: bool = False) -> MeanCell:
+    """Discs of two inks on a ground, blurred as a photo blurs; where they lie hangs on ``seed`` alone."""
+    rng = np.random.default_rng(seed)
+    y, x = np.mgrid[:SIDE, :SIDE]
+    soft = np.tile(np.array(inks[0], float), (SIDE, SIDE, 1))
+    for i in range(7):
+        (cy, cx), r = rng.uniform(0, SIDE, 2), rng.uniform(6, 16)
+        dy, dx = (np.minimum(d, SIDE - d) for d in (np.abs(y - cy), np.abs(x - cx)))
+        cover = np.clip(r - np.hypot(dy, dx) + 0.5, 0, 1)[..., None]
+        soft = soft * (1 - cover) + np.array(inks[1 + i % 2]) * cover
+    soft += np.random.default_rng(seed + 100).normal(0, 0.3, soft.shape)
+    if turned:
+        soft = soft[::-1, ::-1]
+    return MeanCell(np.roll(soft, shift, (0, 1)).astype(np.float32), BASIS, 0.99, 6.0)
+
+
+def known_by(made: MeanCell, *, scale: float = 1.0, error_mm: float = 0.2) -> dict[str, object]:
+    basis = tuple((float(a), float(b)) for a, b in made.basis_mm * scale)
+    repeat = Repeat("lattice", "straight", basis_mm=basis, error_mm=error_mm)
+    return pattern_of(repeat, MeanCell(made.lab, made.basis_mm * scale, 0.99, 6.0))
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize("scale", [1.0, 1.005])
+def test_the_same_print_in_other_inks_shifted_and_turned_is_known_again(turned: bool, scale: float) -> None:
+    first = known_by(cell(NAVY))
+    other = known_by(cell(PALE, shift=(17, 40), turned=turned), scale=scale)
+    assert probability(key_of(first), key_of(other)) > 0.9
+
+
+@pytest.mark.parametrize("seed", range(1, 6))
+def test_another_print_on_the_same_lattice_is_another(seed: int) -> None:
+    assert probability(key_of(known_by(cell(NAVY))), key_of(known_by(cell(NAVY, seed=seed)))) < 0.1
+
+
+@pytest.mark.parametrize("scale", [0.93, 1.07, 2.0])
+def test_the_same_drawing_at_another_size_is_another_print(scale: float) -> None:
+    first, other = known_by(cell(NAVY)), known_by(cell(PALE), scale=scale)
+    assert probability(key_of(first), key_of(other)) < 0.1
+
+
+def test_another_basis_of_the_lattice_makes_no_other_print() -> None:
+    """Column u of the sheared cell runs along a + b: its pixel (v, u) shows place (u, u + v) of the first."""
+    straight = cell(NAVY)
+    v, u = np.indices((SIDE, SIDE))
+    sheared = MeanCell(straight.lab[(u + v) % SIDE, u], np.array([BASIS[0] + BASIS[1], BASIS[1]]), 0.99, 6.0)
+    assert probability(key_of(known_by(straight)), key_of(known_by(sheared))) > 0.9
+
+
+def test_listings_name_the_first_of_their_print() -> None:
+    known = Known()
+    shown = [cell(NAVY), cell(NAVY, seed=1), cell(PALE, shift=(3, 5)), cell(PALE, seed=1)]
+    named = [known.same_as(f"{i}.jpg", known_by(one)) for i, one in enumerate(shown)]
+    assert named == ["", "", "0.jpg", "1.jpg"]
+    assert known.same_as("plain.jpg", {}) == ""
+
+
+def test_no_repeat_is_known_by_nothing() -> None:
+    assert pattern_of(Repeat("none"), None) == {}
+    assert math.isclose(key_of(known_by(cell(NAVY))).area, 2000.0)
