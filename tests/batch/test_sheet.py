@@ -16,7 +16,7 @@ import pytest
 
 from printcheck.batch import sheet
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
-from tests.web.test_browser import AXE, CHROMIUM, QUIET
+from tests.web.test_browser import AXE, CHROMIUM, PATIENT_MS, QUIET
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 
@@ -72,15 +72,21 @@ def browser() -> Iterator[object]:
         found.close()
 
 
-@pytest.fixture(params=["one file", "folder"])
-def page(browser: object, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[object]:
-    path = tmp_path / "sheet.html"
+@pytest.fixture(scope="module", params=["one file", "folder"])
+def written(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> str:
+    path = tmp_path_factory.mktemp("sheet") / "sheet.html"
     sheet.write(listings, path, largest=1000 if request.param == "folder" else sheet.LARGEST_FILE)
+    return path.as_uri()
+
+
+@pytest.fixture
+def page(browser: object, written: str) -> Iterator[object]:
     tab = browser.new_page()
+    tab.set_default_timeout(PATIENT_MS)
     said: list[str] = []
     tab.on("pageerror", lambda error: said.append(str(error)))
     tab.on("console", lambda message: said.append(message.text))
-    tab.goto(path.as_uri())
+    tab.goto(written)
     yield tab
     tab.close()
     assert said == []
