@@ -73,6 +73,15 @@ class Print:
     family: Family | None = None  # of a stripe, check or plaid, where it was measured
 
     @property
+    def turns_alone(self) -> bool:
+        """Whether pieces may turn one by one about the print's own centre lines (an even plaid's bars).
+
+        It must be known that a half turn changes nothing: on a four-way print, or a two-way stripe,
+        check or plaid.
+        """
+        return self.way == "four-way" or (self.way == "two-way" and self.family is not None)
+
+    @property
     def feature(self) -> Feature:
         """What of the print one looks for on the cloth to lay a piece by."""
         if self.family in ("check", "plaid"):

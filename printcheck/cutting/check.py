@@ -28,6 +28,7 @@ from printcheck.core.plan import (
 OVERLAP_MM = 0.02  # mm: two pieces may run into each other by this much, a fifth of the counting step
 OVERLAP_MM2 = 5.0  # mm2: the same for outlines, a sliver along a metre of edge
 Point = tuple[float, float]
+Centre = tuple[float | None, float | None]
 
 
 def faults(
@@ -66,8 +67,9 @@ def faults(
     found = _off_the_cloth(project, pieces, layout, print_.border and at_border)
     found += _overlaps(pieces, layout)
     found += _wrongly_turned(pieces, at, print_, keeps_way, seams)
+    centre = print_centre(project, at, seams)
     for seam in seams:
-        miss = seam_residual_mm(project, print_, at, seam)
+        miss = seam_residual_mm(project, print_, at, seam, centre)
         if miss > MATCH_TOLERANCE_MM:
             found.append(f"the seam {seam_name(seam.join)} misses by {miss:.2f} mm")
     return found + _places_missed(project, print_, at, places)
@@ -78,14 +80,55 @@ def seam_name(join: tuple[SeamEnd, SeamEnd]) -> str:
     return f"{join[0].piece} to {join[1].piece}"
 
 
-def seam_residual_mm(project: Project, print_: Print, at: dict[str, Placement], seam: Seam) -> float:
-    """Distance of a seam's two points on the cloth from the nearest match, in mm."""
-    pieces = {piece.name: piece for piece in project.pieces}
-    one, two = (_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
+def seam_residual_mm(
+    project: Project,
+    print_: Print,
+    at: dict[str, Placement],
+    seam: Seam,
+    centre: Centre | None = None,
+) -> float:
+    """Distance of a seam's two points on the cloth from the nearest match, in mm.
+
+    Where one side of it is turned, that side reads the print backwards: the point that it must meet is the
+    image of its own about ``centre``, one of the centres at which the print takes a half turn.
+    """
+    one, two = _ends(project, at, seam)
+    if turned_apart(at, seam) and centre is not None:
+        two = (2 * (centre[0] or 0.0) - two[0], 2 * (centre[1] or 0.0) - two[1])
     kind = seam.match
     if any(at[end.piece].crosswise for end in seam.join):
         kind = kind_of(MATCH_KINDS[kind].along, MATCH_KINDS[kind].across)  # type: ignore[assignment]
     return _away((one[0] - two[0], one[1] - two[1]), _washed(project, print_), kind)
+
+
+def turned_apart(at: dict[str, Placement], seam: Seam) -> bool:
+    """Whether only one side of a seam is turned end for end."""
+    one, two = (at[end.piece].turned for end in seam.join)
+    return one != two
+
+
+def print_centre(project: Project, at: dict[str, Placement], seams: Sequence[Seam]) -> Centre | None:
+    """Where the print must have a centre of its half turn, for seams of which one side is turned.
+
+    The first such seam says where on each axis that it asks for; None for an axis that none asks for,
+    and where there is no such seam.
+    """
+    apart = [seam for seam in seams if turned_apart(at, seam)]
+    if not apart:
+        return None
+    centre: list[float | None] = [None, None]
+    for axis in (0, 1):
+        asking = [s for s in apart if (MATCH_KINDS[s.match].across, MATCH_KINDS[s.match].along)[axis]]
+        if asking:
+            full = sorted(asking, key=lambda s: not MATCH_KINDS[s.match].full)[0]
+            centre[axis] = sum(end[axis] for end in _ends(project, at, full)) / 2
+    return centre[0], centre[1]
+
+
+def _ends(project: Project, at: dict[str, Placement], seam: Seam) -> tuple[Point, Point]:
+    pieces = {piece.name: piece for piece in project.pieces}
+    one, two = (_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
+    return one, two
 
 
 def _washed(project: Project, print_: Print) -> list[Point]:
@@ -207,9 +250,8 @@ def _wrongly_turned(
             found.append(f"{name} is turned and must not be")
         if spot.mirrored != pieces[name].mirrored:
             found.append(f"{name} is mirrored wrongly")
-    for seam in seams if print_.lattice is not None else ():
-        one, two = (at[end.piece].turned for end in seam.join)
-        if one != two:
+    for seam in seams if print_.lattice is not None and not print_.turns_alone else ():
+        if turned_apart(at, seam):
             found.append(f"only one side of the seam {seam_name(seam.join)} is turned")
     return found
 

@@ -17,6 +17,7 @@ from printcheck.core.plan import (
     Seam,
     StepMatch,
 )
+from printcheck.cutting.check import Centre
 from printcheck.cutting.demand.demands import between_mm
 
 NOISE_MM = 0.05  # half a counting step: boxes that run into each other by less lie side by side
@@ -74,7 +75,12 @@ def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tupl
 
 
 def start_of(
-    project: Project, print_: Print, layout: CutLayout, lattice: Lattice | None, motif_at: Vector | None
+    project: Project,
+    print_: Print,
+    layout: CutLayout,
+    lattice: Lattice | None,
+    motif_at: Vector | None,
+    centre: Centre | None = None,
 ) -> PrintStart | None:
     """Where the print must lie under a matched layout; None where it leaves that open.
 
@@ -86,6 +92,9 @@ def start_of(
         Of the washed cloth.
     motif_at : (x, y) or None
         Middle of a motif where the fewest are cut; a place of the project overrules it.
+    centre : (x, y) or None
+        Where seams ask for a middle of the print, because one side of them is turned about it; x or y
+        is None where they leave it open.
     """
     pieces = {piece.name: piece for piece in project.pieces}
     spots = {spot.piece: spot for spot in layout.placements}
@@ -94,6 +103,8 @@ def start_of(
         x, y = point_on_cloth(pieces[place.piece], spots[place.piece], place.at)
         hole = between_mm(lattice) if place.on == "between" else (0.0, 0.0)
         motif_at = (x - hole[0], y - hole[1])
+    if centre is not None:
+        motif_at = (centre[0] or 0.0, centre[1] or 0.0)
     if lattice is None or motif_at is None or print_.border:
         return None
     known = print_.motif_from_selvedge_mm is not None and bool(project.places)
@@ -108,9 +119,12 @@ def start_of(
     )
     step = 0.0 if known else lattice.column_mm or 0.0
     at = _near_corner(lattice, motif_at, margin)
-    return PrintStart(
-        print_.feature, at, bool(project.places), (max(0.0, slide[0]), max(0.0, slide[1])), step
-    )
+    feature = print_.feature
+    if centre is not None:
+        at = tuple(None if c is None else a for a, c in zip(at, centre, strict=True))  # type: ignore[assignment]
+        feature = "bar" if None in centre and feature == "crossing" else feature
+    tied = centre is not None or bool(project.places)
+    return PrintStart(feature, at, tied, (max(0.0, slide[0]), max(0.0, slide[1])), step)
 
 
 def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Vector:

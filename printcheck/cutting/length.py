@@ -24,7 +24,7 @@ from printcheck.core.plan import (
     SeamResidual,
     Worth,
 )
-from printcheck.cutting.check import faults, seam_residual_mm
+from printcheck.cutting.check import Centre, faults, print_centre, seam_residual_mm
 from printcheck.cutting.cutting_steps import start_of, steps_of
 from printcheck.cutting.demand.demands import (
     PROOF_MM,
@@ -44,7 +44,7 @@ from printcheck.cutting.errors.skew import off_grain
 from printcheck.cutting.money import cost_of, to_buy_mm, worst_to_buy_mm
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
 from printcheck.cutting.shape.cut_figures import spared
-from printcheck.cutting.start_allowance import start_allowance_mm
+from printcheck.cutting.start_allowance import room_across_mm, start_allowance_mm
 
 ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
@@ -103,6 +103,7 @@ def plan_length(
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=seconds))
     others = _other_layouts(job, answers)
+    answers = _turned_alone(job, demands.alone, answers)
     answers, figures = _spared(job, settled, _ordered(answers, others))
     unmatched = _unmatched(job, demands, answers)
     _insist_sound(project, print, answers, unmatched, match)
@@ -172,13 +173,23 @@ class _Job:
         """Whether a layout's place across is that of the print, so that it may not slide aside."""
         return not self.project.places or self.print_.motif_from_selvedge_mm is not None
 
+    def centre_of(self, layout: CutLayout) -> Centre | None:
+        """Where a layout asks for a centre of the print, because one side of a seam is turned."""
+        return print_centre(self.project, {s.piece: s for s in layout.placements}, self.seams)
+
     def allowance_mm(self, layout: CutLayout | None) -> float:
         """What a layout loses at its start, where a point of it is put on the print or the user asks."""
         lattice = washed_lattice(self.project, self.print_)
-        wanted = bool(self.project.places) if self.start_allowance is None else self.start_allowance
-        if layout is None or lattice is None or not wanted:
+        if layout is None or lattice is None:
+            return 0.0
+        centred = self.centre_of(layout) is not None
+        wanted = self.project.places or centred if self.start_allowance is None else self.start_allowance
+        if not wanted:
             return 0.0
         demand = demands_of(self.project, self.print_).plain
+        if centred:  # centres of a half turn lie half a translation apart
+            lattice = lattice.scaled(0.5, 0.5)
+            return start_allowance_mm(demand, layout, lattice, columns_known=False)
         return start_allowance_mm(demand, layout, lattice, columns_known=self._columns_known)
 
 
@@ -222,7 +233,7 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
     """Move parts within their room so that fewer motifs are cut."""
     lattice = washed_lattice(job.project, job.print_)
     advised = answers.advised
-    if demand is None or advised is None or lattice is None:
+    if demand is None or advised is None or lattice is None or job.centre_of(advised) is not None:
         return answers, None
     limit = job.at_most(max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds))
     found = spared(job.project, job.print_, pieces_only(demand), advised, lattice, seconds=limit)
@@ -264,6 +275,33 @@ def _other_layouts(job: _Job, answers: Answers) -> dict[tuple[Seam, ...], CutLay
         seams = kept_seams(job.project, job.print_, match)
         layouts[seams] = None if settled is None else _one_layout(settled, job, answers)
     return layouts
+
+
+def _turned_alone(job: _Job, demand: Demand | None, answers: Answers) -> Answers:
+    """Turn pieces one by one about the print's centre lines where that is shorter, its start included."""
+    if demand is None or answers.advised is None:
+        return answers
+    settled = settle(demand)[0]
+    if settled is None or answers.plain.length_mm >= answers.advised.length_mm - PROOF_MM:
+        return answers
+    found = _one_layout(settled, job, answers)
+    if found is None or _needs_mm(job, found) >= _needs_mm(job, answers.advised):
+        return answers
+    bad = faults(job.project, job.print_, found, keeps_way=True, seams=job.seams)
+    return answers if bad or not _meets_columns(job, demand, found) else replace(answers, advised=found)
+
+
+def _meets_columns(job: _Job, demand: Demand, layout: CutLayout) -> bool:
+    """Whether a layout that asks for a middle of the print across has room to move to one."""
+    centre, lattice = job.centre_of(layout), washed_lattice(job.project, job.print_)
+    column = lattice.column_mm if lattice is not None else None
+    if centre is None or centre[0] is None or column is None:
+        return True
+    return sum(room_across_mm(demand, layout)) >= column / 2
+
+
+def _needs_mm(job: _Job, layout: CutLayout) -> float:
+    return layout.length_mm + job.allowance_mm(layout)
 
 
 def _ordered(answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Answers:
@@ -374,7 +412,8 @@ def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStar
         return None
     lattice = washed_lattice(job.project, job.print_)
     motif_at = figures.motif_at_mm if figures else None
-    return start_of(job.project, job.print_, answers.advised, lattice, motif_at)
+    centre = job.centre_of(answers.advised)
+    return start_of(job.project, job.print_, answers.advised, lattice, motif_at, centre)
 
 
 def _steps(job: _Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
@@ -405,11 +444,12 @@ def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:
 
 def _residuals(job: _Job, layout: CutLayout | None) -> tuple[SeamResidual, ...]:
     at = {} if layout is None else {spot.piece: spot for spot in layout.placements}
+    centre = print_centre(job.project, at, job.seams) if at else None
     return tuple(
         SeamResidual(
             seam.join,
             seam.match,
-            None if layout is None else seam_residual_mm(job.project, job.print_, at, seam),
+            None if layout is None else seam_residual_mm(job.project, job.print_, at, seam, centre),
         )
         for seam in job.seams
     )

@@ -18,11 +18,15 @@ from tests.cutting.random_projects import projects  # isort: skip
 from tests.cutting.rectangle_garments import cushions, curtains, skirt, trousers  # isort: skip
 
 
+PROVED_S = 100.0  # s: a search ends with its proof, within seconds on an idle machine
+WORKERS = 2  # each second of the solver counts twice in the process's own time
+
+
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("count", [6, 9, 12])
 def test_perfect_packings_come_back(seed: int, count: int) -> None:
     project, print_, best = planted(seed, count)
-    plan = plan_length(project, print_, seconds=10)
+    plan = plan_length(project, print_, seconds=PROVED_S)
     assert plan.plain.length_mm == pytest.approx(best, abs=0.1)
     assert plan.matched is not None and plan.matched.proved
     assert plan.matched.length_mm == pytest.approx(best, abs=0.1)
@@ -41,7 +45,7 @@ def test_many_perfect_packings(seed: int, count: int, seconds: float) -> None:
 def test_cushions_in_three_columns_are_proved() -> None:
     """Three columns of 44 cm hold the pieces in 132 cm; the print's rows ask for more, and 141 is proved."""
     print_ = with_lattice(Lattice.of_steps(320, 320))
-    plan = plan_length(cushions(), print_, seconds=30)  # on an idle machine in some three
+    plan = plan_length(cushions(), print_, seconds=PROVED_S)
     assert plan.matched is not None and plan.matched.proved
 
 
@@ -49,7 +53,7 @@ def with_lattice(lattice: Lattice, way: str = "one-way") -> Print:
     return Print(lattice, "straight", way, "project")  # type: ignore[arg-type]
 
 
-def lengths(project: Project, print_: Print, seconds: float = 6) -> tuple[float, float]:
+def lengths(project: Project, print_: Print, seconds: float = PROVED_S) -> tuple[float, float]:
     """Matched length and its bound."""
     plan = plan_length(project, print_, seconds=seconds)
     assert plan.matched is not None
@@ -70,7 +74,7 @@ def test_a_finer_lattice_never_needs_more(garment: object) -> None:
 def test_turning_never_needs_more() -> None:
     lattice = Lattice.of_steps(640, 530)
     one = lengths(skirt(), with_lattice(lattice))
-    two = lengths(skirt(), with_lattice(lattice, "two-way"), seconds=12)
+    two = lengths(skirt(), with_lattice(lattice, "two-way"))
     assert two[0] <= one[0] + 0.1 and two[1] <= one[0] + 1e-6
 
 
@@ -147,11 +151,11 @@ def test_time_limit_holds_on_many_pieces() -> None:
     seams = tuple(
         Seam((SeamEnd(f"p#{n}", (90, 20)), SeamEnd(f"p#{n + 1}", (10, 20)))) for n in range(0, 58, 2)
     )
-    began = time.monotonic()
+    began = time.process_time()
     plan = plan_length(
         Project("many", Cloth(1400), pieces, seams), with_lattice(Lattice.of_steps(64, 64)), seconds=3
     )
-    assert time.monotonic() - began < 3 + 4  # building models of 1770 pairs on a busy machine
+    assert time.process_time() - began < WORKERS * 3 + 4  # and building models of 1770 pairs
     assert plan.matched is not None and plan.matched.bound_mm <= plan.matched.length_mm
 
 

@@ -7,7 +7,17 @@ from dataclasses import replace
 import pytest
 
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import (
+    Cloth,
+    CutLayout,
+    Piece,
+    Place,
+    Placement,
+    Print,
+    Project,
+    Seam,
+    SeamEnd,
+)
 from printcheck.cutting import plan_length
 from printcheck.cutting.check import faults
 
@@ -38,6 +48,47 @@ def test_free_outlines_turn_where_the_print_has_no_up(way: str, advised: float, 
     assert plan.one_way.length_mm <= plan.matched.length_mm == pytest.approx(800, abs=0.1)
     assert plan.layout is not None
     assert not faults(project, print_, plan.layout, keeps_way=True)
+
+
+# on an even plaid a turned wedge meets the other one side by side, at the middle of a bar (PNW 187; derived):
+# 400 where 800 is needed one way up, and up to half a repeat of 80 until such a middle lies right
+@pytest.mark.parametrize(
+    ("print_", "advised"),
+    [
+        (Print(SQUARE, "straight", "four-way", "project"), 440),
+        (Print(SQUARE, "straight", "two-way", "project", family="plaid"), 440),
+        (Print(SQUARE, "straight", "two-way", "project"), 800),
+        (Print(SQUARE, "straight", "tossed", "project"), 800),
+        (Print(SQUARE, "straight", "one-way", "project", family="plaid"), 800),
+    ],
+)
+def test_joined_pieces_turn_one_by_one_about_an_even_plaid_s_middle(print_: Print, advised: float) -> None:
+    project = wedges(2, match=True)
+    plan = plan_length(project, print_, seconds=4)
+    assert plan.buy.advised_mm == pytest.approx(advised) and plan.layout is not None
+    assert plan.matched is not None and plan.matched.length_mm == pytest.approx(800, abs=0.1)
+    assert not faults(project, print_, plan.layout, keeps_way=True, seams=project.seams)
+    alone = advised == 440
+    assert len({s.turned for s in plan.layout.placements}) == 1 + alone
+    assert plan.start_allowance_mm == pytest.approx(40.0 if alone else 0.0)
+    if alone:
+        assert plan.start is not None and plan.start.at_mm[0] is None and plan.start.tied
+        assert plan_length(project, print_, seconds=3, start_allowance=False).buy.advised_mm == 400
+
+
+def test_turned_sides_must_all_mean_the_same_middle() -> None:
+    """Each of two seams could be met about some middle of its own; the second pair lies a quarter off."""
+    print_ = Print(SQUARE, "straight", "four-way", "project")
+    pieces = tuple(Piece(f"a#{n}", 100.0, 100.0) for n in range(4))
+    ends = [SeamEnd(p.name, (50.0, 50.0)) for p in pieces]
+    seams = (Seam((ends[0], ends[1]), "level"), Seam((ends[2], ends[3]), "level"))
+    project = Project("pairs", Cloth(1000.0), pieces, seams)
+    for off, bad in ((0.0, 0), (40.0, 0), (20.0, 1)):
+        spots = tuple(
+            Placement(p.name, 200.0 * n, off * (n > 1), turned=n % 2 == 1) for n, p in enumerate(pieces)
+        )
+        layout = CutLayout(100.0 + off, 0.0, False, 0.0, spots)
+        assert len(faults(project, print_, layout, keeps_way=True, seams=seams)) == bad
 
 
 def test_pieces_that_no_match_ties_turn_beside_matched_ones() -> None:

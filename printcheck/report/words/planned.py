@@ -71,7 +71,7 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
         )
     text = (
         f"{size(plan.start_allowance_mm, units)} of that: the shop's cut falls anywhere on the print, so the "
-        "first motif may lie that far below it."
+        f"first {PRINTED[plan.start.feature] if plan.start else 'motif'} may lie that far below it."
     )
     start = (Row("At the start", text, "start_allowance_mm"),) if plan.start_allowance_mm else ()
     # without a match the print may still set the way up, and where a motif comes to lie
@@ -85,6 +85,9 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
         Row("Matching takes", _extra(plan, units)),
         *worth,
     )
+
+
+PRINTED = {"motif": "motif", "spot": "motif", "bar": "bar", "crossing": "crossing of bars"}
 
 
 def _cost(amount: float | None, currency: str) -> str:
