@@ -355,6 +355,8 @@ class CuttingStep:
     places_mm: tuple[tuple[float, float, PlaceOn], ...] = ()
     room_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
     free: bool = False  # tied to nothing: cut last, from what is left
+    repeats_mm: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)  # of the room, in whole repeats
+    on_fold: bool = False  # its paper is half
 
 
 GivenUp = Literal[

@@ -24,7 +24,9 @@ NOISE_MM = 0.05  # half a counting step: boxes that run into each other by less 
 FARTHEST = 40  # lattice steps looked through each way for a motif near the cut end's left corner
 
 
-def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tuple[CuttingStep, ...]:
+def steps_of(
+    project: Project, layout: CutLayout, seams: Sequence[Seam], lattice: Lattice | None = None
+) -> tuple[CuttingStep, ...]:
     """Steps of a layout: families of matched pieces first, each piece by one that lies already.
 
     Parameters
@@ -35,6 +37,8 @@ def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tupl
         What is laid out.
     seams : sequence of Seam
         Those that the layout keeps, in the order of their numbers; empty where nothing is matched.
+    lattice : Lattice or None
+        Of the washed cloth: a piece still matches a whole repeat off.
 
     Returns
     -------
@@ -50,6 +54,7 @@ def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tupl
         if name not in order:
             order += _family(name, seams, pieces, set(order))
     boxes = {name: _box(pieces[name], spot) for name, spot in spots.items()}
+    rooms = {name: _room(name, boxes, project.cloth.usable_width_mm, layout.length_mm) for name in order}
     return tuple(
         CuttingStep(
             _letters(number),
@@ -67,8 +72,10 @@ def steps_of(project: Project, layout: CutLayout, seams: Sequence[Seam]) -> tupl
                 for place in project.places
                 if place.piece == name
             ),
-            _room(name, boxes, project.cloth.usable_width_mm, layout.length_mm),
+            rooms[name],
             not _tied(name, seams) and name not in placed,
+            _whole_repeats(rooms[name], lattice, at_border=spots[name].crosswise),
+            pieces[name].on_fold,
         )
         for number, name in enumerate(order)
     )
@@ -221,6 +228,16 @@ def _room(
             up = min(up, y - oy - oh) if oy + oh <= y + h / 2 else up
             down = min(down, oy - y - h) if oy >= y + h / 2 else down
     return tuple(max(0.0, side) for side in (left, right, up, down))  # type: ignore[return-value]
+
+
+def _whole_repeats(
+    room: tuple[float, float, float, float], lattice: Lattice | None, *, at_border: bool
+) -> tuple[float, float, float, float]:
+    """How much of the room left, right, up and down is whole repeats; a piece at a border stays there."""
+    across, along = (None if lattice is None else lattice.shortest_along_axis(k) for k in (0, 1))
+    across = None if at_border else across
+    steps = zip(room, (across, across, along, along), strict=True)
+    return tuple(step * math.floor((mm + NOISE_MM) / step) if step else 0.0 for mm, step in steps)  # type: ignore[return-value]
 
 
 def _letters(number: int) -> str:

@@ -419,7 +419,7 @@ def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStar
 def _steps(job: _Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
     if answers.advised is None:
         return steps_of(replace(job.project, places=()), unmatched, ())
-    return steps_of(job.project, answers.advised, job.seams)
+    return steps_of(job.project, answers.advised, job.seams, washed_lattice(job.project, job.print_))
 
 
 def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:

@@ -99,7 +99,7 @@ def test_words_in_the_drawings_can_be_read_on_a_phone(browser: object, report_fi
     page = browser.new_page(viewport=SIZES["phone"])
     page.goto(report_file.as_uri())
     sizes = page.evaluate(
-        "[...document.querySelectorAll('.stage svg text')].map(t => parseFloat(t.getAttribute('font-size'))"
+        "[...document.querySelectorAll('main svg text')].map(t => parseFloat(t.getAttribute('font-size'))"
         " * t.ownerSVGElement.getBoundingClientRect().width / t.ownerSVGElement.viewBox.baseVal.width)"
     )
     page.close()

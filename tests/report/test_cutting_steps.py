@@ -15,12 +15,14 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 import pytest
+import shapely
 
 from printcheck import pipeline
 from printcheck.core import read_json
 from printcheck.core.plan import Print, Project
 from printcheck.project import built_in, parse_print
 from printcheck.report import write_json
+from printcheck.report.drawing.primitives import box_points
 from printcheck.report.words import steps as say_steps
 from printcheck.report.words import text as to_text
 
@@ -32,6 +34,7 @@ LAYOUTS = {
     "shirt": ("shirt", "24cm x 18cm half-drop one-way"),
     "dress": ("dress", "64mm x 64mm straight one-way"),
     "skirt": ("skirt", "31cm x 26cm straight two-way"),
+    "bordered skirt": ("a-line-skirt", "31cm x 140cm straight one-way border"),  # its front is on the fold
 }
 
 PLACED = {"bag": ("bag", "24cm x 18cm half-drop one-way"), "cushion": ("cushion", "64mm x 64mm straight")}
@@ -52,6 +55,7 @@ class Laid:
     top: float
     mirrored: bool
     turned: bool
+    aside: bool  # a quarter turn round, its foot to the right
 
 
 def mm(found: tuple[str, str]) -> float:
@@ -120,7 +124,8 @@ class Sewer:
         assert upper or "upper side at the cut end" in sentence
         away, over = "top away from the cut end" in sentence, "paper turned over" in sentence
         self.letters[letter] = name
-        self.laid[name] = Laid(left, top, over, away)
+        self.laid[name] = Laid(left, top, over, away, "foot to the right selvedge" in sentence)
+        assert piece.on_fold == ("Its paper is half" in sentence)
         move = [0.0, 0.0]
         for number, meets, _, other in re.findall(
             r"notch (\d+) lies on the same (part|row|column) of the print as notch (\d+) of ([A-Z]+)",
@@ -155,6 +160,8 @@ class Sewer:
         x, y = at
         if spot.turned:
             x, y = piece.width_mm - x, piece.length_mm - y
+        if spot.aside:
+            x, y = y, piece.width_mm - x
         return spot.left + x, spot.top + y
 
 
@@ -181,6 +188,7 @@ def misses(made: pipeline.PlannedLength, sewer: Sewer) -> list[float]:
             found.append(sewer.cloth.lattice.residual_mm(gap))
             continue
         axis = 1 if seam.match == "level" else 0
+        axis = 1 - axis if sewer.laid[seam.join[0].piece].aside else axis
         vectors = itertools.product(range(-40, 41), repeat=2)
         (a, b), (c, d) = sewer.cloth.lattice.basis_mm
         parts = (i * (a, b)[axis] + j * (c, d)[axis] for i, j in vectors)
@@ -203,17 +211,14 @@ def test_seams_laid_by_the_text_alone_are_matched(name: str) -> None:
 @pytest.mark.parametrize("name", LAYOUTS)
 def test_nothing_overlaps_and_nothing_hangs_over_the_edge(name: str) -> None:
     made, sewer = sewn(name)
-    boxes = []
+    shapes = []
     for piece in made.project.pieces:
-        spot = sewer.laid[piece.name]
-        boxes.append((spot.left, spot.top, spot.left + piece.width_mm, spot.top + piece.length_mm))
-        assert spot.mirrored == piece.mirrored
+        ring = piece.outline or box_points(0.0, 0.0, piece.width_mm, piece.length_mm)
+        shapes.append(shapely.Polygon([sewer.on_cloth(piece.name, at) for at in ring]).buffer(-0.55))
+        assert sewer.laid[piece.name].mirrored == piece.mirrored
     washed = made.plan.cloth.width_mm * (1 - made.plan.cloth.shrink_across)
-    for one, two in itertools.combinations(boxes, 2):
-        assert (
-            min(one[2], two[2]) - max(one[0], two[0]) < 1.1 or min(one[3], two[3]) - max(one[1], two[1]) < 1.1
-        )
-    assert all(box[0] > -1 and box[1] > -1 and box[2] < washed + 1 for box in boxes)
+    assert [pair for pair in itertools.combinations(shapes, 2) if pair[0].intersects(pair[1])] == []
+    assert all(x > -1 and y > -1 and right < washed + 1 for x, y, right, _ in (s.bounds for s in shapes))
 
 
 @pytest.mark.parametrize("name", PLACED)
@@ -274,6 +279,18 @@ def test_a_slide_that_is_offered_is_free() -> None:
             assert mm((number, unit)) <= room + 0.5
             said += 1
     assert said
+
+
+@pytest.mark.parametrize("name", LAYOUTS)
+def test_a_slide_by_whole_repeats_keeps_the_match_and_meets_nothing(name: str) -> None:
+    made, sewer = sewn(name)
+    for step, sentence in zip(made.plan.steps, pieces_of(made), strict=True):
+        offered = sentence.partition("there is room to go ")[2]
+        for number, unit, way in re.findall(rf"{LENGTH} (left|right|up|down)\b", offered):
+            axis, side = divmod(("left", "right", "up", "down").index(way), 2)
+            assert mm((number, unit)) <= step.room_mm[2 * axis + side] + 0.5
+            move = (0.0, mm((number, unit))) if axis else (mm((number, unit)), 0.0)
+            assert sewer.cloth.lattice.residual_mm(move) <= MATCHED_MM
 
 
 def pieces_of(made: pipeline.PlannedLength) -> list[str]:

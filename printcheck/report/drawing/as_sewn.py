@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
 
 PAGE_MM = 180.0  # width that A4 and US Letter both print inside their margins
-LETTERS_ACROSS = 52  # letter sizes to the drawing's width: nine points on that page
+LETTERS_ACROSS = 38  # letter sizes to the drawing's width: thirteen points on that page
 MOST_PANELS = 6
 ROUND = "sleeve"  # sewn into a round hole: it meets the front at one notch alone
 SIDE_SHARE = 0.28  # of a piece's width: a seam point farther in, as a sleeve's notch, is at no side

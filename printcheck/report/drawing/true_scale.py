@@ -31,7 +31,7 @@ FINE_PX_MM, COARSE_PX_MM = 4.0, 1.2  # picture pixels to a millimetre of cloth
 GAP_MM = 40.0  # between the things compared
 READING_M = 0.5  # metres: how far a page is held from the eye, common practice
 SEAM_HEIGHT_SHARE = 0.36  # of its width: a strip of seam, so that three fit on a page
-SEAM_LETTER_SHARE = 0.026
+SEAM_LETTER_SHARE = 0.034
 CUSHION_MM = 450.0
 
 # Outlines drawn by us. Sizes from memory: an adult's hand 185 mm long and 85 mm wide, a yoke from
@@ -64,7 +64,7 @@ def life_size(cell: MeanCell, *, units: UnitSystem) -> Drawing:
 
 def compared(cell: MeanCell, *, units: UnitSystem) -> Drawing:
     """A hand, a yoke and a cushion to one scale, with the print on them."""
-    letter, base = 30.0, CUSHION_MM + 10
+    letter, base = 38.0, CUSHION_MM + 10
     hand_left, yoke_left = 20.0, 240.0
     cushion_left = yoke_left + 400 + GAP_MM
     width = cushion_left + CUSHION_MM + 10
@@ -78,9 +78,9 @@ def compared(cell: MeanCell, *, units: UnitSystem) -> Drawing:
     hand = hand_outline(hand_left + 98, base - 22)
     items.append(Line(hand, "#ffffff", 3, closed=True, fill="#ffffff", opacity=0.3, halo=INK))
     names = (
-        (hand_left + 90, "hand", f"{size(185, units)} long"),
-        (yoke_left + 200, "yoke", f"{size(400, units)} wide"),
-        (cushion_left + 225, "cushion", f"{size(CUSHION_MM, units)} square"),
+        (hand_left + 90, "hand", size(185, units)),
+        (yoke_left + 200, "yoke", size(400, units)),
+        (cushion_left + 225, "cushion", size(CUSHION_MM, units)),
     )
     for x, name, extent in names:
         items.append(Label((x, base + 1.3 * letter), name, letter, "middle", bold=True))
@@ -175,5 +175,5 @@ def _ruler(x: float, y: float, units: UnitSystem) -> list[Item]:
     for k in range(steps):
         part = box_points(x + length * k / steps, y - 2.5, length / steps, 3)
         items.append(Line(part, INK, 0.3, closed=True, fill=INK if k % 2 == 0 else "#ffffff"))
-    items.append(Label((x + length + 2, y + 0.5), "4 in" if units == "imperial" else "10 cm", 5))
+    items.append(Label((x + length + 2, y + 0.5), "4 in" if units == "imperial" else "10 cm", 6))
     return items

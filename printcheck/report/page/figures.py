@@ -78,7 +78,20 @@ def _order(line: Line) -> tuple[int, str]:
     return len(letter), letter
 
 
-Part = Section | Figure  # of a report, in the order it is read
+@dataclass(frozen=True)
+class Pictured:
+    """The steps of cutting; each that lays a piece has its picture, the others None."""
+
+    section: Section
+    drawings: tuple[Drawing | None, ...]
+
+    @property
+    def title(self) -> str:
+        """Title of the section."""
+        return self.section.title
+
+
+Part = Section | Figure | Pictured  # of a report, in the order it is read
 
 
 def of_measured(measured: Measured, *, units: UnitSystem) -> list[Figure]:
@@ -112,18 +125,39 @@ def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
         return figures
     return [
         *figures,
-        Figure(sewn, "Look along the broken lines before you cut: so the print will meet."),
+        Figure(sewn, "Look along the broken lines before you cut: so the print will meet.", wide=True),
     ]
+
+
+def pictured(section: Section, planned: Planned, *, units: UnitSystem) -> Part:
+    """A section of a plan; the steps of cutting with their pictures."""
+    if section.title != steps.TITLE or not section.steps:
+        return section
+    drawings = layout_file.step_drawings(planned, units=units)
+    before = steps.first_piece(planned.plan, units)
+    after = len(section.steps) - before - len(drawings)
+    return Pictured(section, (*(None,) * before, *drawings, *(None,) * after))
 
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:
     """The same parts with their pictures reduced until they fit a page together."""
-    while sum(_weight(part.drawing) for part in parts if isinstance(part, Figure)) > most:
-        parts = [
-            replace(part, drawing=_lighter(part.drawing)) if isinstance(part, Figure) else part
-            for part in parts
-        ]
+    while sum(_weight(drawing) for part in parts for drawing in _drawings(part)) > most:
+        parts = [_lighter_part(part) for part in parts]
     return parts
+
+
+def _drawings(part: Part) -> list[Drawing]:
+    if isinstance(part, Figure):
+        return [part.drawing]
+    return [d for d in part.drawings if d is not None] if isinstance(part, Pictured) else []
+
+
+def _lighter_part(part: Part) -> Part:
+    if isinstance(part, Figure):
+        return replace(part, drawing=_lighter(part.drawing))
+    if isinstance(part, Pictured):
+        return replace(part, drawings=tuple(d and _lighter(d) for d in part.drawings))
+    return part
 
 
 def _weight(drawing: Drawing) -> int:

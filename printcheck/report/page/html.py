@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from printcheck.report.drawing import svg_pen
-from printcheck.report.page.figures import Figure, Part, light_enough
+from printcheck.report.drawing.primitives import Drawing
+from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
 from printcheck.report.words.content import Content, tamed
 
 
@@ -23,9 +24,17 @@ def report(content: Content, parts: list[Part]) -> str:
     loader = PackageLoader("printcheck.report.page")
     pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     pages.finalize = lambda value: tamed(value) if type(value) is str else value
-    shown = [
+
+    def drawn(drawing: Drawing | None) -> str:
         # the pen escapes every word of a drawing itself
-        (part, Markup(svg_pen.svg(part.drawing, standalone=False)) if isinstance(part, Figure) else "")
+        return "" if drawing is None else Markup(svg_pen.svg(drawing, standalone=False))
+
+    shown = [
+        (part, drawn(part.drawing), [])
+        if isinstance(part, Figure)
+        else (part.section, "", [drawn(picture) for picture in part.drawings])
+        if isinstance(part, Pictured)
+        else (part, "", [])
         for part in light_enough(parts)
     ]
     return pages.get_template("report.html").render(content=content, parts=shown)

@@ -9,8 +9,9 @@ from printcheck.core.plan import LengthPlan, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
 from printcheck.report.drawing import as_sewn, svg_pen
-from printcheck.report.drawing.layout import start_view
+from printcheck.report.drawing.layout import start_view, step_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
+from printcheck.report.drawing.layout.cloth_strip import Context
 from printcheck.report.drawing.layout.layout_sheet import layout_drawing, main_layout, unmatched_layout
 from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.drawing.primitives import Drawing, Label, scaled
@@ -62,6 +63,11 @@ def drawing(
 def start_drawing(planned: Planned, *, units: UnitSystem) -> Drawing | None:
     """Picture of where to begin on the cloth; None where the layout leaves that open or no photo shows it."""
     return start_view.drawing(planned.plan, planned.project, backdrop_of(planned), units)
+
+
+def step_drawings(planned: Planned, *, units: UnitSystem) -> tuple[Drawing, ...]:
+    """A picture for each step that lays a piece."""
+    return step_view.drawings(Context(planned.plan, planned.project, backdrop_of(planned), units, 1.0))
 
 
 def sewn_drawing(planned: Planned) -> Drawing | None:

@@ -10,6 +10,7 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_sheet import cloth_drawing, layout_drawing
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.drawing.primitives import Drawing
+from printcheck.report.page.figures import Figure, Pictured, pictured
 from printcheck.report.page.layout_file import Planned, backdrop_of
 from printcheck.report.page.pdf import section as put_section
 from printcheck.report.words import planned as say_planned
@@ -92,7 +93,10 @@ def layout_pdf(planned: Planned, *, units: UnitSystem = "metric", paper: Paper =
     _overview(sheet, whole)
     sheet.pdf.add_page(orientation="portrait")
     for part in _told(planned, units):
-        put_section(sheet, part)
+        if isinstance(part, Pictured):
+            put_section(sheet, part.section, part.drawings)
+        else:
+            put_section(sheet, part)
     sheet.pdf.set_auto_page_break(False)
     cloth = cloth_drawing(planned.plan, planned.project, units=units)
     size_mm = PAPERS_MM[paper]
@@ -113,10 +117,12 @@ def _overview(sheet: Sheet, drawing: Drawing) -> None:
     put(sheet, drawing, MARGIN_MM, MARGIN_MM, width)
 
 
-def _told(planned: Planned, units: UnitSystem) -> list[Section]:
-    """The steps, and where each piece lies."""
+def _told(planned: Planned, units: UnitSystem) -> list[Section | Pictured]:
+    """The steps with their pictures, and where each piece lies."""
     content = say_planned.content(planned.plan, units)
-    return [part for part in content.sections if part.title in (say_steps.TITLE, say_planned.PLACES_TITLE)]
+    titles = (say_steps.TITLE, say_planned.PLACES_TITLE)
+    told = [pictured(part, planned, units=units) for part in content.sections if part.title in titles]
+    return [part for part in told if not isinstance(part, Figure)]
 
 
 def _plan_of_sheets(sheet: Sheet, grid: Grid, size_mm: tuple[float, float]) -> None:

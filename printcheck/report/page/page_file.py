@@ -7,7 +7,7 @@ from pathlib import Path
 from printcheck.core.units import UnitSystem
 from printcheck.report import atomic
 from printcheck.report.drawing.photo_overlay import Measured
-from printcheck.report.page.figures import Part, of_measured, of_planned
+from printcheck.report.page.figures import Part, of_measured, of_planned, pictured
 from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words import planned as say_planned
@@ -59,7 +59,7 @@ def compose(
         rest = [*content.sections[len(content.sections) - len(of_photo.sections) :], *others]
     if planned is not None and of_plan is not None:  # the answer, the picture, the layout, the steps
         lead += of_planned(planned, units=units)
-        rest = [*of_plan.sections, *rest]
+        rest = [*(pictured(part, planned, units=units) for part in of_plan.sections), *rest]
     return content, [*lead, *rest]
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
-from printcheck.report.page.figures import Figure, Part, light_enough
+from printcheck.report.drawing.primitives import Drawing
+from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
 from printcheck.report.words.content import Content, Row, Section, Table
 
 TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
@@ -12,6 +13,7 @@ LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
 LEAST_LEFT = 0.45  # of a page: room below what stands there in which a picture is not too small
 NARROWEST, WIDEST = 7, 30  # letters: columns of a table keep between them
+STEP_PICTURE_MM = (62.0, 110.0)  # most width and height of a step's picture, beside its sentence
 STEP_MM = 9.0  # room for a step's number: three figures and a point
 
 
@@ -25,20 +27,23 @@ def report(content: Content, parts: list[Part]) -> bytes:
     for part in light_enough(parts):
         if isinstance(part, Figure):
             _figure(sheet, part)
+        elif isinstance(part, Pictured):
+            section(sheet, part.section, part.drawings)
         else:
             section(sheet, part)
     return sheet.bytes()
 
 
-def section(sheet: Sheet, part: Section) -> None:
-    """Put a section down below what stands on the page already."""
+def section(sheet: Sheet, part: Section, pictures: tuple[Drawing | None, ...] = ()) -> None:
+    """Put a section down below what stands on the page already, pictures beside its steps."""
     _room_for(sheet, HEAD_MM * LINE + 3 * TEXT_MM * LINE)
     _space(sheet)
     _lines(sheet, part.title, HEAD_MM, bold=True)
     for sentence in part.sentences:
         _lines(sheet, sentence, TEXT_MM)
-    for number, step in enumerate(part.steps, start=1):
-        _step(sheet, number, step)
+    shown = pictures or (None,) * len(part.steps)
+    for number, (step, picture) in enumerate(zip(part.steps, shown, strict=True), start=1):
+        _step(sheet, number, step, picture)
     _rows(sheet, part.rows)
     for point in part.points:
         _lines(sheet, f"- {point}", TEXT_MM)
@@ -46,21 +51,33 @@ def section(sheet: Sheet, part: Section) -> None:
         _table(sheet, table)
 
 
-def _step(sheet: Sheet, number: int, text: str) -> None:
-    _room_for(sheet, 2 * TEXT_MM * LINE)
-    top = sheet.pdf.get_y()
+def _step(sheet: Sheet, number: int, text: str, picture: Drawing | None) -> None:
+    wide, high = 0.0, 2 * TEXT_MM * LINE
+    if picture is not None:
+        wide = min(picture.width_mm or 0.0, STEP_PICTURE_MM[1] * picture.width / picture.height)
+        high = wide * picture.height / picture.width + SPACE_MM
+    _room_for(sheet, high)
+    page, top = sheet.pdf.page, sheet.pdf.get_y()
     sheet.face(TEXT_MM, bold=True)
     sheet.pdf.cell(STEP_MM, TEXT_MM * LINE, f"{number}.")
     sheet.pdf.set_xy(MARGIN_MM, top)
-    _lines(sheet, text, TEXT_MM, left=STEP_MM)
+    right = 0.0 if picture is None else STEP_PICTURE_MM[0] + SPACE_MM
+    _lines(sheet, text, TEXT_MM, left=STEP_MM, right=right)
+    if picture is None or sheet.pdf.page != page:
+        return
+    below = sheet.pdf.get_y()
+    put(sheet, picture, MARGIN_MM + sheet.width - STEP_PICTURE_MM[0], top, wide)
+    sheet.pdf.set_xy(MARGIN_MM, max(below, top + high))
 
 
-def _lines(sheet: Sheet, text: str, size: float, *, bold: bool = False, left: float = 0.0) -> None:
+def _lines(
+    sheet: Sheet, text: str, size: float, *, bold: bool = False, left: float = 0.0, right: float = 0.0
+) -> None:
     sheet.face(size, bold=bold)
     sheet.pdf.set_text_color(20)
     sheet.pdf.set_x(MARGIN_MM + left)
     sheet.pdf.multi_cell(
-        sheet.width - left, size * LINE, sheet.tame(text), new_x="LMARGIN", new_y="NEXT", align="L"
+        sheet.width - left - right, size * LINE, sheet.tame(text), new_x="LMARGIN", new_y="NEXT", align="L"
     )
 
 

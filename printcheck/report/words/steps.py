@@ -14,6 +14,7 @@ TITLE = "Cutting, step by step"
 LONGEST_PIECE = 60  # letters of a piece's name in a step
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
 WORTH_SAYING_MM = 10.0  # less room to move than a finger's breadth is not said
+ON_FOLD = " Its paper is half: mark round it, turn it over along its fold line, and mark the other half."
 FEATURES: dict[Feature, str] = {
     "motif": "one of the largest motifs of the print",
     "bar": "one bar of the stripe that you can tell from the others",
@@ -37,6 +38,11 @@ def section(plan: LengthPlan, units: UnitSystem) -> Section:
     return Section(TITLE, steps=(*_before(plan, units), *_pieces(plan, units), *_after(plan, units)))
 
 
+def first_piece(plan: LengthPlan, units: UnitSystem) -> int:
+    """Number of steps before the first that lays a piece."""
+    return len(list(_before(plan, units)))
+
+
 def _before(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
     shares = ((plan.cloth.shrink_along, "along"), (plan.cloth.shrink_across, "across"))
     shrink = [f"{percent(share)} {way}" for share, way in shares if share]
@@ -47,7 +53,7 @@ def _before(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
         "Lay it in a single layer, right side up, one end before you at the top and a selvedge at your left. "
         "Do not fold it: the print of the lower layer cannot be seen, and each piece has a place of its own."
     )
-    if plan.print.way == "one-way" and plan.print.basis_mm:
+    if plan.print.way == "one-way" and plan.print.basis_mm and not any(s.crosswise for s in plan.steps):
         yield "The print has an up: lay the cloth so that it stands upright, its top towards the cut end."
     yield from _start(plan, units)
 
@@ -100,8 +106,9 @@ def _pieces(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
     for number, step in enumerate(plan.steps):
         head = "Last, from what is left, lay" if number == first_free > 0 else "Lay"
         what = f"{step.letter}, {name_of(step.piece)} ({as_cut(step, units)})"
-        measure = f"{_measure(step, plan, units)}{_room(step, plan, units)}"
-        yield f"{head} {what}{_lies(step)}{_by(step, letters)}. {measure}"
+        fold = ON_FOLD if step.on_fold else ""
+        measure = f"{_measure(step, plan, units)}{_room(step, plan, units)}{_repeats(step, units)}"
+        yield f"{head} {what}{_lies(step)}{_by(step, letters, plan)}. {measure}{fold}"
 
 
 def as_cut(step: CuttingStep, units: UnitSystem) -> str:
@@ -120,10 +127,11 @@ def _lies(step: CuttingStep) -> str:
     return f", {listed(lies)}" if lies else ""
 
 
-def _by(step: CuttingStep, letters: dict[str, str]) -> str:
+def _by(step: CuttingStep, letters: dict[str, str], plan: LengthPlan) -> str:
     """What a piece is laid by: seams to pieces that lie already, or the print itself."""
     parts = [_notch(step, match, letters) for match in step.matches]
-    on = {"motif": "in the middle of what you chose", "between": "midway between"}
+    chosen = "what you chose" if plan.start else "a motif"
+    on = {"motif": f"in the middle of {chosen}", "between": "midway between two of them"}
     parts += [f"its centre mark lies {on[kind]}" for _, _, kind in step.places_mm]
     return f", so that {listed(parts)}" if parts else ""
 
@@ -163,6 +171,15 @@ def _room(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
     names, far = ways[kinds.pop()]
     room = [f"{size(mm, units)} {way}" for way, mm in zip(names, far, strict=True) if mm >= WORTH_SAYING_MM]
     return f" It may slide up to {' or '.join(room)} and still match." if room else ""
+
+
+def _repeats(step: CuttingStep, units: UnitSystem) -> str:
+    """How far a matched piece may go with the print, by whole repeats."""
+    far = zip(step.repeats_mm, ("left", "right", "up", "down"), strict=True)
+    room = [f"{size(mm, units)} {way}" for mm, way in far if mm > AT_EDGE_MM]
+    if step.free or not room:
+        return ""
+    return f" By whole repeats of the print there is room to go {' or '.join(room)}."
 
 
 def _after(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:

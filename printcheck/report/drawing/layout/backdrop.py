@@ -78,6 +78,7 @@ def printed(
     corner: Vector,
     extent: Vector,
     rings: list[tuple[Point, ...]],
+    most: int = MOST_PIXELS,
 ) -> Bgr:
     """Picture of a stretch of cloth: the print full inside the pieces, paled on what is left over.
 
@@ -88,10 +89,12 @@ def printed(
         Of the stretch, mm of washed cloth.
     rings : list of tuple of (x, y)
         Outlines of the pieces on the cloth.
+    most : int
+        Pixels of the picture.
     """
     import cv2
 
-    px_mm = min(MOST_PX_MM, math.sqrt(MOST_PIXELS / (extent[0] * extent[1])))
+    px_mm = min(MOST_PX_MM, math.sqrt(most / (extent[0] * extent[1])))
     bgr = view.laid(*corner, *extent, 1 / px_mm)
     pale = (255 - FADE * (255.0 - bgr)).astype(np.uint8)
     inside = np.zeros(bgr.shape[:2], np.uint8)

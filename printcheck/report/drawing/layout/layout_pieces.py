@@ -116,7 +116,7 @@ def letters_only(pieces: Placed, pen: Pen) -> list[Item]:
         words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0) or _squeezed(
             name, ring, pen.letter
         )
-        items += [*_plate(words), *words]
+        items += [*plate(words), *words]
     return items
 
 
@@ -142,12 +142,12 @@ def details(
         ]
         taken += [p for label in corners for p in _under(label)]
         words += [*_piece_words(piece, spot, ring, taken, pen), *corners]
-    items += [*_plate(words), *words]
+    items += [*plate(words), *words]
     return items + [item for notch in notches for item in notch.items(SEAM_LETTER * pen.letter)]
 
 
 @dataclass(frozen=True)
-class _Notch:
+class Notch:
     """A seam point, and its number inside the piece."""
 
     number: int
@@ -167,7 +167,7 @@ class _Notch:
         ]
 
 
-def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[_Notch]:
+def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[Notch]:
     at_hand = {spot.piece: (piece, spot) for piece, spot in pieces}
     found = []
     for number, seam in enumerate(seams, start=1):
@@ -178,7 +178,7 @@ def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[_N
             at = pen.at(point_on_cloth(piece, spot, end.at))
             middle = pen.at(point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2)))
             inward = math.copysign(INWARD * pen.letter, middle[0] - at[0])
-            found.append(_Notch(number, end.piece, at, (at[0] + inward, at[1])))
+            found.append(Notch(number, end.piece, at, (at[0] + inward, at[1])))
     return found
 
 
@@ -277,7 +277,7 @@ def _squeezed(text: str, ring: tuple[Point, ...], letter: float) -> list[Label]:
     return [Label((middle[0], middle[1] + 0.35 * high), text, high, "middle", INK, PAPER, bold=True)]
 
 
-def _plate(words: Sequence[Label]) -> Iterator[Item]:
+def plate(words: Sequence[Label]) -> Iterator[Item]:
     """White under each line of words, so that it can be read on any print."""
     for word in words:
         wide, high = text_width(word.text, word.size) * 1.1 / 2, 0.62 * word.size
