@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from printcheck.core.measurement import Bar, PrintFacts, Repeat, StripeOrCheck
 
-DECIDED = 0.3  # margin of the way below which nobody should cut by it
 SLANT_DEG = 15.0  # bars this far off both edges run on the slant (common practice)
 ROUND = 0.7  # share of the figures' area in round ones, from which they are dots
 ONE_COLOUR = 0.7  # share of a dot in one colour: a ring has half, a disc nearly all
@@ -149,7 +148,7 @@ class Case:
     def tossed(self) -> bool:
         """Figures at many angles, or without an up and in no rows."""
         direction = self.facts.direction
-        return direction.way == "tossed" and (direction.margin >= DECIDED or not self.known)
+        return direction.way == "tossed" and (direction.decided or not self.known)
 
     @property
     def rows(self) -> bool:

@@ -46,6 +46,11 @@ def _stripe(c: Case) -> bool:
     return c.build == "stripe"
 
 
+def fine_stripe(c: Case) -> bool:
+    """A stripe too fine to match."""
+    return _up_to(c.pitch_mm, SMALL_STRIPE_MM) or _up_to(c.bar_mm, SMALL_STRIPE_MM / 2)
+
+
 def _barred(c: Case) -> bool:
     return c.build in ("crossed", "squares")
 
@@ -64,8 +69,7 @@ MATCHES: tuple[Match, ...] = (
     Match("tone-on-tone", "contrast up to twice the just noticeable", "none", CP, lambda c: c.contrast_low),
     Match(
         "small-stripe", "a stripe with a pitch up to 6 mm, or no bar over 3 mm", "none", CP,
-        lambda c: _stripe(c)
-        and (_up_to(c.pitch_mm, SMALL_STRIPE_MM) or _up_to(c.bar_mm, SMALL_STRIPE_MM / 2)),
+        lambda c: _stripe(c) and fine_stripe(c),
     ),
     Match(
         "diagonal", "a stripe on the slant: each seam can be met in one direction at most", "both", RD,
@@ -121,8 +125,9 @@ MATCHES: tuple[Match, ...] = (
     Match("others", "all other prints: the rows at least", "level", RD, lambda _: True),
 )  # fmt: skip
 
-PLACES: dict[Needs, tuple[tuple[Place, Needs, str], ...]] = {
+PLACES: dict[str, tuple[tuple[Place, Needs, str], ...]] = {
     "none": (),
+    "diagonal": (("centre-front", "both", RD), ("centre-back", "both", RD)),
     "level": (
         ("centre-front", "level", CP),
         ("centre-back", "level", CP),
@@ -149,7 +154,10 @@ PLACES: dict[Needs, tuple[tuple[Place, Needs, str], ...]] = {
         ("hem", "level", CP),
     ),
 }
-"""What to match at each place of a garment; a place that is not named needs nothing."""
+"""What to match at each place of a garment, by what is needed or by the code of a row of its own.
+
+A place that is not named needs nothing.
+"""
 
 
 def match_of(case: Case) -> Match:
@@ -157,6 +165,6 @@ def match_of(case: Case) -> Match:
     return next(row for row in MATCHES if row.applies(case))
 
 
-def places_of(needs: Needs) -> tuple[SeamPlace, ...]:
-    """What to match, place by place."""
-    return tuple(SeamPlace(place, match) for place, match, _ in PLACES[needs])
+def places_of(row: Match) -> tuple[SeamPlace, ...]:
+    """What to match of such a print, place by place."""
+    return tuple(SeamPlace(place, match) for place, match, _ in PLACES.get(row.code, PLACES[row.needs]))

@@ -47,9 +47,10 @@ def judge(
     seen = _seen(case, cell, viewing_distance_m)
     if seen.verdict != "unseen" and seen.mismatch_delta_e:
         case = replace(case, delta_e=seen.mismatch_delta_e)
-    needs = "none" if seen.verdict == "unseen" else match_of(case).needs
+    match = match_of(case)
+    needs = "none" if seen.verdict == "unseen" else match.needs
     verdict = "slight" if seen.verdict == "plain-to-see" and needs == "none" else seen.verdict
-    seams = replace(seen, verdict=verdict, needs=needs, places=places_of(needs))
+    seams = replace(seen, verdict=verdict, needs=needs, places=places_of(match) if needs != "none" else ())
     return Judgement(classes_of(case), seams, difficulty_of(Asked(case, needs)), print_name=name_of(case))
 
 

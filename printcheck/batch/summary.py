@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from printcheck.batch.jobs import Outcome
-from printcheck.report.words.findings import HOW_TO_ADD_SCALE
+from printcheck.report.words.remarks.of_photo import HOW_TO_ADD_SCALE
 
 MOST_CAUSES = 8  # lines; the rest is counted in one
 

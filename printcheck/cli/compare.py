@@ -44,7 +44,7 @@ def compare(
     from printcheck.project import refitted
     from printcheck.report import write_json
     from printcheck.report.words import length_at_hand, text
-    from printcheck.report.words.measured import kind_of_print
+    from printcheck.report.words.headline import kind_of_print
 
     if len(cloths) < FEWEST:
         raise InputError("one-cloth", "compare: one cloth alone is named.", "Name two photos or more.")

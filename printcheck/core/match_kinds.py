@@ -7,11 +7,17 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class MatchedAxes:
-    """Whether columns must meet (``across``) and rows (``along``), and how that is told."""
+    """Whether columns must meet (``across``) and rows (``along``), and how that is told.
+
+    ``words`` name what meets, ``meets`` how a notch lies to the one it meets, and ``room`` the two ways in
+    which a piece may slide and still match, with their places among (left, right, up, down).
+    """
 
     across: bool
     along: bool
     words: str
+    meets: str
+    room: tuple[tuple[str, int], ...] = ()
 
     @property
     def full(self) -> bool:
@@ -25,10 +31,25 @@ class MatchedAxes:
 
 
 MATCH_KINDS = {
-    "both": MatchedAxes(True, True, "rows and columns"),
-    "level": MatchedAxes(False, True, "rows level"),
-    "upright": MatchedAxes(True, False, "columns in line"),
+    "both": MatchedAxes(True, True, "rows and columns", "on the same part of the print as"),
+    "level": MatchedAxes(
+        False, True, "rows level", "on the same row of the print as", (("left", 0), ("right", 1))
+    ),
+    "upright": MatchedAxes(
+        True, False, "columns in line", "on the same column of the print as", (("up", 2), ("down", 3))
+    ),
 }
+
+
+def sideways(kind: str) -> str:
+    """Kind that a piece laid across the cloth asks of the print: rows and columns change places.
+
+    Examples
+    --------
+    >>> sideways("level"), sideways("both")
+    ('upright', 'both')
+    """
+    return kind_of(MATCH_KINDS[kind].along, MATCH_KINDS[kind].across) or kind
 
 
 def kind_of(across: bool, along: bool) -> str | None:

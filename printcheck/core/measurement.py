@@ -135,6 +135,9 @@ class Motif:
     gap_px: float | None = None
 
 
+DECIDED = 0.3  # margin of the way below which nobody should cut by it: the tests hardly decide
+
+
 @dataclass(frozen=True)
 class Direction:
     """Which way up the print can lie, and how sure that is (0 undecided to 1)."""
@@ -142,6 +145,11 @@ class Direction:
     way: Way | None  # None where the photo cannot tell
     margin: float
     rule: str = ""  # which test decided, for those who want to know
+
+    @property
+    def decided(self) -> bool:
+        """Whether anybody should cut by it."""
+        return self.way is not None and self.margin >= DECIDED
 
 
 @dataclass(frozen=True)
@@ -263,11 +271,9 @@ class SeamsSeen:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why a print is easy or hard, in plain words, and what to do."""
+    """Why a print is easy or hard; its sentence is made in :mod:`printcheck.report.words.reasons`."""
 
     code: str
-    text: str
-    advice: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import itertools
 import math
 from collections.abc import Sequence
 
-from printcheck.core.match_kinds import MATCH_KINDS, kind_of
+from printcheck.core.match_kinds import MATCH_KINDS, sideways
 from printcheck.core.plan import (
     MATCH_TOLERANCE_MM,
     CutLayout,
@@ -97,7 +97,7 @@ def seam_residual_mm(
         two = (2 * (centre[0] or 0.0) - two[0], 2 * (centre[1] or 0.0) - two[1])
     kind = seam.match
     if any(at[end.piece].crosswise for end in seam.join):
-        kind = kind_of(MATCH_KINDS[kind].along, MATCH_KINDS[kind].across)  # type: ignore[assignment]
+        kind = sideways(kind)  # type: ignore[assignment]
     return _away((one[0] - two[0], one[1] - two[1]), _washed(project, print_), kind)
 
 

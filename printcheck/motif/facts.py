@@ -26,7 +26,6 @@ from printcheck.motif.way.symmetry import symmetry_of
 if TYPE_CHECKING:
     from printcheck.core.measurement import StripeOrCheck
 
-PROBABLY = 0.3  # margin below which the way is only probable
 UNLIKE = 0.9  # halves of the cells that differ more hold unlike motifs; true repeats reach 0.97
 HEDGED = 0.5  # largest margin of a way that was read from cells unlike one another
 FEW_CELLS = 2.0  # whole cells below which nothing averages out
@@ -97,7 +96,7 @@ def _findings(cell: MeanCell, direction: Direction, bars: StripeOrCheck | None) 
     found = []
     if direction.way is None:
         found.append(finding("way-unknown"))
-    elif direction.margin < PROBABLY:
+    elif not direction.decided:
         found.append(finding("way-unsure", way=direction.way))
     if cell.cells < FEW_CELLS and bars is None:
         found.append(finding("cell-few", cells=cell.cells))

@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, MeanCell
-from printcheck.core.measurement import Direction, Motif, PrintFacts, Repeat
+from printcheck.core.measurement import DECIDED, Direction, Motif, PrintFacts, Repeat
 from printcheck.motif.build.colours import colours_of
 from printcheck.motif.build.structure import structure_of
 from printcheck.motif.cell.shading import evened
@@ -23,12 +23,13 @@ from printcheck.motif.way.direction import loose_direction
 WORKING_SIDE = 400  # pixels: enough to tell print from plain and to see motifs
 WEAVE_MM = 1.5  # finer structure is weave, never print
 SHADE_MM = 40.0  # slower changes of lightness are light and folds
+SHADE_SHARE = 0.25  # of the picture's shorter side, where that is less
 TONE = 4.0  # CIELAB, spread of lightness: plain cloth reaches 2.2, sharply folded 6.3 (own drawings)
 HUE = 3.0  # CIELAB, spread of hue: no shadow makes one; plain cloth reaches 2.8
 SURELY = 2.0  # times these, a print even where the search for a repeat saw no contrast
 SPREAD = (2.0, 98.0)  # per cent of the picture left out at each end
+RIM = 0.03  # of each side of the picture
 PLAIN_MARGIN = 1.0
-SHADOW_OF_DOUBT = 0.3  # largest margin without a repeat: the rest of the print may lie otherwise
 
 
 def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
@@ -45,7 +46,8 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     structure = structure_of(swatch, separated)
     separation = _uncut(separated, seen)
     direction = loose_direction(swatch, separation)
-    direction = replace(direction, margin=min(direction.margin, SHADOW_OF_DOUBT))
+    # no surer than that without a repeat: the rest of the print may lie otherwise
+    direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build)
@@ -55,7 +57,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
         direction,
         clump=clump,
         findings=tuple(findings),
-        colours=colours_of(cloth, swatch, structure.build),
+        colours=colours,
         structure=structure,
         swatch=swatch,
     )
@@ -79,14 +81,27 @@ def swatch_of(cloth: FlatCloth) -> tuple[MeanCell, Bools]:
 
 
 def is_plain(swatch: MeanCell, seen: Bools, *, surely_no_repeat: bool) -> bool:
-    """Whether the cloth shows no print: nothing between weave and slow shading stands out."""
+    """Whether the cloth shows no print: nothing between weave and slow shading stands out.
+
+    The picture's rim does not count, where a frame or the table shows. Light that falls off towards the sides
+    changes over as much of the picture, however near it was taken; a print has edges besides.
+    """
+    seen = seen & _inner(seen.shape)
     if not seen.any():
         return True
-    fine, slow = (_smooth(swatch.lab, seen, size / swatch.px_mm / 2) for size in (WEAVE_MM, SHADE_MM))
+    shade = min(SHADE_MM, SHADE_SHARE * float(np.diag(swatch.basis_mm).min()))
+    fine, slow = (_smooth(swatch.lab, seen, size / swatch.px_mm / 2) for size in (WEAVE_MM, shade))
     rest = (fine - slow)[seen]
     tone, red, yellow = (float(np.ptp(np.percentile(v, SPREAD))) for v in rest.T)
     print_like = max(tone / TONE, math.hypot(red, yellow) / HUE)
     return print_like < (SURELY if surely_no_repeat else 1.0)
+
+
+def _inner(shape: tuple[int, ...]) -> Bools:
+    inner = np.zeros(shape, bool)
+    top, left = (math.ceil(RIM * side) for side in shape)
+    inner[top : shape[0] - top, left : shape[1] - left] = True
+    return inner
 
 
 def _smooth(lab: Array, seen: Bools, sigma: float) -> Array:

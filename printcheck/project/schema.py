@@ -13,6 +13,7 @@ from typing import Any, Literal, TypeVar, get_args, get_type_hints
 
 import msgspec
 
+from printcheck.core.plan import MatchKind
 from printcheck.project.mistakes import Mistakes
 
 
@@ -110,7 +111,7 @@ class SeamTable(Table):
 
     name: str = ""
     join: tuple[EndTable, EndTable] | None = None
-    match: Literal["both", "level", "upright"] = "both"
+    match: MatchKind = "both"
     visible: bool = True
 
 

@@ -10,10 +10,12 @@ import msgspec
 
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Measurement
+from printcheck.core.measurement import Measurement, Reason
 from printcheck.core.plan import Comparison, KindsAtHand, LengthPlan
 from printcheck.report.words.findings import said
+from printcheck.report.words.reasons import why
 
+REASON_KEYS = {"code"}
 FINDING_KEYS = {"code", "severity", "values"}
 ERROR_SCHEMA = "printcheck.error/1"
 
@@ -64,6 +66,9 @@ def _spoken(value: Any) -> Any:  # noqa: ANN401 - any JSON value
         return [_spoken(item) for item in value]
     if not isinstance(value, dict):
         return value
+    if value.keys() == REASON_KEYS:
+        reason = why(Reason(**value))
+        return {**value, "text": reason.text, "advice": reason.advice}
     if value.keys() == FINDING_KEYS:
         words = said(Finding(**value))
         values = value.pop("values")

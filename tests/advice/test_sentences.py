@@ -16,6 +16,9 @@ from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Mea
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
 from printcheck.report.words import verdicts
+from printcheck.report.words.headline import headline
+from printcheck.report.words.quantities import together
+from printcheck.report.words.reasons import why
 from tests.advice import given as prints
 
 SCALE = Scale("card", 0.2, 0.002, 1.0, "ID-1 card")
@@ -97,7 +100,24 @@ def test_no_sentence_contradicts_another(case: Case, scaled: bool) -> None:
     if m.direction.way in ("one-way", None) and "plain" not in m.classes:
         assert "may be turned" not in whole and "any-way-up" not in codes
         assert "one way up" in more
-    assert not ("uneven" in verdicts.headline(m, "metric").lower() and "any-way-up" in codes)
+    assert not ("uneven" in headline(m, "metric").lower() and "any-way-up" in codes)
+    assert not ("Turn pieces" in whole and ("tops the same way" in whole or "one way up" in whole))
+    assert not ("hides small faults" in whole and "spaced" in headline(m, "metric"))
+
+
+@settings(max_examples=60, deadline=None)
+@given(cases())
+def test_nothing_is_said_twice(case: Case) -> None:
+    """But for the reason of the first line, which heads the reasons again."""
+    m = measurement(case)
+    made = words.content(m, "metric", detail=False)
+    parts = [row.text for row in made.answers]
+    for section in made.sections:
+        if section.title != "Seam by seam":
+            parts += [*section.sentences, *section.points]
+    sentences = re.split(r"(?<=[.])\s", " ".join(parts))
+    doubled = {s for s in sentences if sentences.count(s) > 1}
+    assert doubled <= {why(m.difficulty.reasons[0]).text} if m.difficulty.reasons else not doubled
 
 
 @settings(max_examples=60, deadline=None)
@@ -118,7 +138,7 @@ def test_the_first_screen_is_plain_english_in_one_unit(case: Case, units: str) -
 
 
 def test_the_names_come_with_their_size() -> None:
-    said = verdicts.headline
+    said = headline
     assert said(measurement(prints.check((6, 6))), "metric") == "Even gingham, 6 mm squares, in navy."
     assert said(measurement(prints.check((6.35, 6.35))), "imperial").startswith(
         "Even gingham, 1/4 in squares"
@@ -133,8 +153,8 @@ def test_the_names_come_with_their_size() -> None:
 
 def test_sizes_of_one_sentence_are_in_one_unit() -> None:
     """78.8 mm stood beside 12.7 cm in one sentence."""
-    assert verdicts.together((78.8, 127.0), "metric") == ["7.9 cm", "12.7 cm"]
-    assert verdicts.together((78.8, 27.0), "metric") == ["79 mm", "27 mm"]
+    assert together((78.8, 127.0), "metric") == ["7.9 cm", "12.7 cm"]
+    assert together((78.8, 27.0), "metric") == ["79 mm", "27 mm"]
 
 
 def test_without_a_scale_it_says_what_the_size_would_change() -> None:
@@ -142,13 +162,13 @@ def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     said = verdicts.matching(m, "metric")
     assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
-    assert "mm" not in verdicts.headline(m, "metric")
+    assert "mm" not in headline(m, "metric")
     assert "No sizes" in verdicts.how_sure(m)
 
 
 def test_plain_cloth_is_said_to_be_plain_with_its_own_truth() -> None:
     text = " ".join(to_text.measurement(measurement(prints.plain()), detail=False).split())
-    assert "Plain cloth" in text and "every crooked seam shows" in text
+    assert "Plain cloth" in text and "every crooked seam and every pucker shows" in text
     assert all(word in text for word in ("nap", "right", "stretches", "heavy"))
     assert "No: plain cloth has nothing to match." in text
     assert "No more length than the pattern asks for." in text
@@ -162,15 +182,16 @@ def test_an_unknown_way_is_said_as_unknown_with_what_would_tell() -> None:
     assert "directional" not in m.classes
 
 
-@pytest.mark.parametrize(("count", "said"), [(1, "A single heavy figure"), (6, "A bunch of figures")])
+@pytest.mark.parametrize(("count", "said"), [(1, "Single heavy figures"), (6, "Bunches of figures")])
 def test_a_single_figure_is_no_bunch_and_is_set_against_the_body(count: int, said: str) -> None:
     clump = Clump("#b02020", 92.0, 160.0, 5.0, (0.0, 0.0), count)
     m = measurement(prints.figures(90, 160, way="one-way", count=count), clump=clump)
     text = " ".join(to_text.measurement(m, detail=False).split())
-    assert f"{said} is about 9.2 cm wide, and the next one is 16 cm away." in text
-    assert "20 % of the width across the front at the bust, 18 % at the hip" in text  # 92 of 460 and 500 mm
+    assert f"{said} about 9 cm wide stand 16 cm apart, from middle to middle." in text
+    assert "20 % of the width of the front at the bust and 18 % at the hip" in text  # of 460 and 500 mm
     codes = {reason.code for reason in m.difficulty.reasons}
-    assert ("heavy-figure" in codes) == (count == 1) and ("bunches" in codes) == (count > 1)
+    assert ("large-figure" in codes) and ("bunches" in codes) == (count > 1)
+    assert "heavy-figure" not in codes  # the large figure says where to put it already
 
 
 def test_detail_adds_the_numbers_and_takes_nothing_away() -> None:
@@ -185,5 +206,5 @@ def test_detail_adds_the_numbers_and_takes_nothing_away() -> None:
 def test_a_direction_that_is_hardly_decided_is_said_so() -> None:
     case = prints.figures(20, 80)
     unsure = Case(case.repeat, replace(case.facts, direction=Direction("tossed", 0.2)))
-    assert "not sure which way up" in verdicts.how_sure(measurement(unsure))
+    assert "It probably has no up" in verdicts.how_sure(measurement(unsure))
     assert "may be turned" not in to_text.measurement(measurement(unsure))

@@ -11,6 +11,7 @@ from printcheck.advice.classes import classes_of, size_class
 from printcheck.advice.difficulty import LEVELS, RULES, Asked, difficulty_of
 from printcheck.advice.matching import MATCHES, PLACES, match_of, places_of
 from printcheck.advice.names import NAMES, name_of
+from printcheck.report.words.reasons import WHY
 from tests.advice import given
 
 TATTERSALL = ("#203060", "#f6f4ee", "#b02020", "#f6f4ee")
@@ -112,6 +113,7 @@ def level_of(case: Case) -> tuple[str, set[str]]:
     [
         (given.plain(), "easy", "plain"),
         (given.check((3, 3)), "easy", "small-check"),
+        (given.stripe(1, 2), "easy", "small-stripe"),
         (given.check((9.5, 9.5)), "care", "check"),
         (given.check((40, 40)), "hard", "large-check"),
         (given.check((12, 5, 7), even=False), "hard", "uneven-plaid"),
@@ -165,19 +167,27 @@ def test_every_row_says_who_says_so_in_plain_words() -> None:
     for text, source in [
         *((row.means, row.source) for row in NAMES),
         *((row.means, row.source) for row in MATCHES),
-        *((rule.text + rule.advice, rule.source) for rule in RULES),
+        *((WHY[rule.code].text + WHY[rule.code].advice, rule.source) for rule in RULES),
     ]:
         assert source and text
         assert not re.search(r"lattice|\bcell\b|sigma|variance|selvage|askew", text, re.IGNORECASE)
     assert len({rule.code for rule in RULES}) == len(RULES)
-    assert all(rule.level in LEVELS and rule.text.endswith(".") for rule in RULES)
+    assert WHY.keys() == {rule.code for rule in RULES}
+    assert all(rule.level in LEVELS and WHY[rule.code].text.endswith(".") for rule in RULES)
 
 
 def test_places_follow_from_what_is_needed() -> None:
-    assert places_of("none") == ()
-    for needs, rows in PLACES.items():
+    assert places_of(match_of(given.plain())) == ()
+    for code, rows in PLACES.items():
+        needs = next((row.needs for row in MATCHES if row.code == code), code)
         allowed = {"none"} | ({"level", "upright", "both"} if needs == "both" else {needs})
         assert {match for _, match, _ in rows} <= allowed
-    by_place = {s.place: s.match for s in places_of("both")}
+    by_place = {s.place: s.match for s in places_of(match_of(given.check((20, 20))))}
     assert by_place["side"] == "level"  # side seams by their cross lines (The New Dressmaker, Butterick 1921)
     assert by_place["centre-front"] == "both"
+
+
+def test_a_diagonal_is_asked_to_meet_at_the_centre_alone() -> None:
+    """It cannot meet at every seam, so nothing else is promised (Reader's Digest; from memory)."""
+    found = places_of(match_of(given.stripe(8, 8, angle_deg=45)))
+    assert {s.place for s in found} == {"centre-front", "centre-back"}

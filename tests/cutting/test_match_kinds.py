@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS, MatchedAxes
-from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import Cloth, MatchKind, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
+from printcheck.report.words import text as to_text
 
 # two panels too wide to lie side by side, 700 long, rows 640 apart: the second starts 1280 down (derived)
 LENGTHS = {"both": 1980.0, "level": 1980.0, "upright": 1400.0}
@@ -28,7 +31,14 @@ def test_each_kind_ties_its_axes(kind: str) -> None:
 
 
 def test_a_kind_is_added_by_its_row_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(MATCH_KINDS, "hem", MatchedAxes(False, True, "rows level round the hem"))
+    row = MatchedAxes(False, True, "rows level round the hem", "round the hem with")
+    monkeypatch.setitem(MATCH_KINDS, "hem", row)
     plan = plan_length(*panels("hem"), seconds=1)  # its own check raises where the seam is not kept
     assert plan.layout is not None and plan.layout.length_mm == pytest.approx(LENGTHS["level"], abs=0.1)
     assert plan.seams[0].match == "hem" and plan.seams[0].residual_mm == pytest.approx(0.0, abs=0.01)
+    said = to_text.length(plan)
+    assert row.words in said and row.meets in " ".join(said.split())
+
+
+def test_the_kinds_of_a_project_file_are_the_rows() -> None:
+    assert get_args(MatchKind) == tuple(MATCH_KINDS)

@@ -67,8 +67,8 @@ def flowers() -> Measurement:
         difficulty=Difficulty(
             "hard",
             (
-                Reason("large-repeat", "The repeat is long, so matching takes much cloth.", "Plan first."),
-                Reason("one-way", "The print has an up.", "Cut all pieces with their tops the same way."),
+                Reason("long-repeat"),
+                Reason("one-way"),
             ),
         ),
         figures=FiguresAtRisk(0.62, 0.18, 104.3, 31.0),
@@ -91,7 +91,7 @@ def gingham() -> Measurement:
         clump=None,
         classes=("small", "check"),
         seams=SeamsSeen(15.1, 0.4, 1.5, "unseen", "none"),
-        difficulty=Difficulty("easy", (Reason("small", "The check is small and helps to cut straight."),)),
+        difficulty=Difficulty("easy", (Reason("small-check"),)),
         print_name=PrintName("even-gingham", "even gingham"),
     )
 
@@ -133,7 +133,7 @@ def plain_cloth() -> Measurement:
         stripe_or_check=None,
         classes=("plain",),
         print_name=PrintName("plain", "plain cloth"),
-        difficulty=Difficulty("easy", (Reason("plain", "Every fault of sewing shows on plain cloth."),)),
+        difficulty=Difficulty("easy", (Reason("plain"),)),
     )
 
 

@@ -36,6 +36,7 @@ from printcheck.report.drawing.primitives import (
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words.quantities import box, size, with_error
 from printcheck.report.words.text import wrapped
+from printcheck.report.words.verdicts import FAIRLY_SURE
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
@@ -233,7 +234,7 @@ class _Sketch:
         if len(repeat.basis_mm) == 2:
             steps = ((0, 0), (1, 0), (1, 1), (0, 1))
             ring = tuple(self.to.node(corner[0] + i, corner[1] + j) for i, j in steps)
-            dash = None if repeat.confidence >= say_measured.FAIRLY_SURE else (self.letter, self.letter)
+            dash = None if repeat.confidence >= FAIRLY_SURE else (self.letter, self.letter)
             items.append(Line(ring, CELL, self.line, closed=True, halo=HALO, dash=dash))
         start = self.to.cell_mm(corner)
         for mm, way in ((repeat.across_mm, (1.0, 0.0)), (repeat.along_mm, (0.0, 1.0))):
@@ -305,7 +306,7 @@ class _Sketch:
 
     def way(self) -> list[Item]:
         """Arrow along the cloth where the print has an up: the photo's up, kept the same for all pieces."""
-        if self.m.direction.way != "one-way" or self.m.direction.margin < say_measured.FAIRLY_SURE:
+        if self.m.direction.way != "one-way" or not self.m.direction.decided:
             return []
         x, low, high = self.width - 2.4 * self.letter, 0.0, 0.0
         low, high = 8.5 * self.letter, 2.2 * self.letter

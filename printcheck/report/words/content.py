@@ -25,6 +25,14 @@ class Row:
 
 
 @dataclass(frozen=True)
+class Said:
+    """A finding in words."""
+
+    text: str
+    remedy: str
+
+
+@dataclass(frozen=True)
 class Table:
     """A table whose first column names its rows. ``keys`` leads from a cell to the JSON document."""
 

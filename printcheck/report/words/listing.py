@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import UnitSystem, format_buy
-from printcheck.report.words.measured import kind_of_print
+from printcheck.report.words.headline import kind_of_print
 from printcheck.report.words.quantities import size
+from printcheck.report.words.verdicts import lies_one_way
 
 MATCH_WORDS = {
     "none": "no matching needed",
@@ -13,7 +14,13 @@ MATCH_WORDS = {
     "upright": "match the columns at the seams",
     "both": "match rows and columns at the seams",
     "find-repeat": "look for the repeat on the bolt before matching",
-    "by-size": "whether to match it hangs on its size",
+    "by-size": "whether to match it depends on its size",
+}
+STRIPE_WORDS = {
+    "none": "no matching needed",
+    "level": "match the stripes at the side seams",
+    "upright": "centre a stripe on the front and back",
+    "both": "stripes on the slant cannot match at every seam",
 }
 ONE_WAY_WORDS = "lay all pieces one way"
 NOTHING_MM = 0.5  # less is no cloth that a shop cuts
@@ -23,15 +30,16 @@ def matching_of(m: Measurement) -> str:
     """Word for programs of what to match: a key of MATCH_WORDS."""
     if any(f.code == "match-by-size" for f in m.findings):
         return "by-size"
-    if m.seams.verdict == "unseen":
-        return "none"
-    return "find-repeat" if m.repeat.kind == "beyond-photo" else m.seams.needs
+    beyond = m.repeat.kind == "beyond-photo" and m.seams.needs != "none"
+    return "find-repeat" if beyond else m.seams.needs
 
 
 def match_in_short(m: Measurement) -> str:
     """Advice in a few words: what to match, and whether all pieces lie one way."""
-    words = MATCH_WORDS[matching_of(m)]
-    return f"{words}, {ONE_WAY_WORDS}" if m.direction.way == "one-way" else words
+    matching = matching_of(m)
+    table = {**MATCH_WORDS, **STRIPE_WORDS} if "stripe" in m.classes else MATCH_WORDS
+    told = m.direction.decided or m.stripe_or_check is not None
+    return f"{table[matching]}, {ONE_WAY_WORDS}" if told and lies_one_way(m) else table[matching]
 
 
 def repeat_in_short(m: Measurement, units: UnitSystem) -> str:
@@ -57,21 +65,16 @@ def listing_text(
     extra_mm : float or None, keyword-only
         What matching adds to it, to buy.
     """
-    name = m.print_name.text if m.print_name is not None else _without_article(kind_of_print(m))
+    name = kind_of_print(m)
     parts = [name[:1].upper() + name[1:], _size(m, units)]
-    if m.direction.way is not None and "plain" not in m.classes and m.direction.way not in name:
-        parts.append(m.direction.way)
+    if m.direction.decided and "plain" not in m.classes:
+        parts.append("has an up" if m.direction.way == "one-way" else "" if lies_one_way(m) else "has no up")
     advice = match_in_short(m)
     sentences = [", ".join(filter(None, parts)), advice[:1].upper() + advice[1:]]
     if kind and extra_mm is not None:
         more = "nothing" if extra_mm < NOTHING_MM else format_buy(extra_mm, units)
         sentences.append(f"For the {kind} add {more}")
     return " ".join(f"{sentence}." for sentence in sentences)
-
-
-def _without_article(words: str) -> str:
-    head, _, rest = words.partition(" ")
-    return rest if head in ("a", "an") else words
 
 
 def _size(m: Measurement, units: UnitSystem) -> str:

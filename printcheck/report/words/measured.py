@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from printcheck.core.findings import Finding
 from printcheck.core.measurement import Bar, Measurement, Repeat, Scale, StripeOrCheck
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.words.content import Content, Row, Section, shown_name
@@ -15,19 +16,20 @@ from printcheck.report.words.quantities import (
     percent,
     size,
     sized,
+    told_apart,
     with_error,
 )
-from printcheck.report.words.verdicts import FAIRLY_SURE as FAIRLY_SURE
+from printcheck.report.words.reasons import why
 from printcheck.report.words.verdicts import (
     FEW_REPEATS,
     PLAIN_TRUTH,
     SURE,
     answers,
+    lies_one_way,
     seam_by_seam,
     sureness,
     where_it_lands,
 )
-from printcheck.report.words.verdicts import kind_of_print as kind_of_print
 
 WIDE_ERROR = 0.02  # of the scale: 1 cm in 50 cm, about what a seam forgives
 LEAST_TURN_DEG = 0.05  # smaller turns read 0.0
@@ -39,7 +41,7 @@ WAYS = {
     "one-way": "one way up only: cut every piece with its top the same way",
     "two-way": "right either way up: pieces may be turned end for end",
     "four-way": "right at every quarter turn: pieces may also lie sideways",
-    "tossed": "no up: the motifs lie at many angles, so a turned piece does not show",
+    "tossed": "no up: the motifs lie at many angles, so nobody sees that a piece was turned",
 }
 LAYOUTS = {
     "straight": "straight: rows and columns stand level",
@@ -49,10 +51,12 @@ LAYOUTS = {
     "none": "none",
 }
 VERDICTS = {
-    "unseen": "cannot be seen",
-    "slight": "can be seen, but nobody would mind",
-    "plain-to-see": "is plain to see",
+    "unseen": "cannot be seen from {far}",
+    "slight": "can be seen from {far}, but few would mind",
+    "plain-to-see": "is plain to see from {far}",
 }
+TOO_LITTLE = {"repeat-few-seen", "repeat-beyond-photo", "repeat-either", "cell-few", "motif-at-least"}
+TILTED = {"repeat-tilt-unknown", "scale-tilt-unknown", "scale-coin-tilt", "scale-rule-tilt"}
 NO_SCALE = "none: nothing of known size was seen, so sizes are in pixels of the photo"
 ERROR_MEANS = (
     "± is one standard error: in two cases of three the true value lies within it, "
@@ -65,18 +69,25 @@ def content(m: Measurement, units: UnitSystem, *, detail: bool = True) -> Conten
 
     Without ``detail`` only what a user acts on: the five lines, the seams, the reasons, what would help.
     """
-    plain = Section("Plain cloth", sentences=PLAIN_TRUTH) if "plain" in m.classes else Section("")
+    plain = Section("Plain cloth", sentences=(PLAIN_TRUTH,)) if "plain" in m.classes else Section("")
     sections = (
         plain,
         _reasons(m),
         seam_by_seam(m),
         where_it_lands(m, units),
         _better_photo(m, units),
-        remarks(m.findings, units),
+        remarks(_unsaid(m), units),
         *((_numbers(m, units), _how_sure(m, units)) if detail else ()),
     )
     title = f"The print in {shown_name(m.photo.file)}"
     return Content(title, answers(m, units), tuple(filter(None, sections)))
+
+
+def _unsaid(m: Measurement) -> tuple[Finding, ...]:
+    """Findings that neither a reason nor the line on how sure it is says already."""
+    said = {reason.code for reason in m.difficulty.reasons}
+    double = {"way-unsure", *(("repeat-plain",) if "plain" in m.classes else ())}
+    return tuple(f for f in m.findings if f.code not in said | double)
 
 
 def _sides(repeat: Repeat) -> tuple[tuple[float | None, float | None, str], ...]:
@@ -127,12 +138,10 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if motif.width_mm is None and motif.correlation_length_mm is not None:
         far = size(motif.correlation_length_mm, units)
         none = "none stand apart" if m.repeat.known else "none that stands apart is wholly in view"
-        text = f"{none}; places {far} from one another are no longer alike"
+        text = f"{none}; the print changes within about {far}"
         rows.append(Row("Motifs", text, "motif.correlation_length_mm"))
     if "plain" not in m.classes:
-        guess = m.direction.way is not None and m.direction.margin < FAIRLY_SURE
-        unsure = "not sure, but perhaps " if guess else ""
-        rows.append(Row("Which way up", f"{unsure}{WAYS[m.direction.way]}"))
+        rows.append(Row("Which way up", _way(m)))
     if m.clump is not None:
         wide = sized(m.clump.size_mm, m.clump.size_px, units)
         far = sized(m.clump.spacing_mm, m.clump.spacing_px, units)
@@ -146,6 +155,19 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     return rows
 
 
+def _way(m: Measurement) -> str:
+    """Which way pieces may lie; bars that read otherwise from the other end lie one way whatever else."""
+    way = m.direction.way
+    if (
+        way not in (None, "one-way")
+        and m.direction.decided
+        and lies_one_way(m)
+        and m.stripe_or_check is not None
+    ):
+        return WAYS["one-way"]
+    return f"{'' if way is None or m.direction.decided else 'not sure, but perhaps '}{WAYS[way]}"
+
+
 def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
     motif, rows = m.motif, []
     if motif.width_mm is not None and motif.height_mm is not None:
@@ -155,10 +177,21 @@ def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
         rows.append(Row("Largest motif", text, "motif.width_px"))
         rows += _proportion(m.repeat, max(motif.width_px, motif.height_px))
     if motif.count_per_repeat is not None:
-        rows.append(Row("Motifs in a smallest repeat", str(motif.count_per_repeat), "motif.count_per_repeat"))
+        rows += _counted(m.repeat, motif.count_per_repeat)
     if motif.gap_mm is not None or motif.gap_px is not None:
         key = "motif.gap_mm" if motif.gap_mm is not None else "motif.gap_px"
         rows.append(Row("Gap between motifs", sized(motif.gap_mm, motif.gap_px, units), key))
+    return rows
+
+
+def _counted(repeat: Repeat, count: int) -> list[Row]:
+    """Motifs in the repeat that is quoted, across by along, which may hold several of the smallest cells."""
+    rows = [Row("Motifs in one repeat", str(count), "motif.count_per_repeat")]
+    if repeat.across_mm and repeat.along_mm and repeat.lattice is not None and repeat.lattice.area_mm2 > 0:
+        times = round(repeat.across_mm * repeat.along_mm / repeat.lattice.area_mm2)
+        if times > 1:
+            whole = f"{times * count}, in {times} smaller units of {count}"
+            rows = [Row("Motifs in one repeat", whole, "motif.count_per_repeat")]
     return rows
 
 
@@ -177,7 +210,8 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     for label, bars in zip(_bar_labels(found), (found.bars, found.bars_along), strict=True):
         if bars:
             shown = ", ".join(
-                f"{sized(bar.width_mm, bar.width_px, units)} {colour_name(bar.colour)}" for bar in bars
+                f"{sized(bar.width_mm, bar.width_px, units)} {name}"
+                for bar, name in zip(bars, told_apart([bar.colour for bar in bars]), strict=True)
             )
             rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
@@ -206,7 +240,7 @@ def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if "plain" in m.classes or not seams.mismatch_delta_e:
         return []
     rows = [
-        Row("Unmatched seam", f"{VERDICTS[seams.verdict]}, seen from {far}"),
+        Row("Unmatched seam", VERDICTS[seams.verdict].format(far=far)),
         Row(
             "Contrast at it",
             f"Delta E {seams.mismatch_delta_e:.1f} (a measure of how unlike colours are: 2.3 is just seen)",
@@ -224,7 +258,8 @@ def _balanced(found: StripeOrCheck) -> bool:
 
 
 def _reasons(m: Measurement) -> Section:
-    points = tuple(f"{reason.text} {reason.advice}".strip() for reason in m.difficulty.reasons)
+    words = [why(reason) for reason in m.difficulty.reasons]
+    points = tuple(f"{said.text} {said.advice}".strip() for said in words)
     return Section("Why, and what to do", points=points)
 
 
@@ -254,7 +289,7 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
             skew = f"{degrees(abs(repeat.skew_deg))} off square"
             rows.append(Row("Print on the cloth", skew, "repeat.skew_deg"))
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
-    rows += [Row("The way up is", way)] if way else []
+    rows += [Row("The way is", way)] if way else []
     meant = (ERROR_MEANS,) if scale is not None else ()
     return Section("How sure, in figures", sentences=meant, rows=tuple(rows))
 
@@ -273,15 +308,20 @@ def _fineness(mm_per_px: float, units: UnitSystem) -> Row:
 
 def _better_photo(m: Measurement, units: UnitSystem) -> Section:
     repeat, points = m.repeat, []
-    if repeat.kind == "beyond-photo" or (
-        repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
-    ):
+    told = {f.code for f in m.findings}  # with what helps: nothing is said twice
+    few = repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
+    if (repeat.kind == "beyond-photo" or few) and not told & TOO_LITTLE:
         points.append(
             "Step back, or spread out more cloth: three repeats or more each way should be in view."
         )
-    if m.scale is None or m.scale.relative_error > WIDE_ERROR:
+    if m.scale is not None and m.scale.relative_error > WIDE_ERROR:
         points.append("Lay a bank card or the printed scale card flat on the cloth, near the middle.")
-    if m.scale is not None and m.scale.tilt_deg is not None and m.scale.tilt_deg > STEEP_DEG:
+    if (
+        m.scale is not None
+        and m.scale.tilt_deg is not None
+        and m.scale.tilt_deg > STEEP_DEG
+        and not told & TILTED
+    ):
         points.append("Hold the camera straight above the cloth.")
     if m.scale is not None and m.scale.mm_per_px > CLOSE_PX_MM:
         fine = "half a millimetre" if units == "metric" else "a fiftieth of an inch"

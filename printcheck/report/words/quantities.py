@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from printcheck.core.colour import lab_of, plain_name
 from printcheck.core.units import INCH_MM, UnitSystem, format_buy, format_length
@@ -11,6 +12,9 @@ from printcheck.report.words.content import shown_name
 SIXTEENTH_MM = INCH_MM / 16  # below this a length rounds to no eighth of an inch at all
 LONGEST_CURRENCY = 8  # letters: a code or a short word
 FOOT_M = 12 * INCH_MM / 1000
+SHADES_APART = 4.6  # CIELAB lightness, twice the just noticeable: shades that people tell apart
+WHOLE_MM = 10.0  # from here a length is said in whole millimetres
+STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)  # one of these, no finer than the error
 WHOLE_CM_MM = 100.0  # from here on lengths are said in centimetres (units.format_length)
 
 
@@ -49,6 +53,38 @@ def distance(metres: float, units: UnitSystem) -> str:
     ('1.5 m', '5 ft')
     """
     return f"{metres:g} m" if units == "metric" else f"{max(0.5, round(metres / FOOT_M * 2) / 2):g} ft"
+
+
+def short(mm: float, units: UnitSystem, error_mm: float | None = None) -> str:
+    """Length without needless digits and no finer than its error: 19 mm, 4.5 mm, 12 cm, 3/4 in.
+
+    Examples
+    --------
+    >>> [short(mm, "metric") for mm in (4.46, 19.2, 126.0)], short(82.3, "metric", 1.1)
+    (['4.5 mm', '19 mm', '12.6 cm'], '82 mm')
+    """
+    return together((mm,), units, error_mm)[0]
+
+
+def together(lengths_mm: Sequence[float], units: UnitSystem, error_mm: float | None = None) -> list[str]:
+    """Lengths of one sentence, all in one unit.
+
+    Examples
+    --------
+    >>> together((88.0, 126.0), "metric"), together((88.0,), "imperial"), together((64.0, 79.0), "metric", 4)
+    (['8.8 cm', '12.6 cm'], ['3 1/2 in'], ['65 mm', '80 mm'])
+    """
+    if units == "imperial":
+        return [size(mm, units) for mm in lengths_mm]
+    finest = next((step for step in STEPS_MM if step >= (error_mm or 0.0)), STEPS_MM[-1])
+    in_cm = max(lengths_mm, default=0) >= WHOLE_CM_MM
+    found = []
+    for mm in lengths_mm:
+        step = max(finest, 1.0 if mm >= WHOLE_MM else 0.1)
+        rounded = round(mm / step) * step
+        text = f"{rounded / 10:.1f}" if in_cm else f"{rounded:.1f}"
+        found.append(f"{text.removesuffix('.0')} {'cm' if in_cm else 'mm'}")
+    return found
 
 
 def with_error(mm: float, error_mm: float | None, units: UnitSystem) -> str:
@@ -113,6 +149,28 @@ def colour_name(code: str) -> str:
         return plain_name(lab_of(code))
     except ValueError:
         return code
+
+
+def told_apart(codes: Sequence[str]) -> list[str]:
+    """Names of colours in one list; two shades with one name are told as the lighter and the darker.
+
+    Examples
+    --------
+    >>> told_apart(["#3e556b", "#6190ad", "#c03028"])
+    ['blue grey', 'blue', 'red']
+    >>> told_apart(["#404040", "#303030", "#404040"])
+    ['lighter dark grey', 'darker dark grey', 'lighter dark grey']
+    """
+    names = [colour_name(code) for code in codes]
+    lightness = {code: lab_of(code)[0] for code, name in zip(codes, names, strict=True) if name != code}
+    found = []
+    for code, name in zip(codes, names, strict=True):
+        alike = [lightness[c] for c, n in zip(codes, names, strict=True) if n == name and c in lightness]
+        apart = max(alike, default=0.0) - min(alike, default=0.0)
+        lighter = apart > SHADES_APART and lightness[code] > (max(alike) + min(alike)) / 2
+        shade = "" if apart <= SHADES_APART else "lighter " if lighter else "darker "
+        found.append(f"{shade}{name}")
+    return found
 
 
 def listed(words: tuple[str, ...] | list[str]) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import CuttingStep, Feature, LengthPlan, MatchKind, PrintStart, StepMatch
+from printcheck.core.match_kinds import MATCH_KINDS, sideways
+from printcheck.core.plan import CuttingStep, Feature, LengthPlan, PrintStart, StepMatch
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Section, shown_name
 from printcheck.report.words.quantities import listed, percent, size
@@ -23,12 +24,6 @@ FEATURES: dict[Feature, str] = {
 }
 AGAIN: dict[Feature, str] = {"motif": "such a motif", "bar": "that bar", "crossing": "such a crossing",
                              "spot": "that spot"}  # fmt: skip
-MEETS: dict[MatchKind, str] = {
-    "both": "on the same part of the print as",
-    "level": "on the same row of the print as",
-    "upright": "on the same column of the print as",
-}
-CROSSWISE: dict[MatchKind, MatchKind] = {"both": "both", "level": "upright", "upright": "level"}
 
 
 def section(plan: LengthPlan, units: UnitSystem) -> Section:
@@ -137,13 +132,13 @@ def _by(step: CuttingStep, letters: dict[str, str], plan: LengthPlan) -> str:
 
 
 def _notch(step: CuttingStep, match: StepMatch, letters: dict[str, str]) -> str:
-    meets = MEETS[_on_cloth(step, match)]
+    meets = MATCH_KINDS[_on_cloth(step, match)].meets
     other = letters.get(match.piece, name_of(match.piece))
     return f"its notch {match.seam} lies {meets} notch {match.seam} of {other}"
 
 
-def _on_cloth(step: CuttingStep, match: StepMatch) -> MatchKind:
-    return CROSSWISE[match.match] if step.crosswise else match.match
+def _on_cloth(step: CuttingStep, match: StepMatch) -> str:
+    return sideways(match.match) if step.crosswise else match.match
 
 
 def _measure(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
@@ -162,14 +157,13 @@ def _measure(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
 def _room(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
     """How far it may slide and still match, where no other piece would have to follow."""
     kinds = {_on_cloth(step, match) for match in step.matches}
-    ways = {"level": (("left", "right"), step.room_mm[:2]), "upright": (("up", "down"), step.room_mm[2:])}
-    if step.places_mm or len(kinds) != 1 or not kinds <= ways.keys():
+    if step.places_mm or len(kinds) != 1:
         return ""
     followers = {_on_cloth(other, m) for other in plan.steps for m in other.matches if m.piece == step.piece}
     if not followers <= kinds:
         return ""
-    names, far = ways[kinds.pop()]
-    room = [f"{size(mm, units)} {way}" for way, mm in zip(names, far, strict=True) if mm >= WORTH_SAYING_MM]
+    ways = [(way, step.room_mm[at]) for way, at in MATCH_KINDS[kinds.pop()].room]
+    room = [f"{size(mm, units)} {way}" for way, mm in ways if mm >= WORTH_SAYING_MM]
     return f" It may slide up to {' or '.join(room)} and still match." if room else ""
 
 

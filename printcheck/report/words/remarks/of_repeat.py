@@ -1,0 +1,53 @@
+"""Findings of the repeat, in words."""
+
+from __future__ import annotations
+
+from printcheck.report.words.content import Said
+
+WORDS = {
+    "repeat-few-seen": Said(
+        "Only {seen:.1f} repeats are in the photo, so the repeat is less sure.",
+        "Photograph a larger piece of the cloth, three repeats or more each way.",
+    ),
+    "repeat-off-grain": Said(
+        "The print lies {degrees:.1f} degrees off square to the selvedge, enough to spoil matching (skew).",
+        "Pull the cloth straight and press it, or cut so that the print, not the selvedge, is level.",
+    ),
+    "repeat-plain": Said(
+        "No repeat was seen: the cloth is plain, or its pattern is too faint or too irregular to repeat.",
+        "If there is a print, photograph it closer, in even light.",
+    ),
+    "repeat-beyond-photo": Said(
+        "A print is there, but no repeat up to {at_least_mm:size} was found: it is larger than "
+        "that, or the motifs are scattered without one; one photo cannot tell which.",
+        "Photograph a larger piece of the cloth, or several overlapping photos of it.",
+    ),
+    "repeat-part-of-photo": Said(
+        "The cloth was judged on a part of the photo; the other {percent:.0f} % shows something else.",
+        "If that is the same cloth, smooth it flat and photograph it again from straight above. A "
+        "border along one selvedge is measured from a photo of its own.",
+    ),
+    "repeat-uneven-cloth": Said(
+        "The print is stretched or bent by {percent:.1f} % from place to place; the repeat is the mean.",
+        "Smooth the cloth and photograph it flat from straight above.",
+    ),
+    "repeat-either": Said(
+        "The repeat is either {one_mm:size} or {other_mm:size}: too few are in the photo to tell which.",
+        "One more photo that shows three of the larger repeats would tell.",
+    ),
+    "repeat-crossed-stripe": Said(
+        "Forms stand on the stripes and come again along them, but their repeat along the stripes "
+        "was not found; this is no plain stripe.",
+        "Photograph a larger piece, flat and from straight above; until then, match it along the "
+        "stripes by eye.",
+    ),
+    "repeat-tilt-unknown": Said(
+        "The print looks {percent:.1f} % smaller at one side of the photo than at the other: the "
+        "camera was tilted.",
+        "Photograph from straight above, or lay a card or sheet of known size on the cloth to undo the tilt.",
+    ),
+    "repeat-tilt-disagrees": Said(
+        "The print changes by {percent:.1f} % across the photo, which the object's tilt does not explain.",
+        "Make sure the object of known size lies flat on the cloth, and the cloth flat on the table.",
+    ),
+}
