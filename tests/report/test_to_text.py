@@ -62,8 +62,8 @@ def test_a_print_larger_than_the_photo_sends_to_the_bolt() -> None:
     m = given.beyond()
     seams = replace(m.seams, mismatch_delta_e=30.0, verdict="plain-to-see", needs="both")
     text = " ".join(to_text.measurement(replace(m, seams=seams)).split())
-    assert "Find out first where the print begins again: look on the bolt" in text
-    assert "measure the repeat on the bolt" in text
+    assert "Find out first, on the bolt, where the print begins again." in text
+    assert "measure it on the bolt" in text
     assert "nothing has to meet" not in text
 
 
@@ -83,7 +83,7 @@ def test_an_unsure_repeat_is_said_to_be_unsure_at_once() -> None:
 def test_an_unsure_way_is_said_to_be_unsure_at_once() -> None:
     m = given.flowers()
     unsure = replace(m, direction=replace(m.direction, margin=0.1))
-    assert "not sure which way up" in " ".join(to_text.measurement(unsure, detail=False).split())
+    assert "but look at the cloth from both ends" in " ".join(to_text.measurement(unsure, detail=False).split())
 
 
 def test_what_was_not_measured_is_not_said() -> None:

@@ -1,9 +1,9 @@
 """The sentence and the remedy of every finding, in the reader's units.
 
 One row for each code of :mod:`printcheck.core.findings`, in a table to each stage (``remarks``). A gap such
-as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size`` and ``buy``
-in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody reads off a rule),
-``count width`` as "1 width" or "3 widths", ``way`` as a sentence, anything else as Python formats it.
+as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size`` and
+``buy`` in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody reads off a
+rule), ``count width`` as "1 width" or "3 widths", ``way`` as a sentence, anything else as Python formats it.
 """
 
 from __future__ import annotations
