@@ -83,7 +83,9 @@ def test_an_unsure_repeat_is_said_to_be_unsure_at_once() -> None:
 def test_an_unsure_way_is_said_to_be_unsure_at_once() -> None:
     m = given.flowers()
     unsure = replace(m, direction=replace(m.direction, margin=0.1))
-    assert "but look at the cloth from both ends" in " ".join(to_text.measurement(unsure, detail=False).split())
+    assert "but look at the cloth from both ends" in " ".join(
+        to_text.measurement(unsure, detail=False).split()
+    )
 
 
 def test_what_was_not_measured_is_not_said() -> None:
