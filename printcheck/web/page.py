@@ -64,7 +64,8 @@ def strings(language: str) -> dict[str, Any]:
     """The words of a language: one file, nested by where they stand."""
     words = dict(msgspec.json.decode((HERE / "words" / f"{language}.json").read_bytes()))
     if language == "en":  # of the report, but where the page has other things to say than a command
-        from printcheck.report.words.findings import DRAWN, WORDS
+        from printcheck.report.words.findings import WORDS
+        from printcheck.report.words.remarks.of_project import DRAWN
 
         told = {
             c: said.text if said.remedy == DRAWN else f"{said.text} {said.remedy}"

@@ -68,6 +68,17 @@ def test_german_names_every_project_size_and_remark() -> None:
     assert SEVERITIES.keys() == german["findings"].keys() == strings("en")["findings"].keys()
 
 
+def test_german_names_every_print_colour_and_reason() -> None:
+    from printcheck.advice.names import NAMES
+    from printcheck.core.colour import SURVEY
+    from printcheck.report.words.reasons import WHY
+
+    german = strings("de")
+    assert {row.name for row in NAMES} <= german["names"].keys()
+    assert SURVEY.keys() <= german["colours"].keys()
+    assert WHY.keys() <= german["reasons"].keys()
+
+
 def test_a_remark_tells_the_same_numbers_in_both_languages() -> None:
     english, german = strings("en")["findings"], strings("de")["findings"]
     for code, text in english.items():

@@ -3,7 +3,7 @@
 One row for each code of :mod:`printcheck.core.findings`, in a table to each stage (``remarks``). A gap such
 as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size`` and
 ``buy`` in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody reads off a
-rule), ``count width`` as "1 width" or "3 widths", ``way`` as a sentence, anything else as Python formats it.
+rule), ``count width`` as "1 width" or "3 widths", anything else as Python formats it.
 """
 
 from __future__ import annotations
@@ -27,12 +27,6 @@ LENGTHS: dict[str, Callable[[float, UnitSystem], str]] = {
     "buy": format_buy,
     "exact": lambda mm, _: f"{mm:.1f} mm",
 }
-WAY_WORDS = {
-    "one-way": "The print probably has an up",
-    "two-way": "The print probably looks the same either way up",
-    "four-way": "The print probably looks the same at every quarter turn",
-    "tossed": "The print probably has no up",
-}
 
 
 class _InUnits(string.Formatter):
@@ -50,8 +44,6 @@ class _InUnits(string.Formatter):
     def format_field(self, value: object, format_spec: str) -> str:
         if format_spec in LENGTHS:
             return LENGTHS[format_spec](value, self.units) if isinstance(value, (int, float)) else str(value)
-        if format_spec == "way":
-            return WAY_WORDS.get(str(value), str(value))
         if format_spec.startswith(COUNT):
             return f"{value} {format_spec.removeprefix(COUNT)}{'' if value == 1 else 's'}"
         return format(value, format_spec)

@@ -6,7 +6,7 @@ from printcheck.report.words.content import Said
 
 WORDS = {
     "way-unsure": Said(
-        "{way:way}, but the photo hardly shows it.",
+        "The print is probably {way}, but the photo hardly shows it.",
         "Look at the cloth from both ends; if in doubt, lay all pieces the same way up.",
     ),
     "way-unknown": Said(
