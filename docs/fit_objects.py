@@ -39,20 +39,23 @@ from printcheck.photo.decode import open_picture  # noqa: E402
 from printcheck.photo.scale.coin.classifier import COIN_FEATURES, disc_features  # noqa: E402
 from printcheck.photo.scale.coin.denominations import coin_of  # noqa: E402
 from printcheck.photo.scale.coin.find_coin import in_sight  # noqa: E402
+from printcheck.photo.scale.fitted import TYPICAL, WEIGHTS  # noqa: E402
 from printcheck.photo.scale.rectangle.classifier import FEATURES, compared, features  # noqa: E402
 from printcheck.photo.scale.rectangle.known import Kind, Scene, scene_of  # noqa: E402
 from printcheck.photo.scale.rectangle.propose import clockwise, shape_misfit  # noqa: E402
 from printcheck.photo.scale.rectangle.refine_sides import sharpened  # noqa: E402
 from printcheck.photo.scale.rectangle.select import LOOKS  # noqa: E402
-from tests.drawn import corpora  # noqa: E402
+from tests.drawn import Camera, Laid, corpora, objects, photograph, prints  # noqa: E402
+from tests.drawn.corpora import REFERENCE_ORDER  # noqa: E402
 
 STORE = ROOT / "build" / "objects"
 FITTED = ROOT / "printcheck" / "photo" / "scale" / "fitted.py"
 DRAWN = {"references": 60, "no-reference": 20, "decoys": 15}  # scenes of each corpus
+CHECKS = 24  # more of them, on which things lie with the lines
 CARD, RECT = Kind.of(known_object("card")), Kind.of(known_object("rect"), (127.0, 76.0))
-SAME, OTHER = 0.012, 0.03  # of the long side: corners of the thing itself, and of another reading or thing
+SAME, OTHER = 0.008, 0.02  # of the long side: corners of the thing itself, and of another reading or thing
 RIGHT_RADIUS, WRONG_RADIUS = 0.035, 0.05  # of the true one: a coin's rim, and its shadow's or an inner ring's
-RIDGE = 0.3  # of the squared weights of standardised features, against the mean loss times 100
+RIDGE = 0.0015  # of the squared weights of standardised features, against the loss of a photo
 FALSE_RATE = {
     "round": 0.01,
     "paper": 0.02,
@@ -61,10 +64,13 @@ FALSE_RATE = {
 }  # of photos, of anything but the object
 # ln odds lost, at least, for ten degrees of tilt without EXIF: a telephone aslant then looks like a card
 STEEP_UNSTATED = -2.5
+WHAT_TYPICAL_IS = "# what the objects themselves show, on average\n"
 NAMED = 0.8  # evidence from which an object that was named is taken, set at the false rate
 # whether more of a feature speaks for the object (1), against it (-1), or either (0); others are not asked
 EITHER = {
-    **dict.fromkeys(("misfit", "steep", "steep unstated", "rough", "around", "beyond"), -1),
+    **dict.fromkeys(
+        ("misfit", "strained", "steep", "steep unstated", "rough", "around", "beyond", "through"), -1
+    ),
     **dict.fromkeys(("hidden", "hidden long"), -1),
     **dict.fromkeys(("cover", "support", "unlike", "corners unlike", "once", "border", "open side"), 1),
 }
@@ -100,6 +106,7 @@ def drawn_photos() -> Iterator[Shown]:
         "rect:127x76mm": RECT,
         **{n: Kind.of(known_object(n)) for n in ("A6", "A5", "A4", "letter")},
     }
+    yield from on_checks()
     with tempfile.TemporaryDirectory() as folder:
         for name, count in DRAWN.items():
             for scene in corpora.corpus(name, count, seed=7):
@@ -114,6 +121,27 @@ def drawn_photos() -> Iterator[Shown]:
                     asked = {said: kinds[said]}
                 for what, kind in asked.items():
                     yield Shown(scene.name, f"drawn {name}", picture, kind, corners if what == said else None)
+
+
+def on_checks() -> Iterator[Shown]:
+    """Things that lie with the lines of a check, of which some make a rectangle of nearly their size."""
+    views = {"A5": 430.0, "A6": 330.0, "card": 240.0}
+    for n in range(CHECKS):
+        rng, name = np.random.default_rng(100 + n), ("A5", "A6", "card")[n // 2 % 3]
+        thing = objects.card(rng) if name == "card" else objects.sheet(rng, name=name)
+        cloth = prints.gingham(rng, float(rng.uniform(6, 16)))
+        camera = Camera(
+            view_mm=views[name] * float(rng.uniform(0.9, 1.2)),
+            tilt_deg=float(rng.uniform(0, 10)),
+            turn_deg=float(rng.uniform(0, 360)),
+        )
+        turn = float(rng.choice([0, 0, 90, rng.uniform(0, 90)]))
+        photo = photograph(cloth, camera, objects=(Laid(thing, (5.0, 5.0), turn),))
+        kind = CARD if name == "card" else Kind.of(known_object(name))
+        corners = np.array(photo.truth.objects[0]["corners_px"])
+        with tempfile.TemporaryDirectory() as folder:
+            picture = open_picture(photo.write(Path(folder) / "check"))
+        yield Shown(f"check-{n}", "drawn references", picture, kind, corners)
 
 
 def real_photos(folder: Path) -> Iterator[Shown]:
@@ -161,12 +189,12 @@ def drawn_discs() -> Iterator[tuple[str, str, Picture, str, np.ndarray | None, b
     """Drawn photos with a coin, or without any, for coins."""
     with tempfile.TemporaryDirectory() as folder:
         for name, count in (("references", 60), ("no-reference", 24)):
-            for n, scene in enumerate(corpora.corpus(name, count, seed=7)):
-                coin = scene.kind.startswith("coin")
-                if coin or (name == "no-reference" and n % 2) or (name == "references" and n % 5 == 0):
+            for n in range(count):
+                coin = name == "references" and REFERENCE_ORDER[n % len(REFERENCE_ORDER)].startswith("coin")
+                if coin or n % 5 == 0:
+                    scene = corpora.scene(name, n, 7)
                     picture = open_picture(scene.photo.write(Path(folder) / scene.name))
-                    there = coin and name == "references"
-                    corners = np.array(scene.truth.objects[0]["corners_px"]) if there else None
+                    corners = np.array(scene.truth.objects[0]["corners_px"]) if coin else None
                     said = scene.kind if coin else "coin:24.26mm"
                     yield scene.name, f"drawn {name}", picture, said, corners, True
 
@@ -266,10 +294,15 @@ def rows_of(shape: str) -> Rows:
     return Rows(x, own.astype(bool), photo, source, there)
 
 
-def fitted(rows: Rows, shape: str, *, without: str = "") -> np.ndarray:
-    """Constant and weights of least logistic loss, every photo counting alike, with a ridge and the signs."""
+def fitted(rows: Rows, shape: str, *, without: str = "", only: tuple[str, ...] = ()) -> np.ndarray:
+    """Constant and weights of least logistic loss, every photo counting alike, with a ridge and the signs.
+
+    With ``only``, the weights of these features alone are fitted, the others kept as they stand, and the
+    constant made so that what the object itself usually shows is as sure as it was.
+    """
     mean, spread = rows.x.mean(0), rows.x.std(0) + 1e-6
     x = np.concatenate([np.ones((len(rows.x), 1)), (rows.x - mean) / spread], 1)
+    ridge = RIDGE * len(np.unique(rows.photo))
     group = 2 * rows.photo + rows.own
     weight = 1 / np.bincount(group)[group]  # each photo's object, and all else in it, count alike
     side = np.where(rows.own, 1.0, -1.0)
@@ -277,17 +310,26 @@ def fitted(rows: Rows, shape: str, *, without: str = "") -> np.ndarray:
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
         z = side * (x @ w)
         slope = -weight * side / (1 + np.exp(np.clip(z, -500, 500)))
-        value = float(weight @ np.logaddexp(0, -z)) + RIDGE * float(w[1:] @ w[1:])
-        return value, x.T @ slope + 2 * RIDGE * np.concatenate([[0], w[1:]])
+        value = float(weight @ np.logaddexp(0, -z)) + ridge * float(w[1:] @ w[1:])
+        return value, x.T @ slope + 2 * ridge * np.concatenate([[0], w[1:]])
 
     asked = [SIGNS[shape].get(name) if name != without else None for name in NAMES[shape]]
     bounds = [BOUND[sign] for sign in asked]
     if "steep unstated" in NAMES[shape] and without != "steep unstated":
         at = NAMES[shape].index("steep unstated")
         bounds[at] = (None, STEEP_UNSTATED * spread[at])
+    if only:
+        kept = np.array(WEIGHTS[shape][1:]) * spread
+        bounds = [
+            bound if name in only else (value, value)
+            for name, bound, value in zip(NAMES[shape], bounds, kept, strict=True)
+        ]
     start = np.array([0.0, *(high if high is not None and high < 0 else 0.0 for _, high in bounds)])
     best = minimize(loss, start, jac=True, bounds=[(None, None), *bounds])
     weights = best.x[1:] / spread
+    if only:
+        change = weights - WEIGHTS[shape][1:]
+        return np.concatenate([[WEIGHTS[shape][0] - change @ np.median(rows.x[rows.own], 0)], weights])
     return np.concatenate([[best.x[0] - weights @ mean], weights])
 
 
@@ -347,27 +389,34 @@ def ablation(rows: Rows, shape: str) -> None:
         print(f"| {name or '(nothing)'} | {found} | {loss:.4f} |")
 
 
-def fit(*, with_ablation: bool) -> None:
+def fit(*, with_ablation: bool, only: tuple[str, ...]) -> None:
     """Fit every shape, print its tables, and write the weights."""
-    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
-    text += "WEIGHTS: dict[str, tuple[float, ...]] = {\n"
-    usual = "\n# what the objects themselves show, on average\nTYPICAL: dict[str, tuple[float, ...]] = {\n"
+    made: dict[str, tuple[np.ndarray, np.ndarray]] = {}
     for shape in NAMES:
+        if only and not set(only) & set(SIGNS[shape]):
+            made[shape] = np.array(WEIGHTS[shape]), np.array(TYPICAL[shape])
+            continue
         rows = rows_of(shape)
+        usual = rows.x[rows.own].mean(0)
+        if only:
+            new = np.array([name in only for name in NAMES[shape]])
+            made[shape] = fitted(rows, shape, only=only), np.where(new, usual, TYPICAL[shape])
+            continue
         least = table(rows, shape)
         if with_ablation:
             ablation(rows, shape)
         weights = fitted(rows, shape)
         weights[0] += math.log(NAMED / (1 - NAMED)) - max(0.0, least)
-        names = ("constant", *NAMES[shape])
-        lines = [f"        {w:.3f},  # {name}\n" for w, name in zip(weights, names, strict=True)]
-        text += f'    "{shape}": (\n{"".join(lines)}    ),\n'
-        lines = [
-            f"        {v:.3f},  # {name}\n"
-            for v, name in zip(rows.x[rows.own].mean(0), names[1:], strict=True)
-        ]
-        usual += f'    "{shape}": (\n{"".join(lines)}    ),\n'
-    FITTED.write_text(text + "}\n" + usual + "}\n")
+        made[shape] = weights, usual
+    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n'
+    for k, (name, why) in enumerate((("WEIGHTS", ""), ("TYPICAL", WHAT_TYPICAL_IS))):
+        text += f"\n{why}{name}: dict[str, tuple[float, ...]] = {{\n"
+        for shape, both in made.items():
+            names = ("constant", *NAMES[shape])[k:]
+            lines = [f"        {v:.3f},  # {n}\n" for v, n in zip(both[k], names, strict=True)]
+            text += f'    "{shape}": (\n{"".join(lines)}    ),\n'
+        text += "}\n"
+    FITTED.write_text(text)
 
 
 def main() -> None:
@@ -379,13 +428,14 @@ def main() -> None:
     parser.add_argument("--real", type=Path, action="append", default=[])
     parser.add_argument("--part", default="1/1", help="such as 1/2, for two at once")
     parser.add_argument("--ablation", action="store_true", help="show what each feature is worth")
+    parser.add_argument("--only", default="", help="features, with commas, whose weights alone are fitted")
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     if asked.step == "gather":
         first, of = asked.part.split("/")
         gather(asked.real, (int(first), int(of)))
     else:
-        fit(with_ablation=asked.ablation)
+        fit(with_ablation=asked.ablation, only=tuple(filter(None, asked.only.split(","))))
 
 
 if __name__ == "__main__":

@@ -44,6 +44,20 @@ class InputError(PrintcheckError, ValueError):
 
 
 class NoAnswerError(PrintcheckError):
-    """The input is sound but the answer could not be made (no object of known size in sight, say)."""
+    """The input is sound but the answer could not be made (no object of known size in sight, say).
+
+    Parameters
+    ----------
+    code, message, remedy : str
+        See :class:`PrintcheckError`.
+    outline_px : tuple of (float, float), keyword-only
+        Of what the sentence is about, in photo pixels, where that is something seen.
+    """
 
     exit_status = 1
+
+    def __init__(
+        self, code: str, message: str, remedy: str = "", *, outline_px: tuple[tuple[float, float], ...] = ()
+    ) -> None:
+        super().__init__(code, message, remedy)
+        self.outline_px = outline_px

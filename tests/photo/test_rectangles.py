@@ -314,6 +314,36 @@ def test_a_white_sheet_on_white_stripes() -> None:
     assert abs(share_off(drawn.photo, seen(drawn.photo, "A6"))) < 0.005
 
 
+def on_gingham(tilt_deg: float) -> Photo:
+    pad = objects.sheet(np.random.default_rng(5), name="A5")
+    cloth = prints.gingham(np.random.default_rng(3), 12.0)
+    camera = Camera(view_mm=420, tilt_deg=tilt_deg, turn_deg=tilt_deg / 2)
+    return photograph(cloth, camera, objects=(Laid(pad),))
+
+
+def test_a_line_of_a_gingham_is_no_side() -> None:
+    """Two lines of the check beside a pad make a rectangle of its shape, 3 % larger."""
+    photo = on_gingham(0.0)
+    assert abs(share_off(photo, seen(photo, "A5"))) < 0.005
+
+
+def test_a_line_of_a_gingham_is_no_side_of_a_tilted_sheet() -> None:
+    photo = on_gingham(4.0)
+    try:
+        sighting = seen(photo, "A5")
+    except NoAnswerError:
+        return
+    assert abs(share_off(photo, sighting)) < 0.005
+
+
+def test_a_card_with_a_long_side_partly_in_view_is_measured() -> None:
+    """A third of its far long side is in the photo, which is enough to place it."""
+    laid = Laid(objects.card(np.random.default_rng(4)), (10.0, 70.0), 25)
+    photo = photograph(art_of("dots"), Camera(view_mm=240, tilt_deg=3), objects=(laid,))
+    sighting = seen(photo, "card")
+    assert abs(share_off(photo, sighting)) < min(0.01, 2.5 * sighting.relative_error)
+
+
 def test_half_a_card_is_refused() -> None:
     photo = photograph(
         art_of("dots"),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import importlib
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.objects import OBJECTS, KnownObject, known_object
 from printcheck.core.request import Reference
+from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.registry import finder
 from printcheck.photo.scale.sighting import Sighting, centre_px
 
@@ -19,19 +22,29 @@ if TYPE_CHECKING:
 
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
 LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
-SHEET_SEEN = 0.9  # evidence at which a sheet of unknown size is spoken of
+RECTANGLES = "rectangle.select"  # finds cards and sheets
 
 
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     seen: list[Sighting] = []
     refused: list[NoAnswerError] = []
+    rectangles = importlib.import_module(f"printcheck.photo.scale.{RECTANGLES}")
+    scene = rectangles.scene_of(picture)  # one for the card and the sheet
+
+    def rectangle(row: KnownObject) -> list[Sighting]:
+        found: list[Sighting] = rectangles.look_for(scene, row, rectangles.Kind.of(row), named=False)
+        return found
+
     for row in (row for row in OBJECTS.values() if row.auto):
-        seen += _found(row, picture, request, refused)
+        search = partial(finder(row), picture, request)
+        if row.finder == RECTANGLES:
+            search = partial(rectangle, row)
+        seen += _found(search, refused)
     if not seen:
         if refused:
             raise refused[0]
-        _speak_of_sheet(picture)
+        _speak_of_sheet(picture, partial(rectangle, known_object("A4")))
         _speak_of_coin(picture)
         return []
     seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
@@ -41,18 +54,15 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     return [_held_against(seen[0], other, picture), *seen[1:]]
 
 
-def _found(
-    row: KnownObject, picture: Picture, request: Reference, refused: list[NoAnswerError]
-) -> list[Sighting]:
+def _found(search: Callable[[], list[Sighting]], refused: list[NoAnswerError]) -> list[Sighting]:
     """Sightings of one kind; a refusal with a reason of its own is kept in case nothing else is seen."""
     try:
-        found: list[Sighting] = finder(row)(picture, request)
+        return search()
     except NoAnswerError as error:
         if error.code == "two-objects-disagree":
             raise
         refused.append(error)
         return []
-    return found
 
 
 def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting:
@@ -71,27 +81,29 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
     return best.with_findings(finding(code, first=best.object, second=second, percent=max(0.1, 100 * apart)))
 
 
-def _speak_of_sheet(picture: Picture) -> None:
+def _speak_of_sheet(picture: Picture, search: Callable[[], list[Sighting]]) -> None:
     """Say that a sheet lies there whose size cannot be seen, which is better than saying nothing."""
-    try:
-        found = finder(known_object("A4"))(picture, Reference("A4", "A4"))
-    except NoAnswerError:
-        return
-    if found and found[0].evidence >= SHEET_SEEN:
+    found = _found(search, [])
+    if found and found[0].outline_px is not None:
         raise NoAnswerError(
             "sheet-size-unknown",
-            f"{picture.facts.file}: a sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the "
-            "same shape, so its size cannot be seen.",
+            f"{picture.facts.file}: a sheet of paper seems to lie near the "
+            f"{place_of(found[0].outline_px, picture)} of the photo, but A4, A5 and A6 have the same shape, "
+            "so its size cannot be seen.",
             "Name its size with --reference A4, A5 or A6.",
+            outline_px=points_of(found[0].outline_px),
         )
 
 
 def _speak_of_coin(picture: Picture) -> None:
     """Say that a coin lies there which nobody named."""
-    if importlib.import_module("printcheck.photo.scale.coin.find_coin").coin_outlines(picture):
+    outlines = importlib.import_module("printcheck.photo.scale.coin.find_coin").coin_outlines(picture)
+    if outlines:
         raise NoAnswerError(
             "coin-not-named",
-            f"{picture.facts.file}: a coin seems to lie on the cloth, but nothing in a photo tells its size.",
+            f"{picture.facts.file}: a coin seems to lie near the {place_of(outlines[0], picture)} of the "
+            "photo, but nothing in a photo tells its size.",
             "Say which one with --reference coin:NAME, such as coin:2euro, or give its diameter, such as "
             "coin:23.25mm.",
+            outline_px=points_of(outlines[0]),
         )

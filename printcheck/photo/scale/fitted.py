@@ -2,8 +2,9 @@
 
 WEIGHTS: dict[str, tuple[float, ...]] = {
     "round": (
-        -10.523,  # constant
+        -10.482,  # constant
         -0.650,  # misfit
+        -0.561,  # strained
         -0.299,  # steep
         -2.500,  # steep unstated
         2.168,  # cover
@@ -17,6 +18,7 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
         0.000,  # beyond
         2.098,  # border
         1.516,  # open side
+        -1.662,  # through
         -1.222,  # hidden
         -0.989,  # hidden long
         0.000,  # plain
@@ -24,8 +26,9 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
         0.000,  # tint
     ),
     "paper": (
-        -12.442,  # constant
+        -12.307,  # constant
         -0.656,  # misfit
+        -1.362,  # strained
         0.000,  # steep
         -2.500,  # steep unstated
         2.241,  # cover
@@ -39,6 +42,7 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
         -2.858,  # beyond
         0.000,  # border
         3.499,  # open side
+        -8.235,  # through
         -2.600,  # hidden
         -1.776,  # hidden long
         3.911,  # plain
@@ -46,8 +50,9 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
         -2.331,  # tint
     ),
     "any": (
-        -8.654,  # constant
+        -8.533,  # constant
         -0.892,  # misfit
+        -1.177,  # strained
         0.000,  # steep
         -2.500,  # steep unstated
         1.067,  # cover
@@ -61,6 +66,7 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
         -3.017,  # beyond
         0.000,  # border
         3.223,  # open side
+        -8.803,  # through
         -3.898,  # hidden
         -3.032,  # hidden long
         0.000,  # plain
@@ -90,6 +96,7 @@ WEIGHTS: dict[str, tuple[float, ...]] = {
 TYPICAL: dict[str, tuple[float, ...]] = {
     "round": (
         0.606,  # misfit
+        0.173,  # strained
         0.130,  # steep
         0.011,  # steep unstated
         0.985,  # cover
@@ -103,6 +110,7 @@ TYPICAL: dict[str, tuple[float, ...]] = {
         0.255,  # beyond
         0.978,  # border
         0.922,  # open side
+        0.028,  # through
         0.003,  # hidden
         0.002,  # hidden long
         0.420,  # plain
@@ -111,6 +119,7 @@ TYPICAL: dict[str, tuple[float, ...]] = {
     ),
     "paper": (
         0.268,  # misfit
+        0.087,  # strained
         0.082,  # steep
         0.000,  # steep unstated
         0.948,  # cover
@@ -124,6 +133,7 @@ TYPICAL: dict[str, tuple[float, ...]] = {
         0.179,  # beyond
         0.941,  # border
         0.907,  # open side
+        0.009,  # through
         0.000,  # hidden
         0.000,  # hidden long
         0.889,  # plain
@@ -132,6 +142,7 @@ TYPICAL: dict[str, tuple[float, ...]] = {
     ),
     "any": (
         0.213,  # misfit
+        0.087,  # strained
         0.065,  # steep
         0.000,  # steep unstated
         0.950,  # cover
@@ -145,6 +156,7 @@ TYPICAL: dict[str, tuple[float, ...]] = {
         0.198,  # beyond
         0.954,  # border
         0.925,  # open side
+        0.009,  # through
         0.000,  # hidden
         0.000,  # hidden long
         0.887,  # plain

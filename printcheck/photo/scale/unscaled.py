@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
@@ -41,7 +44,10 @@ def sight_if_any(picture: Picture, request: ScaleRequest, *, selvedge: str = "ve
     except NoAnswerError as error:
         if not (isinstance(request, Reference) and request.kind == "auto"):
             raise
-        return unscaled(picture).with_findings(finding(SEEN_BUT_UNNAMED.get(error.code, "scale-none")))
+        return replace(
+            unscaled(picture).with_findings(finding(SEEN_BUT_UNNAMED.get(error.code, "scale-none"))),
+            outline_px=np.array(error.outline_px) if error.outline_px else None,
+        )
 
 
 def unscaled(picture: Picture) -> Sighting:

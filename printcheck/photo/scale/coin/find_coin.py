@@ -12,7 +12,13 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.request import Reference
-from printcheck.photo.scale.coin.classifier import Disc, alike, evidence_of
+from printcheck.photo.scale.coin.classifier import (
+    COIN_FEATURES,
+    Disc,
+    alike,
+    disc_features,
+    evidence_of,
+)
 from printcheck.photo.scale.coin.denominations import Coin, coin_of
 from printcheck.photo.scale.coin.ellipse_pose import RIM_ERROR, fit_coin
 from printcheck.photo.scale.coin.hough import Circle, search
@@ -25,6 +31,7 @@ from printcheck.photo.scale.coin.rim import (
     rings,
     rough_rims,
 )
+from printcheck.photo.scale.doubts import doubtful, reason
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth, to_photo_px
 
@@ -61,6 +68,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     lab, discs, factor = in_sight(picture, coin.diameter_mm)
     coins = [disc for disc in discs if evidence_of(disc) >= RIVAL]
     if not coins or evidence_of(coins[0]) < LEAST:
+        if coins:
+            raise _unsure(picture, coin, coins[0], factor)
         return []
     white = white_of(lab)
     mistaken = [contradicts(disc.look, coin, white) for disc in coins]
@@ -82,6 +91,19 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         )
     sighting = _sighting(picture, coin, best, factor)
     return [] if sighting is None else [sighting]
+
+
+def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswerError:
+    """The refusal of a round thing that may be the coin, with the two ends to say that it is."""
+    outline = _outline_px(disc.rim, factor, picture)
+    ends = ",".join(f"{value:.0f}" for value in outline[[0, len(outline) // 2]].ravel())
+    return doubtful(
+        picture,
+        f"the coin ({coin.name})",
+        outline,
+        reason("coin", COIN_FEATURES, disc_features(disc)),
+        f"--span {ends}={coin.diameter_mm:g}mm",
+    )
 
 
 def coin_outlines(picture: Picture) -> list[Floats]:

@@ -29,6 +29,8 @@ PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, whe
 PLAIN_STEP = 12.0  # CIELAB (8-bit) from the median: light, noise and a faint shadow stay below it
 WHITE_QUANTILE = 0.97  # of lightness: the photo's own white lies above
 PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
+BESIDE_PX, BESIDE_SHARE = 2.0, 0.004  # from a side, px or of its length: past its blur; twice as far at most
+BESIDE_PLACES = 120  # along a side
 HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
 
 
@@ -113,6 +115,48 @@ def paper_look(small: Bgr, shares: Floats) -> Floats:
     alike = (np.linalg.norm(seen - usual[:, None], axis=-1) < PLAIN_STEP).mean(1)
     tint = np.linalg.norm(usual[:, 1:] - white[1:], axis=1) / 100
     return np.stack([alike, usual[:, 0] / max(white[0], 1.0), tint], axis=1).astype(float)
+
+
+def runs_through(fine: Fine, corners: Floats) -> Array:
+    """(N,) how much what lies inside a side goes along with what lies outside it, the worst of the sides.
+
+    Beside a print's own line, bars and stripes run on across it; a thing laid on the print ends them. Twice
+    the covariance along the side, over the variances and that of noise, of the colour to either side of the
+    sides of (N, 4, 2) ``corners``, px of ``fine``: 1 for a print's line, 0 for a thing.
+    """
+    start, along = corners[:, :, None], (np.roll(corners, -1, 1) - corners)[:, :, None]
+    length = np.linalg.norm(along, axis=-1, keepdims=True)
+    normal = np.stack([-along[..., 1], along[..., 0]], -1) / np.maximum(length, 1e-9)
+    reach = np.maximum(BESIDE_PX, BESIDE_SHARE * length.mean(1, keepdims=True))
+    line = start + np.linspace(0.04, 0.96, BESIDE_PLACES)[:, None] * along
+    limit = np.array(fine.lab.shape[1::-1]) - 1
+    inside_photo = np.ones(line.shape[:3], bool)
+    sides = []
+    for depth in (-1.0, 1.0):
+        at = line[:, :, :, None] + (
+            depth * np.array([1.0, 1.5, 2.0])[:, None] * (reach * normal)[..., None, :]
+        )
+        flat = at.reshape(-1, BESIDE_PLACES * 3, 2).astype(np.float32)
+        lab = cv2.remap(
+            fine.lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        )
+        inside_photo &= ((at >= 0) & (at <= limit)).all((3, 4))
+        sides.append(np.asarray(lab, float).reshape(*at.shape[:-1], 3).mean(3))
+    outside, inside = (_without_trend(values, inside_photo) for values in sides)
+    both = (outside * inside).sum((2, 3))
+    variances = (outside**2).sum((2, 3)) + (inside**2).sum((2, 3)) + BESIDE_PLACES * NOISE_VARIANCE
+    return np.asarray((2 * both / variances).max(1))
+
+
+def _without_trend(values: Floats, known: Array) -> Floats:
+    """(N, 4, places, 3) less the line through those that are known: light falls off alike on both sides."""
+    weight = known[..., None].astype(float)
+    count = np.maximum(weight.sum(2, keepdims=True), 1.0)
+    place = np.linspace(-1, 1, values.shape[2])[:, None]
+    place = (place - (weight * place).sum(2, keepdims=True) / count) * weight
+    level = (values - (weight * values).sum(2, keepdims=True) / count) * weight
+    slope = (level * place).sum(2, keepdims=True) / np.maximum((place**2).sum(2, keepdims=True), 1e-9)
+    return np.asarray(level - slope * place)
 
 
 def roundness(

@@ -15,7 +15,12 @@ import cv2
 import numpy as np
 
 from printcheck.photo.scale.fitted import WEIGHTS
-from printcheck.photo.scale.rectangle.appearance import corner_unlikeness, look_picture, unlikeness
+from printcheck.photo.scale.rectangle.appearance import (
+    corner_unlikeness,
+    look_picture,
+    runs_through,
+    unlikeness,
+)
 from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene, Shape
 
 if TYPE_CHECKING:
@@ -23,6 +28,7 @@ if TYPE_CHECKING:
 
 FEATURES = (
     "misfit",  # ln (1 + misfit of the pose)
+    "strained",  # the misfit itself, in tens: what no error of the sides explains
     "steep",  # tenths of a degree of tilt above LEVEL_DEG
     "steep unstated",  # likewise, where EXIF does not give the focal length
     "cover",  # share of the weakest side that shows an edge
@@ -36,6 +42,7 @@ FEATURES = (
     "beyond",  # likewise well outside: a part of a larger thing
     "border",  # likewise just inside the sides, over that within: a frame of print about a thing has little
     "open side",  # likewise of the side with least
+    "through",  # share of the colour inside a side that goes along with that outside: a print's own line
     "hidden",  # share of the side least in view that is out of the picture
     "hidden long",  # likewise of the long sides
     "plain",  # share of what lies within that is of one colour
@@ -43,6 +50,7 @@ FEATURES = (
     "tint",  # its colour off that of the photo's own white, CIELAB (8-bit) over 100
 )
 LEVEL_DEG = 20.0  # tilt of a photo meant to be taken from above: more is counted against a candidate
+MOST_MISFIT = 50.0  # chi2: a worse fit tells no more
 MOST_UNLIKE = 1.4  # a thing twice as different is seen no more surely once
 WITHOUT_PLACE = 0.6  # unlikeness where there is no other place to compare with
 ASKED = 10  # candidates whose likeness is looked for elsewhere in the picture, best first: the slow question
@@ -60,6 +68,7 @@ def features(candidate: Candidate) -> Floats:
     return np.array(
         [
             math.log1p(max(0.0, candidate.misfit)),
+            min(max(0.0, candidate.misfit), MOST_MISFIT) / 10,
             tilt,
             0.0 if candidate.focal_stated else tilt,
             candidate.weakest_cover,
@@ -73,6 +82,7 @@ def features(candidate: Candidate) -> Floats:
             candidate.beyond,
             min(1.0, candidate.border / inside),
             min(1.0, candidate.open_border / inside),
+            max(0.0, candidate.through) ** 2,
             1 - float(candidate.seen.min()),
             1 - float(candidate.seen[[0, 2]].min()),
             candidate.plain,
@@ -90,7 +100,7 @@ def ln_odds(candidate: Candidate) -> float:
 def promise(candidate: Candidate) -> float:
     """Ln odds if its sides fitted and nothing resembled it: whether it is worth a closer look."""
     seen = features(replace(candidate, unlike=MOST_UNLIKE, corners_unlike=1.0))
-    seen[FEATURES.index("misfit")] = 0.0
+    seen[[FEATURES.index("misfit"), FEATURES.index("strained")]] = 0.0
     return _ln_odds(candidate.kind.shape, seen)
 
 
@@ -116,12 +126,16 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
 def compared(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     """The most likely candidates, with what the picture holds that resembles them."""
     first = sorted(found, key=lambda c: c.misfit / 2 - promise(c))[:ASKED]
+    if not first:
+        return []
     look = look_picture(scene.small.bgr)
     factor = scene.long_side / max(look.shape[:2])
     places = [(c.corners + 0.5) / factor - 0.5 for c in first]
+    corners = np.stack([c.corners for c in first])
+    through = runs_through(scene.fine, (corners + 0.5) / scene.fine_px - 0.5)
     return [
-        replace(c, unlike=unlikeness(look, at), corners_unlike=corner_unlikeness(look, at))
-        for c, at in zip(first, places, strict=True)
+        replace(c, unlike=unlikeness(look, at), corners_unlike=corner_unlikeness(look, at), through=float(on))
+        for c, at, on in zip(first, places, through, strict=True)
     ]
 
 

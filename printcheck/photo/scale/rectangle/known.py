@@ -28,7 +28,7 @@ from printcheck.photo.scale.pose import (
 )
 from printcheck.photo.scale.rectangle.appearance import paper_look, roundness
 from printcheck.photo.scale.rectangle.outlier import gathered
-from printcheck.photo.scale.rectangle.quadrilaterals import LEAST_SEEN, hinted, hinted_along
+from printcheck.photo.scale.rectangle.quadrilaterals import hinted, hinted_along
 from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
 from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
 
@@ -155,6 +155,8 @@ class Candidate:
         Whether EXIF gives the focal length.
     unlike, corners_unlike : float
         How different the most similar other place is, of the whole and of its corners; infinite until asked.
+    through : float
+        How much what lies inside a side goes along with what lies outside it, 0 until asked.
     strain : float
         What its sides lack in clearness beside the clearest lines there, in terms of misfit.
     """
@@ -179,6 +181,7 @@ class Candidate:
     focal_stated: bool = True
     unlike: float = math.inf
     corners_unlike: float = math.inf
+    through: float = 0.0
     strain: float = 0.0
 
     @property
@@ -205,7 +208,7 @@ class Candidate:
     @property
     def guessed(self) -> int:
         """How many sides lie so far outside the picture that the known size alone puts them there."""
-        return int((self.seen < LEAST_SEEN).sum())
+        return int((self.seen < SIDE_SEEN).sum())
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,10 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.objects import KnownObject, known_object
+from printcheck.photo.scale.doubts import doubtful, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
-from printcheck.photo.scale.rectangle.classifier import weighed
-from printcheck.photo.scale.rectangle.doubts import doubtful
+from printcheck.photo.scale.rectangle.classifier import FEATURES, features, weighed
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
 from printcheck.photo.scale.rectangle.propose import FIRST_LOOK, SECOND_LOOK, candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
@@ -41,6 +41,7 @@ RIVALS = (
     Kind("a business card of 89 x 51 mm", 88.9, 50.8),
 )
 RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
+ROUND_RIVALS = 0.05  # share of business cards with rounded corners, at most; from memory
 RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
 RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
 WEAK = 0.92  # evidence below which the sighting is remarked on
@@ -73,7 +74,7 @@ def look_for(scene: Scene, row: KnownObject, kind: Kind, *, named: bool) -> list
         if evidence >= least and _scale(scene, candidate)[1] < MOST_SIGMA
     ]
     if not sure and named and found and found[0][0] >= DOUBTFUL:
-        raise doubtful(scene.picture.facts.file, row, found[0][1])
+        raise _unsure(scene, row, found[0][1])
     if sure:
         remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)
@@ -129,6 +130,7 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
 def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, ...]:
     """Refuse what fits a common thing of another shape clearly better; remark on what fits it as well."""
     kind, remarks = candidate.kind, []
+    by_corners = -2 * math.log(ROUND_RIVALS) if kind.corner_mm and candidate.round > 0 else 0.0  # in chi2
     for rival in (r for r in RIVALS if r.ratio != kind.ratio):
         pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
         gain = (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor
@@ -146,7 +148,7 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
         apart = abs(
             math.log(pair[0].mm_per_px(pair[0].centre_px) / candidate.poses[0].mm_per_px(pair[0].centre_px))
         )
-        if abs(gain) <= RIVAL_MARGIN and apart > RIVAL_APART:
+        if by_corners - RIVAL_MARGIN < gain <= RIVAL_MARGIN and apart > RIVAL_APART:
             remarks.append(
                 finding("reference-could-be", what=kind.name, other=rival.name, percent=100 * apart)
             )
@@ -173,6 +175,19 @@ def _sighting(scene: Scene, row: KnownObject, evidence: float, candidate: Candid
         why=_why(candidate),
         findings=_findings(evidence, candidate),
         pose=pose,
+    )
+
+
+def _unsure(scene: Scene, row: KnownObject, seen: Candidate) -> NoAnswerError:
+    """The refusal of a thing that may be the object, with the corners to say that it is."""
+    kind = seen.kind
+    corners = ",".join(f"{value:.0f}" for value in seen.corners.ravel())
+    return doubtful(
+        scene.picture,
+        row.words,
+        seen.corners,
+        reason(kind.shape, FEATURES, features(seen)),
+        f"--corners {corners}={kind.long_mm:g}x{kind.short_mm:g}mm",
     )
 
 

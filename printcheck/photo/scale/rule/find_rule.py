@@ -37,6 +37,7 @@ SURE_FIT, EVIDENCE_SURE, EVIDENCE = 0.75, 0.95, 0.8
 NARROWEST_MM = 5.0  # mm: of a tape with ticks on both edges
 MASK_MM = 2.0  # mm: hidden round the tape
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong reading, not a photo from above
+MOST_SIGMA = 0.025  # share of scale at the photo's middle: what is less sure is asked for nearer the middle
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     for size in (WORK_PX, COARSE_PX, FINE_PX):
         factor = max(1.0, long_side / size)
         if size == FINE_PX and (request.kind == "auto" or not strokes or long_side <= WORK_PX):
+            break
+        if size == COARSE_PX and request.kind == "auto" and not strokes:
             break
         grey = _grey(picture, factor)
         strokes = find_bands(grey)
@@ -144,6 +147,13 @@ def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sight
         LINE_ERROR,
         THICKNESS_MM / pose.distance_mm,
     )
+    if error > MOST_SIGMA:
+        raise NoAnswerError(
+            "tape-too-far-off",
+            f"{picture.facts.file}: the tape shows the scale where it lies, but too little of the camera's "
+            f"tilt to tell it at the photo's middle, where it may be {200 * error:.0f} % off.",
+            "Lay the tape across the middle of the cloth, and photograph it from straight above.",
+        )
     far_row = edges[1].marks.edge_row if len(edges) > 1 else None
     corners = extent(best.strip, best.comb, best.marks, far_row=far_row)
     outline = to_photo_px((corners + 0.5) * factor - 0.5, picture)
