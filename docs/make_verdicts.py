@@ -46,6 +46,18 @@ A seam is judged at the viewing distance (1.5 m unless `--viewing-distance` says
 | tone on tone | up to twice that, people put up with a difference | Xu, Tong, Gong 2013 |
 | lines that break | a break of ten seconds of arc in a line is seen | Westheimer 1975 |
 """  # noqa: E501
+DOUBTS = """
+## Labels that we doubt
+The labels are one teacher's. Three of them ask for what the photo does not show:
+
+| picture | label | why we doubt it |
+| --- | --- | --- |
+| p026 | herringbone | a striped woollen: slant strokes are seen in its threads alone, so it is named as a stripe |
+| p094 | chevron | one point of one zigzag is in the photo; a chevron is told by a second one |
+| p095 | chevron | a crinkled gauze whose folds run in zigzags: folds are no print, and smoothing the cloth takes them out |
+
+[names.md](names.md) has the names that are told apart on prints drawn for it, and those that no photo tells.
+"""  # noqa: E501
 FIELDS = ("names", "needs", "level", "way", "busy", "clump")
 
 
@@ -139,7 +151,7 @@ def main() -> None:
     if asked.labels and asked.pictures:
         intro = "\n## Score\nPer cent of answers a teacher accepts on labelled photos (and how many).\n\n"
         kept = intro + score(asked.labels, asked.pictures)
-    PAGE.write_text(rules() + SCORE + kept)
+    PAGE.write_text(rules() + SCORE + kept.partition(DOUBTS)[0] + DOUBTS)
 
 
 if __name__ == "__main__":

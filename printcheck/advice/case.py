@@ -13,6 +13,7 @@ ONE_COLOUR = 0.7  # share of a dot in one colour: a ring has half, a disc nearly
 ONE_SIZE = 0.2  # spread of dots of one size over their mean
 SYMMETRIC = 0.9  # correlation with the turned or mirrored print, from which forms count as laid out in order
 JOINED = 0.4  # share of what is not ground in pieces that end, below which the print is a net or a tiling
+BROKEN = 0.25  # of a period: strokes that break off stand half a period apart, bands that turn not at all
 OPEN = 0.5  # share of the cloth that is not ground, below which ground shows between
 EQUAL = 0.15  # bar and gap of a gingham differ by less (Fairchild's Dictionary of Textiles: equal)
 THIN = 1 / 6  # of the repeat: a line, not a bar (common practice)
@@ -50,6 +51,12 @@ class Case:
     def bars(self) -> StripeOrCheck | None:
         """Measured bars."""
         return self.facts.stripe_or_check
+
+    @property
+    def broken(self) -> bool:
+        """Bands that break off where they turn: columns of strokes of alternate slant."""
+        structure = self.facts.structure
+        return self.build == "zigzag" and structure is not None and structure.jump >= BROKEN
 
     @property
     def slant_deg(self) -> float:

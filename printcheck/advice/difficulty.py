@@ -77,7 +77,13 @@ RULES: tuple[Rule, ...] = (
         lambda a: a.case.build == "stripe" and a.case.slanting and a.needs != "none",
     ),
     Rule(
-        "chevron", "hard", RD, lambda a: a.case.build == "zigzag" and a.needs != "none",
+        "chevron", "hard", RD, lambda a: a.case.build == "zigzag" and a.needs == "both",
+    ),
+    Rule(
+        "herringbone", "care", CP, lambda a: a.case.build == "zigzag" and a.needs == "upright",
+    ),
+    Rule(
+        "small-zigzag", "easy", CP, lambda a: a.case.build == "zigzag" and a.needs == "none",
     ),
     Rule(
         "uneven-plaid", "hard", PNW,

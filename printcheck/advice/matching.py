@@ -82,7 +82,15 @@ MATCHES: tuple[Match, ...] = (
         "none", CP, lambda c: _barred(c) and _up_to(c.pitch_mm, SMALL_CHECK_MM),
     ),
     Match("check", "larger checks, squares and plaids", "both", RD, _barred),
-    Match("chevron", "chevrons and zigzags", "both", RD, lambda c: c.build == "zigzag"),
+    Match(
+        "small-zigzag", "chevrons and herringbones with a repeat up to 12.7 mm, as small checks", "none", CP,
+        lambda c: c.build == "zigzag" and _up_to(c.pitch_mm, SMALL_CHECK_MM),
+    ),
+    Match(
+        "herringbone", "herringbones: the columns, as a stripe along the cloth", "upright", CP,
+        lambda c: c.broken,
+    ),
+    Match("chevron", "larger chevrons and zigzags", "both", RD, lambda c: c.build == "zigzag"),
     Match(
         "small-dots", "dots up to 6 mm with gaps up to 15 mm", "none", CP,
         lambda c: c.dots and _up_to(c.figure_mm, SMALL_DOT_MM) and _up_to(_gap(c), NEAR_DOTS_MM),

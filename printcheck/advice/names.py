@@ -220,6 +220,10 @@ NAMES: tuple[Name, ...] = (
         "checkerboard", "checkerboard", "squares of two colours in turn, no third tone", CP,
         lambda c: c.build == "squares",
     ),
+    Name(
+        "herringbone", "herringbone", "slant strokes in columns of alternate slant, broken where they turn",
+        FD, lambda c: c.broken,
+    ),
     Name("chevron", "chevron", "bands that turn at sharp points", FD, lambda c: c.build == "zigzag"),
     Name(
         "pin-dot", "pin dot", "round, regular, up to 3 mm", VFG, lambda c: _between(_dot(c), 0, PIN_DOT_MM)

@@ -205,6 +205,8 @@ class Structure:
         Share of what is not ground in pieces that end; the rest joins its own copies, as nets and tiles do.
     cover : float
         Share of the cloth that is not ground.
+    jump : float
+        How far columns of slanting strokes break off from one to the next, in periods, 0 to 0.5.
     """
 
     build: Build
@@ -218,6 +220,7 @@ class Structure:
     row_pitch_mm: float | None = None
     ending_share: float = 0.0
     cover: float = 0.0
+    jump: float = 0.0
 
 
 @dataclass(frozen=True)

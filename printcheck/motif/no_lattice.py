@@ -30,6 +30,7 @@ SURELY = 2.0  # times these, a print even where the search for a repeat saw no c
 SPREAD = (2.0, 98.0)  # per cent of the picture left out at each end
 RIM = 0.03  # of each side of the picture
 PLAIN_MARGIN = 1.0
+BARS = Direction("two-way", 0.2, "bars have no heads")  # undecided: uneven ones have an up all the same
 
 
 def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
@@ -45,7 +46,8 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     separated = separate(swatch)
     structure = structure_of(swatch, separated)
     separation = _uncut(separated, seen)
-    direction = loose_direction(swatch, separation)
+    barred = structure.build in ("stripe", "crossed", "squares")
+    direction = BARS if barred else loose_direction(swatch, separation)
     # no surer than that without a repeat: the rest of the print may lie otherwise
     direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]

@@ -58,9 +58,11 @@ def check(
     return Case(repeat(sum(across), sum(along)), facts)
 
 
-def built(build: Build, across: float, along: float | None = None, *, angle_deg: float = 0.0) -> Case:
+def built(
+    build: Build, across: float, along: float | None = None, *, angle_deg: float = 0.0, jump: float = 0.0
+) -> Case:
     """Squares in turn, or zigzags."""
-    structure = Structure(build, 1.0, angle_deg=angle_deg, symmetry=1.0)
+    structure = Structure(build, 1.0, angle_deg=angle_deg, symmetry=1.0, jump=jump)
     return Case(
         repeat(across, along or across), PrintFacts(Motif(), Direction("two-way", 1.0), structure=structure)
     )

@@ -41,6 +41,7 @@ NAMED = {
     "checkerboard": given.built("squares", 40),
     "harlequin": given.built("squares", 15, 22, angle_deg=40),
     "chevron": given.built("zigzag", 40),
+    "herringbone": given.built("zigzag", 28, 8, jump=0.5),
     "pin-dot": given.dots(2, 8),
     "polka-dot": given.dots(10, 25),
     "coin-dot": given.dots(28, 60),
@@ -79,6 +80,8 @@ NEEDED = [
     (given.stripe(8, 8, crosswise=True), "level"),  # crosswise stripes are level, not both
     (given.stripe(8, 8, angle_deg=45), "both"),
     (given.built("zigzag", 40), "both"),
+    (given.built("zigzag", 8), "none"),
+    (given.built("zigzag", 28, 8, jump=0.5), "upright"),
     (given.dots(5, 15), "none"),
     (given.dots(20, 62), "level"),
     (given.figures(8, 12, way="one-way", count=1), "none"),
@@ -122,6 +125,8 @@ def level_of(case: Case) -> tuple[str, set[str]]:
         (given.stripe(8, 8, angle_deg=45), "hard", "diagonal"),  # a diagonal is never easy
         (given.stripe(10, 4, 6, even=False), "care", "uneven-stripe"),
         (given.built("zigzag", 40), "hard", "chevron"),
+        (given.built("zigzag", 8), "easy", "small-zigzag"),
+        (given.built("zigzag", 28, 8, jump=0.5), "care", "herringbone"),
         (given.dots(5, 15), "easy", "small-figures"),
         (given.figures(35, 70, way="one-way", count=1), "care", "one-way"),
         (given.figures(8, 12, way="one-way", count=1), "easy", "one-way-small"),

@@ -1,4 +1,4 @@
-"""Geometric prints: zigzag, ogee, honeycomb, trellis, argyle, scallops, triangles, chequers, bricks."""
+"""Geometric prints: zigzag, herringbone, ogee, honeycomb, trellis, argyle, scallops, chequers, bricks."""
 
 from __future__ import annotations
 
@@ -117,6 +117,19 @@ def trellis(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
     return _art(
         "trellis", Cell(w / 2, h, HALF), [ground, *inks], labels, way="four-way" if w == h else "two-way"
     )
+
+
+def herringbone(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:
+    """Slant strokes in columns of alternate slant, broken at the column edges."""
+    ground, inks = colours.scheme(rng, 1, scheme)
+    w, h = size_mm, size_mm * rng.uniform(0.45, 0.8)  # of a column, and of a stroke with its gap
+
+    def labels(x: Floats, y: Floats) -> Floats:
+        odd = np.mod(np.floor(x / w), 2)
+        run = np.mod(x, w)
+        return np.floor(np.mod((y + np.where(odd > 0, w - run, run)) / h + odd / 2, 1) * 2)
+
+    return _art("herringbone", Cell(2 * w, h), [ground, *inks], labels, way="two-way")
 
 
 def argyle(rng: Rng, size_mm: float, scheme: Scheme = "normal") -> Art:

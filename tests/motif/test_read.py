@@ -259,6 +259,14 @@ def test_a_print_without_known_repeat_is_unsure_and_says_so(draw: Draw) -> None:
     assert judge(lattice.repeat, facts, None).classes != ("plain",)
 
 
+@pytest.mark.parametrize("art", [prints.plaid(rng(), 90, even=True), prints.stripe(rng(), 90, even=False)])
+def test_bars_without_known_repeat_are_given_no_heads(draw: Draw, art: Art) -> None:
+    """Nor is it decided that they may be turned: uneven ones may not."""
+    cloth, _ = draw(art, view_mm=110)
+    facts = read_print(cloth, no_lattice(cloth, "beyond-photo"), None)
+    assert facts.direction.way == "two-way" and not facts.direction.decided
+
+
 @pytest.mark.parametrize("value", [0, 128, 255])
 def test_a_blank_picture_is_plain_even_on_a_false_lattice(draw: Draw, value: int) -> None:
     cloth, lattice = draw(prints.dots(rng(), 30), view_mm=200)

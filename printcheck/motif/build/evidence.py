@@ -17,6 +17,7 @@ SECTOR_DEG = 12.0  # half width of a direction: cloth laid by hand bends by a fe
 ANGLE_BINS = 90  # of the half circle
 NEAR_STEPS = ((1, 0), (0, 1), (1, 1), (1, -1), (2, 1), (1, 2), (2, -1), (1, -2))
 """Small lattice steps along which bars may run: sides and diagonals of the cell."""
+JUMP_COLUMNS = 3  # of the grid: the weave's blur spreads a jump over so many
 ALIGN_ROUNDS = 3  # of aligning the columns with their mean; the third changes little
 
 
@@ -39,6 +40,9 @@ class Evidence:
         Direction of the commonest pair of edges from the cloth's own axes, -45 to 45.
     run_deg : float
         Direction in which the edges of the commonest direction run, from along the cloth, -90 to 90.
+    jump : float
+        Largest step of that shift from one column to the next beyond its usual slope, 0 to 0.5 of the
+        profile's period: none where bands turn, half a period where strokes break off.
     """
 
     one_way_edges: float
@@ -49,6 +53,7 @@ class Evidence:
     shifted: float
     angle_deg: float
     run_deg: float
+    jump: float
 
     @property
     def features(self) -> tuple[float, ...]:
@@ -71,15 +76,17 @@ def evidence_of(cell: MeanCell, *, periodic: bool = True) -> Evidence:
     quarter = len(one) // 2
     two = one + np.roll(one, quarter)
     first, both, inverse = _waves(lab, cell.basis_mm, periodic)
+    shifted, jump = max(_shifted(lab), _shifted(lab.swapaxes(0, 1)))
     return Evidence(
         float(one.max()),
         float(two.max()),
         first,
         both,
         inverse,
-        max(_shifted(lab), _shifted(lab.swapaxes(0, 1))),
+        shifted,
         _folded(_middle(shares + np.roll(shares, quarter), two, angles), 90.0),
         _folded(_middle(shares, one, angles), 180.0),
+        jump,
     )
 
 
@@ -168,8 +175,8 @@ def _unwindowed(surface: Array) -> Array:
     return near
 
 
-def _shifted(lab: Array) -> float:
-    """Variance explained by one profile at a shift of its own in every column."""
+def _shifted(lab: Array) -> tuple[float, float]:
+    """Variance explained by one profile at a shift of its own in every column, and its largest jump."""
     grid = resized(lab, GRID, GRID).astype(float)
     grid -= grid.mean(axis=(0, 1))
     total = float((grid**2).sum())
@@ -183,7 +190,20 @@ def _shifted(lab: Array) -> float:
         profile = (waves * turn[..., None]).mean(axis=1)
         aligned = np.fft.irfft(profile, n=GRID, axis=0)
         explained = GRID * float((aligned**2).sum())
-    return explained / total if total > 0 else 0.0
+    return (explained / total, _jump(shift * _waves_of(profile) / GRID)) if total > 0 else (0.0, 0.0)
+
+
+def _waves_of(profile: Array) -> int:
+    """How often the profile itself repeats: the number of its strongest wave."""
+    return max(1, int((np.abs(profile[1:]) ** 2).sum(axis=1).argmax()) + 1)
+
+
+def _jump(phase: Array) -> float:
+    """Largest change of phase over a few columns beyond what their usual slope makes, 0 to 0.5."""
+    step = (np.diff(phase, append=phase[:1]) + 0.5) % 1 - 0.5
+    slope = float(np.median(np.abs(step)))
+    over = np.abs((sum(np.roll(step, k) for k in range(JUMP_COLUMNS)) + 0.5) % 1 - 0.5)
+    return float(np.clip(over - JUMP_COLUMNS * slope, 0, 0.5).max())
 
 
 def _folded(angle: float, turn: float) -> float:

@@ -56,6 +56,7 @@ def structure_of(
         size_spread=float(sizes.std() / sizes.mean()),
         row_pitch_mm=None if along_mm is None else row_pitch(cell, separation, along_mm),
         ending_share=separation.ending_share,
+        jump=evidence.jump,
         cover=separation.cover,
     )
 

@@ -24,6 +24,13 @@ WHY: dict[str, Why] = {
         "The bands turn at points, and a seam that misses a point shows at once.",
         "Match the points at the centre front and the side seams, or choose a pattern with few seams.",
     ),
+    "herringbone": Why(
+        "The columns of strokes show where a centre seam, a pocket or a collar breaks one.",
+        "Centre a column on the front and the back.",
+    ),
+    "small-zigzag": Why(
+        "The zigzags are so small or so faint that no seam breaks them.", "Use their points to cut straight."
+    ),
     "uneven-plaid": Why(
         "The bars do not read the same from both sides, so the plaid matches in one direction only.",
         "Lay all pieces with their tops the same way, and match each seam bar by bar.",
