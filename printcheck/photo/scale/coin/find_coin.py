@@ -41,8 +41,7 @@ if TYPE_CHECKING:
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES = 16  # looked at, best first
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
-LEAST, RIVAL = 0.8, 0.2  # evidence at which a disc is taken for a coin, and at which it may be one
-ASKED = 0.5  # evidence at which a coin that nobody named is asked about: more likely than not
+LEAST, LIKELY = 0.8, 0.5  # evidence at which a disc is taken for a coin, and is more likely one than not
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 # Share of the rim's height that counts, and one sigma, where EXIF does not tell the camera's distance: a
@@ -66,7 +65,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         return []
     coin = coin_of(request)
     lab, discs, factor = in_sight(picture, coin.diameter_mm)
-    coins = [disc for disc in discs if evidence_of(disc) >= RIVAL]
+    coins = [disc for disc in discs if evidence_of(disc) >= LIKELY]
     if not coins or evidence_of(coins[0]) < LEAST:
         if coins:
             raise _unsure(picture, coin, coins[0], factor)
@@ -109,7 +108,7 @@ def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswer
 def coin_outlines(picture: Picture) -> list[Floats]:
     """Outlines (N, 2) in photo px of what looks like a coin of whatever size, the surest first."""
     _, discs, factor = in_sight(picture, USUAL_DIAMETER_MM)
-    return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= ASKED]
+    return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= LIKELY]
 
 
 def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], float]:
