@@ -80,6 +80,7 @@ define("scale-coin-unnamed", "caution")
 # -- repeat -----------------------------------------------------------------------------------------
 define("repeat-few-seen", "caution")
 define("repeat-off-grain", "caution")
+define("repeat-odd-motifs", "warning")
 define("repeat-plain", "note")
 define("repeat-beyond-photo", "caution")
 define("repeat-part-of-photo", "note")

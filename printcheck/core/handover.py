@@ -41,6 +41,22 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Translation:
+    """A shift under which one photo showed the same print as another.
+
+    Parameters
+    ----------
+    vector_px : (2,) float64
+        In flat pixels.
+    sigma_px : float
+        One sigma of its error, each way.
+    """
+
+    vector_px: Floats
+    sigma_px: float
+
+
+@dataclass(frozen=True)
 class FlatCloth:
     """A flat picture of the cloth: tilt undone, known scale, colours as photographed.
 
@@ -68,6 +84,10 @@ class FlatCloth:
         One sigma of how far lines square to one another lean in the picture, from the tilt undone.
     trust : float
         Factor of the confidence of what is found in it: below 1 where photos were joined with doubt.
+    places : tuple of (str, (3, 3) float64)
+        Of photos laid together: each one's name, and the homography from its pixels to flat ones.
+    translations : tuple of Translation
+        What photos that lie on one another at more than one place say of the repeat.
     """
 
     bgr: Bgr
@@ -82,6 +102,8 @@ class FlatCloth:
     scale_known: bool = True
     photo_bgr: Bgr | None = None
     trust: float = 1.0
+    places: tuple[tuple[str, Floats], ...] = ()
+    translations: tuple[Translation, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 # lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
 LENS = 0.0028
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
+FINEST_PX = 2.0  # of the picture: two pixels to the finest detail (Nyquist)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
 LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
@@ -53,7 +54,8 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
         found = (finding("repeat-plain"),)
         return PrintLattice(Repeat("none", confidence=sure), np.zeros((0, 2)), centre, findings=found)
     repeat = Repeat("beyond-photo", confidence=sure, at_least_mm=at_least)
-    found = (finding("repeat-beyond-photo", at_least_mm=at_least),)
+    fine = 2 * FINEST_PX * cloth.mm_per_px
+    found = (finding("repeat-beyond-photo", at_least_mm=at_least, held_mm=2 * at_least, fine_mm=fine),)
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 
@@ -227,6 +229,8 @@ def _findings(
     tilted = check_tilt(cloth, view, evidence)
     if tilted is not None:
         found.append(tilted)
+    if evidence.odd is not None and evidence.odd.basis is None:
+        found.append(finding("repeat-odd-motifs"))
     if evidence.crossed:
         found.append(finding("repeat-crossed-stripe"))
     either = next((other for other in alternatives if other.probability >= WORTH_SAYING), None)

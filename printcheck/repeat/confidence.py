@@ -10,7 +10,7 @@ from printcheck.repeat.decide import Evidence, fine_contrast, repeats_seen, squa
 from printcheck.repeat.odds import RIGHT, odds_of
 
 STANDS = 0.5  # probability of being right below which no repeat is the better answer
-CROSSED = 0.4  # how sure a stripe is along which something comes again: more likely it is none
+UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
@@ -36,7 +36,7 @@ def features_of(evidence: Evidence) -> dict[str, float]:
 
 def confidence_of(evidence: Evidence) -> float:
     """Probability that the answer is right, 0 to 1."""
-    return odds_of(RIGHT, features_of(evidence)) * (CROSSED if evidence.crossed else 1.0)
+    return odds_of(RIGHT, features_of(evidence)) * (1.0 if evidence.holds_all else UNSETTLED)
 
 
 def stands(evidence: Evidence) -> bool:

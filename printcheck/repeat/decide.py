@@ -10,6 +10,7 @@ import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
 from printcheck.repeat.cells.cell_shading import relit
+from printcheck.repeat.cells.odd_motifs import OddMotifs, odd_motifs
 from printcheck.repeat.cells.refine import Fit, fit_lattice
 from printcheck.repeat.cells.sublattice import finer_lattice, smoothed
 from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
@@ -47,6 +48,7 @@ class Evidence:
 
     ``crossed``: something comes again along the stripes, but no lattice that holds it was found.
     ``bent``: what the windows say of stripes that bend; the fit is that of one window.
+    ``odd``: what cells in another colour say, where there are any.
     ``rivals``: the lattices weighed and not taken.
     """
 
@@ -55,18 +57,36 @@ class Evidence:
     stripe: bool
     satellites: list[Satellite] = field(default_factory=list)
     crossed: bool = False
+    odd: OddMotifs | None = None
     rivals: tuple[Rival, ...] = ()
     bent: BentStripe | None = None
+
+    @property
+    def holds_all(self) -> bool:
+        """Whether nothing is seen that comes again, or is odd, beyond the lattice."""
+        return not self.crossed and (self.odd is None or self.odd.basis is not None)
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
     """Fit, enlarge while the cells alternate, then try finer: two steps may have been taken five times."""
-    evidence = _grown(_judged(view, basis), lambda wider: _judged(view, wider))
+    first = _judged(view, basis)
+    found = odd_motifs(first.fit)
+    if found is not None:
+        return _with_odd_motifs(view, first, found)
+    evidence = _grown(first, lambda wider: _judged(view, wider))
     finer = finer_lattice(evidence.fit)
     if finer is None:
         return evidence
     smaller = _judged(view, finer)
     return evidence if _larger(smaller) is not None else replace(smaller, rivals=_remaining(smaller))
+
+
+def _with_odd_motifs(view: View, evidence: Evidence, found: OddMotifs) -> Evidence:
+    """The larger lattice by which odd motifs come again; marked where they come again by none."""
+    if found.basis is None or repeats_seen(view, found.basis) < 1:
+        return replace(evidence, odd=OddMotifs(None))
+    smaller = Rival(evidence.fit.basis, LEAST_RIVAL)
+    return replace(_judged(view, found.basis), odd=found, rivals=(smaller,))
 
 
 def _grown(evidence: Evidence, refit: Callable[[Vectors], Evidence]) -> Evidence:

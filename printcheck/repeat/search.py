@@ -26,7 +26,7 @@ from printcheck.repeat.decide import (
 )
 from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part
 from printcheck.repeat.surface.bent_stripe import AGREES, bent_stripe
-from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals
+from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals, proposals_of
 from printcheck.repeat.surface.correlation import Surface, autocorrelate
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.surface.long_range_order import LongRangeOrder
@@ -208,6 +208,8 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
         known = any(is_multiple(basis, of.fit.basis) for of in settled)
         if not known:  # of a multiple the cells' differences have been judged
             settled.append(settle_proposal(view, basis, best))
+            if settled[-1].odd is not None:
+                return settled[-1]  # without odd cells all of its fractions look as good
         if len(settled) == MOST_SETTLED or confidence_of(settled[-1]) >= SURE:
             break
     return max(settled, key=confidence_of)
@@ -216,6 +218,7 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
     order = LongRangeOrder(surface)
     proposed = [basis for basis in proposals(order, peaks) if order.of(basis).weight > 0]
+    proposed = [*proposals_of(view.translations, order, peaks), *proposed]
     if not proposed:
         return None
     evidence = _likeliest(view, proposed, peaks.best)

@@ -185,6 +185,21 @@ def emblem(rng: Rng, cell: Cell, *, scheme: Scheme = "normal") -> Art:
     return stamped(("emblem", name), cell, [stamp], ground, way="four-way" if quarter else "two-way")
 
 
+def mirrored_sprigs(rng: Rng, cell: Cell) -> Art:
+    """One large emblem among small sprigs, every one with its mirror image: a damask."""
+    ground = colours.ground(rng)
+    inks = tuple(colours.inks(rng, 2, ground))
+    unit = math.sqrt(cell.across * cell.along)
+    stamps = [Stamp(figures.petals(6, slim=0.45), (cell.across / 2, cell.along / 2), 0.4 * unit, inks)]
+    sprigs = spread(rng, cell, [0.12 * unit] * 8)
+    for x, y in sprigs:
+        turn, figure = float(rng.uniform(0, 360)), figures.leaf() if x < y else figures.tulip()
+        for at, flip in ((x, False), (cell.across - x, True)):
+            stamps.append(Stamp(figure, (at, y), 0.12 * unit, inks, -turn if flip else turn, flip=flip))
+    art = stamped(("damask", "sprigs"), cell, stamps, ground, way="one-way")
+    return replace(art, motif_mm=None)
+
+
 def skin(rng: Rng, cell: Cell, *, spot_mm: float) -> Art:
     """Irregular spots as on an animal's coat."""
     ground = colours.ink(rng, (65, 90), (10, 40))

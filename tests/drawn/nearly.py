@@ -55,9 +55,11 @@ def alternating_dots(rng: Rng, step_mm: float, *, distance: float, pattern: str 
     return stamped(("near", "alternating-colour"), cell, stamps, ground, way="two-way", note=note)
 
 
-def alternating_figures(rng: Rng, step_mm: float, *, what: str, pattern: str = "chequer") -> Art:
+def alternating_figures(
+    rng: Rng, step_mm: float, *, what: str, pattern: str = "chequer", along_mm: float | None = None
+) -> Art:
     """Figures alike but for ``what``: facing, turned, colour, size or detail."""
-    step = (step_mm, step_mm * rng.uniform(0.9, 1.25))
+    step = (step_mm, step_mm * rng.uniform(0.9, 1.25) if along_mm is None else along_mm)
     cell, one, other = doubled(step, pattern)
     ground = colours.ground(rng)
     inks = tuple(colours.inks(rng, 4, ground))
@@ -94,6 +96,38 @@ def _changed(rng: Rng, stamp: Stamp, what: str) -> tuple[Stamp, Way, str]:
         "one-way",
         f"a spot of {share:.2f} in every second one",
     )
+
+
+def odd_ones(rng: Rng, sides_mm: tuple[float, float], *, odd: int, step_mm: float = 0.0) -> Art:
+    """A straight field of like flowers of which ``odd`` in the repeat stand in another colour.
+
+    Flowers are ``step_mm`` apart, or four to the repeat each way.
+    """
+    count = [4 if not step_mm else max(2, round(side / step_mm)) for side in sides_mm]
+    across, along = (side / n for side, n in zip(sides_mm, count, strict=True))
+    ground = colours.ground(rng)
+    usual, other, middle = colours.inks(rng, 3, ground)
+    places = rng.permutation(count[0] * count[1])[:odd]
+    while odd == 2 and _half_apart(places, count):
+        places = rng.permutation(count[0] * count[1])[:odd]
+    size = 0.7 * min(across, along)
+    stamps = [
+        Stamp(
+            figures.petals(6, slim=0.3),
+            ((n % count[0] + 0.5) * across, (n // count[0] + 0.5) * along),
+            size,
+            (other if n in places else usual, middle),
+        )
+        for n in range(count[0] * count[1])
+    ]
+    note = f"{odd} of {count[0] * count[1]} flowers in another colour"
+    return stamped(("near", "odd-ones"), Cell(*sides_mm), stamps, ground, way="two-way", note=note)
+
+
+def _half_apart(places: Image, count: list[int]) -> bool:
+    """Whether two places lie half the repeat from one another, which makes it smaller."""
+    (x, u), (y, v) = np.array(places) % count[0], np.array(places) // count[0]
+    return bool(2 * (x - u) % count[0] == 0 and 2 * (y - v) % count[1] == 0)
 
 
 def doubled_sequence(rng: Rng, repeat_mm: float, inks: list[Colour], *, change: float) -> Sequence:

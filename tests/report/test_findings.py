@@ -82,7 +82,9 @@ def test_units_and_counts() -> None:
 
 
 def test_a_length_without_a_scale_is_said_in_pixels() -> None:
-    assert "up to 812 px was" in said(finding("repeat-beyond-photo", at_least_px=812.2)).text
+    words = said(finding("repeat-beyond-photo", at_least_px=812.2, held_px=1624.4, fine_px=4.0))
+    assert "up to 812 px was" in words.text
+    assert "up to 1624 px and still" in words.remedy
 
 
 def test_each_is_said_once_the_gravest_first() -> None:

@@ -37,7 +37,16 @@ from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.adjust import Adjusted, adjusted
 from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.placing import Layout, copies, laid_together
-from printcheck.photo.stitch.view import Matrix, View, flat_view, moved, view
+from printcheck.photo.stitch.translations import translations_of
+from printcheck.photo.stitch.view import (
+    Matrix,
+    View,
+    common_colours,
+    flat_view,
+    moved,
+    resizing,
+    view,
+)
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Mask
@@ -48,6 +57,8 @@ SIGHTED = 0.3  # share of the work done when every photo was searched
 # stated in pixels, for the frame or for the print that is seen: of the first photo alone
 OF_ONE_PHOTO = (ClothWidth, Corners, MotifIs, PhotoWidth, RepeatIs, Span)
 SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
+BLURRED = 0.55  # of the other photos' sharpness
+SAME_CLOTH = 0.3  # of the colours in common: views of one large print have half or more
 DOUBTED = 0.5  # of the confidence that is left where an overlap shows other cloth: as likely as not
 
 
@@ -66,6 +77,13 @@ class _Photo:
     def sigma(self) -> float:
         """Of its own scale; infinite where it has none."""
         return math.inf if self.flat is None else self.flat.scale.relative_error
+
+    @property
+    def from_photo(self) -> Matrix:
+        """From the photo's pixels to those that are laid."""
+        if self.flat is not None:
+            return np.asarray(np.linalg.inv(self.flat.to_photo), np.float64)
+        return resizing(1 / self.picture.reduction, 1 / self.picture.reduction)
 
     def view(self) -> View:
         return view(self.name, self.picture.bgr) if self.flat is None else flat_view(self.flat)
@@ -118,19 +136,29 @@ def flatten_photos(
         progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
 
     layout = laid_together(views, placed)
-    strays = [photo.name for n, photo in enumerate(seen) if n not in layout.moves]
+    strays = [view for n, view in enumerate(views) if n not in layout.moves]
     if strays:
-        raise do_not_belong(strays)
+        raise do_not_belong(strays, [views[n] for n in layout.moves])
     whole = _whole(seen, adjusted(views, layout), layout, copies(views))
     return quarter_turned(whole) if selvedge == "horizontal" else whole
 
 
-def do_not_belong(names: Sequence[str]) -> NoAnswerError:
-    """The answer when photos share no part with the others."""
+def do_not_belong(strays: Sequence[View], laid: Sequence[View]) -> NoAnswerError:
+    """The answer when photos share no part with the others: one sentence for each."""
+    sharp = float(np.median([view.sharpness for view in laid]))
+    reasons = []
+    for stray in strays:
+        if stray.sharpness < BLURRED * sharp:
+            reasons.append(f"{stray.name} is blurred: nothing in it can be laid on the other photos.")
+        elif max(common_colours(stray, view) for view in laid) < SAME_CLOTH:
+            reasons.append(f"{stray.name} shows other colours than the others: another cloth, it seems.")
+        else:
+            reasons.append(f"{stray.name}: no part of the cloth was found that another photo shows as well.")
     return NoAnswerError(
         "photos-do-not-belong",
-        f"{', '.join(names)}: no part of the cloth was found that another of the photos shows as well.",
-        "Let neighbouring photos overlap by a third or more, and photograph all from the same side.",
+        " ".join(reasons),
+        "Leave it out, or take it again from the same side as the others, sharp, and overlapping a "
+        "neighbour by a third or more.",
     )
 
 
@@ -172,6 +200,7 @@ def _whole(
     used = [n for n in layout.moves if n not in left_out]
     covered = _object_in(first)
     cloth = joined(first, [photos[n].piece(fit.moves[n], covered) for n in used])
+    to_flat = np.linalg.inv(cloth.to_photo) @ first.to_photo  # from the first photo's flat pixels
     apart = _scale_apart(photos, fit)
     error = math.hypot(first.scale.relative_error, apart / 2, fit.left_px / max(first.mask.shape))
     remarks: list[Finding] = [finding("photos-combined", count=len(used))]
@@ -190,6 +219,8 @@ def _whole(
         scale=replace(first.scale, relative_error=error),
         findings=(*first.findings, *remarks),
         trust=DOUBTED if layout.doubtful else 1.0,
+        translations=translations_of(layout, fit.moves, to_flat),
+        places=tuple((photos[n].name, to_flat @ fit.moves[n] @ photos[n].from_photo) for n in used),
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
@@ -26,12 +26,13 @@ from printcheck.photo.stitch.guesses import (
     guesses,
     known_zoom,
 )
-from printcheck.photo.stitch.patches import matched
+from printcheck.photo.stitch.patches import PATCH_PX, matched
 from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
 
 MOST_STRETCH = 2.5  # times the middle's scale at a corner: more is no photo from above
 FIRST = (12, 4.0)  # on quarter copies, for turn, size and shift: how far a patch is looked for; consensus, px
 LATER = ((16, 8.0, False), (10, 4.0, True), (6, 3.0, True))  # on half copies, the last two for a homography
+FINAL_PX = 2.0  # of a homography on the working copies
 NEAR_GUESS = 0.12  # of the longest side: a guess may be off by so much at a corner
 FEATURE_PX = 8.0  # of a similarity between photos that are tilted a little
 FIRST_PATCHES = 6  # that agree on the first: its four numbers need no more
@@ -40,6 +41,7 @@ LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first r
 LEAST_EXPLAINED = 0.4  # share of the overlap's variance that the other picture explains
 MOST_ODD = 0.15  # share of the print in the overlap that may be something else: a fold, a finger
 MOST_PLACES = 4  # kept of one pair
+AS_ODD = 0.02  # share beyond the least one's that may look otherwise: a motif in another colour is more
 AS_GOOD = 2.0  # times the least residual: what wrinkles, lens and light leave differs by less
 
 
@@ -60,7 +62,7 @@ class Place:
     explained : float
         Share of the overlap's variance that the other picture explains.
     odd : float
-        Share of the patches that show something else.
+        Share of the patches that show something else, or the same in another colour.
     overlap : float
         Share of the smaller picture.
     """
@@ -108,7 +110,8 @@ def places(new: View, old: View) -> list[Place]:
 def as_good(found: list[Place], least: float = math.inf) -> list[Place]:
     """Those places that leave about as little between the pictures as the best (or as ``least``) does."""
     limit = AS_GOOD * min([least, *(place.residual for place in found)])
-    return [place for place in found if place.residual - place.scatter <= limit]
+    odd = min((place.odd for place in found), default=0.0) + AS_ODD
+    return [place for place in found if place.residual - place.scatter <= limit and place.odd <= odd]
 
 
 def _near(new: View, old: View, guess: Matrix, alike: NDArray[np.intp]) -> Place | None:
@@ -131,7 +134,11 @@ def fitted(
         whole = _closer(new, old, whole, reach, agree_px, perspective=perspective)
     if whole is None or not _allowed(whole, new, old):
         return None
-    return judged(new, old, np.asarray(whole / whole[2, 2], np.float64))
+    place = judged(new, old, np.asarray(whole / whole[2, 2], np.float64))
+    if place is None or len(place.pairs) < LEAST_PATCHES:
+        return place
+    finer, _ = _consensus(place.pairs, FINAL_PX / float(old.from_whole[0, 0]), perspective=True)
+    return place if finer is None or not _allowed(finer, new, old) else replace(place, move=finer)
 
 
 def _closer(
@@ -142,7 +149,7 @@ def _closer(
     A small overlap does not show the perspective: what no camera makes is then fitted without.
     """
     a, b = new.half, old.half
-    pairs = matched(a, b, b.from_whole @ whole @ np.linalg.inv(a.from_whole), reach).pairs
+    pairs = matched(a, b, b.from_whole @ whole @ np.linalg.inv(a.from_whole), reach, 2 * reach).pairs
     if len(pairs) < FIRST_PATCHES:
         return None
     for model in (True, False) if perspective else (False,):
@@ -207,20 +214,21 @@ def judged(new: View, old: View, whole: Matrix) -> Place | None:
     overlap = overlapping(new, old, whole)
     if overlap < LEAST_OVERLAP:
         return None
-    found = matched(new, old, move, REACH_PX)
+    found = matched(new, old, move, REACH_PX, PATCH_PX)
     if not len(found.residual):
         return None
     pairs = found.pairs
     if len(pairs):
         ends = (moved(pairs[:, n], np.linalg.inv(one.from_whole)) for n, one in enumerate((new, old)))
         pairs = np.stack(list(ends), 1)
+    other = found.energy[found.residual > found.energy / 2].sum() / max(found.energy.sum(), 1e-9)
     return Place(
         whole,
         pairs,
         float(found.residual.mean()),
         float(found.residual.std() / math.sqrt(len(found.residual))),
         1.0 - float(found.residual.mean() / max(found.energy.mean(), 1e-9)),
-        float(found.energy[found.residual > found.energy / 2].sum() / max(found.energy.sum(), 1e-9)),
+        max(float(other), found.unlike),
         overlap,
     )
 

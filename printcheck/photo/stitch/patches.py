@@ -13,20 +13,47 @@ from printcheck.photo.stitch.view import Lab, Matrix, View, moved
 PATCH_PX = 33  # side of the patches that are matched
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
 LEAST_CORNER = 0.03  # lesser over greater share of gradient: below it a patch slides along an edge
+UNLIKE_LAB = 2.3  # CIELAB: a difference just noticed (Mahy 1994)
+UNLIKE_TIMES = 4.0  # and times the usual difference, which lens and cloth leave
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
 
 @dataclass(frozen=True)
 class Matched:
-    """Patches of the overlap: pairs (n, 2, 2) that were found; residual and energy (m,) of all."""
+    """Patches of the overlap.
+
+    Parameters
+    ----------
+    pairs : (n, 2, 2) float64
+        Those that were found: places in the one and the other.
+    residual, energy : (m,) float64
+        Of all that show anything, CIELAB squared.
+    colours : (k, 2, 3) float64
+        Mean colour of all in the one and the other.
+    """
 
     pairs: Matrix
     residual: NDArray[np.float64]
     energy: NDArray[np.float64]
+    colours: NDArray[np.float64]
+
+    @property
+    def unlike(self) -> float:
+        """Share of the patches whose colour in the one is not what it is in the other.
+
+        The exposures may differ: one gain and one shift of colour are allowed for, and what most patches
+        differ by.
+        """
+        if not len(self.colours):
+            return 0.0
+        a, b = np.moveaxis(self.colours - np.median(self.colours, axis=0), 1, 0)
+        gain = float((a * b).sum() / max(float((b * b).sum()), 1e-9))
+        apart = np.sqrt(np.square(a - gain * b).sum(1))
+        return float((apart > UNLIKE_LAB + UNLIKE_TIMES * np.median(apart)).mean())
 
 
-def matched(new: View, old: View, move: Matrix, reach: int) -> Matched:
-    """Each patch of the overlap looked for near where the movement puts it."""
+def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_PX // 2) -> Matched:
+    """Patches of the overlap, one in ``every`` pixels, looked for near where the movement puts them."""
     laid = np.asarray(cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR), np.float32)
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST)
     both = ((cover > 0) & old.seen).astype(np.uint8)
@@ -36,10 +63,14 @@ def matched(new: View, old: View, move: Matrix, reach: int) -> Matched:
     corner = _corners(old.lab)
     half, (width, height) = PATCH_PX // 2, old.size
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
-    pairs, residual, energies = [], [], []
-    for y in range(half, height - half, half):
-        for x in range(half, width - half, half):
-            if not whole[y, x] or energy[y, x] < LEAST_CONTRAST**2:
+    means = cv2.blur(laid, box), cv2.blur(old.lab, box)
+    pairs, residual, energies, colours = [], [], [], []
+    for y in range(half, height - half, every):
+        for x in range(half, width - half, every):
+            if not whole[y, x]:
+                continue
+            colours.append([mean[y, x] for mean in means])
+            if energy[y, x] < LEAST_CONTRAST**2:
                 continue
             patch = laid[y - half : y + half + 1, x - half : x + half + 1]
             wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
@@ -55,7 +86,8 @@ def matched(new: View, old: View, move: Matrix, reach: int) -> Matched:
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
-    return Matched(found, np.array(residual), np.array(energies))
+    shown = np.array(colours, dtype=np.float64).reshape(-1, 2, 3)
+    return Matched(found, np.array(residual), np.array(energies), shown)
 
 
 def _corners(lab: Lab) -> NDArray[np.float32]:

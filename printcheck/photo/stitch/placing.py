@@ -8,7 +8,7 @@ grown photo by photo and the best few are kept.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,13 +21,15 @@ from printcheck.photo.stitch.pairwise import (
     places,
     same_place,
 )
-from printcheck.photo.stitch.view import Matrix, View
+from printcheck.photo.stitch.view import Matrix, View, moved
 
 NEIGHBOURS = 3  # photos before and after in the files' order that one is tried on first
 ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 6  # layouts kept while they grow
 USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
 CONTRADICTED = 3.0  # cost of an overlap that shows other cloth, in units of one whole picture of odd overlap
+ODD = 10.0  # cost of an overlap of which all looks otherwise, in the same units: a tenth is one whole picture
+ASIDE = 0.5  # cost of lying off the line of a row or a column by a picture's side, in the same units
 COPY_LAB = 0.3  # CIELAB on small copies: writing a photo again changes it by less, a hand's tremor by more
 
 
@@ -53,12 +55,15 @@ class Layout:
     cost : float
     doubtful : tuple of int
         Views of which an overlap shows other cloth.
+    found : tuple of Join
+        Every sound place of its views on one another, those that it does not take as well.
     """
 
     moves: dict[int, Matrix]
     joins: tuple[Join, ...] = ()
     cost: float = 0.0
     doubtful: tuple[int, ...] = ()
+    found: tuple[Join, ...] = ()
 
 
 def laid_together(views: Sequence[View], progress: Callable[[int], None] = lambda placed: None) -> Layout:
@@ -78,7 +83,7 @@ def laid_together(views: Sequence[View], progress: Callable[[int], None] = lambd
             break
         layouts = _fewest(grown, views)
         progress(len(layouts[0].moves))
-    return layouts[0]
+    return replace(layouts[0], found=pairs.all_of(layouts[0]))
 
 
 def copies(views: Sequence[View]) -> list[tuple[int, int]]:
@@ -115,6 +120,15 @@ class _Pairs:
         """Whether two views show the same cloth there, as nearly as any two do."""
         return place.sound and place.residual - place.scatter <= AS_GOOD**2 * self.least
 
+    def all_of(self, layout: Layout) -> tuple[Join, ...]:
+        """Every place found of the layout's views on one another."""
+        return tuple(
+            Join(new, old, place)
+            for (new, old), found in self._found.items()
+            if {new, old} <= layout.moves.keys()
+            for place in found
+        )
+
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
         """What two views say of a movement; None where they hardly overlap."""
         views = self.views[new], self.views[old]
@@ -146,9 +160,24 @@ def _with(layout: Layout, pairs: _Pairs, new: int, move: Matrix) -> Layout:
         joins.append(Join(new, old, place))
         wrong |= not pairs.bears(place)
     share = max((join.place.overlap for join in joins), default=0.0)
-    cost = layout.cost + abs(share - USUAL_OVERLAP) + CONTRADICTED * wrong
+    odd = max((join.place.odd for join in joins), default=0.0)
+    cost = layout.cost + abs(share - USUAL_OVERLAP) + _aside(pairs.views, layout, new, move)
+    cost += CONTRADICTED * wrong + ODD * odd
     doubtful = (*layout.doubtful, new) if wrong else layout.doubtful
     return Layout({**layout.moves, new: move}, (*layout.joins, *joins), cost, doubtful)
+
+
+def _aside(views: Sequence[View], layout: Layout, new: int, move: Matrix) -> float:
+    """How far a view lies out of the row and the column of the nearest one in the files' order.
+
+    People move on along the cloth or across it; where the print allows several places that tells them apart.
+    """
+    nearest = min(layout.moves, key=lambda old: (abs(old - new), old))
+    middles = [
+        moved(np.array([views[n].whole]) / 2, place)[0]
+        for n, place in ((new, move), (nearest, layout.moves[nearest]))
+    ]
+    return ASIDE * float((np.abs(middles[0] - middles[1]) / views[0].whole).min())
 
 
 def _fewest(grown: list[Layout], views: Sequence[View]) -> list[Layout]:

@@ -20,6 +20,8 @@ WORKING_PX = 800  # longest side of the pictures that are compared: a motif of 5
 SLID_PX = 144  # longest side of the copies that are slid over one another
 LIGHT_SHARE = 12  # pictures per sigma: light broader than this is no print
 LIGHT_PX = 96  # longest side at which light is blurred
+FINE_PX = 1.5  # sigma, working pixels: what a shaken photo loses first
+COLOUR_REACH, COLOUR_STEP = 72.0, 12.0  # CIELAB: five just noticeable differences to a step
 MOST_FEATURES = 2500  # of one picture: more add time and no new places
 
 
@@ -98,6 +100,12 @@ class View:
         return self.smaller(SLID_PX / max(self.size))
 
     @cached_property
+    def sharpness(self) -> float:
+        """Share of the picture's contrast that is finer than ``FINE_PX``."""
+        fine = self.lab - cv2.GaussianBlur(self.lab, (0, 0), FINE_PX)
+        return float(fine[self.seen].std() / max(float(self.lab[self.seen].std()), 1e-6))
+
+    @cached_property
     def features(self) -> Features:
         """Keypoints on lightness and colour together: prints that differ in hue alone are common."""
         grey = self.lab @ np.array([1.0, 0.6, 0.6], np.float32)
@@ -141,6 +149,17 @@ def flat_view(cloth: FlatCloth) -> View:
     return view(cloth.photo.file, cloth.bgr, np.asarray(whole > 0), unit_mm=cloth.mm_per_px)
 
 
+def common_colours(one: View, other: View) -> float:
+    """Share of colours, as they stand off each picture's light, that two views have in common."""
+    edges = np.arange(-COLOUR_REACH, COLOUR_REACH + COLOUR_STEP, COLOUR_STEP)
+    counts = []
+    for small in (one.quarter, other.quarter):
+        colours = np.clip(small.lab[small.seen], 1 - COLOUR_REACH, COLOUR_REACH - 1)
+        histogram, _ = np.histogramdd(colours, bins=(edges, edges, edges))
+        counts.append(histogram / max(float(histogram.sum()), 1.0))
+    return float(np.minimum(*counts).sum())
+
+
 def moved(places: Matrix, move: NDArray[np.floating[Any]]) -> Matrix:
     """Places (n, 2) moved by a homography."""
     return np.asarray(
@@ -160,15 +179,27 @@ def resizing(x: float, y: float) -> Matrix:
 
 
 def broad_light(picture: Lab, seen: Mask) -> Lab:
-    """Mean colour round about each pixel, (H, W, 3), of what is seen; blurred on a copy of ``LIGHT_PX``."""
+    """Mean colour round about each pixel, (H, W, 3), of what is seen."""
+    small, total = summed_light(picture, seen)
+    return enlarged(small / np.maximum(total, 1e-6)[..., None], seen.shape)
+
+
+def summed_light(picture: NDArray[Any], seen: Mask) -> tuple[Lab, Lab]:
+    """Blurred sum of colours (h, w, 3), and of what is seen (h, w), on a copy of ``LIGHT_PX``."""
     height, width = seen.shape
     factor = LIGHT_PX / max(height, width)
     size = max(1, round(width * factor)), max(1, round(height * factor))
-    weighed = np.dstack([np.where(seen[..., None], picture, 0), seen]).astype(np.float32)
-    small = cv2.resize(weighed, size, interpolation=cv2.INTER_AREA)
-    total = cv2.GaussianBlur(small, (0, 0), LIGHT_PX / LIGHT_SHARE)
-    light = total[..., :3] / np.maximum(total[..., 3:], 1e-6)
-    return np.asarray(cv2.resize(light, (width, height), interpolation=cv2.INTER_LINEAR), np.float32)
+    shown = np.where(seen[..., None], picture, np.zeros(1, picture.dtype))
+    small = cv2.resize(shown, size, interpolation=cv2.INTER_AREA).astype(np.float32)
+    share = cv2.resize(seen.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    light, total = (cv2.GaussianBlur(part, (0, 0), LIGHT_PX / LIGHT_SHARE) for part in (small, share))
+    return np.asarray(light, np.float32), np.asarray(total, np.float32)
+
+
+def enlarged(light: NDArray[np.floating[Any]], shape: tuple[int, ...]) -> Lab:
+    """A small copy's light for a picture of this shape."""
+    whole = cv2.resize(light.astype(np.float32), shape[1::-1], interpolation=cv2.INTER_LINEAR)
+    return np.asarray(whole, np.float32)
 
 
 def _without_light(picture: Bgr, seen: Mask) -> Lab:

@@ -20,6 +20,14 @@ WORDS = {
     "repeat-beyond-photo": Said(
         "A print is there, but no repeat up to {at_least_mm:size} was found: it is larger than "
         "that, or the motifs are scattered without one; one photo cannot tell which.",
+        "Take several photos that overlap by a third, or a panorama with the phone; or one from twice "
+        "as far, which holds a repeat up to {held_mm:size} and still shows details of {fine_mm:size}. "
+        "From there a tape laid along one repeat gives the scale with --span, or the repeat that the "
+        "mill's sheet or the marks on the selvedge state with --repeat-is.",
+    ),
+    "repeat-odd-motifs": Said(
+        "A few motifs are in another colour than their like; no repeat that holds them was seen, so the "
+        "whole repeat is larger than the one told.",
         "Photograph a larger piece of the cloth, or several overlapping photos of it.",
     ),
     "repeat-part-of-photo": Said(

@@ -1,0 +1,181 @@
+"""Measure drawn sets of several photos and write docs/accuracy/several.md.
+
+    python docs/make_several.py [--sets 0-23] [--seed 0] [--fresh]
+
+Rows go to build/several-SEED.jsonl, one line a set, and are not measured again until ``--fresh``. A join is
+right when the middle of the photo lies within 2 % of a photo's side of its true place, or of one that a
+vector of the true repeat makes the same.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
+from make_accuracy import assemble
+from making import compare, tables
+from making.rows import request
+
+from printcheck import pipeline
+from printcheck.core.errors import PrintcheckError
+from printcheck.core.handover import FlatCloth
+from tests.drawn.photo_sets import PhotoSet, photo_set
+
+HERE = Path(__file__).parent
+STORE = HERE.parent / "build"
+Row = dict[str, Any]
+PLACED = 0.02  # of a photo's longer side
+TEXT = """# Several photos of one cloth
+
+Drawn sets of two to five overlapping photos (25 to 60 %), hand-held: tilted up to 7 degrees, turned, from
+nearer or farther by 7 %, each with its own lens, light, noise and pull of the cloth; two points of the
+first give the scale. The photos of a repeat larger than a view show 1.2 to 2 of it.
+`docs/make_several.py` draws them from their seeds. A join is right within 2 % of a
+photo's side, the true repeat's own shifts allowed.
+"""
+GROUPS: dict[str, Callable[[Row], bool]] = {
+    "repeat within a view": lambda row: 0 < row["times"] < 1,
+    "repeat of 1 to 2.5 views": lambda row: row["times"] >= 1,
+    "no repeat": lambda row: row["times"] == 0,
+    "all": lambda row: True,
+}
+
+
+def row_of(index: int, seed: int, folder: Path) -> Row:
+    """One set measured."""
+    one = photo_set(index, seed)
+    paths = [photo.write(folder / f"{n}.jpg") for n, photo in enumerate(one.photos)]
+    truth = one.photos[0].truth
+    head = {"index": index, "kind": one.kind, "shape": one.shape, "overlap": one.overlap, "times": one.times}
+    head |= {"photos": len(paths), "basis_true": [list(v) for v in truth.basis_mm]}
+    begun = time.process_time()
+    try:
+        found = pipeline.measure_photos(paths, pipeline.Options(scale=request(truth.args)))
+    except PrintcheckError as error:
+        return {**head, "verdict": "refused", "message": f"{error.code}: {error}"}
+    repeat = found.measurement.repeat
+    basis = [list(v) for v in repeat.basis_mm]
+    verdict, error_share = compare.repeat_verdict(head["basis_true"], basis)
+    return {
+        **head,
+        "verdict": verdict,
+        "error": error_share,
+        "kind_got": repeat.kind,
+        "basis_got": basis,
+        "confidence": repeat.confidence,
+        "joins": joins_of(one, found.cloth),
+        "findings": [f.code for f in found.measurement.findings],
+        "cpu_s": time.process_time() - begun,
+    }
+
+
+def joins_of(one: PhotoSet, cloth: FlatCloth) -> list[float]:
+    """How far each photo but the first lies off, as a share of a photo's longer side."""
+    truths = {f"{n}.jpg": photo.truth for n, photo in enumerate(one.photos)}
+    first = truths["0.jpg"]
+    to_first = dict(cloth.places)["0.jpg"]
+    off = []
+    for name, place in cloth.places:
+        if name == "0.jpg":
+            continue
+        middle = np.array([[[first.width_px / 2, first.height_px / 2]]], float)
+        laid = cv2.perspectiveTransform(middle, np.linalg.inv(to_first) @ place)
+        on_cloth = cv2.perspectiveTransform(laid, np.linalg.inv(np.array(first.homography)))[0, 0]
+        true = cv2.perspectiveTransform(middle, np.linalg.inv(np.array(truths[name].homography)))[0, 0]
+        apart = on_cloth - true
+        if len(first.basis_mm) == 2:
+            basis = compare.reduced(first.basis_mm)
+            apart -= np.rint(apart @ np.linalg.inv(basis)) @ basis
+        off.append(float(np.hypot(*apart) / max(first.fov_mm)))
+    return off
+
+
+def section(rows: list[Row]) -> str:
+    """The table, and what went wrong."""
+    lines = []
+    for name, belongs in GROUPS.items():
+        group = [row for row in rows if belongs(row)]
+        joins = [off for row in group for off in row.get("joins", [])]
+        wrong = [row for row in group if row["verdict"] in ("wrong", "multiple", "spurious")]
+        lines.append([
+            name, len(group), tables.share(row["verdict"] == "right" for row in group),
+            *(sum(row["verdict"] == word for row in group) for word in ("missed", "refused")), len(wrong),
+            sum(row["confidence"] > 0.5 for row in wrong),
+            f"{tables.share(off < PLACED for off in joins)} of {len(joins)}",
+            tables.quantile((row["cpu_s"] / row["photos"] for row in group if "cpu_s" in row), 0.5, scale=1),
+        ])  # fmt: skip
+    head = [
+        "sets",
+        "n",
+        "right %",
+        "open",
+        "refused",
+        "wrong",
+        "wrong above 0.5",
+        "joins right %",
+        "CPU s a photo",
+    ]
+    parts = [TEXT, tables.table(head, lines), "Sets without a right answer:\n", tables.table(*_bad(rows))]
+    return "\n".join(parts)
+
+
+def _bad(rows: list[Row]) -> tuple[list[str], list[list[Any]]]:
+    lines = [
+        [
+            f"{row['index']} {row['kind']}, {row['shape']}", f"{row['overlap']:.2f}", f"{row['times']:.2f}",
+            row["verdict"], vectors(row["basis_true"]), vectors(row.get("basis_got", [])),
+            f"{row['confidence']:.2f}" if "confidence" in row else row["message"],
+            " ".join(f"{100 * off:.1f}" for off in row.get("joins", [])),
+        ]
+        for row in rows if row["verdict"] != "right"
+    ]  # fmt: skip
+    head = ["set", "overlap", "views", "verdict", "true mm", "answer mm", "confidence", "joins off %"]
+    return head, lines
+
+
+def vectors(basis: list[list[float]]) -> str:
+    """Vectors in whole millimetres."""
+    return " ".join(f"({a:.0f}, {b:.0f})" for a, b in basis) or "open"
+
+
+def main() -> None:
+    """Measure and write."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--sets", default="0-23", help="first-last, or numbers with commas")
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--fresh", action="store_true", help="measure again what is stored")
+    asked = parser.parse_args()
+    cv2.setNumThreads(1)
+    STORE.mkdir(exist_ok=True)
+    path = STORE / f"several-{asked.seed}.jsonl"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    known = {row["index"]: row for row in map(json.loads, lines)}
+    low, _, high = asked.sets.partition("-")
+    wanted = list(range(int(low), int(high) + 1)) if high else [int(n) for n in low.split(",")]
+    with path.open("a", encoding="utf-8") as out, tempfile.TemporaryDirectory() as folder:
+        for index in wanted:
+            if asked.fresh or index not in known:
+                known[index] = row_of(index, asked.seed, Path(folder))
+                out.write(json.dumps(known[index], default=float) + "\n")
+                out.flush()
+                print(json.dumps(known[index], default=float), file=sys.stderr)
+    text = section([known[index] for index in sorted(known)])
+    (HERE / "accuracy" / "several.md").write_text(text, encoding="utf-8")
+    assemble()
+
+
+if __name__ == "__main__":
+    main()
