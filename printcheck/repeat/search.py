@@ -26,7 +26,14 @@ from printcheck.repeat.decide import (
 )
 from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part
 from printcheck.repeat.surface.bent_stripe import AGREES, bent_stripe
-from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of, proposals, proposals_of
+from printcheck.repeat.surface.candidates import (
+    SHORTEST_MM,
+    SHORTEST_PX,
+    Peaks,
+    peaks_of,
+    proposals,
+    proposals_of,
+)
 from printcheck.repeat.surface.correlation import Surface, autocorrelate
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.surface.long_range_order import LongRangeOrder

@@ -11,7 +11,13 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.correlation import FARTHEST as REACH
 from printcheck.repeat.surface.correlation import Surface
-from printcheck.repeat.surface.long_range_order import FARTHEST, JITTER, LEAST_OVERLAP, LINE_ASKED, LongRangeOrder
+from printcheck.repeat.surface.long_range_order import (
+    FARTHEST,
+    JITTER,
+    LEAST_OVERLAP,
+    LINE_ASKED,
+    LongRangeOrder,
+)
 
 SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
 SHORTEST_PX = 4.0
