@@ -1,8 +1,8 @@
 """Measure drawn sets of several photos and write docs/accuracy/several.md.
 
-    python docs/make_several.py [--sets 0-23] [--seed 0] [--fresh]
+    python docs/make_several.py [--sets 0-23] [--strangers 20] [--seed 0] [--fresh]
 
-Rows go to build/several-SEED.jsonl, one line a set, and are not measured again until ``--fresh``. A join is
+Rows go to build/, one line a set, and are not measured again until ``--fresh``. A join is
 right when the middle of the photo lies within 2 % of a photo's side of its true place, or of one that a
 vector of the true repeat makes the same.
 """
@@ -14,7 +14,7 @@ import json
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +30,8 @@ from making.rows import request
 from printcheck import pipeline
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.handover import FlatCloth
-from tests.drawn.photo_sets import PhotoSet, photo_set
+from printcheck.photo.stitch.join import flatten_photos
+from tests.drawn.photo_sets import PhotoSet, photo_set, stranger_set
 
 HERE = Path(__file__).parent
 STORE = HERE.parent / "build"
@@ -78,6 +79,28 @@ def row_of(index: int, seed: int, folder: Path) -> Row:
         "findings": [f.code for f in found.measurement.findings],
         "cpu_s": time.process_time() - begun,
     }
+
+
+def stranger_row(index: int, seed: int, folder: Path) -> Row:
+    """Two photos that share nothing: refused, or what was made of them."""
+    one = stranger_set(index, seed)
+    paths = [photo.write(folder / f"{n}.jpg") for n, photo in enumerate(one.photos)]
+    row: Row = {"index": index, "kind": one.kind, "shape": one.shape, "refused": False, "message": ""}
+    try:
+        flatten_photos(paths, request(one.photos[0].truth.args))
+    except PrintcheckError as error:
+        return {**row, "refused": error.code == "photos-do-not-belong", "message": str(error)}
+    return row
+
+
+def strangers(rows: list[Row]) -> str:
+    """How many of the sets that share nothing were refused."""
+    lines = [
+        [shape, len(group), sum(row["refused"] for row in group)]
+        for shape, group in tables.grouped(rows, lambda row: row["shape"]).items()
+    ]
+    head = "Pairs of photos that share nothing: of one scatter a view apart, or of two cloths of one kind.\n"
+    return "\n".join([head, tables.table(["pairs", "n", "refused"], lines)])
 
 
 def joins_of(one: PhotoSet, cloth: FlatCloth) -> list[float]:
@@ -155,26 +178,35 @@ def main() -> None:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--sets", default="0-23", help="first-last, or numbers with commas")
+    parser.add_argument("--strangers", type=int, default=20, help="how many pairs that share nothing")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--fresh", action="store_true", help="measure again what is stored")
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     STORE.mkdir(exist_ok=True)
-    path = STORE / f"several-{asked.seed}.jsonl"
-    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
-    known = {row["index"]: row for row in map(json.loads, lines)}
     low, _, high = asked.sets.partition("-")
     wanted = list(range(int(low), int(high) + 1)) if high else [int(n) for n in low.split(",")]
+    rows = _rows(f"several-{asked.seed}", wanted, lambda n, to: row_of(n, asked.seed, to), asked.fresh)
+    none = range(asked.strangers)
+    apart = _rows(f"strangers-{asked.seed}", none, lambda n, to: stranger_row(n, asked.seed, to), asked.fresh)
+    text = section(rows) + ("\n" + strangers(apart) if apart else "")
+    (HERE / "accuracy" / "several.md").write_text(text, encoding="utf-8")
+    assemble()
+
+
+def _rows(name: str, wanted: Iterable[int], measure: Callable[[int, Path], Row], fresh: bool) -> list[Row]:
+    """Rows of all sets measured so far, those that are wanted among them."""
+    path = STORE / f"{name}.jsonl"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    known = {row["index"]: row for row in map(json.loads, lines)}
     with path.open("a", encoding="utf-8") as out, tempfile.TemporaryDirectory() as folder:
         for index in wanted:
-            if asked.fresh or index not in known:
-                known[index] = row_of(index, asked.seed, Path(folder))
+            if fresh or index not in known:
+                known[index] = measure(index, Path(folder))
                 out.write(json.dumps(known[index], default=float) + "\n")
                 out.flush()
                 print(json.dumps(known[index], default=float), file=sys.stderr)
-    text = section([known[index] for index in sorted(known)])
-    (HERE / "accuracy" / "several.md").write_text(text, encoding="utf-8")
-    assemble()
+    return [known[index] for index in sorted(known)]
 
 
 if __name__ == "__main__":

@@ -72,6 +72,22 @@ def photo_set(index: int, seed: int = 0) -> PhotoSet:
     return PhotoSet(kind, shape, overlap, longest, photos)
 
 
+def stranger_set(index: int, seed: int = 0) -> PhotoSet:
+    """Two photos that share nothing: of one large print well apart (even numbers), or of two cloths."""
+    rng = np.random.default_rng([seed, index, 1])
+    kind = LARGE[index // 2 % len(LARGE)]
+    sides = np.array([240.0, 240.0 * SIZE_PX[1] / SIZE_PX[0]])
+    if index % 2 == 0:
+        art = PRINTS["scatter"](rng, (float(sides[0]), float(sides[1])))
+        photos = _photos(rng, art, ((0, 0), (2, 1)), sides, 0.2, seed=1000 * seed + index)
+        return PhotoSet("scatter", "apart", 0.0, 0.0, photos)
+    both = []
+    for n in range(2):
+        art = PRINTS[kind](rng, (float(0.8 * sides[0]), float(0.8 * sides[1])))
+        both += _photos(rng, art, ((0, 0),), sides, 0.0, seed=1000 * seed + index + n)
+    return PhotoSet(kind, "two cloths", 0.0, 0.0, tuple(both))
+
+
 def _times_within(rng: Rng) -> tuple[float, float]:
     return float(rng.uniform(0.35, 0.8)), float(rng.uniform(0.35, 0.8))
 

@@ -179,11 +179,11 @@ def test_no_photo_and_no_object_are_refused(four: list[Path]) -> None:
 
 def test_each_refusal_names_the_photo_and_why(four: list[Path], tmp_path: Path) -> None:
     soft = tmp_path / "soft.png"
-    cv2.imwrite(str(soft), cv2.GaussianBlur(cv2.imread(str(four[1])), (0, 0), 14))
+    cv2.imwrite(str(soft), cv2.GaussianBlur(cv2.imread(str(four[1])), (0, 0), 30))
     rng = np.random.default_rng(5)
     speckled = tmp_path / "speckled.png"
     grains = cv2.GaussianBlur(rng.normal(0, 1, (*SIZE[::-1], 3)), (0, 0), 6)
-    cv2.imwrite(str(speckled), np.clip(60 + 400 * grains, 0, 255).astype(np.uint8))
+    cv2.imwrite(str(speckled), np.clip(100 + 3000 * grains, 0, 255).astype(np.uint8))
     with pytest.raises(NoAnswerError) as refused:
         flatten_photos([four[0], soft, speckled], one_scale(span=SPAN))
     assert "soft.png is blurred" in str(refused.value)
