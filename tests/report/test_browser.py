@@ -34,6 +34,7 @@ SIZES = {
     "tablet": {"width": 768, "height": 1024},
     "desk": {"width": 1280, "height": 900},
 }
+PATIENT_MS = 120_000  # a busy machine is no failure
 SMALLEST_PX = 11.0  # the issue's, for words in a drawing on a phone
 
 pytestmark = [
@@ -68,11 +69,17 @@ def browser() -> Iterator[object]:
         found.close()
 
 
+def opened(browser: object, **options: object) -> object:
+    page = browser.new_page(**options)
+    page.set_default_timeout(PATIENT_MS)
+    return page
+
+
 @pytest.mark.skipif(not AXE.exists(), reason="axe-core is not there: see the head of this file")
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", sorted(SIZES))
 def test_axe_finds_nothing_serious(browser: object, report_file: Path, size: str, scheme: str) -> None:
-    page = browser.new_page(viewport=SIZES[size], color_scheme=scheme, bypass_csp=True)
+    page = opened(browser, viewport=SIZES[size], color_scheme=scheme, bypass_csp=True)
     page.goto(report_file.as_uri())
     page.add_script_tag(path=str(AXE))
     found = page.evaluate("axe.run()")
@@ -85,7 +92,7 @@ def test_axe_finds_nothing_serious(browser: object, report_file: Path, size: str
 
 @pytest.mark.parametrize("size", sorted(SIZES))
 def test_nothing_hangs_over_the_side(browser: object, report_file: Path, size: str) -> None:
-    page = browser.new_page(viewport=SIZES[size])
+    page = opened(browser, viewport=SIZES[size])
     said: list[str] = []
     page.on("console", lambda message: said.append(message.text))
     page.on("request", lambda request: said.append(request.url))
@@ -96,7 +103,7 @@ def test_nothing_hangs_over_the_side(browser: object, report_file: Path, size: s
 
 
 def test_words_in_the_drawings_can_be_read_on_a_phone(browser: object, report_file: Path) -> None:
-    page = browser.new_page(viewport=SIZES["phone"])
+    page = opened(browser, viewport=SIZES["phone"])
     page.goto(report_file.as_uri())
     sizes = page.evaluate(
         "[...document.querySelectorAll('main svg text')].map(t => parseFloat(t.getAttribute('font-size'))"
@@ -108,7 +115,7 @@ def test_words_in_the_drawings_can_be_read_on_a_phone(browser: object, report_fi
 
 @pytest.mark.parametrize("size", ["small", "phone"])
 def test_every_table_folds_and_no_figure_is_cut_off(browser: object, report_file: Path, size: str) -> None:
-    page = browser.new_page(viewport=SIZES[size])
+    page = opened(browser, viewport=SIZES[size])
     page.goto(report_file.as_uri())
     ends = page.evaluate(
         "[...document.querySelectorAll('td, th[scope=row], dd, h1, h2, li, caption')]"
@@ -120,7 +127,7 @@ def test_every_table_folds_and_no_figure_is_cut_off(browser: object, report_file
 
 
 def test_a_link_brings_each_piece_into_view(browser: object, report_file: Path) -> None:
-    page = browser.new_page(viewport=SIZES["phone"])
+    page = opened(browser, viewport=SIZES["phone"])
     page.goto(report_file.as_uri())
     for link in page.query_selector_all(".pieces a"):
         link.click()
@@ -135,7 +142,7 @@ def test_a_link_brings_each_piece_into_view(browser: object, report_file: Path) 
 def test_dark_is_dark_and_light_is_light(browser: object, report_file: Path) -> None:
     shades = {}
     for scheme in ("light", "dark"):
-        page = browser.new_page(color_scheme=scheme)
+        page = opened(browser, color_scheme=scheme)
         page.goto(report_file.as_uri())
         colour = page.evaluate("getComputedStyle(document.body).backgroundColor")
         shades[scheme] = sum(int(c) for c in colour.strip("rgb()").split(",")) / 3
@@ -144,7 +151,7 @@ def test_dark_is_dark_and_light_is_light(browser: object, report_file: Path) -> 
 
 
 def test_on_paper_the_life_size_drawing_has_its_size(browser: object, report_file: Path) -> None:
-    page = browser.new_page(viewport=SIZES["desk"])
+    page = opened(browser, viewport=SIZES["desk"])
     page.goto(report_file.as_uri())
     page.emulate_media(media="print")
     # A4 with 12 mm margins leaves 186 mm; a CSS millimetre is 96 / 25.4 pixels (CSS Values 3)
