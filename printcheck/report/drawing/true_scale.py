@@ -64,7 +64,7 @@ def life_size(cell: MeanCell, *, units: UnitSystem) -> Drawing:
 
 def compared(cell: MeanCell, *, units: UnitSystem) -> Drawing:
     """A hand, a yoke and a cushion to one scale, with the print on them."""
-    letter, base = 38.0, CUSHION_MM + 10
+    letter, base = 40.0, CUSHION_MM + 10
     hand_left, yoke_left = 20.0, 240.0
     cushion_left = yoke_left + 400 + GAP_MM
     width = cushion_left + CUSHION_MM + 10
@@ -175,5 +175,5 @@ def _ruler(x: float, y: float, units: UnitSystem) -> list[Item]:
     for k in range(steps):
         part = box_points(x + length * k / steps, y - 2.5, length / steps, 3)
         items.append(Line(part, INK, 0.3, closed=True, fill=INK if k % 2 == 0 else "#ffffff"))
-    items.append(Label((x + length + 2, y + 0.5), "4 in" if units == "imperial" else "10 cm", 6))
+    items.append(Label((x + length + 2, y + 0.5), "4 in" if units == "imperial" else "10 cm", 6.4))
     return items

@@ -39,9 +39,7 @@ from printcheck.report.drawing.primitives import (
 from printcheck.report.words import steps
 from printcheck.report.words.quantities import size
 
-LETTERS_ACROSS = (
-    25.0  # letter sizes to the picture's width: the least, of notches, is 11 px on a phone of 390 px
-)
+LETTERS_ACROSS = 23.0  # to the picture's width: the least, of notches, has 11 px on a phone of 390 px
 MARGIN = 1.2  # letter sizes round the cloth
 ROUND_LETTERS = 2.5  # letter sizes of cloth shown round what a step speaks of
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the edge, and there is nothing to measure
