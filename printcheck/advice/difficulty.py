@@ -172,7 +172,9 @@ RULES: tuple[Rule, ...] = (
         and not a.case.plain and not is_busy(a.case),
     ),
     Rule(
-        "forgiving", "easy", CP, lambda a: a.needs == "none" and is_busy(a.case),
+        "forgiving", "easy", CP,
+        lambda a: a.needs == "none" and is_busy(a.case) and not _figures_cut(a, True)
+        and not _figures_cut(a, False),
     ),
     Rule(
         "way-unknown", "easy", CP, lambda a: a.case.facts.direction.way is None and not a.case.plain,

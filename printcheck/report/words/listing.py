@@ -68,7 +68,8 @@ def listing_text(
     name = kind_of_print(m)
     parts = [name[:1].upper() + name[1:], _size(m, units)]
     if m.direction.decided and "plain" not in m.classes:
-        parts.append("has an up" if m.direction.way == "one-way" else "" if lies_one_way(m) else "has no up")
+        up = "has an up" if m.direction.way == "one-way" and m.stripe_or_check is None else ""
+        parts.append(up if lies_one_way(m) else "has no up")
     advice = match_in_short(m)
     sentences = [", ".join(filter(None, parts)), advice[:1].upper() + advice[1:]]
     if kind and extra_mm is not None:
