@@ -10,9 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from printcheck.core.comparisons import Have, WidthRow
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
-from printcheck.core.measurement import Family, Layout, Level, Needs, Way
+from printcheck.core.measurement import Family, Layout, Needs, Way
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 60  # copies in one project: beyond it neither bound nor layout is worth the wait
@@ -289,20 +290,6 @@ class Worth:
 
 
 @dataclass(frozen=True)
-class WidthRow:
-    """Lengths and cost on one width of cloth; lengths None where a piece is too wide for it."""
-
-    width_mm: float
-    plain_mm: float | None
-    one_way_mm: float | None
-    matched_mm: float | None
-    proved: bool
-    buy_mm: float | None  # matched where it can be, else one-way
-    cost: float | None
-    finding: Finding | None = None  # why it cannot be matched or cut from this width
-
-
-@dataclass(frozen=True)
 class PrintStart:
     """Where the print lies under a layout: its phase, on washed cloth.
 
@@ -359,43 +346,6 @@ class CuttingStep:
     on_fold: bool = False  # its paper is half
 
 
-GivenUp = Literal[
-    "hidden seams",
-    "matching the sleeves",
-    "hidden pieces",
-    "matching",
-    "length",
-    "fullness",
-    "width",
-    "together",
-]
-
-
-@dataclass(frozen=True)
-class GiveUp:
-    """One thing to give up where the cloth at hand is too short, and the length that is needed then.
-
-    ``by_mm`` is how much shorter or narrower ``pieces`` become; None where nothing is made smaller.
-    """
-
-    what: GivenUp
-    pieces: str
-    by_mm: float | None
-    needs_mm: float  # before washing, in no steps: it is at hand
-    does: bool
-
-
-@dataclass(frozen=True)
-class Have:
-    """Whether a length at hand does, before washing; ``give_up`` has what shows least first."""
-
-    length_mm: float
-    needs_mm: float
-    does: bool
-    left_over_mm: float | None
-    give_up: tuple[GiveUp, ...] = ()
-
-
 @dataclass(frozen=True)
 class CutDouble:
     """The same pieces cut double, the cloth folded selvedge to selvedge, with no seam matched.
@@ -408,53 +358,6 @@ class CutDouble:
     buy_mm: float
     cost: float | None
     placements: tuple[Placement, ...]
-
-
-@dataclass(frozen=True)
-class KindAtHand:
-    """A built-in project in its usual sizes against a length at hand, before washing.
-
-    ``needs_mm`` is None where a piece is too wide for the cloth.
-    """
-
-    kind: str
-    title: str
-    needs_mm: float | None
-    does: bool
-    left_over_mm: float | None
-
-
-@dataclass(frozen=True)
-class KindsAtHand:
-    """Which built-in projects a length at hand does for, those that leave least over first."""
-
-    have_mm: float
-    width_mm: float
-    kinds: tuple[KindAtHand, ...]
-    schema: str = "printcheck.have/1"
-
-
-@dataclass(frozen=True)
-class ComparedCloth:
-    """One of several cloths for the same project."""
-
-    file: str
-    print: str  # its print in words
-    difficulty: Level
-    advised_mm: float
-    unmatched_mm: float
-    cost: float | None
-    waste_share: float  # of what is bought, cut away between the pieces and at the ends
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Several cloths for the same project, side by side in the order they were named."""
-
-    project: str
-    currency: str
-    cloths: tuple[ComparedCloth, ...]
-    schema: str = "printcheck.comparison/1"
 
 
 @dataclass(frozen=True)

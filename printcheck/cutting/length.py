@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import (
-    Buy,
     ClothFacts,
     CutLayout,
     CuttingStep,
     FiguresCut,
     LengthPlan,
-    MatchChoice,
     Print,
     PrintStart,
     PrintUsed,
@@ -22,9 +20,8 @@ from printcheck.core.plan import (
     RepeatError,
     Seam,
     SeamResidual,
-    Worth,
 )
-from printcheck.cutting.check import Centre, faults, print_centre, seam_residual_mm
+from printcheck.cutting.check import faults, print_centre, seam_residual_mm
 from printcheck.cutting.cutting_steps import start_of, steps_of
 from printcheck.cutting.demand.demands import (
     PROOF_MM,
@@ -41,17 +38,17 @@ from printcheck.cutting.demand.demands import (
 from printcheck.cutting.demand.refusals import check_project
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.errors.skew import off_grain
-from printcheck.cutting.money import cost_of, to_buy_mm, worst_to_buy_mm
+from printcheck.cutting.job import (
+    CHOICE_TIME,
+    FIGURE_TIME,
+    LEAST_FIGURE_S,
+    Job,
+)
+from printcheck.cutting.money import cost_of, worst_to_buy_mm
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
 from printcheck.cutting.shape.cut_figures import spared
-from printcheck.cutting.start_allowance import room_across_mm, start_allowance_mm
-
-ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
-MATCHES: tuple[Match, ...] = ("all", "visible", "none")
-LEAST_STEP_S = 0.05  # s: for each step, however late it is
-LEAST_FIGURE_S = 0.3  # s: on an idle machine the work is done by then
-FIGURE_TIME = 0.05  # of the time, where motifs are to be spared
-CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
+from printcheck.cutting.start_allowance import room_across_mm
+from printcheck.cutting.worth import buy_of, worth_of
 
 
 def plan_length(
@@ -97,7 +94,7 @@ def plan_length(
     demands = demands_of(project, print, match=match)
     settled, findings = (None, ()) if demands.matched is None else settle(demands.matched)
     demands = replace(demands, matched=settled)
-    job = _Job(project, print, seconds, match, start_allowance, time.monotonic())
+    job = Job(project, print, seconds, match, start_allowance, time.monotonic())
     answers = _solve(demands, job.main_seconds, progress)
     if settled is not None and answers.advised is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
@@ -117,80 +114,10 @@ def plan_length(
         plan,
         buy=replace(plan.buy, worst_mm=worst, worst_cost=cost_of(project.cloth, worst)),
         figures=figures,
-        worth=_worth(job, answers, unmatched, others),
+        worth=worth_of(job, answers, unmatched, others),
         start=_start(job, answers, figures),
         steps=_steps(job, answers, unmatched),
     )
-
-
-@dataclass(frozen=True)
-class _Job:
-    """What was asked for, and how the time is shared out."""
-
-    project: Project
-    print_: Print
-    seconds: float
-    match: Match
-    start_allowance: bool | None
-    began: float
-
-    def at_most(self, seconds: float) -> float:
-        """Seconds for a step: as many as wished, where there are that many left."""
-        left = self.seconds - (time.monotonic() - self.began)
-        return max(LEAST_STEP_S, min(seconds, left))
-
-    @property
-    def seams(self) -> tuple[Seam, ...]:
-        """Seams the matched layout keeps."""
-        return kept_seams(self.project, self.print_, self.match)
-
-    @property
-    def error_seconds(self) -> float:
-        """Seconds for the repeat's error."""
-        wanted = self.print_.lattice is not None and self.print_.error_share > 0 and self.seams
-        return ERROR_TIME * self.seconds if wanted else 0.0
-
-    @property
-    def other_choices(self) -> tuple[Match, ...]:
-        """Choices of matching that keep seams and are not the one planned, each once."""
-        own: set[tuple[Seam, ...]] = {self.seams, ()}
-        others: list[Match] = []
-        for match in MATCHES:
-            seams = kept_seams(self.project, self.print_, match)
-            if seams not in own and self.print_.lattice is not None:
-                own.add(seams)
-                others.append(match)
-        return tuple(others)
-
-    @property
-    def main_seconds(self) -> float:
-        """Seconds for the three layouts."""
-        others = CHOICE_TIME * len(self.other_choices) + (FIGURE_TIME if self.print_.motif_width_mm else 0.0)
-        return self.seconds - self.error_seconds - others * self.seconds
-
-    @property
-    def _columns_known(self) -> bool:
-        """Whether a layout's place across is that of the print, so that it may not slide aside."""
-        return not self.project.places or self.print_.motif_from_selvedge_mm is not None
-
-    def centre_of(self, layout: CutLayout) -> Centre | None:
-        """Where a layout asks for a centre of the print, because one side of a seam is turned."""
-        return print_centre(self.project, {s.piece: s for s in layout.placements}, self.seams)
-
-    def allowance_mm(self, layout: CutLayout | None) -> float:
-        """What a layout loses at its start, where a point of it is put on the print or the user asks."""
-        lattice = washed_lattice(self.project, self.print_)
-        if layout is None or lattice is None:
-            return 0.0
-        centred = self.centre_of(layout) is not None
-        wanted = self.project.places or centred if self.start_allowance is None else self.start_allowance
-        if not wanted:
-            return 0.0
-        demand = demands_of(self.project, self.print_).plain
-        if centred:  # centres of a half turn lie half a translation apart
-            lattice = lattice.scaled(0.5, 0.5)
-            return start_allowance_mm(demand, layout, lattice, columns_known=False)
-        return start_allowance_mm(demand, layout, lattice, columns_known=self._columns_known)
 
 
 def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
@@ -229,7 +156,7 @@ def _insist_sound(
         )
 
 
-def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
+def _spared(job: Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
     """Move parts within their room so that fewer motifs are cut."""
     lattice = washed_lattice(job.project, job.print_)
     advised = answers.advised
@@ -244,7 +171,7 @@ def _spared(job: _Job, demand: Demand | None, answers: Answers) -> tuple[Answers
 
 
 def _repeat_error(
-    job: _Job, demand: Demand | None, answers: Answers
+    job: Job, demand: Demand | None, answers: Answers
 ) -> tuple[RepeatError | None, tuple[Finding, ...]]:
     """Carry the repeat's error through, and warn of the cliff."""
     layout = answers.advised
@@ -266,7 +193,7 @@ def _repeat_error(
     return error, warnings
 
 
-def _other_layouts(job: _Job, answers: Answers) -> dict[tuple[Seam, ...], CutLayout | None]:
+def _other_layouts(job: Job, answers: Answers) -> dict[tuple[Seam, ...], CutLayout | None]:
     """Layouts of the choices of matching that are other problems than the one planned."""
     layouts: dict[tuple[Seam, ...], CutLayout | None] = {}
     for match in job.other_choices:
@@ -277,7 +204,7 @@ def _other_layouts(job: _Job, answers: Answers) -> dict[tuple[Seam, ...], CutLay
     return layouts
 
 
-def _turned_alone(job: _Job, demand: Demand | None, answers: Answers) -> Answers:
+def _turned_alone(job: Job, demand: Demand | None, answers: Answers) -> Answers:
     """Turn pieces one by one about the print's centre lines where that is shorter, its start included."""
     if demand is None or answers.advised is None:
         return answers
@@ -291,7 +218,7 @@ def _turned_alone(job: _Job, demand: Demand | None, answers: Answers) -> Answers
     return answers if bad or not _meets_columns(job, demand, found) else replace(answers, advised=found)
 
 
-def _meets_columns(job: _Job, demand: Demand, layout: CutLayout) -> bool:
+def _meets_columns(job: Job, demand: Demand, layout: CutLayout) -> bool:
     """Whether a layout that asks for a middle of the print across has room to move to one."""
     centre, lattice = job.centre_of(layout), washed_lattice(job.project, job.print_)
     column = lattice.column_mm if lattice is not None else None
@@ -300,7 +227,7 @@ def _meets_columns(job: _Job, demand: Demand, layout: CutLayout) -> bool:
     return sum(room_across_mm(demand, layout)) >= column / 2
 
 
-def _needs_mm(job: _Job, layout: CutLayout) -> float:
+def _needs_mm(job: Job, layout: CutLayout) -> float:
     return layout.length_mm + job.allowance_mm(layout)
 
 
@@ -322,7 +249,7 @@ def _shorter(layout: CutLayout, other: CutLayout | None) -> CutLayout:
     return replace(other, bound_mm=bound, proved=proved, solve_s=layout.solve_s)
 
 
-def _unmatched(job: _Job, demands: Demands, answers: Answers) -> CutLayout:
+def _unmatched(job: Job, demands: Demands, answers: Answers) -> CutLayout:
     """What is laid where no seam is matched: turned where the print's way lets it, at its border."""
     if demands.unmatched is None:
         layout = answers.one_way if job.print_.way == "one-way" else answers.plain
@@ -338,36 +265,7 @@ def _unmatched(job: _Job, demands: Demands, answers: Answers) -> CutLayout:
     return _shorter(layout, answers.advised)
 
 
-def _worth(
-    job: _Job,
-    answers: Answers,
-    unmatched: CutLayout,
-    others: dict[tuple[Seam, ...], CutLayout | None],
-) -> Worth:
-    """Lay out the choices of matching side by side."""
-    layouts = {**others, (): unmatched, job.seams: answers.advised}
-    choices: list[MatchChoice] = []
-    for match in MATCHES:
-        seams = kept_seams(job.project, job.print_, match)
-        layout = layouts.get(seams, unmatched)
-        allowance = 0.0 if layout is unmatched else job.allowance_mm(layout)
-        choices.append(_choice(job, match, layout, unmatched, allowance))
-    return Worth(tuple(choices), job.print_.pattern_delta_e, job.print_.needs)
-
-
-def _choice(
-    job: _Job, match: Match, layout: CutLayout | None, unmatched: CutLayout, allowance_mm: float
-) -> MatchChoice:
-    """Length and cost of one choice of matching; what is extra is so beside no match at all."""
-    seams = len(kept_seams(job.project, job.print_, match))
-    if layout is None:
-        return MatchChoice(match, None, None, None, None, seams)
-    buy = to_buy_mm(job.project.cloth, layout.length_mm + allowance_mm)
-    extra = layout.length_mm - unmatched.length_mm
-    return MatchChoice(match, layout.length_mm, extra, buy, cost_of(job.project.cloth, buy), seams)
-
-
-def _one_layout(demand: Demand, job: _Job, answers: Answers) -> CutLayout | None:
+def _one_layout(demand: Demand, job: Job, answers: Answers) -> CutLayout | None:
     """Layout of one more demand, started from what is known."""
     seconds = job.at_most(CHOICE_TIME * job.seconds)
     stricter = answers.advised if job.match == "all" else None  # keeps every seam that this one keeps
@@ -382,7 +280,7 @@ def _one_layout(demand: Demand, job: _Job, answers: Answers) -> CutLayout | None
 
 
 def _plan(
-    job: _Job, demands: Demands, answers: Answers, unmatched: CutLayout, findings: tuple[Finding, ...]
+    job: Job, demands: Demands, answers: Answers, unmatched: CutLayout, findings: tuple[Finding, ...]
 ) -> LengthPlan:
     project, print_ = job.project, job.print_
     cloth, matched = project.cloth, answers.matched
@@ -398,7 +296,7 @@ def _plan(
         one_way=answers.one_way,
         matched=matched,
         extra_mm=None if matched is None else matched.length_mm - answers.plain.length_mm,
-        buy=_buy(job, answers, unmatched),
+        buy=buy_of(job, answers, unmatched),
         seams=_residuals(job, answers.advised),
         rule_of_thumb=rule_of_thumb(tied, answers.plain),
         findings=findings,
@@ -407,7 +305,7 @@ def _plan(
     )
 
 
-def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStart | None:
+def _start(job: Job, answers: Answers, figures: FiguresCut | None) -> PrintStart | None:
     if answers.advised is None:
         return None
     lattice = washed_lattice(job.project, job.print_)
@@ -416,33 +314,13 @@ def _start(job: _Job, answers: Answers, figures: FiguresCut | None) -> PrintStar
     return start_of(job.project, job.print_, answers.advised, lattice, motif_at, centre)
 
 
-def _steps(job: _Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
+def _steps(job: Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
     if answers.advised is None:
         return steps_of(replace(job.project, places=()), unmatched, ())
     return steps_of(job.project, answers.advised, job.seams, washed_lattice(job.project, job.print_))
 
 
-def _buy(job: _Job, answers: Answers, unmatched: CutLayout) -> Buy:
-    """What to buy for each layout; those tied to the print allow for where the shop's cut falls."""
-    cloth = job.project.cloth
-
-    layouts = {
-        "plain": answers.plain,
-        "one_way": answers.one_way,
-        "matched": answers.matched,
-        "advised": answers.advised or unmatched,
-        "unmatched": unmatched,
-    }
-    starts = {"matched": job.allowance_mm(answers.matched), "advised": job.allowance_mm(answers.advised)}
-    lengths = {
-        name: None if layout is None else to_buy_mm(cloth, layout.length_mm + starts.get(name, 0.0))
-        for name, layout in layouts.items()
-    }
-    costs = {f"{name}_cost": None if mm is None else cost_of(cloth, mm) for name, mm in lengths.items()}
-    return Buy(**{f"{name}_mm": mm for name, mm in lengths.items()}, **costs, currency=cloth.currency)  # type: ignore[arg-type]
-
-
-def _residuals(job: _Job, layout: CutLayout | None) -> tuple[SeamResidual, ...]:
+def _residuals(job: Job, layout: CutLayout | None) -> tuple[SeamResidual, ...]:
     at = {} if layout is None else {spot.piece: spot for spot in layout.placements}
     centre = print_centre(job.project, at, job.seams) if at else None
     return tuple(

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
+from printcheck.core.atomic import write_atomic
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Vector, drop_of
 from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
@@ -29,15 +30,7 @@ def write_project(project: Project, path: Path, *, remarks: Sequence[str] = ()) 
     InputError
         If the file cannot be written.
     """
-    part = path.with_name(f".{path.name}.part")
-    try:
-        part.write_text(project_text(project, remarks), encoding="utf-8")
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(
-            "cannot-write", f"{path}: the file cannot be written ({error.strerror}).", "Choose another place."
-        ) from None
+    write_atomic(path, project_text(project, remarks), place="--write")
 
 
 def project_text(project: Project, remarks: Sequence[str] = ()) -> str:

@@ -1,18 +1,18 @@
-"""Writing results whole or not at all: checked before the work starts, renamed into place at its end."""
+"""What results may be written to, checked before the work starts; the writing is in ``core.atomic``."""
 
 from __future__ import annotations
 
-import os
-import secrets
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
+from printcheck.core.atomic import check_place, shown, write_atomic, writing
 from printcheck.core.errors import InputError
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Working
+
+__all__ = ["check_ending", "check_outputs", "shown", "working_writer", "write_atomic", "writing"]
 
 ENDINGS = {  # what each option writes
     "--picture": (".png", ".svg"),
@@ -23,8 +23,6 @@ ENDINGS = {  # what each option writes
     "--jsonld": (".jsonld", ".json"),
     "--contact-sheet": (".html",),
 }
-LONGEST_FILE_NAME = 255  # bytes: what the usual file systems take
-LONGEST_NAME = 80  # letters of a path shown in a message
 
 
 def check_outputs(
@@ -49,7 +47,7 @@ def check_outputs(
     sources = [Path(path) for path in inputs if path is not None]
     for place, target in asked.items():
         check_ending(target, place=place)
-        _check_place(target, place)
+        check_place(target, place)
         if any(_same_file(target, other) for other in sources):
             raise InputError(
                 "same-file", f"{place}: {shown(target)} is the input itself.", "Choose another file name."
@@ -70,38 +68,6 @@ def check_ending(path: str | Path, *, place: str) -> str:
             f"End the file name in {_either(known)}.",
         )
     return ending
-
-
-def write_atomic(path: str | Path, content: bytes | str, *, place: str = "output") -> None:
-    """Write a file whole: into a neighbour first, then renamed, so that no half file is ever seen.
-
-    Raises
-    ------
-    InputError
-        If the disk refuses (full, no rights); nothing is left behind.
-    """
-    with writing(path, place=place) as stream:
-        stream.write(content.encode("utf-8") if isinstance(content, str) else content)
-
-
-@contextmanager
-def writing(path: str | Path, *, place: str = "output") -> Iterator[IO[bytes]]:
-    """Open a file for writing in parts, whole or not at all; see :func:`write_atomic`."""
-    target = Path(path)
-    _check_place(target, place)
-    neighbour = target.with_name(f".printcheck-{secrets.token_hex(8)}.part")
-    try:
-        with neighbour.open("xb") as stream:
-            yield stream
-        neighbour.replace(target)
-    except OSError as error:
-        raise InputError(
-            "cannot-write",
-            f"{place}: {shown(target)} could not be written ({error.strerror or error}).",
-            "Choose a folder you may write to that has free space.",
-        ) from error
-    finally:
-        neighbour.unlink(missing_ok=True)
 
 
 def working_writer(folder: str | Path) -> Callable[[Working], None]:
@@ -130,29 +96,6 @@ def working_writer(folder: str | Path) -> Callable[[Working], None]:
     return write
 
 
-def _check_place(target: Path, place: str) -> None:
-    if "\0" in str(target) or len(os.fsencode(target.name)) > LONGEST_FILE_NAME:
-        raise InputError("bad-name", f"{place}: {shown(target)} cannot be a file name.", "Shorten it.")
-    try:
-        is_folder, parent_exists = target.is_dir(), target.parent.is_dir()
-    except (OSError, ValueError):  # a part of the path too long
-        is_folder, parent_exists = False, False
-    if is_folder:
-        raise InputError("is-a-folder", f"{place}: {shown(target)} is a folder.", "Name a file in it.")
-    if not parent_exists:
-        raise InputError(
-            "folder-missing",
-            f"{place}: the folder {shown(target.parent)} does not exist.",
-            "Make the folder first, or choose another.",
-        )
-    if not os.access(target.parent, os.W_OK):
-        raise InputError(
-            "folder-not-writable",
-            f"{place}: the folder {shown(target.parent)} cannot be written to.",
-            "Choose a folder you may write to.",
-        )
-
-
 def _same_file(one: Path, other: Path) -> bool:
     try:
         return one.exists() and other.exists() and one.samefile(other)
@@ -162,10 +105,3 @@ def _same_file(one: Path, other: Path) -> bool:
 
 def _either(words: tuple[str, ...]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
-
-
-def shown(path: str | Path) -> str:
-    """Path as a message shows it: quoted, control characters escaped, a long one shortened."""
-    text = str(path)
-    half = LONGEST_NAME // 2
-    return repr(text if len(text) <= LONGEST_NAME else f"{text[: half - 2]}...{text[-half + 1 :]}")

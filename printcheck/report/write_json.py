@@ -8,10 +8,11 @@ from typing import Any
 
 import msgspec
 
+from printcheck.core.comparisons import Comparison, KindsAtHand
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, Reason
-from printcheck.core.plan import Comparison, KindsAtHand, LengthPlan
+from printcheck.core.plan import LengthPlan
 from printcheck.report.words.findings import said
 from printcheck.report.words.reasons import why
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from printcheck.core.comparisons import WidthRow
 from printcheck.core.findings import finding
 from printcheck.core.measurement import (
     Bar,
@@ -42,7 +43,6 @@ from printcheck.core.plan import (
     SeamEnd,
     SeamResidual,
     StepMatch,
-    WidthRow,
     Worth,
 )
 

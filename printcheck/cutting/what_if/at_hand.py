@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
+from printcheck.core.comparisons import GivenUp, GiveUp, Have
 from printcheck.core.errors import InputError
-from printcheck.core.plan import CutLayout, GivenUp, GiveUp, Have, LengthPlan, Piece, Print, Project, SeamEnd
+from printcheck.core.plan import CutLayout, LengthPlan, Piece, Print, Project, SeamEnd
 from printcheck.core.units import parse_length
 from printcheck.cutting.check import faults
 from printcheck.cutting.demand.demands import Match, demands_of, kept_seams, spots_of

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from printcheck.core.comparisons import WidthRow
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
-from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, WidthRow, Worth
+from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
