@@ -124,8 +124,8 @@ def test_copies_that_differ_are_refused():
 def test_nothing_half_written_is_left(tmp_path):
     project = Project("x", Cloth(1000.0), (Piece("a#1", 10.0, 10.0),))
     (tmp_path / "taken").mkdir()
-    with pytest.raises(InputError, match="cannot be written"):
+    with pytest.raises(InputError, match="is a folder"):
         write_project(project, tmp_path / "taken")
-    with pytest.raises(InputError, match="cannot be written"):
+    with pytest.raises(InputError, match="does not exist"):
         write_project(project, tmp_path / "none" / "out.toml")
     assert [p.name for p in tmp_path.iterdir()] == ["taken"]
