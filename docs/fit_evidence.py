@@ -1,11 +1,15 @@
 """Fit the weights of ``printcheck/repeat/odds.py``, and judge them on sources that they were not fitted to.
 
-    python docs/fit_evidence.py gather FOLDER --out rows.jsonll    # a folder of pictures with truth.json
-    python docs/fit_evidence.py drawn CORPUS --out rows.jsonll     # a corpus of tests.drawn, or "second"
-    python docs/fit_evidence.py fit rows.jsonl ...                 # weights, leave one source out, ablation
+    python docs/fit_evidence.py gather SET ... --out rows.jsonl      # features of all decisions
+    python docs/fit_evidence.py fit rows.jsonl                 # weights, and what each feature wins
+    python docs/fit_evidence.py judge SET ... --rows rows.jsonl --out judged.jsonl
+    python docs/fit_evidence.py table judged.jsonl                   # docs/accuracy/unseen.md
 
-``truth.json`` maps each picture to ``basis_mm`` (two vectors, one, or none), ``args`` (the scale option and
-its value) and ``source``; ``also_mm`` may list other accepted answers.
+A SET is a folder of pictures, or drawn scenes as ``corpus:number:seed`` (``lattice:40:1``); ``second:5:3``
+are five of each family of the second generator. ``truth.json`` in a folder maps each picture to ``basis_mm``
+(two vectors, one, or none), ``args`` (the scale option and its value) and ``source``; ``also_mm`` may list
+other accepted answers. ``judge`` measures each picture of the rows with weights that its own source had
+no part in.
 """
 
 from __future__ import annotations
@@ -14,30 +18,33 @@ import argparse
 import json
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-sys.path.insert(0, str(Path(__file__).parent / "making"))
+sys.path.insert(0, str(Path(__file__).parent))
 
-import compare
+from making import compare, unseen
 
 from printcheck.core.request import one_scale
 from printcheck.photo import flatten_photo
-from printcheck.repeat import confidence, decide, find_lattice, search
+from printcheck.repeat import confidence, decide, find_lattice, odds, search
 from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.odds import odds_of, wave_features
 
 Row = dict[str, Any]
+Scene = tuple[Path, dict[str, Any]]
 RIDGE = 2.0  # of the weights, in units of each feature's own spread
 WHOLE = 0.13  # of a step: labels on folded cloth are known to a few per cent
-FOLDS = 5  # of a source that is half of all rows, which else could not be left out
+PARTS = 5  # of a source that holds a third of all rows, which else could not be left out
+SCORES = {"waves": "LARGER", "answers": "RIGHT"}
 
 
-def gather(path: Path, truth: dict[str, Any], source: str) -> Row:
+def gather(path: Path, truth: dict[str, Any]) -> Row:
     """Find the lattice of one picture; features of every decision on the way, with what was right."""
     rows: Row = {"waves": [], "answers": []}
     larger, stands = decide._larger, search.stands
@@ -49,7 +56,7 @@ def gather(path: Path, truth: dict[str, Any], source: str) -> Row:
     def noted_stands(evidence: decide.Evidence) -> bool:
         basis = decide.square_period(evidence.fit.basis)[None] if evidence.stripe else evidence.fit.basis
         ratio = 1.0 if evidence.bent is None else evidence.bent.ratio
-        right = _right(truth, (basis * evidence.view.mm_per_px * ratio).tolist())
+        right = _verdict(truth, (basis * evidence.view.mm_per_px * ratio).tolist())[0] == "right"
         rows["answers"].append({"x": confidence.features_of(evidence), "y": right})
         return stands(evidence)
 
@@ -60,20 +67,18 @@ def gather(path: Path, truth: dict[str, Any], source: str) -> Row:
         repeat = find_lattice(flatten_photo(path, scale)).repeat
     finally:
         decide._larger, search.stands = larger, stands
-    right = any(
-        _right(truth, got)
-        for got in ([list(v) for v in repeat.basis_mm], [list(v) for v in repeat.raw_basis_mm])
-    )
+    said = [_verdict(truth, [list(v) for v in basis]) for basis in (repeat.basis_mm, repeat.raw_basis_mm)]
+    verdict, error = next((v for v in said if v[0] == "right"), said[0])
     return rows | {
-        "name": path.name, "source": source, "family": truth.get("family", source), "right": right,
-        "kind": repeat.kind, "confidence": repeat.confidence, "true": truth["basis_mm"],
+        "name": path.name, "source": truth["source"], "family": truth["family"], "verdict": verdict,
+        "error": error, "kind": repeat.kind, "confidence": repeat.confidence, "true": truth["basis_mm"],
         "got": [list(v) for v in repeat.basis_mm],
     }  # fmt: skip
 
 
-def _right(truth: dict[str, Any], got: list[list[float]]) -> bool:
-    accepted = [truth["basis_mm"], *truth.get("also_mm", [])]
-    return any(compare.repeat_verdict(true, got)[0] == "right" for true in accepted)
+def _verdict(truth: dict[str, Any], got: list[list[float]]) -> tuple[str, float | None]:
+    said = [compare.repeat_verdict(true, got) for true in (truth["basis_mm"], *truth.get("also_mm", []))]
+    return next((verdict for verdict in said if verdict[0] == "right"), said[0])
 
 
 def _waves(evidence: decide.Evidence, true: list[list[float]]) -> Iterator[Row]:
@@ -91,15 +96,14 @@ def _waves(evidence: decide.Evidence, true: list[list[float]]) -> Iterator[Row]:
         return
     for wave in evidence.satellites:
         kept = bool(((whole @ np.array(wave.wave)) % wave.factor == 0).all())
-        x = wave_features(wave, explained=evidence.fit.explained)
-        yield {"x": x, "y": kept, "periods": wave.periods}
+        yield {"x": wave_features(wave, explained=evidence.fit.explained), "y": kept}
 
 
 def fit(rows: list[Row], names: list[str]) -> dict[str, float]:
     """Logistic regression with a ridge on standardised features (Newton steps)."""
     x = np.array([[row["x"][name] for name in names] for row in rows])
     y = np.array([float(row["y"]) for row in rows])
-    w = np.array([row.get("weight", 1.0) for row in rows])
+    w = np.array([row["weight"] for row in rows])
     spread = np.where(x.std(axis=0) > 0, x.std(axis=0), 1.0)
     z, beta = x / spread, np.zeros(len(names))
     ridge = RIDGE * np.array([0.0 if name == "one" else 1.0 for name in names])
@@ -111,56 +115,117 @@ def fit(rows: list[Row], names: list[str]) -> dict[str, float]:
     return {name: round(float(b / s), 3) for name, b, s in zip(names, beta, spread, strict=True)}
 
 
-def folds(pictures: list[Row]) -> list[str]:
-    """The fold of each picture: its source; the largest sources are cut into several."""
+def _decisions(pictures: list[Row], what: str) -> list[Row]:
+    """All decisions of one kind; a picture asked often has no more say than one asked once."""
+    return [
+        row | {"weight": 1 / np.sqrt(len(picture[what]))} for picture in pictures for row in picture[what]
+    ]
+
+
+def parts_of(pictures: list[Row]) -> dict[str, str]:
+    """The part that each picture is left out with: its source; the largest sources are cut into several."""
     sources = [picture["source"] for picture in pictures]
     large = {s for s in sources if sources.count(s) > len(sources) / 3}
-    return [f"{s} {n % FOLDS}" if s in large else s for n, s in enumerate(sources)]
+    return {
+        p["name"]: f"{p['source']} {n % PARTS}" if p["source"] in large else p["source"]
+        for n, p in enumerate(pictures)
+    }
 
 
-def judged(pictures: list[Row], what: str, names: list[str]) -> list[tuple[Row, Row, float]]:
-    """Each row with its picture and the probability from weights that its source had no part in."""
-    of = folds(pictures)
-    found = []
-    for left_out in sorted(set(of)):
-        known = [
-            row
-            for picture, fold in zip(pictures, of, strict=True)
-            if fold != left_out
-            for row in picture[what]
-        ]
-        weights = fit(known, names)
-        for picture, fold in zip(pictures, of, strict=True):
-            if fold == left_out:
-                found += [(picture, row, odds_of(weights, row["x"])) for row in picture[what]]
-    return found
+def weights_without(pictures: list[Row], what: str, names: list[str]) -> dict[str, dict[str, float]]:
+    """Weights for each part, fitted to all others."""
+    part_of = parts_of(pictures)
+    return {
+        part: fit(_decisions([p for p in pictures if part_of[p["name"]] != part], what), names)
+        for part in sorted(set(part_of.values()))
+    }
 
 
-def score(found: list[tuple[Row, Row, float]]) -> tuple[float, float]:
+def judged(pictures: list[Row], what: str, names: list[str]) -> list[tuple[float, bool, float]]:
+    """Probability of each decision from weights that its source had no part in, its truth and its weight."""
+    weights, part_of = weights_without(pictures, what, names), parts_of(pictures)
+    return [
+        (odds_of(weights[part_of[picture["name"]]], row["x"]), row["y"], row["weight"])
+        for picture in pictures
+        for row in _decisions([picture], what)
+    ]
+
+
+def score(found: list[tuple[float, bool, float]]) -> tuple[float, float]:
     """Share decided rightly at one half, and the mean logarithm of the probability given to the truth."""
-    y = np.array([row["y"] for _, row, _ in found])
-    p = np.clip([p for *_, p in found], 1e-4, 1 - 1e-4)
-    return float(((p > 0.5) == y).mean()), float(np.log(np.where(y, p, 1 - p)).mean())
+    p, y, w = (np.array(part) for part in zip(*found, strict=True))
+    p = np.clip(p, 1e-4, 1 - 1e-4)
+    return float(np.average((p > 0.5) == y, weights=w)), float(
+        np.average(np.log(np.where(y, p, 1 - p)), weights=w)
+    )
 
 
-def report(pictures: list[Row], what: str) -> None:
+def report(pictures: list[Row], what: str, names: list[str]) -> None:
     """Weights, score on sources left out, and what each feature wins there."""
-    rows = [row for picture in pictures for row in picture[what]]
-    names = list(rows[0]["x"])
-    print(f"## {what}: {len(rows)} decisions, {sum(row['y'] for row in rows)} true")
+    rows = _decisions(pictures, what)
+    print(f"## {SCORES[what]}: {len(rows)} decisions, {sum(row['y'] for row in rows)} true")
     for name, weight in fit(rows, names).items():
         print(f'    "{name}": {weight},')
-    found = judged(pictures, what, names)
-    whole = score(found)
+    whole = score(judged(pictures, what, names))
     print(f"\nOn sources left out: {100 * whole[0]:.1f} % right, mean log probability {whole[1]:.4f}\n")
     print("| without | % right | log probability lost |\n| --- | ---: | ---: |")
     for name in names[1:]:
         less = score(judged(pictures, what, [other for other in names if other != name]))
         print(f"| {name} | {100 * less[0]:.1f} | {whole[1] - less[1]:.4f} |")
-    for low, high in ((0, 0.3), (0.3, 0.5), (0.5, 0.8), (0.8, 0.9), (0.9, 1.01)):
-        inside = [row["y"] for _, row, p in found if low <= p < high]
-        if inside:
-            print(f"probability {low} to {min(high, 1)}: {sum(inside)} of {len(inside)} true")
+
+
+def scenes(given: list[str]) -> Iterator[Scene]:
+    """Pictures of folders and drawn scenes, each with its truth."""
+    with tempfile.TemporaryDirectory() as drawn:
+        for name in given:
+            if Path(name).is_dir():
+                truths = json.loads((Path(name) / "truth.json").read_text())
+                for file, truth in sorted(truths.items()):
+                    source = truth.get("source", Path(name).name)
+                    yield Path(name) / file, truth | {"source": source, "family": truth.get("family", source)}
+            else:
+                corpus, number, seed = name.split(":")
+                make = _second if corpus == "second" else _first
+                yield from make(corpus, int(number), int(seed), Path(drawn))
+
+
+def _first(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:
+    from tests.drawn import corpus
+
+    for scene in corpus(name, number, seed):
+        truth = {"basis_mm": [list(v) for v in scene.truth.basis_mm], "args": scene.args}
+        yield scene.photo.write(folder / scene.name), truth | {"source": name, "family": scene.kind}
+
+
+def _second(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:
+    from tests.accuracy.second_generator import FAMILIES, drawing
+
+    for family in FAMILIES:
+        for index in range(number):
+            drawn, path = drawing(family, index, seed), folder / f"{name}-{seed}-{index}-{family}.png"
+            cv2.imwrite(str(path), drawn.bgr)
+            truth = {
+                "basis_mm": [list(v) for v in drawn.basis_mm],
+                "args": ["--mm-per-px", str(drawn.mm_per_px)],
+            }
+            yield path, truth | {"source": name, "family": family}
+
+
+def _measured(given: list[str], known: list[Row]) -> Iterator[Row]:
+    """Each picture measured; where rows are known, with weights that its source had no part in."""
+    part_of = parts_of(known)
+    weights = {
+        what: weights_without(known, what, list(getattr(odds, of))) for what, of in SCORES.items() if known
+    }
+    for path, truth in scenes(given):
+        if known and path.name not in part_of:
+            continue
+        for what, by_part in weights.items():
+            getattr(odds, SCORES[what]).update(by_part[part_of[path.name]])
+        row = gather(path, truth)
+        said = row["name"], row["family"], row["verdict"], row["kind"], f"{row['confidence']:.2f}"
+        print(*said, flush=True)
+        yield row
 
 
 def main() -> None:
@@ -168,54 +233,27 @@ def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("what", choices=("gather", "drawn", "fit"))
+    parser.add_argument("what", choices=("gather", "fit", "judge", "table"))
     parser.add_argument("given", nargs="+")
+    parser.add_argument("--rows", type=Path, nargs="*", default=[])
     parser.add_argument("--out", type=Path)
-    parser.add_argument("--number", type=int, default=26)
-    parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--every", type=int, default=1)
-    parser.add_argument("--start", type=int, default=0)
     options = parser.parse_args()
+    if options.what in ("gather", "judge"):
+        with options.out.open("a") as file:
+            for row in _measured(options.given, _read(options.rows) if options.what == "judge" else []):
+                file.write(json.dumps(row, default=float) + "\n")
+                file.flush()
+        return
+    pictures = _read(map(Path, options.given))
     if options.what == "fit":
-        lines = [line for name in options.given for line in Path(name).read_text().splitlines()]
-        pictures = [json.loads(line) for line in lines]
-        for what in ("waves", "answers"):
-            report(pictures, what)
-        return
-    with options.out.open("a") as rows:
-        for row in _pictures(options):
-            rows.write(json.dumps(row, default=float) + "\n")
-            rows.flush()
+        for what, of in SCORES.items():
+            report(pictures, what, list(getattr(odds, of)))
+    else:
+        unseen.write(pictures)
 
 
-def _pictures(options: argparse.Namespace) -> Iterator[Row]:
-    if options.what == "gather":
-        for folder in map(Path, options.given):
-            truths = json.loads((folder / "truth.json").read_text())
-            names = np.random.default_rng(0).permutation(sorted(truths))  # half of a run is a fair sample
-            for name in map(str, names[options.start :: options.every]):
-                row = gather(folder / name, truths[name], truths[name].get("source", folder.name))
-                print(
-                    name,
-                    row["family"],
-                    "right" if row["right"] else "WRONG",
-                    row["kind"],
-                    f"{row['confidence']:.2f}",
-                    flush=True,
-                )
-                yield row
-        return
-    from tests.drawn import corpus
-
-    with tempfile.TemporaryDirectory() as folder:
-        for name in options.given:
-            for scene in corpus(name, options.number, options.seed):
-                truth = {
-                    "basis_mm": [list(v) for v in scene.truth.basis_mm],
-                    "args": scene.args,
-                    "family": scene.kind,
-                }
-                yield gather(scene.photo.write(Path(folder) / scene.name), truth, name)
+def _read(files: Iterable[Path]) -> list[Row]:
+    return [json.loads(line) for file in files for line in file.read_text().splitlines()]
 
 
 if __name__ == "__main__":

@@ -29,6 +29,7 @@ HERE = Path(__file__).parent
 FOLDER = HERE / "accuracy"
 STORE = HERE.parent / "build" / "accuracy"
 ORDER = (
+    "unseen",
     "lattice",
     "near-repeats",
     "rough",
