@@ -6,12 +6,17 @@ import itertools
 import multiprocessing
 import os
 import queue
-from collections.abc import Iterable, Iterator
+import tempfile
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, TimeoutError, wait
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from printcheck import __version__
-from printcheck.batch.jobs import Job, Outcome, failed
+from printcheck.batch.helper import a_helper
+from printcheck.batch.jobs import Job, Outcome, crashed, failed, too_slow, unreadable
+from printcheck.batch.storage import fetched, fingerprint, is_address
 from printcheck.batch.work import start_worker, work
 from printcheck.core.errors import InputError, NoAnswerError
 
@@ -23,17 +28,22 @@ WORKER_ENVIRONMENT = {  # read by a worker as it starts; a system that knows no 
     "MALLOC_MMAP_THRESHOLD_": str(1 << 28),
     "MALLOC_TRIM_THRESHOLD_": str(1 << 28),
 }
-CLUSTER_WAIT_S = 20  # seconds to reach a scheduler
+CLUSTER_WAIT_S = 8  # seconds to reach a scheduler
 CLUSTER_LOOK_S = 2.0  # seconds between looks whether any worker is left
 NO_WORKER_S = 8.0  # seconds without one after which the run ends
 CLUSTER_AHEAD = 64  # jobs on their way to a cluster per worker thread at the most
 CLUSTER_RETRIES = 3  # times a job is given to another worker when its own is lost
 
 Result = tuple[Job, Outcome]
+Wanted = Callable[[Job, str], bool]
 
 
-def on_this_machine(jobs: Iterable[Job], *, workers: int, seconds: float) -> Iterator[Result]:
+def on_this_machine(
+    jobs: Iterable[Job], *, workers: int, seconds: float, wanted: Wanted | None = None
+) -> Iterator[Result]:
     """Measure with worker processes; a photo that hangs or crashes its worker becomes a failed row.
+
+    Photos are read and hashed here while the workers measure those before.
 
     Parameters
     ----------
@@ -43,6 +53,8 @@ def on_this_machine(jobs: Iterable[Job], *, workers: int, seconds: float) -> Ite
         Processes.
     seconds : float
         Time allowed for one photo.
+    wanted : callable, optional
+        Told a job and its photo's fingerprint, says whether to measure it.
     """
     from pebble import ProcessPool
 
@@ -50,12 +62,15 @@ def on_this_machine(jobs: Iterable[Job], *, workers: int, seconds: float) -> Ite
     started_with = dict(os.environ)
     os.environ.update(WORKER_ENVIRONMENT)
     pool = ProcessPool(workers, max_tasks=PHOTOS_PER_WORKER, initializer=start_worker, context=context)
-    jobs = iter(jobs)
+    broken: list[Result] = []
+    todo = _to_measure(jobs, wanted, broken) if wanted else iter(jobs)
     running: dict[Any, Job] = {}
     try:
         while True:
-            for job in itertools.islice(jobs, workers * AHEAD - len(running)):
+            for job in itertools.islice(todo, workers * AHEAD - len(running)):
                 running[pool.schedule(work, args=(job,), timeout=seconds)] = job
+            yield from broken
+            broken.clear()
             if not running:
                 break
             done, _ = wait(running, return_when=FIRST_COMPLETED)
@@ -68,15 +83,27 @@ def on_this_machine(jobs: Iterable[Job], *, workers: int, seconds: float) -> Ite
         os.environ.update(started_with)
 
 
+def _to_measure(jobs: Iterable[Job], wanted: Wanted, broken: list[Result]) -> Iterator[Job]:
+    """Jobs whose photos are to be measured; those that cannot be read are laid aside with the reason."""
+    for job in jobs:
+        try:
+            if job.problem:
+                broken.append((job, failed(job.problem)))
+            elif wanted(job, fingerprint(job.path)):
+                yield job
+        except Exception as error:  # each store has errors of its own
+            broken.append((job, unreadable(error)))
+
+
 def _outcome(future: Any, seconds: float) -> Outcome:  # noqa: ANN401  pebble's future
     from pebble import ProcessExpired
 
     try:
         outcome: Outcome = future.result()
     except TimeoutError:
-        return failed(f"It took longer than {seconds:g} s and was given up.", passing=True)
+        return too_slow(seconds)
     except ProcessExpired:
-        return failed("The photo crashed its worker; the file is most likely damaged.", passing=True)
+        return crashed()
     return outcome
 
 
@@ -87,8 +114,10 @@ def default_workers() -> int:
     return os.cpu_count() or 1
 
 
-def on_cluster(jobs: Iterable[Job], *, address: str) -> Iterator[Result]:
+def on_cluster(jobs: Iterable[Job], *, address: str, seconds: float, wanted: Wanted) -> Iterator[Result]:
     """Measure on the workers of a Dask scheduler; the scheduler gives a lost worker's photos to others.
+
+    Each photo is first asked for its fingerprint, on a worker too, and measured where it is wanted.
 
     Raises
     ------
@@ -101,20 +130,28 @@ def on_cluster(jobs: Iterable[Job], *, address: str) -> Iterator[Result]:
         _check_versions(client)
         threads = sum(client.nthreads().values()) or 1
         finished: queue.SimpleQueue[Any] = queue.SimpleQueue()
-        running: dict[Any, Job] = {}
+        marking: dict[Any, Job] = {}
+        measuring: dict[Any, Job] = {}
 
-        def submit(job: Job) -> None:
-            future = client.submit(_work_on_cluster, job, pure=False, retries=CLUSTER_RETRIES)
+        def submit(running: dict[Any, Job], job: Job, *task: Any) -> None:  # noqa: ANN401
+            future = client.submit(*task, pure=False, retries=CLUSTER_RETRIES)
             running[future] = job
             future.add_done_callback(finished.put)
 
-        for job in itertools.islice(jobs, threads * CLUSTER_AHEAD):
-            submit(job)
-        while running:
+        while True:
+            for job in itertools.islice(jobs, threads * CLUSTER_AHEAD - len(marking) - len(measuring)):
+                submit(marking, job, _mark_on_cluster, job)
+            if not marking and not measuring:
+                break
             future = _next_finished(client, finished)
-            yield running.pop(future), _cluster_outcome(future)
-            for following in itertools.islice(jobs, 1):
-                submit(following)
+            if future in measuring:
+                yield measuring.pop(future), _cluster_outcome(future)
+                continue
+            job, mark = marking.pop(future), _cluster_outcome(future)
+            if isinstance(mark, Outcome):
+                yield job, mark
+            elif wanted(job, mark):
+                submit(measuring, job, _work_on_cluster, job, seconds)
     finally:
         client.close()
 
@@ -136,32 +173,52 @@ def _next_finished(client: Any, finished: queue.SimpleQueue[Any]) -> Any:  # noq
 
 
 def _check_versions(client: Any) -> None:  # noqa: ANN401
-    """Refuse workers without printcheck, or with another version of it, before the first photo."""
-    for worker, version in client.run(_version, on_error="return").items():
-        if version != __version__:
-            has = f"has {version}" if isinstance(version, str) else "has none"
+    """Refuse a scheduler or workers without printcheck, or with another version of it."""
+
+    def version() -> str:  # a function of a function is sent whole: it runs where printcheck is missing
+        try:
+            from printcheck import __version__ as found
+        except ImportError:
+            return ""
+        return found
+
+    places = {"the scheduler": client.run_on_scheduler(version)}
+    places |= {f"the worker {name}": found for name, found in client.run(version).items()}
+    for place, found in places.items():
+        if found != __version__:
+            has = f"has {found}" if found else "has none"
             raise NoAnswerError(
                 "wrong-version",
-                f"--cluster: the worker {worker} {has} where printcheck {__version__} is needed.",
-                f'Install it on every worker: pip install "printcheck[cluster]=={__version__}".',
+                f"--cluster: {place} {has} where printcheck {__version__} is needed.",
+                f'Install it there: pip install "printcheck[cluster]=={__version__}".',
             )
 
 
-def _version() -> str:
-    return __version__
+def _mark_on_cluster(job: Job) -> str | Outcome:
+    if job.problem:
+        return failed(job.problem)
+    try:
+        return fingerprint(job.path)
+    except Exception as error:  # each store has errors of its own
+        return unreadable(error)
 
 
-def _work_on_cluster(job: Job) -> Outcome:
-    start_worker()
-    return work(job)
+def _work_on_cluster(job: Job, seconds: float) -> Outcome:
+    """Row of a photo: read here, measured by a process beside the worker that may be ended."""
+    with tempfile.TemporaryDirectory() as folder, a_helper() as helper:
+        if is_address(job.path):
+            try:
+                job = replace(job, path=str(fetched(job.path, Path(folder))))
+            except Exception as error:  # each store has errors of its own
+                return unreadable(error)
+        return helper.work(job, seconds)
 
 
-def _cluster_outcome(future: Any) -> Outcome:  # noqa: ANN401
+def _cluster_outcome(future: Any) -> Any:  # noqa: ANN401
     error = future.exception()
     if error is not None:
         return failed(f"The cluster gave it up: {type(error).__name__}.", passing=True)
-    outcome: Outcome = future.result()
-    return outcome
+    return future.result()
 
 
 def _client(address: str) -> Any:  # noqa: ANN401

@@ -12,9 +12,9 @@ from typing import Literal, TextIO
 
 from printcheck.batch import engines, markup, sheet, table
 from printcheck.batch.colourways import Known
-from printcheck.batch.jobs import Job, Outcome, failed
+from printcheck.batch.jobs import Job, Outcome
 from printcheck.batch.journal import Journal
-from printcheck.batch.listing import find_jobs, load_fsspec
+from printcheck.batch.listing import find_jobs
 from printcheck.batch.summary import Summary
 from printcheck.core.request import AUTO, ScaleRequest
 from printcheck.core.units import UnitSystem
@@ -22,9 +22,6 @@ from printcheck.report import atomic
 
 Progress = Callable[[int, int, float], None]
 SECONDS_PER_PHOTO = 60.0  # far above the slowest sound photo; one that takes longer hangs
-# what stores say of an object's version
-VERSION_KEYS = ("size", "etag", "content-md5", "digest", "last-modified", "lastmodified", "mtime", "created")
-HASH_CHUNK = 1 << 20  # bytes read at a time
 
 
 @dataclass(frozen=True)
@@ -115,62 +112,47 @@ class _Run:
         self.jobs = jobs
         self.journal = journal
         self.summary = Summary()
-        self.keys: list[str] = []
+        self.keys: dict[int, str] = {}
+        self.seen: set[str] = set()
         self.broken: dict[int, Outcome] = {}
         self.same_print: dict[int, str] = {}
 
     def measure(self, options: TagOptions, progress: Progress | None) -> None:
         """Do what is not done yet, keeping each result before the next is counted."""
         begun = time.monotonic()
-        todo = self._todo()
-        work = (
-            engines.on_cluster((job for _, job in todo), address=options.cluster)
-            if options.cluster
-            else self._locally([job for _, job in todo], options)
-        )
-        keys = {job.index: key for key, job in todo}
-        before = len(self.jobs) - len(todo)
-        for done, (job, outcome) in enumerate(work, start=1):
-            self.journal.add(keys[job.index], outcome)
-            if progress is not None:
-                progress(before + done, len(self.jobs), (time.monotonic() - begun) / done)
-
-    def _locally(self, jobs: list[Job], options: TagOptions) -> Iterator[engines.Result]:
-        workers = min(options.workers or engines.default_workers(), max(1, len(jobs)))
-        return engines.on_this_machine(jobs, workers=workers, seconds=options.seconds) if jobs else iter(())
-
-    def _todo(self) -> list[tuple[str, Job]]:
-        todo: dict[str, Job] = {}
-        seen: set[str] = set()
-        for job in self.jobs:
-            key = self._key(job)
-            self.keys.append(key)
-            if not key:
-                continue
-            if key in seen:
-                self.summary.repeated += 1
-            elif key in self.journal:
-                self.summary.reused += 1
+        for measured, (job, outcome) in enumerate(self._work(options), start=1):
+            if job.index in self.keys:
+                self.journal.add(self.keys[job.index], outcome)
             else:
-                todo[key] = job
-            seen.add(key)
-        return list(todo.items())
+                self.broken[job.index] = outcome
+            if progress is not None:
+                done = measured + self.summary.reused + self.summary.repeated
+                progress(done, len(self.jobs), (time.monotonic() - begun) / measured)
 
-    def _key(self, job: Job) -> str:
-        if job.problem:
-            self.broken[job.index] = failed(job.problem)
-            return ""
-        try:
-            return job.key(_fingerprint(job.path))
-        except OSError as error:
-            self.broken[job.index] = failed(f"The file could not be read: {error.strerror or error}.")
-        except Exception as error:  # each store has errors of its own
-            self.broken[job.index] = failed(f"The photo could not be read: {type(error).__name__}.")
-        return ""
+    def _work(self, options: TagOptions) -> Iterator[engines.Result]:
+        if options.cluster:
+            return engines.on_cluster(
+                self.jobs, address=options.cluster, seconds=options.seconds, wanted=self._wanted
+            )
+        workers = min(options.workers or engines.default_workers(), len(self.jobs))
+        return engines.on_this_machine(
+            self.jobs, workers=workers, seconds=options.seconds, wanted=self._wanted
+        )
+
+    def _wanted(self, job: Job, mark: str) -> bool:
+        """Whether a photo of this content is still to be measured."""
+        key = self.keys[job.index] = job.key(mark)
+        if key in self.seen:
+            self.summary.repeated += 1
+            return False
+        self.seen.add(key)
+        self.summary.reused += key in self.journal
+        return key not in self.journal
 
     def rows(self) -> Iterator[tuple[Job, Outcome]]:
         """Yield every row in the order given, read from the journal one at a time."""
-        for job, key in zip(self.jobs, self.keys, strict=True):
+        for job in self.jobs:
+            key = self.keys.get(job.index)
             outcome = self.journal.get(key) if key else self.broken[job.index]
             outcome.cells["same_print_as"] = self.same_print.get(job.index, "")
             yield job, outcome
@@ -195,19 +177,6 @@ class _Run:
 def _write(path: Path, parts: Iterable[str], place: str) -> None:
     with atomic.writing(path, place=place) as out:
         out.writelines(part.encode("utf-8") for part in parts)
-
-
-def _fingerprint(path: str) -> str:
-    """Digest of a photo's content; for an object store what it says of the object's version."""
-    if "://" in path:
-        system, root = load_fsspec().core.url_to_fs(path)
-        known = {key.lower(): str(value) for key, value in system.info(root).items()}
-        return str([path, *(known.get(key, "") for key in VERSION_KEYS)])
-    digest = hashlib.sha256()
-    with Path(path).open("rb") as photo:
-        while chunk := photo.read(HASH_CHUNK):
-            digest.update(chunk)
-    return digest.hexdigest()
 
 
 def _journal_path(source: str, options: TagOptions) -> Path:

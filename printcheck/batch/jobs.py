@@ -109,3 +109,19 @@ def failed(message: str, remedy: str = "", *, passing: bool = False, thumbnail: 
     """Outcome of a photo that could not be measured."""
     cells = {**dict.fromkeys(COLUMNS[1:], ""), "status": "failed", "message": message}
     return Outcome(cells, thumbnail=thumbnail, passing=passing, remedy=remedy)
+
+
+def too_slow(seconds: float) -> Outcome:
+    """Outcome of a photo that was given up."""
+    return failed(f"It took longer than {seconds:g} s and was given up.", passing=True)
+
+
+def crashed() -> Outcome:
+    """Outcome of a photo that ended the process which measured it."""
+    return failed("The photo crashed its worker; the file is most likely damaged.", passing=True)
+
+
+def unreadable(error: Exception) -> Outcome:
+    """Outcome of a photo that could not be read where it lies: it is tried again in the next run."""
+    reason = error.strerror if isinstance(error, OSError) and error.strerror else type(error).__name__
+    return failed(f"The file could not be read: {reason}.", passing=True)

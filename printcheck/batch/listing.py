@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import os
 from collections.abc import Iterator
 from dataclasses import replace
@@ -10,6 +11,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from printcheck.batch.jobs import COLUMNS, Job
+from printcheck.batch.storage import file_system, is_address, patiently
 from printcheck.core.errors import InputError
 from printcheck.core.request import SCALES, ScaleRequest, one_scale
 
@@ -35,7 +37,7 @@ def find_jobs(source: str, default: Job) -> list[Job]:
     InputError
         If there is nothing there, or no photo in it.
     """
-    if "://" in source:
+    if is_address(source):
         jobs = _remote(source, default)
     elif source.lower().endswith(".csv"):
         jobs = _from_list(Path(source), default)
@@ -75,30 +77,28 @@ def _walk(folder: Path) -> Iterator[Path]:
 
 
 def _remote(address: str, default: Job) -> list[Job]:
-    fsspec = load_fsspec()
-    system, root = fsspec.core.url_to_fs(address)
-    if address.lower().endswith(".csv"):
-        with system.open(root, "rt", encoding="utf-8-sig", newline="") as text:
+    system, root = file_system(address)
+    try:
+        if address.lower().endswith(".csv"):
+            text = io.StringIO(patiently(lambda: system.cat_file(root)).decode("utf-8-sig"), newline="")
             return _rows(text, address, address.rsplit("/", 1)[0], default)
-    names = sorted(n for n in system.find(root) if PurePosixPath(n).suffix.lower() in PICTURE_ENDINGS)
+        found = patiently(lambda: system.find(root))
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise _broken_list(address, error) from None
+    except InputError:
+        raise
+    except Exception as error:  # each store has errors of its own
+        raise InputError(
+            "store-silent",
+            f"{address}: it could not be listed ({type(error).__name__}).",
+            "Check the address and your rights there; over http:// give a CSV list.",
+        ) from None
+    names = sorted(n for n in found if PurePosixPath(n).suffix.lower() in PICTURE_ENDINGS)
     base = system._strip_protocol(root).rstrip("/")
     return [
         replace(default, index=i, file=n.removeprefix(base).lstrip("/"), path=system.unstrip_protocol(n))
         for i, n in enumerate(names)
     ]
-
-
-def load_fsspec() -> Any:  # noqa: ANN401  the module
-    """Import fsspec, or say what to install."""
-    try:
-        import fsspec
-    except ImportError:
-        raise InputError(
-            "fsspec-missing",
-            "Addresses with :// need the extra part for clusters and object stores.",
-            'Install it: pip install "printcheck[cluster]".',
-        ) from None
-    return fsspec
 
 
 def _from_list(path: Path, default: Job) -> list[Job]:
@@ -110,9 +110,13 @@ def _from_list(path: Path, default: Job) -> list[Job]:
             "no-list", f"{path}: the list cannot be read: {error.strerror}.", "Check the path."
         ) from None
     except (UnicodeDecodeError, csv.Error) as error:
-        raise InputError(
-            "broken-list", f"{path}: this is no CSV list in UTF-8: {error}.", "Save it as CSV UTF-8."
-        ) from None
+        raise _broken_list(str(path), error) from None
+
+
+def _broken_list(name: str, error: Exception) -> InputError:
+    return InputError(
+        "broken-list", f"{name}: this is no CSV list in UTF-8: {error}.", "Save it as CSV UTF-8."
+    )
 
 
 def _rows(text: Any, name: str, base: str, default: Job) -> list[Job]:  # noqa: ANN401  a text stream
@@ -136,7 +140,7 @@ def _row(cells: dict[str, Any], index: int, base: str, default: Job) -> Job:
     own = tuple((c, v) for c, v in texts.items() if c and c not in COLUMNS)
     if not file:
         problem = "The list names no file in this row."
-    path = file if "://" in file else f"{base}/{file}" if "://" in base else str(Path(base) / file)
+    path = file if is_address(file) else f"{base}/{file}" if is_address(base) else str(Path(base) / file)
     return replace(default, index=index, file=file, path=path, scale=scale, extra=own, problem=problem)
 
 

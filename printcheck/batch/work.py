@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
-import time
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from printcheck.batch.colourways import pattern_of
-from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
+from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed, unreadable
+from printcheck.batch.storage import fetched, is_address
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.thumbnail import small_picture
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 SECONDS_PER_PLAN = 2.0  # of search for what matching adds; rectangles are proved in less
-READ_PAUSES_S = (0.5, 2.0, 8.0)  # before an address is read again: a store that is busy recovers in seconds
 NO_SCALE = "Nothing of known size is in the photo."
 MAY_PASS = {"cannot-read", "no-such-file", "empty-file"}  # a folder not shared yet, a file still on its way
 
@@ -41,9 +40,9 @@ def work(job: Job) -> Outcome:
         return failed(job.problem)
     with tempfile.TemporaryDirectory() as folder:
         try:
-            path = _fetch(job.path, Path(folder)) if "://" in job.path else Path(job.path)
+            path = fetched(job.path, Path(folder)) if is_address(job.path) else Path(job.path)
         except Exception as error:  # each store has errors of its own
-            return failed(f"The photo could not be read: {type(error).__name__}.", passing=True)
+            return unreadable(error)
         try:
             return _measured(job, path)
         except PrintcheckError as error:
@@ -51,7 +50,7 @@ def work(job: Job) -> Outcome:
             picture = small_picture(path) if job.thumbnail else ""
             return failed(message, error.remedy, passing=error.code in MAY_PASS, thumbnail=picture)
         except OSError as error:
-            return failed(f"The file could not be read: {error.strerror or error}.", passing=True)
+            return unreadable(error)
         except Exception as error:  # one photo must not end the run
             return failed(f"printcheck met a fault of its own: {type(error).__name__}: {error}.")
 
@@ -88,25 +87,6 @@ def _without_name(message: str, job: Job) -> str:
     for name in (job.path, job.file, Path(job.path).name):
         message = message.replace(repr(name), "the photo").replace(name, "the photo")
     return message[:1].upper() + message[1:]
-
-
-def _fetch(address: str, folder: Path) -> Path:
-    """Copy of a photo from an object store; a store that does not answer is asked again, ever more slowly."""
-    import fsspec
-
-    here = folder / PurePosixPath(address.split("://", 1)[1].split("?", 1)[0]).name
-    for pause in (*READ_PAUSES_S, None):
-        try:
-            with fsspec.open(address, "rb") as source:
-                here.write_bytes(source.read())
-            break
-        except FileNotFoundError:
-            raise
-        except Exception:
-            if pause is None:
-                raise
-            time.sleep(pause)
-    return here
 
 
 def cells_of(

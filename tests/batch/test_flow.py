@@ -20,11 +20,13 @@ from printcheck.batch import TagOptions, tag
 from printcheck.batch.engines import on_this_machine
 from printcheck.batch.jobs import Job
 from printcheck.cli import run
+from printcheck.cli.tag import SOME_FAILED
 from printcheck.core.request import PhotoWidth
 from tests.drawn import Camera, photograph, prints
 
 SCALE = PhotoWidth(120)
 COUNT = 8
+LOOK_S = 0.02  # between looks whether something has happened
 
 
 @pytest.fixture(scope="session")
@@ -100,17 +102,23 @@ def test_the_same_photo_is_measured_once_and_a_changed_one_again(swatches: Path,
 @pytest.mark.slow
 def test_killed_at_any_moment_it_goes_on_to_the_same_table(swatches: Path, tmp_path: Path) -> None:
     whole = tmp_path / "whole.csv"
-    subprocess.run(command(swatches, whole), check=True, capture_output=True)
+    assert subprocess.run(command(swatches, whole), capture_output=True).returncode == SOME_FAILED
     out = tmp_path / "killed.csv"
-    rng = np.random.default_rng(8)
-    for _ in range(5):
+    for kept in (0, 1, 3, 4, 6):  # results on disk when it is killed
         process = subprocess.Popen(command(swatches, out), stderr=subprocess.DEVNULL, start_new_session=True)
-        time.sleep(rng.uniform(0.3, 3.0))
+        until_kept(out, kept, process)
         os.killpg(process.pid, signal.SIGKILL)
         process.wait()
         assert not list(tmp_path.glob("*.part")) or not out.exists()
-    subprocess.run(command(swatches, out), check=True, capture_output=True)
+    assert subprocess.run(command(swatches, out), capture_output=True).returncode == SOME_FAILED
     assert out.read_bytes() == whole.read_bytes()
+
+
+def until_kept(out: Path, count: int, process: subprocess.Popen[bytes]) -> None:
+    """Wait until a run has kept so many results, or has ended."""
+    journal = out.with_name(out.name + ".journal")
+    while process.poll() is None and (not journal.exists() or journal.read_bytes().count(b"\n") < count):
+        time.sleep(LOOK_S)
 
 
 def hang_or_die(job: Job) -> None:
@@ -200,7 +208,7 @@ def wait_for(path: Path, seconds: float = 30) -> None:
     end = time.monotonic() + seconds
     while not path.exists() or not path.read_text(encoding="utf-8").endswith("}"):
         assert time.monotonic() < end, f"{path.name} did not come"
-        time.sleep(0.1)
+        time.sleep(LOOK_S)
 
 
 def wait_for_workers(address: str, count: int) -> None:
