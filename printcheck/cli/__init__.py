@@ -12,6 +12,7 @@ import sys
 import click
 
 from printcheck import __version__
+from printcheck.cli import defaults
 from printcheck.cli.compare import compare
 from printcheck.cli.length import length
 from printcheck.cli.measure import measure
@@ -24,10 +25,19 @@ DEBUG_VARIABLE = "PRINTCHECK_DEBUG"  # set it to see the traceback of a fault of
 STOPPED = 130  # the shell's own exit status for a stop by Ctrl-C
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+SETTINGS = {
+    "help_option_names": ["-h", "--help"],
+    "max_content_width": 100,
+    "auto_envvar_prefix": "PRINTCHECK",  # PRINTCHECK_MEASURE_UNITS=imperial and so on
+}
+
+
+@click.group(context_settings=SETTINGS)
 @click.version_option(__version__, prog_name="printcheck")
-def cli() -> None:
+@click.pass_context
+def cli(context: click.Context) -> None:
     """Measure a printed cloth from a photo, and the length to buy."""
+    defaults.apply(context, cli)
 
 
 for _command in (measure, length, compare, tag, scalecard, serve, demo):
@@ -69,9 +79,8 @@ def run(argv: list[str]) -> int:
     """Run a command line and give its exit status."""
     as_json = "--json" in argv
     try:
-        cli.main(args=argv, prog_name="printcheck", standalone_mode=False)
-    except click.exceptions.Exit as stop:
-        return stop.exit_code
+        status = cli.main(args=argv, prog_name="printcheck", standalone_mode=False)
+        return status if isinstance(status, int) else 0  # click hands over what a command exits with
     except (click.Abort, KeyboardInterrupt):
         click.echo("printcheck: stopped.", err=True)
         return STOPPED
@@ -86,7 +95,6 @@ def run(argv: list[str]) -> int:
         if os.environ.get(DEBUG_VARIABLE):
             raise
         return _fail(_fault(error), as_json=as_json)
-    return 0
 
 
 def main(argv: list[str] | None = None) -> None:

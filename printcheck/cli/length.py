@@ -9,6 +9,7 @@ import click
 
 from printcheck import pipeline
 from printcheck.cli import options
+from printcheck.cli.defaults import cloth_settings
 from printcheck.cli.options import PATH, wrote
 from printcheck.core.errors import InputError
 from printcheck.core.units import UnitSystem, parse_positive_length
@@ -137,7 +138,8 @@ def project_asked(path: Path | None, kind: str | None, settings: tuple[str, ...]
     pairs = [s.partition("=") for s in settings]
     if any(not (name and eq) for name, eq, _ in pairs):
         raise InputError("malformed-setting", "--set: write NAME=VALUE.", "Such as --set drop=210cm.")
-    return built_in(str(kind), {name.strip(): value.strip() for name, _, value in pairs})
+    given = {name.strip(): value.strip() for name, _, value in pairs}
+    return built_in(str(kind), {**cloth_settings(), **given})
 
 
 def measured_photo(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:

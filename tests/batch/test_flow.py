@@ -100,6 +100,7 @@ def test_the_same_photo_is_measured_once_and_a_changed_one_again(swatches: Path,
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(900)  # many processes are started; a busy machine is no failure
 def test_killed_at_any_moment_it_goes_on_to_the_same_table(swatches: Path, tmp_path: Path) -> None:
     whole = tmp_path / "whole.csv"
     assert subprocess.run(command(swatches, whole), capture_output=True).returncode == SOME_FAILED
@@ -159,6 +160,7 @@ def test_wrong_use(
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(900)  # many processes are started; a busy machine is no failure
 @pytest.mark.filterwarnings("ignore")  # Dask's own, of sockets and event loops while a worker is killed
 def test_a_cluster_that_loses_a_worker_finishes(swatches: Path, tmp_path: Path) -> None:
     pytest.importorskip("distributed")
@@ -216,3 +218,13 @@ def wait_for_workers(address: str, count: int) -> None:
 
     with Client(address, set_as_default=False) as client:
         client.wait_for_workers(count, timeout=60)
+
+
+def test_the_exit_status_says_whether_some_failed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    (tmp_path / "list.csv").write_text("file\nnowhere.jpg\n", encoding="utf-8")
+    assert run(["tag", str(tmp_path / "list.csv"), "--workers", "1"]) == SOME_FAILED
+    (row,) = read(capsys.readouterr().out)
+    assert row["status"] == "failed"
