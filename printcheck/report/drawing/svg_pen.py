@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
-from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Point, Raster, data_uri
+from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Raster, data_uri
 from printcheck.report.words.content import shown_name
 
 FONTS = "system-ui, 'Segoe UI', Roboto, 'Noto Sans', 'DejaVu Sans', sans-serif"
@@ -117,8 +117,3 @@ def _tame(text: str) -> str:
 def _n(value: float) -> str:
     """Number with at most three decimals: a thousandth of a millimetre in a drawing to scale."""
     return f"{value:.3f}".rstrip("0").rstrip(".") if value % 1 else f"{value:.0f}"
-
-
-def points_of(text: str) -> list[Point]:
-    """Points of a ``points`` attribute, for programs that read a drawing back."""
-    return [(float(x), float(y)) for x, y in (pair.split(",") for pair in text.split())]
