@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from printcheck.core.errors import NoAnswerError
-from printcheck.core.request import Reference
+from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.sighting import Sighting
+from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.report.words.findings import said
 from tests.drawn import Camera, Laid, Photo, metal, objects, photograph
 from tests.photo.drawn import art_of
@@ -79,6 +80,28 @@ def test_a_coin_alone_is_asked_about(art: str) -> None:
     with pytest.raises(NoAnswerError) as caught:
         sight(opened(taken(art, coin(20, 0), view_mm=150)), AUTO)
     assert caught.value.code == "coin-not-named"
+
+
+def test_a_coin_that_is_not_sure_is_asked_about_by_place_and_option() -> None:
+    photo = taken("gingham", coin(20, 0), view_mm=150)
+    with pytest.raises(NoAnswerError) as caught:
+        sight(opened(photo), parse_reference("coin:us-quarter"))
+    assert caught.value.code == "reference-unsure"
+    assert "near the right of the photo" in caught.value.message or "near the middle" in caught.value.message
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    outline = np.array(caught.value.outline_px)
+    assert np.linalg.norm(outline.mean(0) - corners.mean(0)) < 0.05 * np.ptp(corners[:, 0])
+    ends = [float(v) for v in caught.value.remedy.split("--span ")[1].split("=24.26mm")[0].split(",")]
+    assert np.hypot(ends[0] - ends[2], ends[1] - ends[3]) == pytest.approx(np.ptp(corners[:, 0]), rel=0.1)
+
+
+def test_what_is_asked_about_is_outlined_on_the_picture() -> None:
+    photo = taken("dots", coin(20, 0), view_mm=150)
+    sighting = sight_if_any(opened(photo), AUTO)
+    assert not sighting.scale_known
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    assert sighting.outline_px is not None
+    assert np.linalg.norm(sighting.outline_px.mean(0) - corners.mean(0)) < 0.05 * np.ptp(corners[:, 0])
 
 
 def test_a_sheet_alone_is_asked_about() -> None:

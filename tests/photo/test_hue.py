@@ -14,7 +14,7 @@ from printcheck.core.measurement import PhotoFacts
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo import flatten_photo
 from printcheck.photo.scale import sight
-from printcheck.photo.scale.rectangle.chroma import HALF_HUE, MOST_SAY, REACH_PX, hue_steps
+from printcheck.photo.scale.rectangle.edges import HALF_HUE, MOST_SAY, REACH_PX, hue_steps
 from tests.drawn import Camera, Laid, metal, objects, photograph, prints, scene
 
 STEP_PX = 0.5

@@ -1,18 +1,23 @@
-"""Objects of known size, one file each, all giving the same thing: a :class:`~.common.Sighting`."""
+"""Objects of known size, one file each, all giving the same thing: a :class:`~.sighting.Sighting`."""
 
 from __future__ import annotations
 
+import importlib
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.objects import known_object
 from printcheck.core.request import Corners, Given, PhotoWidth, Reference, ScaleRequest, Span
 from printcheck.photo.scale import given
-from printcheck.photo.scale.registry import finder
 from printcheck.photo.scale.sighting import Sighting
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from printcheck.core.handover import Picture
+    from printcheck.core.objects import KnownObject
+
+    Finder = Callable[[Picture, Reference], list[Sighting]]
 
 OPTIONS = "--photo-width, --span, --corners or --mm-per-px"
 
@@ -53,3 +58,9 @@ def no_reference(picture: Picture, request: Reference) -> NoAnswerError:
         "Lay the object flat on the cloth, wholly in view and clear of other things, and photograph it from "
         f"straight above without glare; or state the scale with {OPTIONS}.",
     )
+
+
+def finder(row: KnownObject) -> Finder:
+    """The ``find`` function for this kind of object; its file is loaded only when asked for."""
+    found: Finder = importlib.import_module(f"printcheck.photo.scale.{row.finder}").find
+    return found

@@ -13,8 +13,8 @@ from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.objects import OBJECTS, KnownObject, known_object
 from printcheck.core.request import Reference
+from printcheck.photo.scale import finder
 from printcheck.photo.scale.doubts import place_of, points_of
-from printcheck.photo.scale.registry import finder
 from printcheck.photo.scale.sighting import Sighting, centre_px
 
 if TYPE_CHECKING:

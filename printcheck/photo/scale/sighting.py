@@ -2,7 +2,8 @@
 
 How to add an object of known size
 ----------------------------------
-Write ``printcheck/photo/reference/NAME.py`` with one public function::
+Add its row to :mod:`printcheck.core.objects`; where no search fits it, write a file of this folder with one
+public function::
 
     def find(picture: Picture, request: Reference) -> list[Sighting]
 
@@ -10,7 +11,7 @@ Write ``printcheck/photo/reference/NAME.py`` with one public function::
   the top left pixel is 0, 0). ``picture.bgr`` may be reduced: turn its pixels into photo pixels with
   :func:`to_photo_px`.
 - Return the sightings that you would stand behind, best first; usually one. Return ``[]`` where there is
-  none: ``reference/__init__.py`` then says so in words ("no-reference"). Raise ``NoAnswerError`` only to
+  none: ``scale/__init__.py`` then says so in words ("no-reference"). Raise ``NoAnswerError`` only to
   say something better than that ("the tape is too blurred to read"), and ``InputError`` for a request
   that cannot be met (a coin that is not round).
 - ``request.kind`` is your own kind, or ``"auto"``: then look for every object of your kind that is worth
@@ -21,7 +22,7 @@ Write ``printcheck/photo/reference/NAME.py`` with one public function::
   included: edge noise, unknown tilt, the object's own tolerance.
 - ``evidence``: 0.5 hardly, 0.8 would be used alone, 0.95 beyond doubt. ``why`` says in a few plain words
   what it rests on. Do not return anything below 0.5.
-- Findings: enter them in ``printcheck/findings.py`` under ``photo``.
+- Findings: enter them in ``printcheck/core/findings.py`` under ``photo``.
 - :mod:`printcheck.photo.scale.pose` fits a camera pose to points, with priors on focal length and lens,
   and gives scale and sigma at any pixel (``camera_of``, ``fit_pose``, ``scale_of_pair``).
 """

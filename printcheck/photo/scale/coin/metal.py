@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.photo.scale.rectangle.chroma import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
+from printcheck.photo.scale.rectangle.edges import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Lab

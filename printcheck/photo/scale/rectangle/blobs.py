@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.photo.scale.rectangle.appearance import AROUND_CELLS
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, sharp_lines
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, measured
-from printcheck.photo.scale.rectangle.outlier import AROUND_CELLS
 from printcheck.photo.scale.rectangle.propose import (
     LARGEST,
     SMALLEST,

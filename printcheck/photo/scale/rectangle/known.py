@@ -26,8 +26,7 @@ from printcheck.photo.scale.pose import (
     pose_of_homography,
     project,
 )
-from printcheck.photo.scale.rectangle.appearance import paper_look, roundness
-from printcheck.photo.scale.rectangle.outlier import gathered
+from printcheck.photo.scale.rectangle.appearance import gathered, paper_look, roundness
 from printcheck.photo.scale.rectangle.quadrilaterals import hinted, hinted_along
 from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
 from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
