@@ -168,16 +168,14 @@ def _with(layout: Layout, pairs: _Pairs, new: int, move: Matrix) -> Layout:
 
 
 def _aside(views: Sequence[View], layout: Layout, new: int, move: Matrix) -> float:
-    """How far a view lies out of the row and the column of the nearest one in the files' order.
+    """How far a view lies out of the row and the column of the nearest one.
 
     People move on along the cloth or across it; where the print allows several places that tells them apart.
     """
-    nearest = min(layout.moves, key=lambda old: (abs(old - new), old))
-    middles = [
-        moved(np.array([views[n].whole]) / 2, place)[0]
-        for n, place in ((new, move), (nearest, layout.moves[nearest]))
-    ]
-    return ASIDE * float((np.abs(middles[0] - middles[1]) / views[0].whole).min())
+    middle = moved(np.array([views[new].whole]) / 2, move)[0]
+    others = [moved(np.array([views[n].whole]) / 2, place)[0] for n, place in layout.moves.items()]
+    apart = np.abs(np.array(others) - middle) / views[0].whole
+    return ASIDE * float(apart[np.hypot(*apart.T).argmin()].min())
 
 
 def _fewest(grown: list[Layout], views: Sequence[View]) -> list[Layout]:
