@@ -211,10 +211,13 @@ class SeamResidual:
 
 @dataclass(frozen=True)
 class RuleOfThumb:
-    """The trade's rule, for comparison."""
+    """The trade's rule, for comparison: one more repeat for each of so many lengths cut.
+
+    None lengths where the print has no repeat along the cloth, 0 where no seam is to be matched.
+    """
 
     extra_mm: float
-    text: str
+    lengths: int | None
 
 
 @dataclass(frozen=True)

@@ -7,27 +7,22 @@ import math
 from printcheck.core.plan import CutLayout, RuleOfThumb
 from printcheck.cutting.demand.demands import Demand
 
-SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
-NO_REPEAT = "The print has no repeat along the cloth, so the rule of thumb adds nothing."
-NO_SEAM = "No seam is to be matched."
 ROUNDING = 1e-6  # mm, and lengths
 
 
 def rule_of_thumb(demand: Demand, plain: CutLayout) -> RuleOfThumb:
-    """Return one extra repeat for each length cut, "often" enough says the source.
+    """Return one extra repeat for each length cut, "often" enough (Lancaster Farming, 17 August 1968, p. 15).
 
     A length cut is a place in the longest column of matched pieces lying one below another in the plain
     layout; there are never more than times the longest piece goes into it.
-    The text holds no length: whoever tells it in other units would round a rounded one.
     """
     repeat = None if demand.steps is None else demand.steps.row_mm
     tied = {n for tie in demand.ties if tie.seam is not None for n in (tie.first, tie.second)}
     if not tied or repeat is None:
-        return RuleOfThumb(0.0, NO_REPEAT if repeat is None else NO_SEAM)
+        return RuleOfThumb(0.0, None if repeat is None else 0)
     longest = max(part.length_mm for part in demand.parts)
     lengths = min(_deepest(demand, plain, tied), math.ceil(plain.length_mm / longest - ROUNDING))
-    each = "the one length cut" if lengths == 1 else f"each of {lengths} lengths cut"
-    return RuleOfThumb(lengths * repeat, f"One more repeat for {each} ({SOURCE}).")
+    return RuleOfThumb(lengths * repeat, lengths)
 
 
 def _deepest(demand: Demand, plain: CutLayout, tied: set[int]) -> int:

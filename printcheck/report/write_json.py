@@ -12,11 +12,13 @@ from printcheck.core.comparisons import Comparison, KindsAtHand
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, Reason
-from printcheck.core.plan import LengthPlan
+from printcheck.core.plan import LengthPlan, RuleOfThumb
 from printcheck.report.words.findings import said
+from printcheck.report.words.planned import rule_of_thumb
 from printcheck.report.words.reasons import why
 
 REASON_KEYS = {"code"}
+THUMB_KEYS = {"extra_mm", "lengths"}
 FINDING_KEYS = {"code", "severity", "values"}
 ERROR_SCHEMA = "printcheck.error/1"
 
@@ -70,6 +72,8 @@ def _spoken(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     if value.keys() == REASON_KEYS:
         reason = why(Reason(**value))
         return {**value, "text": reason.text, "advice": reason.advice}
+    if value.keys() == THUMB_KEYS:
+        return {**value, "text": rule_of_thumb(RuleOfThumb(**value))}
     if value.keys() == FINDING_KEYS:
         words = said(Finding(**value))
         values = value.pop("values")

@@ -13,6 +13,7 @@ from printcheck.core.plan import Cloth, MatchKind, Piece, Place, Print, Project,
 from printcheck.cutting import plan_length
 from printcheck.cutting.demand.demands import between_mm
 from printcheck.cutting.what_if.other_widths import compare_widths
+from printcheck.report.words.planned import rule_of_thumb
 
 
 def panels(length: float, count: int, *, match: MatchKind = "both") -> Project:
@@ -179,12 +180,13 @@ def test_start_allowance_is_one_repeat() -> None:
 def test_rule_of_thumb_with_its_source() -> None:
     plan = plan_length(panels(2440, 3), printed(640.0), seconds=2)
     assert plan.rule_of_thumb.extra_mm == pytest.approx(3 * 640)  # one repeat for each length cut
-    assert "Lancaster Farming" in plan.rule_of_thumb.text
+    said = rule_of_thumb(plan.rule_of_thumb)
+    assert "Lancaster Farming" in said and "each of 3 lengths" in said
     # the length is told once, from its number: one told in the text was rounded twice in inches
-    assert not re.search(r"\d (mm|cm|m)\b", plan.rule_of_thumb.text)
+    assert not re.search(r"\d (mm|cm|m)\b", said)
     assert plan.extra_mm is not None and plan.extra_mm < plan.rule_of_thumb.extra_mm
     plain = plan_length(panels(2440, 3), Print(None, "none", "one-way", "none"), seconds=1)
-    assert plain.rule_of_thumb.extra_mm == 0
+    assert plain.rule_of_thumb.extra_mm == 0 and "no repeat" in rule_of_thumb(plain.rule_of_thumb)
 
 
 def test_widths_side_by_side() -> None:

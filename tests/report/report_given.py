@@ -179,7 +179,7 @@ def skirt() -> tuple[Project, LengthPlan]:
         extra_mm=310.25,
         buy=Buy(900.0, 900.0, 1200.0, 11.25, 11.25, 15.0, "EUR", 1200.0, 900.0, 15.0, 11.25),
         seams=(SeamResidual(seam.join, "both", 0.0),),
-        rule_of_thumb=RuleOfThumb(624.0, "One repeat more for each length cut."),
+        rule_of_thumb=RuleOfThumb(624.0, 2),
         findings=(finding("seam-ring-open", seam="Seam 2 (a to b)", what="the rows", miss_mm=12.7),),
         repeat_error=RepeatError(0.011, 1150.25, 1163.5),
         figures=FiguresCut(5, 31, (60.0, 78.0)),

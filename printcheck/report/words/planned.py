@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from printcheck.core.comparisons import WidthRow
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
-from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual, Worth
+from printcheck.core.plan import CutLayout, LengthPlan, RuleOfThumb, SeamResidual, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
@@ -29,6 +29,7 @@ SOURCES = {
 }
 PLACES_TITLE = "Where each piece lies"
 PART_DROP = "drop: every next column is let down by a part of the repeat"
+THUMB_SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
 NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
 
 
@@ -155,12 +156,22 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
     )
 
 
+def rule_of_thumb(rule: RuleOfThumb) -> str:
+    """The trade's rule in words, without a length: that is told once, from its number."""
+    if rule.lengths is None:
+        return "The print has no repeat along the cloth, so the rule of thumb adds nothing."
+    if not rule.lengths:
+        return "No seam is to be matched."
+    each = "the one length cut" if rule.lengths == 1 else f"each of {rule.lengths} lengths cut"
+    return f"One more repeat for {each} ({THUMB_SOURCE})."
+
+
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
     if plan.buy.worst_mm > plan.buy.advised_mm:
         worst = f"{buy(plan.buy.worst_mm, units)}{_cost(plan.buy.worst_cost, plan.buy.currency)}"
         why = "if the shop's cut falls badly on the print and the repeat is as far off as it may be"
         yield Row("At worst", f"{worst}, {why}.", "buy.worst_mm")
-    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {plan.rule_of_thumb.text}"
+    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {rule_of_thumb(plan.rule_of_thumb)}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     yield Row("Cut double", _double(plan, units), "double.buy_mm" if plan.double else "")
     if plan.repeat_error is not None:
