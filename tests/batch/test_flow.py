@@ -26,6 +26,7 @@ from tests.drawn import Camera, photograph, prints
 
 SCALE = PhotoWidth(120)
 COUNT = 8
+PATIENT_S = 600.0  # for one photo: a busy machine is no failure
 LOOK_S = 0.02  # between looks whether something has happened
 
 
@@ -55,6 +56,8 @@ def command(folder: Path, out: Path) -> list[str]:
         str(folder),
         "--photo-width",
         "120mm",
+        "--time-limit",
+        f"{PATIENT_S:g}",
         "--out",
         str(out),
     ]
@@ -62,7 +65,8 @@ def command(folder: Path, out: Path) -> list[str]:
 
 def test_a_folder_with_a_damaged_file_is_finished(swatches: Path, tmp_path: Path) -> None:
     out = tmp_path / "table.csv"
-    options = TagOptions(SCALE, out=out, jsonld=tmp_path / "p.jsonld", sheet=tmp_path / "s.html", workers=2)
+    asked = {"jsonld": tmp_path / "p.jsonld", "sheet": tmp_path / "s.html"}
+    options = TagOptions(SCALE, out=out, workers=2, seconds=PATIENT_S, **asked)
     summary = tag(str(swatches), options, stdout=io.StringIO())
     rows = read(out.read_text(encoding="utf-8"))
     assert [r["file"] for r in rows] == ["below/gingham-3.jpg", "damaged.jpg"] + [
@@ -186,7 +190,7 @@ def test_a_cluster_that_loses_a_worker_finishes(swatches: Path, tmp_path: Path) 
         ]
         address = json.loads(address_file.read_text(encoding="utf-8"))["address"]
         wait_for_workers(address, 2)
-        options = TagOptions(SCALE, out=tmp_path / "t.csv", cluster=address)
+        options = TagOptions(SCALE, out=tmp_path / "t.csv", cluster=address, seconds=PATIENT_S)
         killed = []
 
         def kill_one(done: int, total: int, each: float) -> None:

@@ -6,6 +6,7 @@ Needs Chromium and axe-core as the page's own tests do.
 from __future__ import annotations
 
 import base64
+import functools
 import itertools
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,7 +27,15 @@ NEEDS, COLOURS = ("none", "level", "upright", "both"), ("red", "pale blue", "whi
 
 
 def picture(index: int) -> str:
-    bgr = np.full((180, 240, 3), (40 + index % 200, 120, 200), np.uint8)
+    return drawn(index % 50)
+
+
+@functools.cache
+def drawn(number: int) -> str:
+    """A plain colour under a photo's grain: some ten kilobytes, as small pictures of cloth have."""
+    bgr = (
+        np.random.default_rng(number).normal((60, 120, 200), 12, (180, 240, 3)).clip(0, 255).astype(np.uint8)
+    )
     return base64.b64encode(cv2.imencode(".jpg", bgr)[1].tobytes()).decode()
 
 
