@@ -93,7 +93,7 @@ DRAWN: dict[str, Callable[[Rng, float], tuple[Art, float]]] = {
     "ditsy": lambda r, s: (motifs.ditsy(r, Cell(56, 62), flower_mm=8), 170),
     "rows-of-figures": lambda r, s: (motifs.one_motif(r, Cell(46 * s, 52 * s)), 240),
     "tossed-figures": lambda r, s: (motifs.figures_print(r, Cell(110 * s, 118 * s), heads="tossed"), 330),
-    "tile": lambda r, s: (geometric.scallops(r, 30 * s), 200),
+    "tile": lambda r, s: (geometric.honeycomb(r, 30 * s), 200),
 }
 SIZES, TURNS = (0.8, 1.0, 1.25), (2.0, 30.0)
 

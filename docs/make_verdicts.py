@@ -52,7 +52,7 @@ The labels are one teacher's. Three of them ask for what the photo does not show
 
 | picture | label | why we doubt it |
 | --- | --- | --- |
-| p026 | herringbone | a striped woollen: slant strokes are seen in its threads alone, so it is named as a stripe |
+| p026 | herringbone | a striped woollen: the strokes in its dark stripes slant all one way, and those of a herringbone alternate |
 | p094 | chevron | one point of one zigzag is in the photo; a chevron is told by a second one |
 | p095 | chevron | a crinkled gauze whose folds run in zigzags: folds are no print, and smoothing the cloth takes them out |
 
