@@ -94,7 +94,7 @@ class User:
         self.page.on("console", lambda message: self.said.append(message.text))
         self.page.on("response", self._count)
         self.page.goto(address)
-        self.page.wait_for_function("document.documentElement.dataset.ready")
+        self.page.wait_for_function("() => document.documentElement.dataset.ready")
 
     def _count(self, response: object) -> None:
         self.bytes += int(response.headers.get("content-length", 0))
@@ -116,7 +116,7 @@ class User:
             self.page.evaluate("window.taken = false")
             self.page.tap(selector)
             try:
-                self.page.wait_for_function("window.taken", timeout=TAKEN_MS)
+                self.page.wait_for_function("() => window.taken", timeout=TAKEN_MS)
             except playwright.TimeoutError:
                 continue
             return
@@ -265,7 +265,7 @@ def test_two_swatches_compared(user: User, swatches: dict[str, str]) -> None:
     assert "cm of cloth" in notes[0]
     assert page.locator("#compare-said").inner_text().startswith("Both are as easy or hard")
     page.reload()  # what is kept comes back
-    page.wait_for_function("document.documentElement.dataset.ready")
+    page.wait_for_function("() => document.documentElement.dataset.ready")
     assert page.locator("#print-title").inner_text() or page.locator("#swatches li").count() == 2
 
 
@@ -303,7 +303,7 @@ def test_kept_swatches_open_without_a_network(
     user.sees("print")
     user.context.set_offline(True)
     user.page.reload()
-    user.page.wait_for_function("document.documentElement.dataset.ready")
+    user.page.wait_for_function("() => document.documentElement.dataset.ready")
     user.press("nav [data-view=saved]")
     user.sees("saved")
     user.press("#swatches button")
