@@ -48,6 +48,7 @@ CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
+FEWEST_NODES = 2  # that bear a proposal out: one shift says nothing of a second vector
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained by straight stripes, below which windows are asked
@@ -224,7 +225,8 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
 
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
     order = LongRangeOrder(surface)
-    proposed = [basis for basis in proposals(order, peaks) if order.of(basis).weight > 0]
+    borne_out = [(basis, order.of(basis)) for basis in proposals(order, peaks)]
+    proposed = [basis for basis, found in borne_out if found.weight > 0 and found.nodes >= FEWEST_NODES]
     proposed = [*proposals_of(view.translations, order, peaks), *proposed]
     if not proposed:
         return None
