@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -52,7 +53,14 @@ def test_an_interrupt_ends_it_soon_and_without_a_traceback(project, tmp_path):
     write_project(replace(project, print=PRINT), file)
     command = "from printcheck.cli import main; main()"
     asked = [sys.executable, "-c", command, "length", str(file), "--seconds", str(LONG_S)]
-    run = subprocess.Popen(asked, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    run = subprocess.Popen(
+        asked,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        # what a shell starts in the background ignores interrupts, and hands that on
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
     while run.poll() is None and worked_s(run.pid) < AT_WORK_S:
         time.sleep(0.1)
     assert run.poll() is None
@@ -76,6 +84,34 @@ def test_the_engine_is_ended_once_it_is_not_wanted():
         wanted=lambda: time.monotonic() - began < 0.5,
     )
     assert spots is None
+
+
+def parents() -> dict[int, int]:
+    """Parent of every process (proc(5), field 4)."""
+    found = {}
+    for process in STAT.glob("[0-9]*"):
+        with contextlib.suppress(OSError):  # it has ended in the meantime
+            found[int(process.name)] = int((process / "stat").read_text().rpartition(")")[2].split()[1])
+    return found
+
+
+@pytest.mark.skipif(not STAT.exists(), reason="asks the system for the engine's process")
+def test_the_engine_ends_with_a_process_that_is_killed():
+    code = (
+        "from printcheck.cutting.search.nesting import nested\n"
+        f"nested([{TRIANGLE}] * 9, [True] * 9, width_mm=1500.0, seconds={LONG_S}, seed=1)"
+    )
+    run = subprocess.Popen([sys.executable, "-c", code])
+    try:
+        while not (engines := [pid for pid, parent in parents().items() if parent == run.pid]):
+            time.sleep(0.1)
+        while worked_s(engines[0]) < AT_WORK_S:
+            time.sleep(0.1)
+    finally:
+        run.kill()
+        run.wait()
+    while engines[0] in parents():  # the time limit of this file ends it where it does not end
+        time.sleep(0.1)
 
 
 def test_an_engine_that_breaks_down_is_no_answer_and_no_end():

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -95,7 +96,7 @@ def _run(asked: dict[str, Any], wanted: Callable[[], bool]) -> list[tuple[str, f
         text=True,
         start_new_session=True,  # an interrupt from the keyboard is ours to pass on
     )
-    question: str | None = json.dumps({**asked, "path": sys.path})
+    question: str | None = json.dumps({**asked, "path": sys.path, "parent": os.getpid()})
     try:
         while wanted():
             try:
