@@ -11,6 +11,7 @@ from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.core.request import ClothWidth
 from printcheck.photo.flatten import flatten_photo
+from tests.drawn import Camera, Laid, objects
 from tests.repeat.drawn import dots, stripes
 
 WIDTH_MM = 1400.0
@@ -71,3 +72,20 @@ def test_a_selvedge_that_runs_across_the_photo() -> None:
     turned = picture_of(bgr.transpose(1, 0, 2))
     flat = flatten_photo(turned, ClothWidth(WIDTH_MM), selvedge="horizontal")
     assert flat.scale.mm_per_px == pytest.approx(WIDTH_MM / width_px, rel=0.01)
+
+
+@pytest.mark.parametrize(("stated_mm", "code"), [(600.0, "agree"), (540.0, "disagree")])
+def test_a_card_on_the_cloth_is_held_against_the_width(stated_mm: float, code: str) -> None:
+    art = dots(60.0, 60.0, size=(1500, 1200))
+    bgr, width_px = laid(np.random.default_rng(4), art)
+    fine = cv2.resize(bgr, None, fx=3, fy=3, interpolation=cv2.INTER_CUBIC).astype(float)[..., ::-1] / 255
+    card = Laid(objects.card(np.random.default_rng(4)), turn_deg=20.0)
+    view_mm = 600.0 * bgr.shape[1] / width_px
+    objects.lay(fine, card, Camera(view_mm=view_mm, size_px=(fine.shape[1], fine.shape[0])))
+    shot = cv2.resize(fine, bgr.shape[1::-1], interpolation=cv2.INTER_AREA)[..., ::-1]
+    picture = picture_of(np.rint(255 * shot).clip(0, 255).astype(np.uint8))
+    flat = flatten_photo(picture, ClothWidth(stated_mm))
+    [remark] = [f for f in flat.findings if "two-objects" in f.code]
+    assert remark.code == f"scale-two-objects-{code}"
+    if code == "disagree":  # 600 to 540
+        assert remark.values["percent"] == pytest.approx(100 * np.log(600 / 540), abs=1.0)

@@ -54,6 +54,21 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     return [_held_against(seen[0], other, picture), *seen[1:]]
 
 
+def held_against_card(stated: Sighting, picture: Picture) -> Sighting:
+    """A scale that was stated in words, with a remark where a card in the photo agrees or does not."""
+    row = known_object("card")
+    rectangles = importlib.import_module(f"printcheck.photo.scale.{row.finder}")
+
+    def search() -> list[Sighting]:
+        seen: list[Sighting] = rectangles.look_for(
+            rectangles.scene_of(picture), row, rectangles.Kind.of(row), named=False
+        )
+        return seen
+
+    cards = _found(search, [])
+    return _held_against(stated, cards[0], picture) if cards else stated
+
+
 def _found(search: Callable[[], list[Sighting]], refused: list[NoAnswerError]) -> list[Sighting]:
     """Sightings of one kind; a refusal with a reason of its own is kept in case nothing else is seen."""
     try:

@@ -12,6 +12,7 @@ from printcheck.core.findings import finding
 from printcheck.core.limits import check_scale
 from printcheck.core.request import ClothWidth, MotifIs, Reference, RepeatIs, ScaleRequest
 from printcheck.photo.scale import sight
+from printcheck.photo.scale.auto import held_against_card
 from printcheck.photo.scale.cloth_width import cloth_width
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
 
@@ -36,7 +37,7 @@ def sight_if_any(picture: Picture, request: ScaleRequest, *, selvedge: str = "ve
         return unscaled(picture)
     try:
         if isinstance(request, ClothWidth):
-            sighting = cloth_width(request, picture, selvedge=selvedge)
+            sighting = held_against_card(cloth_width(request, picture, selvedge=selvedge), picture)
         else:
             sighting = sight(picture, request)
         check_scale(sighting.mm_per_px(centre_px(picture)), picture.facts.file)
