@@ -130,7 +130,7 @@ def test_filters_combine_and_say_how_many_each_choice_would_show(page: object) -
     box(page, "colours", "red").check()
     assert shown(page) == [i for i in measured if i % 3 == 2 and i % 4 in (0, 3) and i % 2 == 0]
     page.get_by_role("button", name="Show all").click()
-    page.wait_for_function("document.querySelectorAll('.card[hidden]').length === 0")
+    page.wait_for_function("() => document.querySelectorAll('.card[hidden]').length === 0")
     box(page, "matching", "both").check()
     assert shown(page) == [i for i in measured if i % 4 == 3]
     page.fill("#name", "listing 1")

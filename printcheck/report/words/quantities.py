@@ -157,7 +157,7 @@ def told_apart(codes: Sequence[str]) -> list[str]:
     Examples
     --------
     >>> told_apart(["#3e556b", "#6190ad", "#c03028"])
-    ['blue grey', 'blue', 'red']
+    ['darker blue', 'lighter blue', 'red']
     >>> told_apart(["#404040", "#303030", "#404040"])
     ['lighter dark grey', 'darker dark grey', 'lighter dark grey']
     """
