@@ -63,6 +63,16 @@ def test_the_readme_shows_what_the_command_prints(capsys: pytest.CaptureFixture[
         assert block in printed
 
 
+def test_the_readme_s_python_runs(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    [block] = re.findall(r"```python\n(.*?)```", PAGES[0].read_text(encoding="utf-8"), re.S)
+    monkeypatch.chdir(ROOT)
+    exec(compile(block, "README.md", "exec"), {})  # the page is our own
+    name, advised = capsys.readouterr().out.splitlines()
+    assert name.startswith("even gingham 12.7") and float(advised) > 0
+
+
 def test_no_path_of_one_machine_is_in_the_project() -> None:
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True)
     if listed.returncode:
