@@ -74,6 +74,8 @@ def extra_for(kind: str, m: Measurement) -> float | None:
     from printcheck.pipeline import Effort, plan_length
     from printcheck.project import built_in, print_from_measurement
 
+    if m.scale is not None and m.seams.needs == "none":
+        return 0.0  # nothing has to meet at a seam
     try:
         printed = print_from_measurement(m)
         plan = plan_length(built_in(kind, {}, print_=printed), printed, Effort(SECONDS_PER_PLAN)).plan

@@ -5,12 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import json
+from pathlib import Path
 
 import pytest
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from printcheck.batch.markup import jsonld_parts, pattern_of
 from printcheck.batch.table import csv_lines, extra_columns, harmless
+from printcheck.batch.work import work
+
+SAMPLES = Path(__file__).parents[2] / "sample_images"
 
 CELLS = {
     "status": "ok",
@@ -94,3 +98,10 @@ def test_pattern_and_colour_are_the_print_s_own() -> None:
 def test_pattern_words() -> None:
     assert pattern_of(["medium", "stripe"]) == "striped"  # schema.org's own example word
     assert pattern_of(["large"]) == "printed"
+
+
+def test_a_print_that_needs_no_matching_adds_nothing_to_any_kind() -> None:
+    job = Job(0, "ditsy.jpg", str(SAMPLES / "ditsy.jpg"), kind="dress")
+    cells = work(job).cells
+    assert cells["match_advice"] == "no matching needed" and cells["extra_mm"] == "0"
+    assert "add nothing" in cells["listing_text"]
