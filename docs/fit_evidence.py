@@ -1,7 +1,7 @@
 """Fit the weights of ``printcheck/repeat/odds.py``, and judge them on sources that they were not fitted to.
 
     python docs/fit_evidence.py gather SET ... --out rows.jsonl      # features of all decisions
-    python docs/fit_evidence.py fit rows.jsonl                 # weights, and what each feature wins
+    python docs/fit_evidence.py fit rows.jsonl --out docs/accuracy/evidence.md   # weights, ablation
     python docs/fit_evidence.py judge SET ... --rows rows.jsonl --out judged.jsonl
     python docs/fit_evidence.py table judged.jsonl                   # docs/accuracy/unseen.md
 
@@ -15,6 +15,7 @@ no part in.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import sys
 import tempfile
@@ -42,6 +43,12 @@ RIDGE = 2.0  # of the weights, in units of each feature's own spread
 WHOLE = 0.13  # of a step: labels on folded cloth are known to a few per cent
 PARTS = 5  # of a source that holds a third of all rows, which else could not be left out
 SCORES = {"waves": "LARGER", "answers": "RIGHT"}
+ABLATION = """## What each feature of the repeat's two scores wins
+
+Both scores fitted without one feature, and judged on sources left out: a feature whose row is no worse than \
+the whole wins nothing there. `LARGER` asks of each wave of a finer lattice whether the repeat is larger, \
+`RIGHT` of each proposed lattice whether it is right. Made by `docs/fit_evidence.py fit`.
+"""
 
 
 def gather(path: Path, truth: dict[str, Any]) -> Row:
@@ -163,7 +170,8 @@ def score(found: list[tuple[float, bool, float]]) -> tuple[float, float]:
 def report(pictures: list[Row], what: str, names: list[str]) -> None:
     """Weights, score on sources left out, and what each feature wins there."""
     rows = _decisions(pictures, what)
-    print(f"## {SCORES[what]}: {len(rows)} decisions, {sum(row['y'] for row in rows)} true")
+    true = sum(row["y"] for row in rows)
+    print(f"### `{SCORES[what]}`: {len(rows)} decisions, {true} true\n\nWeights from all of them:\n")
     for name, weight in fit(rows, names).items():
         print(f'    "{name}": {weight},')
     whole = score(judged(pictures, what, names))
@@ -246,8 +254,12 @@ def main() -> None:
         return
     pictures = _read(map(Path, options.given))
     if options.what == "fit":
-        for what, of in SCORES.items():
-            report(pictures, what, list(getattr(odds, of)))
+        target = options.out.open("w") if options.out else contextlib.nullcontext(sys.stdout)
+        with target as file, contextlib.redirect_stdout(file):
+            print(ABLATION)
+            for what, of in SCORES.items():
+                report(pictures, what, list(getattr(odds, of)))
+                print()
     else:
         unseen.write(pictures)
 

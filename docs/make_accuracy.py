@@ -30,6 +30,7 @@ FOLDER = HERE / "accuracy"
 STORE = HERE.parent / "build" / "accuracy"
 ORDER = (
     "unseen",
+    "evidence",
     "lattice",
     "near-repeats",
     "rough",
