@@ -52,7 +52,7 @@ HEAD = (
     "core, one photo, opening included.\n\n"
     "`docs/make_accuracy.py` draws the scenes anew from their seeds "
     '(`tests.drawn.scene("lattice", 17)` is one) and writes the sections on drawn scenes; the '
-    "others name their script.\n\n"
+    "others name their script. A section is as old as the last change of its file.\n\n"
 )
 TEXT = {
     "lattice": (

@@ -39,12 +39,13 @@ HEAD = (
     *("pictures", "n", "right %", "multiple or fraction", "wrong", "missed", "false", "median error %"),
     *("above 0.9: of the right %", "above 0.9: right %"),
 )
-TEXT = """## Sources that nothing was fitted to
+TEXT = """## Each source left out of the fit
 
 The weights of the two scores that decide the repeat (`printcheck/repeat/odds.py`) are fitted by \
 `docs/fit_evidence.py`. Here each picture is measured with weights fitted to the other sources alone: a set \
-of real pictures is left out whole, a source of a third of all pictures in fifths. The real pictures (cloth, \
-and textures that repeat or do not) are not part of the project.
+of real pictures is left out whole, a source of a third of all pictures in fifths. Constants outside the two \
+scores were set with some of these pictures in view. The real pictures (cloth, and textures that repeat or \
+do not) are not part of the project.
 """
 
 

@@ -55,7 +55,7 @@ class Cloth:
 class Print:
     """The print on the cloth as sold (before washing); ``lattice`` None for plain cloth.
 
-    ``error_share`` is one sigma of the repeat as a share. A print off square to the selvage (skew) has
+    ``error_share`` is one sigma of the repeat as a share. A print off square to the selvedge (skew) has
     the lattice it was meant to have, and ``skew_deg`` says by how much its rows lean, the right side down.
     """
 

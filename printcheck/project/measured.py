@@ -32,7 +32,7 @@ def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
     Returns
     -------
     Print
-        Without a lattice for plain cloth. A print that lies off square to the selvage is given as it was
+        Without a lattice for plain cloth. A print that lies off square to the selvedge is given as it was
         meant, its skew beside it. ``error_share`` is the error of the worse vector over the length of the
         longer one. A way that the photo could not tell is taken as one-way, which no print minds.
 
@@ -101,7 +101,7 @@ def _print(m: Measurement, source: str) -> Print:
 
 
 def _straightened(lattice: Lattice, skew_deg: float) -> Lattice:
-    """Print as meant, its rows square to the selvage.
+    """Print as meant, its rows square to the selvedge.
 
     Rows that lean by a degree would meet almost any height in some column, so that matching them would
     seem to cost nothing: a lattice to plan with only in the letter.

@@ -1,4 +1,4 @@
-"""What a print that lies off square to the selvage (skew, as ASTM D3882 has it) does to a layout.
+"""What a print that lies off square to the selvedge (skew, as ASTM D3882 has it) does to a layout.
 
 Lengths are those of the print as meant. On cloth that is not pulled straight, a seam whose two points lie
 some way apart across the cloth misses by that way times the slope of the printed rows.

@@ -29,13 +29,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     seen: list[Sighting] = []
     refused: list[NoAnswerError] = []
-    rectangles = importlib.import_module(f"printcheck.photo.scale.{RECTANGLES}")
-    scene = rectangles.scene_of(picture)  # one for the card and the sheet
-
-    def rectangle(row: KnownObject) -> list[Sighting]:
-        found: list[Sighting] = rectangles.look_for(scene, row, rectangles.Kind.of(row), named=False)
-        return found
-
+    rectangle = _rectangles(picture)
     for row in (row for row in OBJECTS.values() if row.auto):
         search = partial(finder(row), picture, request)
         if row.finder == RECTANGLES:
@@ -56,17 +50,20 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 
 def held_against_card(stated: Sighting, picture: Picture) -> Sighting:
     """A scale that was stated in words, with a remark where a card in the photo agrees or does not."""
-    row = known_object("card")
-    rectangles = importlib.import_module(f"printcheck.photo.scale.{row.finder}")
-
-    def search() -> list[Sighting]:
-        seen: list[Sighting] = rectangles.look_for(
-            rectangles.scene_of(picture), row, rectangles.Kind.of(row), named=False
-        )
-        return seen
-
-    cards = _found(search, [])
+    cards = _found(partial(_rectangles(picture), known_object("card")), [])
     return _held_against(stated, cards[0], picture) if cards else stated
+
+
+def _rectangles(picture: Picture) -> Callable[[KnownObject], list[Sighting]]:
+    """Search for cards and sheets that nobody named, with one scene for all of them."""
+    rectangles = importlib.import_module(f"printcheck.photo.scale.{RECTANGLES}")
+    scene = rectangles.scene_of(picture)
+
+    def look_for(row: KnownObject) -> list[Sighting]:
+        found: list[Sighting] = rectangles.look_for(scene, row, rectangles.Kind.of(row), named=False)
+        return found
+
+    return look_for
 
 
 def _found(search: Callable[[], list[Sighting]], refused: list[NoAnswerError]) -> list[Sighting]:
