@@ -9,9 +9,7 @@ from __future__ import annotations
 
 import argparse
 import http.client
-import io
 import json
-import random
 import re
 import subprocess
 import sys
@@ -19,12 +17,12 @@ import threading
 import time
 from pathlib import Path
 
-import numpy as np
-from PIL import Image
+sys.path.insert(0, str(Path(__file__).parent.parent))  # the tests' damaged pictures
+
+from tests.web.damaged import damaged
 
 SAMPLE = Path(__file__).parents[1] / "sample_images" / "gingham.jpg"
 CROWD = 20
-FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP", "AVIF")
 PATIENT_S = 1200
 SERVE = f"""
 import sys
@@ -103,20 +101,6 @@ def crowd(served: Served, photo: bytes) -> None:
         "page_opens_s": round(max(opened), 3), "memory_before_mb": round(before),
         "memory_after_mb": round(peak_free), "memory_ratio": round(peak_free / before, 3),
     }, indent=2))  # fmt: skip
-
-
-def damaged(seed: int) -> bytes:
-    """A small picture with bytes changed, cut out or cut off."""
-    rng, held = random.Random(seed), io.BytesIO()
-    noise = np.random.default_rng(seed).integers(0, 255, (9, 12, 3), np.uint8)
-    large = Image.fromarray(noise).resize((160, 120), Image.Resampling.NEAREST)
-    large.save(held, FORMATS[seed % len(FORMATS)])
-    data = bytearray(held.getvalue())
-    for _ in range(rng.choice((1, 3, 30))):
-        data[rng.randrange(len(data))] = rng.randrange(256)
-    if rng.random() < 0.3:
-        del data[rng.randrange(len(data)) :]
-    return bytes(data)
 
 
 def main() -> None:
