@@ -208,7 +208,7 @@ def test_hundreds_of_mistakes_are_cut_short(load):
 
 
 def test_ten_thousand_tables_are_refused(load):
-    with pytest.raises(InputError, match="10000 pieces are more than the 60"):
+    with pytest.raises(InputError, match="10000 pieces are more than the 100"):
         load("".join(A_PIECE.replace("front", f"p{n}").replace("count = 2\n", "") for n in range(10_000)))
 
 

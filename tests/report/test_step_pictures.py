@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from pathlib import Path
 
 import pytest
+import shapely
 
 from printcheck.report.drawing import pdf_pen, svg_pen
-from printcheck.report.drawing.primitives import Label, Line
+from printcheck.report.drawing.primitives import PAPER, Dot, Label, Line
 from printcheck.report.page import layout_file, page_file
 from printcheck.report.words import steps as say_steps
 from tests.report.test_cutting_steps import LAYOUTS, LENGTH, PLACED, pieces_of, planned
@@ -48,6 +50,25 @@ def test_the_piece_lies_in_its_picture_where_the_step_has_it(name: str) -> None:
         xs, ys = [p[0] for p in ring], [p[1] for p in ring]
         assert max(xs) - min(xs) <= step.width_mm + 1e-6 and max(ys) - min(ys) <= step.length_mm + 1e-6
         assert min(xs) >= 0 and max(xs) <= drawing.width and min(ys) >= 0 and max(ys) <= drawing.height
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_no_word_of_a_picture_lies_on_another_or_on_a_ring(name: str) -> None:
+    for drawing in layout_file.step_drawings(planned(name), units="metric"):
+        words = [
+            item for item in drawing.items if isinstance(item, Label) and item.halo and not item.turn_deg
+        ]
+        rings = [item for item in drawing.items if isinstance(item, Dot) and item.fill == PAPER]
+        for one, other in itertools.combinations(words, 2):
+            assert not covered(one).intersects(covered(other)), (one.text, other.text)
+        for ring, word in itertools.product(rings, words):
+            assert not covered(word).intersects(shapely.Point(ring.at).buffer(ring.radius)), word.text
+
+
+def covered(word: Label) -> shapely.Polygon:
+    """What a word covers at the least, as this test measures it; letters and figures have no descenders."""
+    wide, (x, y) = 0.5 * word.size * len(word.text), word.at  # all are anchored in their middle
+    return shapely.box(x - wide / 2, y - 0.7 * word.size, x + wide / 2, y)
 
 
 def test_every_number_of_the_steps_is_read_back_from_the_page_and_the_pdf(

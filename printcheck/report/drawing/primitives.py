@@ -104,10 +104,10 @@ def arrow(
     stroke: str = INK,
     halo: str | None = None,
     both: bool = False,
-) -> tuple[Item, ...]:
+) -> tuple[Line, ...]:
     """Line with a head at its end, or at both; ``head`` is the head's length."""
     tip, neck = _head(start, end, head)
-    items: list[Item] = [Line(tip, halo, width, closed=True, fill=stroke)]
+    items = [Line(tip, halo, width, closed=True, fill=stroke)]
     if both:
         other, start = _head(end, start, head)
         items.append(Line(other, halo, width, closed=True, fill=stroke))

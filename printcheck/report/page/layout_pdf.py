@@ -8,8 +8,8 @@ from typing import Literal
 
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_sheet import cloth_drawing, layout_drawing
-from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
-from printcheck.report.drawing.primitives import Drawing
+from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, Window, put
+from printcheck.report.drawing.primitives import Drawing, Line
 from printcheck.report.page.figures import Figure, Pictured, pictured
 from printcheck.report.page.layout_file import Planned, backdrop_of
 from printcheck.report.page.pdf import section as put_section
@@ -25,7 +25,7 @@ PAPERS_MM: dict[Paper, tuple[float, float]] = {
     "A0": (841.0, 1189.0),  # ISO 216
 }
 OVERLAP_MM = 10.0  # that neighbouring sheets share
-MARK_MM = 4.0  # arm of a mark to join by
+MARK_MM, JOINT_MM = 4.0, 4.5  # arm of a mark to join by; letters of its name
 LONGEST_PAGE_MM = 5000.0  # PDF pages end at 200 inches, 5080 mm (ISO 32000-1, Annex C)
 SQUARE_MM = 100.0  # of the test square
 KEY_ROWS = 20  # pieces named on the first page; of more the list stands behind it
@@ -167,8 +167,8 @@ def _tile(
 ) -> None:
     pdf, (left, top) = sheet.pdf, grid.corner(*at)
     pdf.add_page(orientation="portrait", format=size_mm)
+    window = (left, top, left + grid.room[0], top + grid.room[1])
     with pdf.rect_clip(MARGIN_MM, MARGIN_MM, *grid.room):
-        window = (left, top, left + grid.room[0], top + grid.room[1])
         put(sheet, cloth, MARGIN_MM - left, MARGIN_MM - top, cloth.width, window=window)
     pdf.set_draw_color(160)
     pdf.set_line_width(0.2)
@@ -176,7 +176,18 @@ def _tile(
     for name, (x, y), upright in grid.joints(*at):
         _joint(sheet, name, (MARGIN_MM + x, MARGIN_MM + y), upright, grid.room)
     note = f"Sheet {at[1] + 1}.{at[0] + 1} of {grid.rows}.{grid.columns} (row.column), full size"
-    _note(sheet, MARGIN_MM - 4, note, 3.5)
+    shown = letters_in(cloth, window)
+    _note(sheet, MARGIN_MM - 4, f"{note}: {', '.join(shown)}" if shown else note, 3.5)
+
+
+def letters_in(cloth: Drawing, window: Window) -> list[str]:
+    """Letters of the pieces that a part of the drawing shows, in their order."""
+    import shapely
+
+    seen = shapely.box(*window)
+    pieces = [item for item in cloth.items if isinstance(item, Line) and "piece" in item.data]
+    found = {line.data["letter"] for line in pieces if shapely.Polygon(line.points).intersects(seen)}
+    return sorted(found, key=lambda letter: (len(letter), letter))
 
 
 def _joint(
@@ -193,8 +204,13 @@ def _joint(
     pdf.set_line_width(0.5)
     pdf.line(x - MARK_MM, y - MARK_MM, x + MARK_MM, y + MARK_MM)
     pdf.line(x - MARK_MM, y + MARK_MM, x + MARK_MM, y - MARK_MM)
-    side = "|" if upright else "-"
-    _note(sheet, y - MARK_MM - 1, f"{name}{side}", 3.5, left=x - 2)
+    sheet.face(JOINT_MM)
+    inward = MARK_MM if x < MARGIN_MM + room[0] / 2 else -MARK_MM - float(pdf.get_string_width(name))
+    if upright:
+        _note(sheet, y + JOINT_MM / 3, name, JOINT_MM, left=x + inward)
+    else:
+        below = -0.5 if y > MARGIN_MM + room[1] / 2 else 1.2
+        _note(sheet, y + below * JOINT_MM, name, JOINT_MM, left=x + MARK_MM)
 
 
 def _projected(sheet: Sheet, cloth: Drawing) -> None:

@@ -82,16 +82,19 @@ def joined(first: Content, second: Content, title: str) -> Content:
 
 
 def shown_name(name: str, longest: int = LONGEST_NAME) -> str:
-    r"""Name as a report shows it: no control characters, white space closed up, a long one shortened.
+    r"""Name as a report shows it: no control characters, one line, a long one shortened before its number.
 
     Examples
     --------
     >>> shown_name("front\x1b[31m\n#1")
     'front?[31m #1'
+    >>> shown_name("upper left front#12", 16)
+    'upper left...#12'
     """
-    closed = " ".join(name.split())
-    kept = tamed(closed)
-    return kept if len(kept) <= longest else kept[: longest - 3].rstrip() + "..."
+    kept = tamed(" ".join(name.split()))
+    head, mark, number = kept.rpartition("#")
+    copy = mark + number if head and number.isdigit() else ""
+    return kept if len(kept) <= longest else kept[: longest - 3 - len(copy)].rstrip() + "..." + copy
 
 
 def tamed(text: str) -> str:

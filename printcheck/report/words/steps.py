@@ -12,7 +12,7 @@ from printcheck.report.words.content import Section, shown_name
 from printcheck.report.words.quantities import listed, percent, size
 
 TITLE = "Cutting, step by step"
-LONGEST_PIECE = 60  # letters of a piece's name in a step
+LONGEST_PIECE = 64  # letters of a piece's name in a step, its copy's number included
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
 WORTH_SAYING_MM = 10.0  # less room to move than a finger's breadth is not said
 ON_FOLD = " Its paper is half: mark round it, turn it over along its fold line, and mark the other half."

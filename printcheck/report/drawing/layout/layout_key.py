@@ -10,6 +10,7 @@ from printcheck.report.drawing.primitives import FAINT, GREY, Item, Label, Line,
 from printcheck.report.words import planned, steps
 from printcheck.report.words.content import Table
 from printcheck.report.words.quantities import size
+from printcheck.report.words.text import wrapped
 
 ROW = 1.4  # letter sizes from one row to the next
 HEAD = ("", "Piece", "Size as cut", "Upper left corner", "Lower right corner", "Lies")
@@ -54,11 +55,15 @@ def key_items(
     items: list[Item] = []
     for number, row in enumerate((table.head, *table.rows) if table.rows else ()):
         y += ROW * letter
-        at = x
+        at, lines = x, 0
         for share, text in zip(SHARES, row, strict=True):
-            room = (share * width - 0.6 * letter) / text_width(text or "n", 1.0)
-            items.append(Label((at, y), text, min(0.9 * letter, room), bold=not number or at == x))
+            letters = int((share * width - 0.6 * letter) / text_width("n", 0.9 * letter))
+            for line, part in enumerate(wrapped(text, letters)):
+                low = y + 1.1 * letter * line
+                items.append(Label((at, low), part, 0.9 * letter, bold=not number or at == x))
+                lines = max(lines, line)
             at += share * width
+        y += 1.1 * letter * lines
         rule = ((x, y + 0.4 * letter), (x + width, y + 0.4 * letter))
         items.append(Line(rule, GREY if not number else FAINT, letter / 14))
     if table.rows:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
@@ -130,16 +130,11 @@ def details(
     for piece, spot in pieces:
         ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
         taken = [*avoid, *(p for notch in notches for p in (notch.at, notch.number_at))]
-        fold = _fold(piece, spot, pen)
+        fold = fold_line(piece, spot, pen.at, pen.letter)
         grain = _grain(ring, taken, pen)
         corners = _corners(ring, spot, taken, pen)
         items += [*fold, *grain]
-        taken += [
-            p
-            for line in (*fold, *grain)
-            if isinstance(line, Line)
-            for p in points_along(line.points, pen.letter)
-        ]
+        taken += [p for line in (*fold, *grain) for p in points_along(line.points, pen.letter)]
         taken += [p for label in corners for p in _under(label)]
         words += [*_piece_words(piece, spot, ring, taken, pen), *corners]
     items += [*plate(words), *words]
@@ -154,6 +149,22 @@ class Notch:
     piece: str
     at: Point
     number_at: Point
+
+    @classmethod
+    def of(
+        cls,
+        number: int,
+        piece: Piece,
+        spot: Placement,
+        point: Vector,
+        to_drawing: Callable[[Point], Point],
+        letter: float,
+    ) -> Notch:
+        """Notch at a point of a placed piece, its number towards the piece's middle."""
+        middle = point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2))
+        at = point_on_cloth(piece, spot, point)
+        x, y = to_drawing(at)
+        return cls(number, piece.name, (x, y), (x + math.copysign(INWARD * letter, middle[0] - at[0]), y))
 
     def items(self, small: float) -> list[Item]:
         """Drawn over the words: what must meet is marked before what is called."""
@@ -174,24 +185,22 @@ def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[No
         for end in seam.join:
             if end.piece not in at_hand:
                 continue
-            piece, spot = at_hand[end.piece]
-            at = pen.at(point_on_cloth(piece, spot, end.at))
-            middle = pen.at(point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2)))
-            inward = math.copysign(INWARD * pen.letter, middle[0] - at[0])
-            found.append(Notch(number, end.piece, at, (at[0] + inward, at[1])))
+            found.append(Notch.of(number, *at_hand[end.piece], end.at, pen.at, pen.letter))
     return found
 
 
-def _fold(piece: Piece, spot: Placement, pen: Pen) -> list[Item]:
+def fold_line(
+    piece: Piece, spot: Placement, to_drawing: Callable[[Point], Point], letter: float
+) -> list[Line]:
     """Middle of a piece whose paper half is cut on the fold."""
     if not piece.on_fold:
         return []
     ends = ((piece.width_mm / 2, 0.0), (piece.width_mm / 2, piece.length_mm))
-    line = tuple(pen.at(point_on_cloth(piece, spot, end)) for end in ends)
-    return [Line(line, INK, pen.letter / 9, dash=(1.2 * pen.letter, 0.5 * pen.letter), halo=PAPER)]
+    line = tuple(to_drawing(point_on_cloth(piece, spot, end)) for end in ends)
+    return [Line(line, INK, letter / 9, dash=(1.2 * letter, 0.5 * letter), halo=PAPER)]
 
 
-def _grain(ring: tuple[Point, ...], taken: Sequence[Point], pen: Pen) -> list[Item]:
+def _grain(ring: tuple[Point, ...], taken: Sequence[Point], pen: Pen) -> list[Line]:
     """Arrow along the cloth inside a piece; one head, at the print's up, where the print has one."""
     import shapely
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from dataclasses import replace
 
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import CutLayout, LengthPlan, Project
@@ -39,7 +39,7 @@ from printcheck.report.words.text import wrapped
 PAGE_MM = (186.0, 255.0)  # what A4 and US Letter both print inside their margins; either way round
 LETTER_MM = 2.9  # letter size on that page: eight points
 SMALL_SCALE = 0.3  # of the unmatched layout, beside the matched one
-LEAST_SHARE = 0.35  # of a page's height that the cloth keeps, however long the key
+KEY_ROWS = 20  # of the key that a page keeps room for; a longer one goes on below
 MOST_STRIPS = 6  # parts that a long layout is laid side by side in
 FULL_SIZE_LETTER = 9.0  # mm: on cloth at full size, read while standing at the table
 
@@ -78,16 +78,15 @@ def layout_drawing(
     """
     main = main_layout(plan)
     pages = (PAGE_MM,) if upright else (PAGE_MM, PAGE_MM[::-1])
-    rows = (len(plan.steps) + len(plan.seams) / 2 if key else 0) + 5
+    rows = min(KEY_ROWS, len(plan.steps) + len(plan.seams) / 2 if key else 0) + 5
     draft = Context(plan, project, backdrop or Backdrop(), units, 1.0)
-    _, letter, count = min(
-        (-scale, letter, count)
-        for page in pages
-        for count in range(1, MOST_STRIPS + 1)
-        for scale, letter in [_fitted(plan, main, page, count, rows)]
+    ways = [stretches(MAIN, main, draft.placed(main), count) for count in range(1, MOST_STRIPS + 1)]
+    scale, parts = max(
+        ((_fitted(plan, parts, page, rows), parts) for page in pages for parts in ways),
+        key=lambda way: way[0],
     )
-    context = Context(plan, project, draft.backdrop, units, letter)
-    parts = stretches(MAIN, main, context.placed(main), count)
+    context = replace(draft, letter=LETTER_MM / scale)
+    letter = context.letter
     items, width, bottom = _strips(context, parts)
     beside, right, low = _beside(context, (width, 0.0))
     items += beside
@@ -153,17 +152,12 @@ def _two(plan: LengthPlan) -> bool:
     return plan.matched is not None and main_layout(plan) != unmatched_layout(plan)[1]
 
 
-def _fitted(plan: LengthPlan, main: CutLayout, page: Vector, count: int, rows: float) -> tuple[float, float]:
-    """Scale on a page, and the letter size in mm of cloth, of a layout in ``count`` strips."""
-    room = (
-        page[0] - LETTER_MM * (count * (LEFT_LETTERS + RIGHT_LETTERS) + 3),
-        max(LEAST_SHARE * page[1], page[1] - LETTER_MM * (TOP_LETTERS + 4 + ROW * rows)),
-    )
-    across = plan.cloth.width_mm * (count + (SMALL_SCALE if _has_beside(plan) else 0.0))
-    if room[0] <= 0:
-        return 0.0, math.inf
-    scale = min(room[0] / across, room[1] / (main.length_mm / count))
-    return scale, LETTER_MM / scale
+def _fitted(plan: LengthPlan, parts: list[Stretch], page: Vector, rows: float) -> float:
+    """Scale on a page of a layout in strips side by side."""
+    across = plan.cloth.width_mm * (len(parts) + (SMALL_SCALE if _has_beside(plan) else 0.0))
+    wide = page[0] - LETTER_MM * (len(parts) * (LEFT_LETTERS + RIGHT_LETTERS) + 3)
+    high = page[1] - LETTER_MM * (TOP_LETTERS + 4 + ROW * rows)
+    return min(wide / across, high / max(part.length for part in parts))
 
 
 def _has_beside(plan: LengthPlan) -> bool:

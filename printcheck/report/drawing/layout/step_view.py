@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import CuttingStep, Piece, Placement
+from printcheck.core.plan import CuttingStep, Piece, Placement, SeamEnd
 from printcheck.report.drawing.layout.backdrop import marks, printed
 from printcheck.report.drawing.layout.cloth_strip import CUT_COLOUR, Context
 from printcheck.report.drawing.layout.labels import words_inside
 from printcheck.report.drawing.layout.layout_pieces import (
-    INWARD,
+    DOT,
     SEAM_COLOUR,
     SEAM_LETTER,
     Notch,
+    fold_line,
     outline_on_cloth,
     plate,
     point_on_cloth,
 )
-from printcheck.report.drawing.photo_labels import box_of, legend, placed
+from printcheck.report.drawing.photo_labels import label_box, legend, placed
 from printcheck.report.drawing.primitives import (
     FAINT,
     GREY,
@@ -35,6 +35,7 @@ from printcheck.report.drawing.primitives import (
     Raster,
     arrow,
     box_points,
+    extent,
 )
 from printcheck.report.words import steps
 from printcheck.report.words.quantities import size
@@ -45,6 +46,7 @@ ROUND_LETTERS = 2.5  # letter sizes of cloth shown round what a step speaks of
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the edge, and there is nothing to measure
 PAPER_MM = 62.0  # width of the picture in a report, beside the sentence
 MOST_PIXELS = 60_000  # of the print in one picture: about 8 kB in a page
+OWN_LETTER, OWN_SHARE = 1.6, 0.8  # the piece's letter, of the letter size; of the piece's shorter side
 FEW = 24  # steps: of more the print is left out, which would make a page heavy
 
 
@@ -83,21 +85,16 @@ class _View:
         return {spot.piece: (piece, spot) for piece, spot in placed_pieces}
 
     @cached_property
-    def notches(self) -> tuple[tuple[Point, Point, int, str], ...]:
-        """The piece's notch and its partner's, on the cloth; the seam's number and the other piece."""
+    def ends(self) -> tuple[tuple[int, SeamEnd], ...]:
+        """Both ends of each seam that the piece is laid by, under the seam's number."""
         seams = self.context.plan.seams
-        return tuple(
-            (match.at_mm, point_on_cloth(*self.spots[match.piece], end.at), match.seam, match.piece)
-            for match in self.step.matches
-            for end in seams[match.seam - 1].join
-            if end.piece == match.piece
-        )
+        return tuple((m.seam, end) for m in self.step.matches for end in seams[m.seam - 1].join)
 
     @cached_property
     def span(self) -> Vector:
         """From where to where along the cloth is shown."""
         ys = [self.step.y_mm, self.step.y_mm + self.step.length_mm]
-        ys += [point[1] for own, other, _, _ in self.notches for point in (own, other)]
+        ys += [point_on_cloth(*self.spots[end.piece], end.at)[1] for _, end in self.ends]
         low, high = min(ys) - ROUND_LETTERS * self.letter, max(ys) + ROUND_LETTERS * self.letter
         return (0.0 if low < ROUND_LETTERS * self.letter else low), high
 
@@ -110,40 +107,49 @@ class _View:
         """Place in the drawing of a point of the cloth."""
         return self.corner[0] + point[0], self.corner[1] + point[1] - self.span[0]
 
+    @cached_property
+    def notches(self) -> list[Notch]:
+        """Notches that the piece is laid by, and those that they meet."""
+        return [
+            Notch.of(number, *self.spots[end.piece], end.at, self.at, self.letter)
+            for number, end in self.ends
+        ]
+
     def drawing(self) -> Drawing:
         """The whole picture."""
         height = self.corner[1] + self.span[1] - self.span[0]
-        lines = [*self._ground(), *self._before(), *self._piece(), *self._measures()]
-        notches = list(self._notches())
-        taken = [box_of((dot.number_at, dot.at)) for dot in notches]
+        drawn = [*self._ground(), *self._before(), *self._piece(), *self._measures()]
+        lines = [item for item in drawn if not isinstance(item, Label)]
+        letters = [item for item in drawn if isinstance(item, Label)]
+        rings = [item for notch in self.notches for item in notch.items(SEAM_LETTER * self.letter)]
+        taken = [extent(item) for item in rings if not isinstance(item, Label)] + [*map(label_box, letters)]
         words, homeless = placed([*self._figures()], taken, self._wide, height)
         below, height = legend(homeless, {}, (MARGIN * self.letter, height), PAPER)
-        drawn = [item for notch in notches for item in notch.items(SEAM_LETTER * self.letter)]
         title = f"{self.step.letter}, {steps.name_of(self.step.piece)}"
-        items = (*lines, *plate(words), *words, *drawn, *below)
+        items = (*lines, *rings, *plate(words), *letters, *words, *below)
         return Drawing(self._wide, height + 0.4 * self.letter, items, title, self._said(), PAPER_MM)
 
     def _said(self) -> str:
         units, selvedge = self.context.units, self.context.plan.cloth.selvedge_mm
         left, end = size(self.step.x_mm + selvedge, units), size(self.step.y_mm, units)
-        meets = [f"its notch {seam} meets {steps.name_of(other)}" for _, _, seam, other in self.notches]
+        meets = [f"its notch {m.seam} meets {steps.name_of(m.piece)}" for m in self.step.matches]
         return "; ".join([f"At its place, {left} from the left edge and {end} from the cut end", *meets])
 
     def _ground(self) -> Iterator[Item]:
         plan, (low, high) = self.context.plan, self.span
         band, width = plan.cloth.selvedge_mm, plan.cloth.usable_width_mm
         left, top = self.corner[0] - band, self.corner[1]
-        extent = (width + 2 * band, high - low)
+        shown = (width + 2 * band, high - low)
         view = self.context.backdrop.view(plan) if len(plan.steps) <= FEW else None
         if view is None:
-            yield Line(box_points(left, top, *extent), None, closed=True, fill="#f1f1f1")
+            yield Line(box_points(left, top, *shown), None, closed=True, fill="#f1f1f1")
             yield from marks(plan, self.span, self.letter, self.corner)
         else:
             rings = [outline_on_cloth(*self.spots[self.step.piece])]
-            yield Raster((left, top, *extent), printed(view, (-band, low), extent, rings, MOST_PIXELS), 70)
-        yield Line(box_points(left, top, *extent), GREY, self.letter / 12, closed=True)
+            yield Raster((left, top, *shown), printed(view, (-band, low), shown, rings, MOST_PIXELS), 70)
+        yield Line(box_points(left, top, *shown), GREY, self.letter / 12, closed=True)
         words = "cut end" if not low else f"{size(low, self.context.units)} from the cut end"
-        ends = ((left - self.letter, top), (left + extent[0] + self.letter, top))
+        ends = ((left - self.letter, top), (left + shown[0] + self.letter, top))
         yield Line(ends, CUT_COLOUR, self.letter / 6, dash=(self.letter, self.letter / 2))
         yield Label((self._wide / 2, top - 0.4 * self.letter), words, self.letter, "middle", CUT_COLOUR)
 
@@ -151,6 +157,7 @@ class _View:
         """Pieces that lie already, cut off where the picture ends."""
         import shapely
 
+        rings, radius = [notch.number_at for notch in self.notches], DOT * SEAM_LETTER * self.letter
         window = shapely.box(*self.at((0.0, self.span[0])), *self.at((self._wide, self.span[1])))
         for step in self.context.plan.steps[: self.number]:
             ring = [self.at(point) for point in outline_on_cloth(*self.spots[step.piece])]
@@ -160,7 +167,7 @@ class _View:
                     continue
                 outline = tuple(part.exterior.coords)
                 yield Line(outline, GREY, self.letter / 9, closed=True, fill=FAINT, opacity=0.75)
-                words = words_inside([[step.letter]], outline, [], letter=self.letter, dot=0.0)
+                words = words_inside([[step.letter]], outline, rings, letter=self.letter, dot=radius)
                 yield from (word for word in words if word.size >= SEAM_LETTER * self.letter)
 
     def _piece(self) -> Iterator[Item]:
@@ -171,10 +178,7 @@ class _View:
         yield Line(
             ring, colour, self.letter / 4, closed=True, fill=PAPER, opacity=0.35, halo=PAPER, data=data
         )
-        if piece.on_fold:
-            ends = ((piece.width_mm / 2, 0.0), (piece.width_mm / 2, piece.length_mm))
-            fold = tuple(self.at(point_on_cloth(piece, spot, end)) for end in ends)
-            yield Line(fold, INK, self.letter / 9, dash=(1.2 * self.letter, 0.5 * self.letter), halo=PAPER)
+        yield from fold_line(piece, spot, self.at, self.letter)
 
     def _arrows(self) -> Iterator[tuple[Point, Point, float, str]]:
         """What is measured: from an edge to the piece, or to the notch or mark that checks it; mm, colour."""
@@ -182,8 +186,8 @@ class _View:
         middle = (left + self.step.width_mm / 2, top + self.step.length_mm / 2)
         low = self.span[0]
         points = [((left, middle[1]), (middle[0], top), CUT_COLOUR)]
-        marked = [own for own, _, _, _ in self.notches] + [(x, y) for x, y, _ in self.step.places_mm]
-        points += [(at, at, SEAM_COLOUR) for at in marked[:1]]
+        checked = [*(m.at_mm for m in self.step.matches), *((x, y) for x, y, _ in self.step.places_mm)]
+        points += [(at, at, SEAM_COLOUR) for at in checked[:1]]
         for across, along, colour in points:
             if across[0] + band > AT_EDGE_MM:
                 yield (-band, across[1]), across, across[0] + band, colour
@@ -198,8 +202,11 @@ class _View:
 
     def _figures(self) -> Iterator[Label]:
         """The piece's letter, and what each arrow measures."""
-        piece = self.step
-        middle = self.at((piece.x_mm + piece.width_mm / 2, piece.y_mm + piece.length_mm / 2))
+        step = self.step
+        middle = self.at((step.x_mm + step.width_mm / 2, step.y_mm + step.length_mm / 2))
+        large = min(OWN_LETTER * self.letter, OWN_SHARE * min(step.width_mm, step.length_mm))
+        at = (middle[0], middle[1] + 0.35 * large)
+        yield Label(at, step.letter, large, "middle", INK, PAPER, bold=True)
         for start, end, mm, colour in self._arrows():
             a, b = self.at(start), self.at(end)
             at = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 0.35 * self.letter)
@@ -207,21 +214,3 @@ class _View:
             if start[0] == end[0] and self.span[0]:  # the arrow comes from farther up than is shown
                 text += " from end"
             yield Label(at, text, self.letter, "middle", colour, PAPER, bold=True)
-        yield Label(
-            (middle[0], middle[1] + 1.6 * self.letter),
-            piece.letter,
-            1.6 * self.letter,
-            "middle",
-            INK,
-            PAPER,
-            bold=True,
-        )
-
-    def _notches(self) -> Iterator[Notch]:
-        for own, other, number, partner in self.notches:
-            for name, point in ((self.step.piece, own), (partner, other)):
-                piece, spot = self.spots[name]
-                middle = point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2))
-                x, y = self.at(point)
-                inward = math.copysign(INWARD * self.letter, middle[0] - point[0])
-                yield Notch(number, name, (x, y), (x + inward, y))
