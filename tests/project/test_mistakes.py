@@ -27,9 +27,9 @@ BAD = {
     "no pieces": ("piece = []\nname = '[[piece]]'", "no-pieces", "piece", "no pieces"),
     "no copies": (A_PIECE.replace("2\n", "0\n", 1), "bad-count", "piece[1].count", "not a number of copies"),
     "half a copy": (A_PIECE.replace("2\n", "1.5\n", 1), "wrong-value", "piece[1].count", "whole number"),
-    "ten thousand": (A_PIECE.replace("2\n", "10000\n", 1), "too-many-pieces", "piece", "60"),
+    "ten thousand": (A_PIECE.replace("2\n", "10000\n", 1), "too-many-pieces", "piece", "100"),
     "a number too large to hold": (
-        A_PIECE.replace("2\n", "9223372036854775807\n", 1), "too-many-pieces", "piece", "60",
+        A_PIECE.replace("2\n", "9223372036854775807\n", 1), "too-many-pieces", "piece", "100",
     ),
     "same name": (A_PIECE + A_PIECE, "duplicate-name", "piece[2].name", "used twice"),
     "no name": ('[[piece]]\nwidth = "1 cm"\nlength = "1 cm"', "missing-key", "piece[1].name", "no name"),
