@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -66,3 +67,25 @@ def test_pieces_not_joined_at_their_sides_stay_out() -> None:
     alone = replace(project, pieces=(*project.pieces, pocket), seams=(onto,))
     assert as_sewn.drawing(view, alone, plan.matched, plan.plain) is None
     assert as_sewn.panels(replace(project, seams=())) == []
+
+
+def halves(front: float, backs: float) -> tuple[tuple[Piece, ...], tuple[Seam, ...]]:
+    """A front and two halves of a back, sewn to a ring 15 mm from their edges."""
+    pieces = (Piece("front#1", front, 900.0), Piece("back#1", backs, 900.0), Piece("back#2", backs, 900.0))
+    order = [*pieces, pieces[0]]
+    seams = tuple(
+        Seam((SeamEnd(a.name, (a.width_mm - 15.0, 300.0)), SeamEnd(b.name, (15.0, 300.0))))
+        for a, b in itertools.pairwise(order)
+    )
+    return pieces, seams
+
+
+def test_a_ring_shows_every_seam_and_the_body_on_front_and_back() -> None:
+    project, _ = given.skirt()
+    pieces, seams = halves(600.0, 315.0)
+    row = as_sewn.panels(replace(project, pieces=pieces, seams=seams))
+    assert [panel.piece.name for panel in row] == ["front#1", "back#1", "back#2", "front#1"]
+    edges = [(panel.at[0] + panel.low, panel.at[0] + panel.high) for panel in row]
+    assert edges == [(0, 585), (585, 870), (870, 1155), (1155, 1725)]  # by hand: each sewn width is 30 less
+    # a whole piece has the body in its middle, two halves where they meet
+    assert as_sewn._axes(row, (0.0, 0.0)) == [292.5, 870, 1440]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Set
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import CutLayout, Piece, Placement, Project
+from printcheck.core.plan import CutLayout, Piece, Placement, Project, SeamEnd
 from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.primitives import (
     INK,
@@ -58,38 +59,59 @@ class Panel:
 
 
 def panels(project: Project) -> list[Panel]:
-    """Pieces joined side by side at their seams, left to right from the front; a ring stays open."""
+    """Pieces joined side by side at their seams, left to right about the front.
+
+    Where they make a ring the first is shown again at the right, so that the last seam is seen too.
+    """
     pieces = {piece.name: piece for piece in project.pieces}
     ends = [end for seam in project.seams for end in seam.join if end.piece in pieces]
     if not ends:
         return []
     first = min(ends, key=lambda end: (not end.piece.startswith("front"), -pieces[end.piece].width_mm)).piece
-    at: dict[str, Vector] = {first: (0.0, 0.0)}
-    shows = {name: [0.0, piece.width_mm] for name, piece in pieces.items()}
-    grown = True
-    while grown and len(at) < MOST_PANELS:
-        grown = False
-        for own, other in ((a, b) for seam in project.seams for a, b in (seam.join, seam.join[::-1])):
-            if own.piece not in at or other.piece in at or len(at) >= MOST_PANELS:
-                continue
-            one, two = pieces[own.piece], pieces[other.piece]
-            right = own.at[0] > one.width_mm / 2
-            side = 1 if right else 0
-            meets = _at_side(one, own.at[0], right) and _at_side(two, other.at[0], not right)
-            joins = two.length_mm >= LEAST_SHARE * pieces[first].length_mm
-            joins &= not other.piece.startswith(ROUND)
-            if not meets or not joins or shows[own.piece][side] not in (0.0, one.width_mm):
-                continue
-            x, y = at[own.piece]
-            at[other.piece] = (x + own.at[0] - other.at[0], y + own.at[1] - other.at[1])
-            shows[own.piece][side], shows[other.piece][1 - side] = own.at[0], other.at[0]
-            grown = True
-    row = [Panel(pieces[name], place, *shows[name]) for name, place in at.items()]
-    return sorted(row, key=lambda panel: panel.at[0] + panel.low)
+    least = LEAST_SHARE * pieces[first].length_mm
+    joints = [
+        (own, other)
+        for seam in project.seams
+        for own, other in (seam.join, seam.join[::-1])  # own at its right side, the other at its left
+        if own.piece in pieces and other.piece in pieces
+        if pieces[own.piece].width_mm - own.at[0] <= SIDE_SHARE * pieces[own.piece].width_mm
+        if other.at[0] <= SIDE_SHARE * pieces[other.piece].width_mm
+        if all(pieces[e.piece].length_mm >= least and not e.piece.startswith(ROUND) for e in (own, other))
+    ]
+    row = [Panel(pieces[first], (0.0, 0.0), 0.0, pieces[first].width_mm)]
+    while len(row) < MOST_PANELS:
+        first, last = row[0].piece.name, row[-1].piece.name
+        rest = pieces.keys() - {panel.piece.name for panel in row}
+        if joint := _between(joints, last, rest):
+            row[-1], new = _joined(row[-1], joint, pieces)
+            row.append(new)
+        elif joint := _between([(b, a) for a, b in joints], first, rest):
+            row[0], new = _joined(row[0], joint, pieces)
+            row.insert(0, new)
+        elif len(row) > 2 and (joint := _between(joints, last, {first})):
+            high = row[0].high
+            row[-1], new = _joined(row[-1], joint, pieces)
+            return [*row, replace(new, high=high)]
+        else:
+            break
+    return row
 
 
-def _at_side(piece: Piece, x: float, right: bool) -> bool:
-    return (piece.width_mm - x if right else x) <= SIDE_SHARE * piece.width_mm
+Joint = tuple[SeamEnd, SeamEnd]
+
+
+def _between(joints: list[Joint], name: str, others: Set[str]) -> Joint | None:
+    return next((j for j in joints if j[0].piece == name and j[1].piece in others), None)
+
+
+def _joined(panel: Panel, joint: Joint, pieces: dict[str, Piece]) -> tuple[Panel, Panel]:
+    """The panel cut off at a seam, and the one that is sewn to it there."""
+    own, other = joint
+    two = pieces[other.piece]
+    at = (panel.at[0] + own.at[0] - other.at[0], panel.at[1] + own.at[1] - other.at[1])
+    if own.at[0] > panel.piece.width_mm / 2:
+        return replace(panel, high=own.at[0]), Panel(two, at, other.at[0], two.width_mm)
+    return replace(panel, low=own.at[0]), Panel(two, at, 0.0, other.at[0])
 
 
 def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: CutLayout) -> Drawing | None:
@@ -207,15 +229,17 @@ def _bodies(row: list[Panel], project: Project, corner: Vector, extent: Vector, 
 
 
 def _axes(row: list[Panel], corner: Vector) -> list[float]:
-    """Middles of the front and of the back in the row: of one piece, or of two that meet at the centre."""
+    """Middles of the front and of the back in the row: of one piece, or where two halves meet."""
     names = [panel.piece.name.partition("#")[0] for panel in row]
+    halves = {n for n in names if len({p.piece.name for p in row if p.piece.name.startswith(f"{n}#")}) > 1}
+    halves = {n for n in halves if n.endswith(("front", "back"))}
     axes = []
-    k = 0
-    while k < len(row):
-        double = k + 1 < len(row) and names[k] == names[k + 1] and names[k] in ("front", "back")
-        last = row[k + 1] if double else row[k]
-        alone = names.count(names[k]) == 1 or names[k] not in ("front", "back")
-        if double or alone:
-            axes.append((row[k].at[0] + row[k].low + last.at[0] + last.high) / 2 - corner[0])
-        k += 2 if double else 1
+    for k, (panel, name) in enumerate(zip(row, names, strict=True)):
+        left, right = (panel.at[0] + x - corner[0] for x in (panel.low, panel.high))
+        if name not in halves:
+            axes.append((left + right) / 2)
+        elif name in names[k + 1 : k + 2]:
+            axes.append(right)
+        elif name not in names[k - 1 : k] and k in (0, len(row) - 1):  # its other half is at the other end
+            axes.append(right if k else left)
     return axes
