@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 PROJECT_FILE = "project.toml"
 PLANNED_ON = "half-drop"  # the sample whose name holds this is the cloth of the project: matching costs there
+FIRST_PAGE = "report.html"
 LINE = "{name:<22} {layout:<10} {repeat:<20} {way:<9} {level}"
 
 
@@ -53,7 +54,7 @@ def run(folder: Path, *, seconds: float, say: Callable[[str], None]) -> None:
     chosen = next((p for p in photos if PLANNED_ON in p.stem and measured[p]), None)
     if chosen is not None:
         _plan(samples / PROJECT_FILE, chosen, measured[chosen], folder, seconds, say)
-    say(f"\nThe results lie in {folder}; open {folder / 'report.html'} first.")
+    say(f"\nThe results lie in {folder}; open {folder / FIRST_PAGE} first.")
 
 
 def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredPhoto | None:
@@ -96,5 +97,5 @@ def _plan(
     say(text.length(planned.plan))
     atomic.write_atomic(folder / "length.json", write_json.dumps(write_json.length(planned.plan)))
     layout_file.write(folder / "layout.svg", planned)
-    page_file.write(folder / "report.html", measured=measured, planned=planned)
+    page_file.write(folder / FIRST_PAGE, measured=measured, planned=planned)
     return planned

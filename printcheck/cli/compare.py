@@ -49,13 +49,13 @@ def compare(
     if len(cloths) < FEWEST:
         raise InputError("one-cloth", "compare: one cloth alone is named.", "Name two photos or more.")
     job = project_asked(asked["project"], asked["kind"], asked["settings"])
-    read = [_read(path, asked) for path in cloths]
-    found = side_by_side.compare(
-        [(path, measured, printed) for path, (measured, printed) in zip(cloths, read, strict=True)],
-        lambda printed: refitted(job, print_=printed),
-        kind_of_print,
-        seconds=asked["seconds"],
-    )
+    with options.Progress(f"comparing {len(cloths)} cloths", show=not as_json):
+        found = side_by_side.compare(
+            [(path, *_read(path, asked)) for path in cloths],
+            lambda printed: refitted(job, print_=printed),
+            kind_of_print,
+            seconds=asked["seconds"],
+        )
     words = text.write(length_at_hand.comparison(found, units))
     click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)
 

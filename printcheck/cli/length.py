@@ -52,6 +52,7 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "have", "layout", "r
     help="Paper of the sheets at full size in --layout OUT.pdf; both prints on A4 and letter.",
 )
 @options.report_option
+@options.open_option
 def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any) -> None:  # noqa: ANN401
     """Length to buy for a sewing PROJECT on a print, and its cutting layouts.
 
@@ -64,6 +65,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
         {f"--{name}": asked[name] for name in ("layout", "report", "write")},
         inputs=(project, asked["photo"], asked["measurement"]),
     )
+    options.check_page(asked["show_page"], asked["report"], "--report OUT.html")
     if asked["kind"] == "list":
         from printcheck.project import describe_kinds
 
@@ -82,10 +84,10 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
         wrote(asked["write"])
         if not ((as_json and job.print) or any(asked[name] for name in PLANNED_WITH)):
             return
-    measured = measured_photo(asked)
     effort = pipeline.Effort(asked["seconds"], asked["match"], asked["start_allowance"])
     widths = tuple(parse_positive_length(w, place="--width") for w in asked["widths"])
-    with options.Progress(show=not as_json) as progress:
+    with options.Progress("measuring the photo", show=not as_json) as progress:
+        measured = measured_photo(asked)
         planned = pipeline.plan_length(
             job,
             print_asked(asked, measured, job),
@@ -108,6 +110,8 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     click.echo(
         write_json.dumps(write_json.length(planned.plan)) if as_json else text.length(planned.plan, units)
     )
+    if asked["show_page"]:
+        options.show_page(asked["report"])
 
 
 def _kinds_at_hand(have_mm: float, asked: dict[str, Any], units: UnitSystem, *, as_json: bool) -> None:
@@ -116,9 +120,10 @@ def _kinds_at_hand(have_mm: float, asked: dict[str, Any], units: UnitSystem, *, 
     from printcheck.report import write_json
     from printcheck.report.words import length_at_hand, text
 
-    printed = print_asked(asked, measured_photo(asked), None)
     cloth = project_asked(None, "napkin", asked["settings"]).cloth  # one cloth for all of them
-    found = kinds_at_hand(have_mm, printed, cloth=cloth, seconds=asked["seconds"])
+    with options.Progress("trying each kind of project", show=not as_json):
+        printed = print_asked(asked, measured_photo(asked), None)
+        found = kinds_at_hand(have_mm, printed, cloth=cloth, seconds=asked["seconds"])
     words = text.write(length_at_hand.kinds(found, units))
     click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)
 

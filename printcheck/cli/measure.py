@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -23,6 +24,7 @@ from printcheck.core.units import UnitSystem
 @click.option("--detail", is_flag=True, help="Say every number too, not only what to do.")
 @click.option("--picture", type=PATH, metavar="OUT.png|svg", help="Write the photo with what was found.")
 @shared.report_option
+@shared.open_option
 @click.option("--working", type=PATH, metavar="FOLDER", help="Write each stage's debug pictures.")
 def measure(
     photo: tuple[Path, ...],
@@ -32,7 +34,7 @@ def measure(
     units: UnitSystem,
     as_json: bool,
     detail: bool,
-    **outputs: Path | None,
+    **outputs: Any,  # noqa: ANN401
 ) -> None:
     """Scale, repeat, motif, direction, clumps and difficulty of PHOTO.
 
@@ -43,8 +45,9 @@ def measure(
     from printcheck.report.words import text
 
     atomic.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
+    shared.check_page(outputs["show_page"], outputs["report"], "--report OUT.html")
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
-    with shared.Progress(show=len(photo) > 1 and not as_json) as progress:
+    with shared.Progress(f"measuring {photo[0].name}", show=not as_json) as progress:
         measured = pipeline.measure_photos(photo, options, progress=progress)
     if outputs["picture"]:
         from printcheck.report.drawing import photo_overlay
@@ -59,3 +62,5 @@ def measure(
     document = write_json.measurement(measured.measurement)
     said = "" if as_json else text.measurement(measured.measurement, units, detail=detail)
     click.echo(write_json.dumps(document) if as_json else said)
+    if outputs["show_page"]:
+        shared.show_page(outputs["report"])

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from printcheck.cli import options
 from printcheck.cli.options import PATH, wrote
 
 
@@ -24,8 +25,12 @@ def scalecard(file: Path, size: Any) -> None:  # noqa: ANN401
 @click.command()
 @click.option("--folder", type=PATH, default=Path("printcheck-results"), help="Where results go.")
 @click.option("--seconds", type=click.FloatRange(0.5, 600), default=5.0, help="Effort for the layout.")
-def demo(folder: Path, seconds: float) -> None:
+@options.open_option
+def demo(folder: Path, seconds: float, show_page: bool) -> None:
     """Run the whole job on the bundled sample images and project."""
-    from printcheck.demo import run
+    from printcheck.demo import FIRST_PAGE, run
 
-    run(folder, seconds=seconds, say=click.echo)
+    with options.Progress(f"working on the samples; the results so far lie in {folder}", show=False):
+        run(folder, seconds=seconds, say=click.echo)
+    if show_page:
+        options.show_page(folder / FIRST_PAGE)

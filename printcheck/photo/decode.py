@@ -7,8 +7,9 @@ import io
 import math
 import os
 import sys
+import warnings
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -156,28 +157,28 @@ def _reduction(header: Header) -> int:
 
 def _decode(data: bytes, header: Header, factor: int, name: str) -> Bgr:
     image: NDArray[Any] | None = None
-    if header.kind not in WITH_PILLOW:
-        flags = REDUCED.get(factor, cv2.IMREAD_COLOR) | cv2.IMREAD_IGNORE_ORIENTATION
-        if header.kind != "jpeg":
-            flags = cv2.IMREAD_UNCHANGED  # keeps 16 bits and transparency, leaves the turn alone
-        with _quiet():
-            try:
+    with _quiet():
+        if header.kind not in WITH_PILLOW:
+            flags = REDUCED.get(factor, cv2.IMREAD_COLOR) | cv2.IMREAD_IGNORE_ORIENTATION
+            if header.kind != "jpeg":
+                flags = cv2.IMREAD_UNCHANGED  # keeps 16 bits and transparency, leaves the turn alone
+            with suppress(cv2.error):
                 image = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
-            except cv2.error:
-                image = None
-    if image is None:
-        image = _decode_with_pillow(data, header, name)
-    return in_srgb(_eight_bit_bgr(image), data)
+        if image is None:
+            image = _decode_with_pillow(data, header, name)
+        return in_srgb(_eight_bit_bgr(image), data)
 
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Keep what the decoders' C code says of damaged files off the terminal: our own sentence says it."""
+    """Keep what the decoders say of damaged files off the terminal: our own sentence says it."""
     sys.stderr.flush()
     kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
     try:
         os.dup2(nowhere, 2)
-        yield
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
     finally:
         os.dup2(kept, 2)
         os.close(kept)

@@ -134,6 +134,7 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
 
 def _strength(lines: EdgeLines, stretch: int) -> Floats32:
     """Support of the best stretch, less the support elsewhere: a card's edge ends, a stripe runs on."""
+    stretch = min(stretch, lines.supported.shape[1] - 1)  # a small picture is shorter
     best = (lines.supported[:, stretch:] - lines.supported[:, :-stretch]).max(1)
     rest = (lines.supported[:, -1] - best) / np.maximum(lines.valid[:, -1] - stretch, stretch)
     return np.asarray(best / stretch - RUNS_ON_WEIGHT * rest)
