@@ -28,7 +28,7 @@ from printcheck.report.words.content import shown_name
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
 
-PAGE_MM = 180.0  # width that A4 and US Letter both print inside their margins
+PAGE_MM = (180.0, 225.0)  # that A4 and US Letter both print inside their margins, above a caption
 LETTERS_ACROSS = 38  # letter sizes to the drawing's width: thirteen points on that page
 MOST_PANELS = 6
 ROUND = "sleeve"  # sewn into a round hole: it meets the front at one notch alone
@@ -152,7 +152,7 @@ def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: Cu
         y += high + 2.6 * letter
     title = f"The print on {shown_name(project.name)}, laid flat"
     said = f"{len(row)} pieces joined side by side, once as the layout cuts them and once unmatched."
-    return Drawing(width, y, tuple(items), title, said, PAGE_MM)
+    return Drawing(width, y, tuple(items), title, said, min(PAGE_MM[0], PAGE_MM[1] * width / y))
 
 
 def _head_room(project: Project, letter: float) -> float:

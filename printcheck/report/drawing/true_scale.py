@@ -30,7 +30,9 @@ LIFE_SIZE_MM = (PAGE_MM, 225.0)  # height fits US Letter with a heading
 FINE_PX_MM, COARSE_PX_MM = 4.0, 1.2  # picture pixels to a millimetre of cloth
 GAP_MM = 40.0  # between the things compared
 READING_M = 0.5  # metres: how far a page is held from the eye, common practice
-SEAM_HEIGHT_SHARE = 0.36  # of its width: a strip of seam, so that three fit on a page
+SEAM_HEIGHT_SHARE = (
+    0.24  # of its width: a strip of seam, so that three fit on a page below the things compared
+)
 SEAM_LETTER_SHARE = 0.034
 CUSHION_MM = 450.0
 

@@ -11,7 +11,7 @@ TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
 LINE = 1.45  # line height in letter sizes
 LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
-LEAST_LEFT = 0.45  # of a page: room below what stands there in which a picture is not too small
+LEAST_SHARE = 0.6  # of a picture's width: smaller it goes on a page of its own
 NARROWEST, WIDEST = 7, 30  # letters: columns of a table keep between them
 STEP_PICTURE_MM = (62.0, 110.0)  # most width and height of a step's picture, beside its sentence
 STEP_MM = 9.0  # room for a step's number: three figures and a point
@@ -122,16 +122,19 @@ def _column_widths(table: Table) -> tuple[int, ...]:
 def _figure(sheet: Sheet, figure: Figure) -> None:
     """A drawing as wide as its scale or the page allows, with the words below it on the same page."""
     drawing, pdf = figure.drawing, sheet.pdf
-    words = 3 * TEXT_MM * LINE + SPACE_MM
-    left = float(pdf.h) - MARGIN_MM - float(pdf.get_y())
-    high = left if left > LEAST_LEFT * pdf.eph else float(pdf.eph)  # rather smaller than a half empty page
-    most = min(sheet.width, (high - words) * drawing.width / drawing.height)
-    width = min(most, drawing.width_mm) if drawing.width_mm else most
-    _room_for(sheet, width * drawing.height / drawing.width + words)
+    sheet.face(TEXT_MM)
+    caption = f"{drawing.title}. {figure.caption}"
+    lines = pdf.multi_cell(sheet.width, text=sheet.tame(caption), dry_run=True, output="LINES")
+    words = (len(lines) + 0.5) * TEXT_MM * LINE + SPACE_MM
+    left, shape = float(pdf.h) - MARGIN_MM - float(pdf.get_y()), drawing.width / drawing.height
+    wanted = min(sheet.width, drawing.width_mm or sheet.width, (float(pdf.eph) - words) * shape)
+    here = min(wanted, (left - words) * shape)
+    width = here if here >= LEAST_SHARE * wanted else wanted  # rather smaller than a half empty page
+    _room_for(sheet, width / shape + words)
     top = pdf.get_y() + SPACE_MM
     height = put(sheet, drawing, MARGIN_MM, top, width)
     pdf.set_xy(MARGIN_MM, top + height + 1)
-    _lines(sheet, f"{drawing.title}. {figure.caption}", TEXT_MM)
+    _lines(sheet, caption, TEXT_MM)
 
 
 def _room_for(sheet: Sheet, height: float) -> None:

@@ -24,7 +24,7 @@ from printcheck.report.words.quantities import listed, size
 ROUND_MOTIF = 2.2  # width of the picture, of the repeat's shorter side or so much cloth as shows it again
 LEAST_MM, MOST_MM = 60.0, 400.0  # of cloth in the picture
 PIXELS = 260  # of the picture's side
-PAPER_MM = 70.0  # width of the picture in a report
+PAPER_MM = 60.0  # width of the picture in a report: with its words it stands below a layout
 
 
 def start_items(context: Context, corner: Point, width: float) -> tuple[list[Item], float]:
