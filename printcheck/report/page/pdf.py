@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.drawing.primitives import Drawing
 from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
@@ -124,7 +126,7 @@ def _figure(sheet: Sheet, figure: Figure) -> None:
     drawing, pdf = figure.drawing, sheet.pdf
     sheet.face(TEXT_MM)
     caption = f"{drawing.title}. {figure.caption}"
-    lines = pdf.multi_cell(sheet.width, text=sheet.tame(caption), dry_run=True, output="LINES")
+    lines: Any = pdf.multi_cell(sheet.width, text=sheet.tame(caption), dry_run=True, output="LINES")
     words = (len(lines) + 0.5) * TEXT_MM * LINE + SPACE_MM
     left, shape = float(pdf.h) - MARGIN_MM - float(pdf.get_y()), drawing.width / drawing.height
     wanted = min(sheet.width, drawing.width_mm or sheet.width, (float(pdf.eph) - words) * shape)
