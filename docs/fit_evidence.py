@@ -25,12 +25,15 @@ from typing import Any
 
 import cv2
 import numpy as np
+from scipy.optimize import minimize
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 from making import compare, unseen
+from numpy.typing import NDArray
 
+from printcheck.core.handover import FlatCloth
 from printcheck.core.request import one_scale
 from printcheck.photo import flatten_photo
 from printcheck.repeat import confidence, decide, find_lattice, odds, search
@@ -38,6 +41,8 @@ from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.odds import odds_of, wave_features
 
 Row = dict[str, Any]
+Choice = list[Row]  # what may be taken, each with its features ``x`` and whether it is right, ``y``
+Basis = NDArray[np.float64]
 Scene = tuple[Path, dict[str, Any]]
 RIDGE = 2.0  # of the weights, in units of each feature's own spread
 WHOLE = 0.13  # of a step: labels on folded cloth are known to a few per cent
@@ -46,41 +51,57 @@ SCORES = {"waves": "LARGER", "answers": "RIGHT"}
 ABLATION = """## What each feature of the repeat's two scores wins
 
 Both scores fitted without one feature, and judged on sources left out: a feature whose row is no worse than \
-the whole wins nothing there. `LARGER` asks of each wave of a finer lattice whether the repeat is larger, \
-`RIGHT` of each proposed lattice whether it is right. Made by `docs/fit_evidence.py fit`.
+the whole wins nothing there. `LARGER` chooses between a lattice and the larger ones that the waves over its \
+cells propose, `RIGHT` between no repeat and the lattices that were settled. Made by \
+`docs/fit_evidence.py fit`.
 """
 
 
 def gather(path: Path, truth: dict[str, Any]) -> Row:
     """Find the lattice of one picture; features of every decision on the way, with what was right."""
-    rows: Row = {"waves": [], "answers": []}
+    option, value = truth["args"]
+    cloth = flatten_photo(path, one_scale(**{option[2:].replace("-", "_"): value}))
+    pictured = _as_pictured(truth, cloth)
+    choices: list[Choice] = []
+    answers: Choice = []
     larger, stands = decide._larger, search.stands
 
     def noted_larger(evidence: decide.Evidence) -> tuple[Satellite, float] | None:
-        rows["waves"] += list(_waves(evidence, truth["basis_mm"]))
+        choices.append(list(_waves(evidence, pictured)))
         return larger(evidence)
 
     def noted_stands(evidence: decide.Evidence) -> bool:
         basis = decide.square_period(evidence.fit.basis)[None] if evidence.stripe else evidence.fit.basis
         ratio = 1.0 if evidence.bent is None else evidence.bent.ratio
         right = _verdict(truth, (basis * evidence.view.mm_per_px * ratio).tolist())[0] == "right"
-        rows["answers"].append({"x": confidence.features_of(evidence), "y": right})
+        answers.append({"x": confidence.features_of(evidence), "y": right})
         return stands(evidence)
 
     decide._larger, search.stands = noted_larger, noted_stands
     try:
-        option, value = truth["args"]
-        scale = one_scale(**{option[2:].replace("-", "_"): value})
-        repeat = find_lattice(flatten_photo(path, scale)).repeat
+        repeat = find_lattice(cloth).repeat
     finally:
         decide._larger, search.stands = larger, stands
     said = [_verdict(truth, [list(v) for v in basis]) for basis in (repeat.basis_mm, repeat.raw_basis_mm)]
     verdict, error = next((v for v in said if v[0] == "right"), said[0])
-    return rows | {
+    return {
+        "waves": [choice for choice in choices if choice], "answers": [answers] if answers else [],
         "name": path.name, "source": truth["source"], "family": truth["family"], "verdict": verdict,
         "error": error, "kind": repeat.kind, "confidence": repeat.confidence, "true": truth["basis_mm"],
         "got": [list(v) for v in repeat.basis_mm],
     }  # fmt: skip
+
+
+def _as_pictured(truth: dict[str, Any], cloth: FlatCloth) -> Basis:
+    """The true vectors on the flat picture's own axes, mm: a drawn cloth lies turned before its camera."""
+    if "homography" not in truth:
+        return np.array(truth["basis_mm"], dtype=np.float64).reshape(-1, 2)
+    to_flat = np.linalg.inv(cloth.to_photo) @ np.array(truth["homography"])
+    height, width = cloth.bgr.shape[:2]
+    middle = cv2.perspectiveTransform(np.array([[[width / 2, height / 2]]]), np.linalg.inv(to_flat))[0]
+    ends = np.concatenate([middle, *[middle + np.array([v]) for v in truth["basis_mm"]]])
+    seen = cv2.perspectiveTransform(ends[None], to_flat)[0]
+    return np.asarray((seen[1:] - seen[0]) * cloth.mm_per_px)
 
 
 def _verdict(truth: dict[str, Any], got: list[list[float]]) -> tuple[str, float | None]:
@@ -88,7 +109,7 @@ def _verdict(truth: dict[str, Any], got: list[list[float]]) -> tuple[str, float 
     return next((verdict for verdict in said if verdict[0] == "right"), said[0])
 
 
-def _waves(evidence: decide.Evidence, true: list[list[float]]) -> Iterator[Row]:
+def _waves(evidence: decide.Evidence, true: Basis) -> Iterator[Row]:
     """Waves of a lattice that the true one is part of, and whether the true one is part of the larger too."""
     basis = evidence.fit.basis * evidence.view.mm_per_px
     if len(true) != (1 if evidence.stripe else 2):
@@ -97,36 +118,46 @@ def _waves(evidence: decide.Evidence, true: list[list[float]]) -> Iterator[Row]:
         times = np.hypot(*true[0]) / np.hypot(*decide.square_period(basis))
         steps = np.array([[times, 0.0]])
     else:
-        steps = np.array(true) @ np.linalg.inv(basis)
+        steps = true @ np.linalg.inv(basis)
     whole = np.round(steps)
     if np.abs(steps - whole).max() > WHOLE * max(1.0, np.abs(whole).max() / 3) or not whole.any():
         return
     for wave in evidence.satellites:
-        kept = bool(((whole @ np.array(wave.wave)) % wave.factor == 0).all())
-        yield {"x": wave_features(wave, explained=evidence.fit.explained), "y": kept}
+        if wave.periods >= decide.FEWEST_PERIODS:
+            kept = bool(((whole @ np.array(wave.wave)) % wave.factor == 0).all())
+            yield {"x": wave_features(wave, explained=evidence.fit.explained), "y": kept}
 
 
-def fit(rows: list[Row], names: list[str]) -> dict[str, float]:
-    """Logistic regression with a ridge on standardised features (Newton steps)."""
+def fit(choices: list[tuple[float, Choice]], names: list[str]) -> dict[str, float]:
+    """Weights by which each choice falls on what is right: one of the true ones, or, where none is, on none.
+
+    Conditional logit (McFadden 1974) with a ridge: each thing to choose has the odds exp(weights x features)
+    against none. ``choices`` come with the say that each has.
+    """
+    rows = [row for _, choice in choices for row in choice]
+    number = np.repeat(np.arange(len(choices)), [len(choice) for _, choice in choices])
+    say = np.array([weight for weight, _ in choices])
     x = np.array([[row["x"][name] for name in names] for row in rows])
-    y = np.array([float(row["y"]) for row in rows])
-    w = np.array([row["weight"] for row in rows])
+    true = np.array([float(row["y"]) for row in rows])
     spread = np.where(x.std(axis=0) > 0, x.std(axis=0), 1.0)
-    z, beta = x / spread, np.zeros(len(names))
-    ridge = RIDGE * np.array([0.0 if name == "one" else 1.0 for name in names])
-    for _ in range(50):
-        p = 1 / (1 + np.exp(-np.clip(z @ beta, -30, 30)))
-        slope = z.T @ (w * (y - p)) - ridge * beta
-        curve = (z * (w * p * (1 - p))[:, None]).T @ z + np.diag(ridge + 1e-6)
-        beta = beta + np.clip(np.linalg.solve(curve, slope), -2, 2)
+    ridge = RIDGE * np.array([float(name != "one") for name in names])
+    any_true = np.bincount(number, true, len(say)) > 0
+
+    def loss(beta: Basis) -> tuple[float, Basis]:
+        odds_ = np.exp(np.clip(x / spread @ beta, -40, 40))
+        every = 1 + np.bincount(number, odds_, len(say))
+        right = np.where(any_true, np.bincount(number, odds_ * true, len(say)), 1.0)
+        pull = np.where(any_true[number], odds_ * true / right[number], 0) - odds_ / every[number]
+        slope = (x / spread).T @ (pull * say[number]) - ridge * beta
+        return float(-(say * np.log(right / every)).sum() + ridge @ beta**2 / 2), -slope
+
+    beta = minimize(loss, np.zeros(len(names)), jac=True, method="BFGS").x
     return {name: round(float(b / s), 3) for name, b, s in zip(names, beta, spread, strict=True)}
 
 
-def _decisions(pictures: list[Row], what: str) -> list[Row]:
-    """All decisions of one kind; a picture asked often has no more say than one asked once."""
-    return [
-        row | {"weight": 1 / np.sqrt(len(picture[what]))} for picture in pictures for row in picture[what]
-    ]
+def _decisions(pictures: list[Row], what: str) -> list[tuple[float, Choice]]:
+    """All decisions of one kind; a picture asked often has little more say than one asked once."""
+    return [(1 / np.sqrt(len(picture[what])), choice) for picture in pictures for choice in picture[what]]
 
 
 def parts_of(pictures: list[Row]) -> dict[str, str]:
@@ -149,30 +180,37 @@ def weights_without(pictures: list[Row], what: str, names: list[str]) -> dict[st
 
 
 def judged(pictures: list[Row], what: str, names: list[str]) -> list[tuple[float, bool, float]]:
-    """Probability of each decision from weights that its source had no part in, its truth and its weight."""
+    """Of each choice, by weights that its source had no part in.
+
+    The probability of what is right, whether that is the likeliest, and the choice's say.
+    """
     weights, part_of = weights_without(pictures, what, names), parts_of(pictures)
-    return [
-        (odds_of(weights[part_of[picture["name"]]], row["x"]), row["y"], row["weight"])
-        for picture in pictures
-        for row in _decisions([picture], what)
-    ]
+    found = []
+    for picture in pictures:
+        for say, choice in _decisions([picture], what):
+            score = np.array([odds_of(weights[part_of[picture["name"]]], row["x"]) for row in choice])
+            odds_, true = score / np.maximum(1 - score, 1e-12), np.array([row["y"] for row in choice])
+            right = odds_[true].sum() if true.any() else 1.0
+            best = int(odds_.argmax())
+            found.append(
+                (right / (1 + odds_.sum()), bool(true[best] if odds_[best] >= 1 else not true.any()), say)
+            )
+    return found
 
 
 def score(found: list[tuple[float, bool, float]]) -> tuple[float, float]:
-    """Share decided rightly at one half, and the mean logarithm of the probability given to the truth."""
-    p, y, w = (np.array(part) for part in zip(*found, strict=True))
-    p = np.clip(p, 1e-4, 1 - 1e-4)
-    return float(np.average((p > 0.5) == y, weights=w)), float(
-        np.average(np.log(np.where(y, p, 1 - p)), weights=w)
-    )
+    """Share decided rightly, and the mean logarithm of the probability given to what is right."""
+    p, right, say = (np.array(part) for part in zip(*found, strict=True))
+    return float(np.average(right, weights=say)), float(np.average(np.log(np.maximum(p, 1e-4)), weights=say))
 
 
 def report(pictures: list[Row], what: str, names: list[str]) -> None:
     """Weights, score on sources left out, and what each feature wins there."""
-    rows = _decisions(pictures, what)
-    true = sum(row["y"] for row in rows)
-    print(f"### `{SCORES[what]}`: {len(rows)} decisions, {true} true\n\nWeights from all of them:\n")
-    for name, weight in fit(rows, names).items():
+    choices = _decisions(pictures, what)
+    true = sum(any(row["y"] for row in choice) for _, choice in choices)
+    print(f"### `{SCORES[what]}`: {len(choices)} choices, {true} with one to take\n")
+    print("Weights from all of them:\n")
+    for name, weight in fit(choices, names).items():
         print(f'    "{name}": {weight},')
     whole = score(judged(pictures, what, names))
     print(f"\nOn sources left out: {100 * whole[0]:.1f} % right, mean log probability {whole[1]:.4f}\n")
@@ -201,7 +239,12 @@ def _first(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:
     from tests.drawn import corpus
 
     for scene in corpus(name, number, seed):
-        truth = {"basis_mm": [list(v) for v in scene.truth.basis_mm], "args": scene.args}
+        said = scene.truth
+        truth = {
+            "basis_mm": [list(v) for v in said.basis_mm],
+            "args": scene.args,
+            "homography": said.homography,
+        }
         yield scene.photo.write(folder / scene.name), truth | {"source": name, "family": scene.kind}
 
 

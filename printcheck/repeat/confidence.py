@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import math
-
-import numpy as np
-
-from printcheck.repeat.decide import Evidence, fine_contrast, repeats_seen, square_period
+from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.odds import RIGHT, odds_of
 
 STANDS = 0.5  # probability of being right below which no repeat is the better answer
@@ -14,23 +10,19 @@ UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
-    """What speaks for an answer: share explained, contrast, evenness, repeats in view.
+    """What speaks for an answer: share explained, evenness, repeats in view.
 
-    ``doubt`` is the probability of the likeliest other lattice that was weighed. Long-range order, which
-    proposes lattices, is none of them: a weave has it too (left out by the fit's ablation).
+    Contrast, stripes as against lattices, the odds of other lattices and long-range order, which proposes
+    lattices (a weave has it too), win nothing on sources left out of the fit.
     """
-    view, fit, striped = evidence.view, evidence.fit, evidence.stripe
-    basis = square_period(fit.basis)[None] if striped else fit.basis
+    view, fit = evidence.view, evidence.fit
+    basis = square_period(fit.basis)[None] if evidence.stripe else fit.basis
     spread = fit.spread if evidence.bent is None else evidence.bent.scatter
     return {
         "one": 1.0,
-        "striped": float(striped),
         "explained": fit.explained,
-        "striped explained": fit.explained if striped else 0.0,
-        "fine": math.log(np.clip(fine_contrast(view, fit), 0.05, 5.0)),
         "spread": min(spread, 0.2),
         "seen": min(repeats_seen(view, basis), 4.0),
-        "doubt": max((rival.probability for rival in evidence.rivals), default=0.0),
     }
 
 

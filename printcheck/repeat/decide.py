@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed, wrapped
+from printcheck.repeat.arrays import Image, Vectors, slopes_of
 from printcheck.repeat.cells.cell_shading import relit
 from printcheck.repeat.cells.odd_motifs import OddMotifs, odd_motifs
 from printcheck.repeat.cells.refine import Fit, fit_lattice
@@ -23,8 +22,6 @@ ROUNDS = 4  # enlargements: a factor of four is twice two
 FEWEST_PERIODS = 1.4  # of the larger repeat in view
 SHORTFALL = 0.05  # of the share explained below the best shift's correlation, before the light is told anew
 ONE_WAY = 0.07  # of the slopes' power: bent stripes reach 0.04, prints that change both ways begin at 0.14
-# High pass at side / 28: what repeats in plain cloth by chance is shading, slower than that.
-FINE_SHARE = 28.0
 # CIELAB between a cross line and its ground, in the mean cell (a line of 4 blurred by the weave).
 LEAST_SWING = 1.5
 LEAST_MOTIF_SWING = 5.0  # CIELAB between a motif and the stripe it stands on: twice the just noticeable
@@ -225,16 +222,3 @@ def square_period(basis: Vectors) -> Vectors:
     """The period square to the stripes, from a fitted basis whose second vector lies along them."""
     wave = np.linalg.inv(basis)[:, 0]  # gradient of the first lattice coordinate
     return np.asarray(wave / (wave @ wave))
-
-
-def fine_contrast(view: View, fit: Fit) -> float:
-    """Contrast of the mean cell after its slow part is taken off, less what noise leaves, in CIELAB."""
-    ch, cw = fit.mean.shape[:2]
-    lengths = np.hypot(*fit.basis.T)
-    sigma_x, sigma_y = np.minimum(min(view.size) / FINE_SHARE / lengths, 0.5) * (cw, ch)
-    pad = min(int(3 * max(sigma_x, sigma_y)) + 1, ch, cw)
-    broad = np.asarray(cv2.GaussianBlur(wrapped(fit.mean, pad), (0, 0), sigma_x, sigmaY=sigma_y))
-    power = summed(np.square(fit.mean - broad[pad:-pad, pad:-pad]))
-    count = np.maximum(np.einsum("jirc->rc", fit.weight), 1.0)
-    noise = fit.scatter / count / np.maximum(count - 1, 0.5)
-    return float(np.sqrt(max(float((power - noise).mean()), 0.0)))

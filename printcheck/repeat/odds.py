@@ -8,33 +8,25 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from printcheck.repeat.cells.superlattice import FACTORS, Satellite
-
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-OUTSTANDING = 3.4  # logarithm of power over chance: 30 times
-ENOUGH_PERIODS = 3.0  # in view: more make a larger repeat no surer
+    from printcheck.repeat.cells.superlattice import Satellite
+
+CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer
 
 LARGER: Mapping[str, float] = {
-    "one": -4.925,
-    "power": 0.712,
-    "outstanding": -0.647,
-    "gain": 6.338,
-    "gained": 27.694,
-    "few": -0.495,
-    "row": 3.3,  # not fitted, too few were drawn: even odds at ten times the power of chance
+    "one": -6.71,
+    "power": 1.322,
+    "gain": 6.576,
+    "gained": 13.787,
 }
 
 RIGHT: Mapping[str, float] = {
-    "one": -6.8,
-    "striped": 0.6,
-    "explained": 5.2,
-    "striped explained": 0.6,
-    "fine": 0.8,
-    "spread": -16.4,
-    "seen": 1.1,
-    "doubt": -1.0,
+    "one": -8.843,
+    "explained": 8.11,
+    "spread": -14.185,
+    "seen": 1.156,
 }
 
 
@@ -53,15 +45,12 @@ def odds_of(weights: Mapping[str, float], features: Mapping[str, float]) -> floa
 def wave_features(wave: Satellite, *, explained: float) -> dict[str, float]:
     """What speaks for a larger repeat: power of the wave over chance, what its classes gain apart.
 
-    One row of cells in many that stands out (graph paper) has power, but gains little.
+    ``gained`` is that gain as a share of all that the picture shows.
     """
-    power, gain = math.log(max(wave.ratio, 0.1)), max(wave.gain, 0.0)
+    gain = max(wave.gain, 0.0)
     return {
         "one": 1.0,
-        "power": power,
-        "outstanding": max(0.0, power - OUTSTANDING),
+        "power": min(math.log(max(wave.ratio, 0.1)), CLEAR),
         "gain": gain,
         "gained": gain * (1 - explained),
-        "few": max(0.0, ENOUGH_PERIODS - wave.periods),
-        "row": float(wave.factor not in FACTORS),
     }

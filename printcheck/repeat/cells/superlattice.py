@@ -94,7 +94,8 @@ def _band(fit: Fit, cells: _Cells, axis: int) -> Satellite | None:
     if band is None:
         return None
     wave = (1, 0) if axis == 0 else (0, 1)
-    return Satellite(band.number, wave, band.size, band.ratio, band.periods, 0.0)
+    gain = cells.gain(band.number, wave, band.size, band.periods)
+    return Satellite(band.number, wave, band.size, band.ratio, band.periods, gain)
 
 
 def enlarged(basis: Vectors, satellite: Satellite) -> Vectors:
@@ -163,8 +164,7 @@ class _Cells:
         usual = float(np.median(chance)) if len(chance) else float(power.max())
         size = self._range(frequency, factor)
         ratio = float(power.max()) / max(usual, 1e-9)
-        gain = self._gain(factor, wave) if size > JUST_SEEN and periods >= SEEN_AGAIN else 0.0
-        return Satellite(factor, wave, size, ratio, periods, gain)
+        return Satellite(factor, wave, size, ratio, periods, self.gain(factor, wave, size, periods))
 
     def _chance(self, frequency: Vectors) -> Vectors:
         """Largest power of other waves, once the tested one is taken out of the residuals."""
@@ -211,12 +211,15 @@ class _Cells:
         )
         return float(np.sqrt(apart))
 
-    def _gain(self, factor: int, wave: tuple[int, int]) -> float:
+    def gain(self, factor: int, wave: tuple[int, int], size: float, periods: float) -> float:
         """Share of the cells' differences that goes when each class of cells has a mean of its own.
 
         Like cells say what hand, weave and light do: only what unlike cells differ by beyond that is a gain.
-        Asked at the places of the cell that every class shows, and one of them twice.
+        Asked at the places of the cell that every class shows, and one of them twice; what cannot be seen,
+        or has not come again, gains nothing.
         """
+        if size <= JUST_SEEN or periods < SEEN_AGAIN:
+            return 0.0
         cells, seen = self._evened
         classes = (self.places @ np.array(wave)) % factor
         counts = np.stack([seen[classes == c].sum(axis=0) for c in range(factor)])
