@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import chain
+from math import hypot
 from pathlib import Path
 from typing import Any
 
@@ -53,7 +55,10 @@ def write(rows: list[Row]) -> None:
     """Write the section."""
     text = TEXT + "\n" + table(HEAD, (line for name, of in GROUPS.items() if (line := _line(name, rows, of))))
     text += "\nConfidence of the answers that are a lattice or a stripe:\n\n"
-    FILE.write_text(text + "\n" + table(("confidence", "real", "right %", "drawn", "right %"), _bins(rows)))
+    text += table(("confidence", "real", "right %", "drawn", "right %"), _bins(rows))
+    text += "\nWhat went wrong, and whether the true lattice was settled on the way:\n\n"
+    head = ("pictures", "verdict", "true mm", "answer mm", "confidence", "true lattice")
+    FILE.write_text(text + table(head, _wrong(rows)))
 
 
 def _line(name: str, rows: list[Row], of: Callable[[Row], bool]) -> list[object] | None:
@@ -83,4 +88,20 @@ def _bins(rows: list[Row]) -> list[list[object]]:
             ]
             line += [len(inside), share(row["verdict"] == "right" for row in inside)]
         lines.append(line)
+    return lines
+
+
+def _wrong(rows: list[Row]) -> list[list[object]]:
+    """The wrong answers: sizes, confidence, and whether the true lattice was settled and not taken."""
+
+    def sizes(basis: list[list[float]]) -> str:
+        return " x ".join(f"{hypot(*vector):.1f}" for vector in basis) or "none"
+
+    lines = []
+    for row in rows:
+        if row["verdict"] != "right":
+            settled = any(answer["y"] for answer in chain(*row["answers"]))
+            said = ("settled" if settled else "not settled") if row["true"] else "-"
+            sure = f"{row['confidence']:.2f}" if row["got"] else "-"
+            lines.append([row["family"], row["verdict"], sizes(row["true"]), sizes(row["got"]), sure, said])
     return lines

@@ -15,7 +15,7 @@ from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors, summed
 from printcheck.repeat.cells.refine import Fit
-from printcheck.repeat.confidence import confidence_of
+from printcheck.repeat.confidence import PATCHES, confidence_of, within_reach
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
@@ -26,7 +26,6 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
 # lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
 LENS = 0.0028
-PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 FINEST_PX = 2.0  # of the picture: two pixels to the finest detail (Nyquist)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
@@ -75,8 +74,8 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     )
     seen = repeats_seen(view, basis) * (1 if evidence.bent is None else WINDOWS_ABREAST)
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
-    to_photo, sure = photo_pixels_per_mm(cloth), confidence_of(evidence)
-    alternatives = _alternatives(to_photo, view, evidence, sure)
+    to_photo = photo_pixels_per_mm(cloth)
+    alternatives = _alternatives(to_photo, view, evidence)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
         layout=upright.layout,
@@ -85,7 +84,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         along_mm=upright.along_mm,
         basis_mm=upright.basis_mm,
         error_mm=error,
-        confidence=sure,
+        confidence=confidence_of(evidence) * within_reach(evidence),
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,
@@ -113,10 +112,9 @@ def photo_pixels_per_mm(cloth: FlatCloth) -> Vectors:
     return np.asarray((at[1::2] - at[::2]) / cloth.mm_per_px)
 
 
-def _alternatives(
-    per_mm: Vectors, view: View, evidence: Evidence, confidence: float
-) -> tuple[Alternative, ...]:
+def _alternatives(per_mm: Vectors, view: View, evidence: Evidence) -> tuple[Alternative, ...]:
     """Other lattices that the picture does not rule out, as pictured, the likeliest first."""
+    confidence = confidence_of(evidence)
     doubt = sum(rival.probability for rival in evidence.rivals)
     found = []
     for rival in sorted(evidence.rivals, key=lambda rival: -rival.probability):

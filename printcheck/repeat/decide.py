@@ -59,6 +59,11 @@ class Evidence:
     bent: BentStripe | None = None
 
     @property
+    def spread(self) -> float:
+        """Scatter of the local lattice over the cloth, as a share."""
+        return self.fit.spread if self.bent is None else self.bent.scatter
+
+    @property
     def holds_all(self) -> bool:
         """Whether nothing is seen that comes again, or is odd, beyond the lattice."""
         return not self.crossed and (self.odd is None or self.odd.basis is not None)

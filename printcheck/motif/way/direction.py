@@ -75,7 +75,8 @@ def direction_of(
     9. Unlike figures that stand square to the cloth: one-way.
     10. Otherwise the photo cannot tell.
 
-    One way is said only where the half turn changes the print by more than one cell differs from the next.
+    One way is said only where the half turn changes the print by more again than one cell differs from the
+    next.
     """
     headings = headings_of(cell, separation)
     evidence = Evidence(
@@ -94,8 +95,8 @@ def direction_of(
 
 
 def _if_shown(answer: Direction, symmetry: Symmetry, cell: MeanCell) -> Direction:
-    """The answer; no way where one-way rests on a difference that cells not turned show as well."""
-    if answer.way == "one-way" and symmetry.half >= cell.alike:
+    """The answer; no way where a turn adds less to the print's differences than cells not turned show."""
+    if answer.way == "one-way" and 1 - symmetry.half <= 2 * (1 - cell.alike):
         return Direction(None, DEFAULT_MARGIN, "cells differ as much unturned")
     return answer
 
