@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from printcheck.core.findings import Finding
     from printcheck.core.measurement import Measurement
     from printcheck.core.plan import LengthPlan, Print, Project
+    from printcheck.core.request import StatedScale as Scale
     from printcheck.interface import Found, Planned, load_project, measure, plan, save, tag
-    from printcheck.interface import StatedScale as Scale
 
 __version__ = "0.1.0"
 
@@ -36,7 +36,7 @@ _HOMES = {  # name -> where it is defined, and its name there
     "PrintcheckError": ("printcheck.core.errors", "PrintcheckError"),
     "Project": ("printcheck.core.plan", "Project"),
     "Row": ("printcheck.batch.rows", "Row"),
-    "Scale": ("printcheck.interface", "StatedScale"),
+    "Scale": ("printcheck.core.request", "StatedScale"),
     "load_project": ("printcheck.interface", "load_project"),
     "measure": ("printcheck.interface", "measure"),
     "plan": ("printcheck.interface", "plan"),

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding
@@ -25,67 +24,12 @@ from printcheck.core.measurement import (
     StripeOrCheck,
 )
 from printcheck.core.plan import Buy, CutLayout, LengthPlan, Print, Project
-from printcheck.core.request import SCALES, ScaleRequest, one_scale
+from printcheck.core.request import AnyScale, any_scale
 from printcheck.core.units import UnitSystem, parse_positive_length
 from printcheck.pipeline import Effort, MatchChoice, MeasuredPhoto, Options, Photo, PlannedLength, Selvedge
 
 if TYPE_CHECKING:
     from printcheck.batch.rows import Row
-
-_PER_PX = re.compile(r"\s*([\d.eE+-]+)\s*(mm/px|dpi)\s*")
-
-
-@dataclass(frozen=True)
-class StatedScale:
-    """How large things are in a photo; give one of these, or none to have known objects looked for.
-
-    Parameters
-    ----------
-    reference : str
-        Object of known size to look for: ``"card"``, ``"A4"``, ``"coin:23.25mm"`` and so on.
-    mm_per_px, dpi : float
-        Millimetres to the photo's pixel, or dots to the inch of a scan.
-    photo_width, cloth_width : str
-        What the photo shows from left to right; the cloth's own width where both its edges are in view.
-    repeat_is, motif_is : str
-        The print's repeat, or the larger side of its largest motif.
-    span : str
-        Two points and their distance, ``"X1,Y1,X2,Y2=LENGTH"``.
-    corners : str
-        Four corners of a rectangle, ``"X1,Y1,X2,Y2,X3,Y3,X4,Y4=WxHmm"``.
-    bar : str
-        Length of the bar on a printed scale card.
-
-    Examples
-    --------
-    >>> StatedScale(photo_width="40 cm").request()
-    PhotoWidth(width_mm=400.0)
-    """
-
-    reference: str | None = None
-    mm_per_px: float | None = None
-    dpi: float | None = None
-    photo_width: str | None = None
-    cloth_width: str | None = None
-    repeat_is: str | None = None
-    motif_is: str | None = None
-    span: str | None = None
-    corners: str | None = None
-    bar: str | None = None
-
-    def request(self) -> ScaleRequest:
-        """The scale as the photo stage takes it.
-
-        Raises
-        ------
-        InputError
-            If two scales are given at once, or one cannot be read.
-        """
-        given = {one.name: getattr(self, one.name) for one in fields(self)}
-        return one_scale(**{name: None if value is None else str(value) for name, value in given.items()})
-
-
-AnyScale: TypeAlias = "str | StatedScale | Scale | ScaleRequest"
 
 
 @dataclass(frozen=True)
@@ -273,21 +217,8 @@ def measure(
     from printcheck.pipeline import measure_photo
 
     distance_m = parse_positive_length(viewing_distance, place="viewing_distance") / 1000
-    measured = measure_photo(photo, Options(_request(scale), selvedge, distance_m))
+    measured = measure_photo(photo, Options(any_scale(scale), selvedge, distance_m))
     return Found(measured.measurement, measured)
-
-
-def _request(scale: AnyScale) -> ScaleRequest:
-    if isinstance(scale, StatedScale):
-        return scale.request()
-    if isinstance(scale, Scale):
-        return StatedScale(mm_per_px=scale.mm_per_px).request()
-    if not isinstance(scale, str):
-        return scale
-    stated = _PER_PX.fullmatch(scale)
-    if stated is None:
-        return one_scale(reference=scale)
-    return SCALES["mm_per_px" if stated[2] == "mm/px" else "dpi"](stated[1])
 
 
 def load_project(path: str | Path) -> Project:
@@ -375,7 +306,8 @@ def save(result: Found | Planned, path: str | Path, *, units: UnitSystem = "metr
     InputError
         For another ending, or a place that cannot be written to.
     """
-    from printcheck.report import atomic, write_json
+    from printcheck.core import atomic
+    from printcheck.report import write_json
     from printcheck.report.drawing import photo_overlay
     from printcheck.report.page import layout_file, page_file
 
@@ -424,5 +356,5 @@ def tag(
     from printcheck.batch.rows import rows_of
 
     return rows_of(
-        str(source), scale=_request(scale), selvedge=selvedge, kind=kind, workers=workers, units=units
+        str(source), scale=any_scale(scale), selvedge=selvedge, kind=kind, workers=workers, units=units
     )

@@ -16,6 +16,7 @@ from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from printcheck.core.comparisons import WidthRow
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
 
 Progress = Callable[[str, float], None]
@@ -206,7 +207,7 @@ def plan_length(
         Told the stage in words and the share done.
     """
     from printcheck.cutting import plan_length as plan
-    from printcheck.project import refitted, resized
+    from printcheck.project import refitted
 
     effort = effort or Effort()
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
@@ -222,52 +223,61 @@ def plan_length(
         start_allowance=effort.start_allowance,
         progress=progress,
     )
+    asked = replace(effort, seconds=share)
+    made = _with_alternatives(project, printed, made, asked)
+    if have_mm is not None:
+        made = _with_cloth_at_hand(project, printed, made, effort, have_mm)
+    if widths_mm:
+        made = replace(made, widths=_widths(project, printed, made, asked, widths_mm))
+    return PlannedLength(made, project, printed, measured)
+
+
+def _with_alternatives(project: Project, printed: Print, made: LengthPlan, effort: Effort) -> LengthPlan:
+    """The plan with what a little less of one size would save, and the same cut double."""
     from printcheck.cutting.what_if.cut_double import cut_double
     from printcheck.cutting.what_if.near_miss import near_misses
+    from printcheck.project import resized
 
-    near = near_misses(
-        project,
-        printed,
-        made,
-        seconds=NEAR_MISSES * share,
-        match=effort.match,
-        refit=resized,
-    )
-    double = cut_double(project, printed, seconds=FOLDED * share)
-    made = replace(made, findings=(*made.findings, *near), double=double)
-    if have_mm is not None:
-        from printcheck.cutting.what_if.at_hand import have_of
+    seconds = NEAR_MISSES * effort.seconds
+    near = near_misses(project, printed, made, seconds=seconds, match=effort.match, refit=resized)
+    double = cut_double(project, printed, seconds=FOLDED * effort.seconds)
+    return replace(made, findings=(*made.findings, *near), double=double)
 
-        own = have_of(
+
+def _with_cloth_at_hand(
+    project: Project, printed: Print, made: LengthPlan, effort: Effort, have_mm: float
+) -> LengthPlan:
+    """The plan with whether a length at hand does."""
+    from printcheck.cutting.what_if.at_hand import have_of
+    from printcheck.project import resized
+
+    seconds = GIVING_UP * effort.seconds
+    have = have_of(project, printed, made, have_mm, seconds=seconds, match=effort.match, refit=resized)
+    return replace(made, have=have)
+
+
+def _widths(
+    project: Project, printed: Print, made: LengthPlan, effort: Effort, widths_mm: Sequence[float]
+) -> tuple[WidthRow, ...]:
+    """The lengths on each width of cloth, in the order asked for."""
+    from printcheck.cutting.what_if.other_widths import compare_widths, row_of
+    from printcheck.project import refitted
+
+    own = project.cloth.width_mm
+    rows = {own: row_of(own, made)}
+    others = [width for width in widths_mm if width != own]
+    if others:
+        compared = compare_widths(
             project,
             printed,
-            made,
-            have_mm,
-            seconds=GIVING_UP * effort.seconds,
+            others,
+            seconds=effort.seconds * len(others),
             match=effort.match,
-            refit=resized,
-        )
-        made = replace(made, have=own)
-    if widths_mm:
-        from printcheck.cutting.what_if.other_widths import compare_widths, row_of
-
-        rows = {project.cloth.width_mm: row_of(project.cloth.width_mm, made)}
-        compared = (
-            compare_widths(
-                project,
-                printed,
-                others,
-                seconds=share * len(others),
-                match=effort.match,
-                start_allowance=effort.start_allowance,
-                refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
-            )
-            if others
-            else ()
+            start_allowance=effort.start_allowance,
+            refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
         )
         rows |= {row.width_mm: row for row in compared}
-        made = replace(made, widths=tuple(rows[width] for width in widths_mm))
-    return PlannedLength(made, project, printed, measured)
+    return tuple(rows[width] for width in widths_mm)
 
 
 def _assemble(

@@ -6,7 +6,6 @@ stopped in any way and taken up again.
 
 from __future__ import annotations
 
-from printcheck.batch.flow import TagOptions, tag
-from printcheck.batch.summary import Summary
+from printcheck.batch.flow import Summary, TagOptions, tag
 
 __all__ = ["Summary", "TagOptions", "tag"]

@@ -51,7 +51,7 @@ def rows_of(
     from printcheck.batch.colourways import Known
     from printcheck.batch.engines import default_workers, on_this_machine
     from printcheck.batch.flow import SECONDS_PER_PHOTO
-    from printcheck.batch.listing import find_jobs
+    from printcheck.batch.sources import find_jobs
 
     jobs = find_jobs(source, Job(0, "", "", scale, selvedge, kind=kind or "", units=units))
     made = on_this_machine(

@@ -58,7 +58,8 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
 
     The print comes from the project file, or from one of --photo, --repeat and --measurement.
     """
-    from printcheck.report import atomic, write_json
+    from printcheck.core import atomic
+    from printcheck.report import write_json
     from printcheck.report.words import text
 
     atomic.check_outputs(

@@ -96,7 +96,7 @@ def working_of(folder: Path | None) -> Callable[[Any], None] | None:
     """Writer of debug pictures into a folder, or None."""
     if folder is None:
         return None
-    from printcheck.report import atomic
+    from printcheck.core import atomic
 
     return atomic.working_writer(folder)
 

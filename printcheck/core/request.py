@@ -9,10 +9,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import TypeAlias
 
 from printcheck.core.errors import InputError
 from printcheck.core.limits import check_scale
+from printcheck.core.measurement import Scale
 from printcheck.core.objects import OBJECTS, known_object, spellings
 from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
 
@@ -90,6 +92,7 @@ class Reference:
 
 ScaleRequest = Given | PhotoWidth | Span | Corners | RepeatIs | MotifIs | ClothWidth | Reference
 AUTO = Reference("auto", "auto")
+PER_PX = re.compile(r"\s*([\d.eE+-]+)\s*(mm/px|dpi)\s*")
 
 
 def parse_reference(text: str, *, bar_mm: float | None = None) -> Reference:
@@ -185,6 +188,79 @@ def one_scale(*, bar: str | None = None, **asked: str | None) -> ScaleRequest:
     for name, text in given.items():
         return parse_reference(text, bar_mm=bar_mm) if name == "reference" else SCALES[name](text)
     return AUTO if bar_mm is None else Reference("board", "board", bar_mm=bar_mm)
+
+
+@dataclass(frozen=True)
+class StatedScale:
+    """How large things are in a photo; give one of these, or none to have known objects looked for.
+
+    Parameters
+    ----------
+    reference : str
+        Object of known size to look for: ``"card"``, ``"A4"``, ``"coin:23.25mm"`` and so on.
+    mm_per_px, dpi : float
+        Millimetres to the photo's pixel, or dots to the inch of a scan.
+    photo_width, cloth_width : str
+        What the photo shows from left to right; the cloth's own width where both its edges are in view.
+    repeat_is, motif_is : str
+        The print's repeat, or the larger side of its largest motif.
+    span : str
+        Two points and their distance, ``"X1,Y1,X2,Y2=LENGTH"``.
+    corners : str
+        Four corners of a rectangle, ``"X1,Y1,X2,Y2,X3,Y3,X4,Y4=WxHmm"``.
+    bar : str
+        Length of the bar on a printed scale card.
+
+    Examples
+    --------
+    >>> StatedScale(photo_width="40 cm").request()
+    PhotoWidth(width_mm=400.0)
+    """
+
+    reference: str | None = None
+    mm_per_px: float | None = None
+    dpi: float | None = None
+    photo_width: str | None = None
+    cloth_width: str | None = None
+    repeat_is: str | None = None
+    motif_is: str | None = None
+    span: str | None = None
+    corners: str | None = None
+    bar: str | None = None
+
+    def request(self) -> ScaleRequest:
+        """The scale as the photo stage takes it.
+
+        Raises
+        ------
+        InputError
+            If two scales are given at once, or one cannot be read.
+        """
+        given = {one.name: getattr(self, one.name) for one in fields(self)}
+        return one_scale(**{name: None if value is None else str(value) for name, value in given.items()})
+
+
+AnyScale: TypeAlias = "str | StatedScale | Scale | ScaleRequest"
+
+
+def any_scale(scale: AnyScale) -> ScaleRequest:
+    """The scale as the photo stage takes it, of whatever a program gives for it.
+
+    Examples
+    --------
+    >>> any_scale("0.2 mm/px").mm_per_px
+    0.2
+    """
+    if isinstance(scale, StatedScale):
+        return scale.request()
+    if isinstance(scale, Scale):
+        return StatedScale(mm_per_px=scale.mm_per_px).request()
+    if not isinstance(scale, str):
+        return scale
+    stated = PER_PX.fullmatch(scale)
+    if stated is None:
+        return one_scale(reference=scale)
+    return SCALES["mm_per_px" if stated[2] == "mm/px" else "dpi"](stated[1])
 
 
 def _split(text: str, place: str, form: str, count: int) -> tuple[list[float], str]:

@@ -16,10 +16,10 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.batch import TagOptions, storage, tag
+from printcheck.batch import TagOptions, sources, tag
 from printcheck.batch.engines import _check_versions, on_cluster
-from printcheck.batch.helper import Helper
 from printcheck.batch.jobs import Job
+from printcheck.batch.workers import Helper
 from printcheck.core.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.core.request import PhotoWidth
 from tests.drawn import Camera, photograph, prints
@@ -108,7 +108,7 @@ def test_photos_in_memory_are_tagged_and_a_replaced_one_again(cluster: str, tmp_
 def test_a_busy_server_is_asked_again_and_a_missing_photo_is_no_final_row(
     cluster: str, tmp_path: Path, shop: tuple[Shop, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(storage, "READ_PAUSES_S", (0.0, 0.0, 0.0))
+    monkeypatch.setattr(sources, "READ_PAUSES_S", (0.0, 0.0, 0.0))
     kept, address = shop
     kept.files |= {"list.csv": b"file\na.jpg\nlate.jpg\n", "a.jpg": photo(12.0)}
     kept.busy |= {"a.jpg": 2, "list.csv": 1}
@@ -123,37 +123,37 @@ def test_a_busy_server_is_asked_again_and_a_missing_photo_is_no_final_row(
 def test_an_object_s_version_is_in_its_fingerprint(shop: tuple[Shop, str]) -> None:
     kept, address = shop
     kept.files["a.jpg"] = b"12345"
-    first = storage.fingerprint(f"{address}/a.jpg")
-    assert storage.fingerprint(f"{address}/a.jpg") == first
+    first = sources.fingerprint(f"{address}/a.jpg")
+    assert sources.fingerprint(f"{address}/a.jpg") == first
     kept.files["a.jpg"] = b"54321"
-    assert storage.fingerprint(f"{address}/a.jpg") != first
+    assert sources.fingerprint(f"{address}/a.jpg") != first
 
 
 def test_a_store_without_versions_has_its_objects_hashed(monkeypatch: pytest.MonkeyPatch) -> None:
     content = [b"one"]
     store = SimpleNamespace(info=lambda _: {"size": 3}, cat_file=lambda _: content[0])
-    monkeypatch.setattr(storage, "file_system", lambda address: (store, address))
-    first = storage.fingerprint("odd://a.jpg")
+    monkeypatch.setattr(sources, "file_system", lambda address: (store, address))
+    first = sources.fingerprint("odd://a.jpg")
     content[0] = b"two"
-    assert storage.fingerprint("odd://a.jpg") != first
+    assert sources.fingerprint("odd://a.jpg") != first
 
 
 def test_pauses_grow_and_end(monkeypatch: pytest.MonkeyPatch) -> None:
     pauses: list[float] = []
-    monkeypatch.setattr(storage.time, "sleep", pauses.append)
+    monkeypatch.setattr(sources.time, "sleep", pauses.append)
 
     def busy() -> None:
         raise ConnectionError
 
     with pytest.raises(ConnectionError):
-        storage.patiently(busy)
+        sources.patiently(busy)
     assert len(pauses) == 3 and pauses == sorted(pauses)
 
     def missing() -> None:
         raise FileNotFoundError
 
     with pytest.raises(FileNotFoundError):
-        storage.patiently(missing)
+        sources.patiently(missing)
     assert len(pauses) == 3
 
 
@@ -161,7 +161,7 @@ def test_pauses_grow_and_end(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_an_address_that_cannot_be_opened_is_one_sentence(
     address: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(storage, "READ_PAUSES_S", ())
+    monkeypatch.setattr(sources, "READ_PAUSES_S", ())
     with pytest.raises(InputError) as caught:
         tag(address, TagOptions(SCALE, out=tmp_path / "t.csv"), stdout=io.StringIO())
     assert caught.value.remedy
@@ -173,7 +173,7 @@ def test_a_missing_part_of_fsspec_is_named(monkeypatch: pytest.MonkeyPatch) -> N
 
     monkeypatch.setattr(fsspec.core, "url_to_fs", absent)
     with pytest.raises(InputError) as caught:
-        storage.file_system("s3://swatches/a.jpg")
+        sources.file_system("s3://swatches/a.jpg")
     assert "fsspec[s3]" in caught.value.remedy
 
 

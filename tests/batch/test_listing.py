@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from printcheck.batch.jobs import Job
-from printcheck.batch.listing import find_jobs
+from printcheck.batch.sources import find_jobs
 from printcheck.core.errors import InputError
 from printcheck.core.request import Given, PhotoWidth
 

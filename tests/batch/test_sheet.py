@@ -15,7 +15,7 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.batch import sheet
+from printcheck.batch import outputs
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
 from tests.web.test_browser import AXE, CHROMIUM, PATIENT_MS, QUIET
 
@@ -62,7 +62,7 @@ def listings(count: int = COUNT) -> Iterator[tuple[Job, Outcome]]:
 
 
 def test_a_large_sheet_keeps_its_pictures_beside_it(tmp_path: Path) -> None:
-    sheet.write(listings, tmp_path / "a {b}.html", largest=1000)
+    outputs.write_sheet(listings, tmp_path / "a {b}.html", largest=1000)
     page = (tmp_path / "a {b}.html").read_text(encoding="utf-8")
     assert "base64" not in page
     assert page.count('loading="lazy"') == COUNT
@@ -84,7 +84,7 @@ def browser() -> Iterator[object]:
 @pytest.fixture(scope="module", params=["one file", "folder"])
 def written(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> str:
     path = tmp_path_factory.mktemp("sheet") / "sheet.html"
-    sheet.write(listings, path, largest=1000 if request.param == "folder" else sheet.LARGEST_FILE)
+    outputs.write_sheet(listings, path, largest=1000 if request.param == "folder" else outputs.LARGEST_FILE)
     return path.as_uri()
 
 
@@ -182,7 +182,7 @@ def test_of_many_listings_the_first_are_laid_out_and_more_as_one_scrolls(
     browser: object, tmp_path: Path
 ) -> None:
     path = tmp_path / "many.html"
-    sheet.write(functools.partial(listings, 300), path)
+    outputs.write_sheet(functools.partial(listings, 300), path)
     tab = browser.new_page()
     tab.set_default_timeout(PATIENT_MS)
     tab.goto(path.as_uri())

@@ -10,9 +10,8 @@ from pathlib import Path
 import pytest
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
-from printcheck.batch.markup import jsonld_parts, pattern_of
-from printcheck.batch.table import csv_lines, extra_columns, harmless
-from printcheck.batch.work import work
+from printcheck.batch.outputs import csv_lines, extra_columns, harmless, jsonld_parts, pattern_of
+from printcheck.batch.workers import work
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from printcheck.core import atomic
 from printcheck.core.errors import InputError
 from printcheck.core.handover import Working
-from printcheck.report import atomic
 
 
 def refusal(outputs: dict, inputs: tuple = ()) -> str:

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from printcheck.core import atomic
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
-from printcheck.report import atomic
 from printcheck.report.drawing import png_pen, svg_pen
 from printcheck.report.drawing.photo_labels import Box, box_of, label_box, legend, placed
 from printcheck.report.drawing.photo_map import PhotoMap

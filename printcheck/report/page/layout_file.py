@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Protocol
 
+from printcheck.core import atomic
 from printcheck.core.plan import LengthPlan, Project
 from printcheck.core.units import UnitSystem
-from printcheck.report import atomic
 from printcheck.report.drawing import as_sewn, svg_pen
 from printcheck.report.drawing.layout import start_view, step_view
 from printcheck.report.drawing.layout.backdrop import Backdrop

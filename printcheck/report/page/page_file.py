@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from printcheck.core import atomic
 from printcheck.core.units import UnitSystem
-from printcheck.report import atomic
 from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.page.figures import Part, of_measured, of_planned, pictured
 from printcheck.report.page.layout_file import Planned

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Literal
 from xml.sax.saxutils import escape
 
+from printcheck.core.atomic import shown, write_atomic
 from printcheck.core.errors import InputError
 from printcheck.core.scalecard import BOARDS
 from printcheck.core.units import INCH_MM
-from printcheck.report.atomic import shown, write_atomic
 from printcheck.report.drawing.scalecard_sheet import WHITE, Box, Mark, Sheet, Words, draw_sheet
 
 # mm: as wide as A4 (ISO 216) and as high as US Letter, so that neither paper needs shrinking to fit
