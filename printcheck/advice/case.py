@@ -27,6 +27,7 @@ class Case:
     repeat: Repeat
     facts: PrintFacts
     delta_e: float = math.inf  # contrast of the print as the eye has it at the viewing distance
+    pattern_delta_e: float = 0.0  # what is left of it at the scale of an inch
 
     @property
     def plain(self) -> bool:
@@ -124,6 +125,13 @@ class Case:
     # -- figures -----------------------------------------------------------------------------------
 
     @property
+    def fine(self) -> bool:
+        """Figures up to an inch; where none stands apart, what the eye hardly has as pattern."""
+        if self.facts.motif.width_mm is not None:
+            return (self.figure_mm or 0.0) <= SMALL_ALL_OVER_MM
+        return self.pattern_delta_e < ACCEPTABLE
+
+    @property
     def figures(self) -> bool:
         """Separate figures on a ground."""
         return self.build == "figures" and self.facts.motif.width_mm is not None
@@ -159,16 +167,22 @@ class Case:
 
     @property
     def rows(self) -> bool:
-        """Figures that stand closer along a row than the rows do, or one to a repeat."""
+        """Figures that stand closer along a row than the rows do, or one to a repeat; strewn ones in none."""
         s = self.facts.structure
         alone = self.known and self.facts.motif.count_per_repeat == 1
-        return self.figures and (alone or (s is not None and s.row_pitch_mm is not None))
+        in_line = alone or (s is not None and s.row_pitch_mm is not None)
+        return self.figures and in_line and not self.tossed
 
     @property
     def in_order(self) -> bool:
         """Closed forms laid out in order: tiles, nets, trellises."""
         s = self.facts.structure
         return self.build == "figures" and self.known and s is not None and s.symmetry >= SYMMETRIC
+
+    @property
+    def ordered(self) -> bool:
+        """What the eye reads as rows or a grid."""
+        return self.rows or self.in_order
 
     @property
     def net(self) -> bool:
@@ -185,6 +199,7 @@ class Case:
         return (figure or 0) > LARGE_FIGURE_MM or max(pitch or 0, seen or 0) > LARGE_REPEAT_MM
 
 
+SMALL_ALL_OVER_MM = 25.0  # 1 in (common practice)
 LARGE_FIGURE_MM = 75.0  # 3 in: must be placed on the garment (common practice)
 LARGE_REPEAT_MM = 300.0  # common practice
 ACCEPTABLE = 4.6  # Delta E, twice the just noticeable: a difference people put up with (Xu, Tong, Gong 2013)

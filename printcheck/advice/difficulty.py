@@ -45,11 +45,15 @@ class Rule:
 
 
 def _up(a: Asked) -> bool:
-    return a.case.one_way and a.case.facts.direction.decided and a.case.build == "figures"
+    """A turned piece shows; of bars the sequence says so."""
+    return a.case.one_way and a.case.facts.direction.decided and a.case.build not in ("stripe", "crossed")
 
 
 def _small(a: Asked) -> bool:
-    return a.case.figure_mm is not None and a.case.figure_mm <= SMALL_MM
+    """As far as it is known: of figures that do not stand apart only the repeat is."""
+    motif = a.case.facts.motif
+    size = max(motif.width_mm, motif.height_mm) if motif.width_mm and motif.height_mm else a.repeat_mm
+    return 0 < size <= SMALL_MM
 
 
 def _heavy(a: Asked) -> bool:
@@ -65,6 +69,12 @@ def _large(a: Asked) -> bool:
 def _figures_cut(a: Asked, often: bool) -> bool:
     at_risk = a.case.facts.figures
     return _up(a) and at_risk is not None and (at_risk.cut_at_best >= OFTEN_CUT) == often
+
+
+def _loose(a: Asked) -> bool:
+    """Figures that need not meet, with ground between."""
+    known = a.case.build == "figures" and a.case.known and not a.case.plain
+    return known and a.needs == "none" and not is_busy(a.case)
 
 
 def _uneven(a: Asked) -> bool:
@@ -151,7 +161,12 @@ RULES: tuple[Rule, ...] = (
         "one-way-small", "easy", CP, lambda a: _up(a) and _small(a),
     ),
     Rule(
-        "match-rows", "care", RD, lambda a: a.case.build == "figures" and a.needs == "level",
+        "match-rows", "care", RD,
+        lambda a: a.case.build == "figures" and a.needs == "level" and a.case.ordered,
+    ),
+    Rule(
+        "match-figures", "care", RD,
+        lambda a: a.case.build == "figures" and a.needs == "level" and not a.case.ordered,
     ),
     Rule(
         "match-both", "care", RD, lambda a: a.case.build == "figures" and a.needs == "both",
@@ -166,11 +181,8 @@ RULES: tuple[Rule, ...] = (
         "repeat-unknown", "care", CP,
         lambda a: not a.case.known and not a.case.plain and (a.needs != "none" or a.case.large),
     ),
-    Rule(
-        "small-figures", "easy", CP,
-        lambda a: a.case.build == "figures" and a.needs == "none" and a.case.known
-        and not a.case.plain and not is_busy(a.case),
-    ),
+    Rule("small-figures", "easy", CP, lambda a: _loose(a) and not a.case.ordered),
+    Rule("small-rows", "easy", CP, lambda a: _loose(a) and a.case.ordered),
     Rule(
         "forgiving", "easy", CP,
         lambda a: a.needs == "none" and is_busy(a.case) and not _figures_cut(a, True)

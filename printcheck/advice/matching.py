@@ -20,7 +20,6 @@ SMALL_DOT_MM, NEAR_DOTS_MM, BOLD_DOT_MM, FAR_DOTS_MM = 6.0, 15.0, 15.0, 35.0
 SMALL_FIGURE_MM, NEAR_ROWS_MM, FAR_ROWS_MM = 20.0, 15.0, 40.0
 TOSSED_MM = 60.0
 SMALL_TILE_MM = 16.0  # between 10 and 25 mm teachers differ
-SMALL_ALL_OVER_MM = 25.0
 
 
 @dataclass(frozen=True)
@@ -57,11 +56,6 @@ def _barred(c: Case) -> bool:
 
 def _gap(c: Case) -> float | None:
     return c.facts.motif.gap_mm
-
-
-def _ordered(c: Case) -> bool:
-    """Figures that the eye reads as rows or a grid."""
-    return c.figures and (c.rows or c.in_order)
 
 
 MATCHES: tuple[Match, ...] = (
@@ -106,13 +100,14 @@ MATCHES: tuple[Match, ...] = (
     ),
     Match(
         "near-rows", "figures in rows or a grid with a repeat up to 15 mm", "none", CP,
-        lambda c: _ordered(c) and _up_to(c.pitch_mm, NEAR_ROWS_MM),
+        lambda c: c.figures and c.ordered and _up_to(c.pitch_mm, NEAR_ROWS_MM),
     ),
     Match(
         "small-rows", "figures up to 20 mm in rows or a grid with a repeat up to 40 mm", "none", CP,
-        lambda c: _ordered(c) and _up_to(c.figure_mm, SMALL_FIGURE_MM) and _up_to(c.pitch_mm, FAR_ROWS_MM),
+        lambda c: c.figures and c.ordered and _up_to(c.figure_mm, SMALL_FIGURE_MM)
+        and _up_to(c.pitch_mm, FAR_ROWS_MM),
     ),
-    Match("rows", "larger figures in rows or a grid", "level", RD, lambda c: _ordered(c) and not c.tossed),
+    Match("rows", "larger figures in rows or a grid", "level", RD, lambda c: c.figures and c.ordered),
     Match(
         "small-tiles", "tiles, nets and trellises with a repeat up to 16 mm", "none", CP,
         lambda c: c.in_order and _up_to(c.pitch_mm, SMALL_TILE_MM),
@@ -127,8 +122,8 @@ MATCHES: tuple[Match, ...] = (
         lambda c: c.tossed and not (c.spaced and _over(c.figure_mm, TOSSED_MM)),
     ),
     Match(
-        "small-all-over", "figures up to 25 mm in no rows", "none", CP,
-        lambda c: _up_to(c.figure_mm, SMALL_ALL_OVER_MM) and not (c.one_way and c.known),
+        "small-all-over", "figures up to 25 mm in no rows, or too close to part and hardly a pattern", "none",
+        CP, lambda c: c.fine and not (c.one_way and c.known),
     ),
     Match("others", "all other prints: the rows at least", "level", RD, lambda _: True),
 )  # fmt: skip

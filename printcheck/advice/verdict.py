@@ -47,6 +47,7 @@ def judge(
     seen = _seen(case, cell, viewing_distance_m)
     if seen.verdict != "unseen" and seen.mismatch_delta_e:
         case = replace(case, delta_e=seen.mismatch_delta_e)
+    case = replace(case, pattern_delta_e=seen.pattern_delta_e or 0.0)
     match = match_of(case)
     needs = "none" if seen.verdict == "unseen" else match.needs
     verdict = "slight" if seen.verdict == "plain-to-see" and needs == "none" else seen.verdict

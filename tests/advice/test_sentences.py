@@ -13,9 +13,9 @@ from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
 from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Measurement, PhotoFacts, Scale
+from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
-from printcheck.report.words import verdicts
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import together
 from printcheck.report.words.reasons import why
@@ -25,8 +25,10 @@ SCALE = Scale("card", 0.2, 0.002, 1.0, "ID-1 card")
 SIZES = st.floats(0.5, 300.0)
 WAYS = st.sampled_from(["one-way", "two-way", "four-way", "tossed", None])
 MATCHING_REASONS = {"match-both", "match-rows", "check", "large-check", "cross-stripe", "length-stripe",
-                    "diagonal", "chevron", "uneven-plaid", "uneven-stripe", "long-repeat"}  # fmt: skip
-LOOSE_REASONS = {"small-check", "small-stripe", "small-figures", "forgiving", "uneven-small", "plain"}
+                    "diagonal", "chevron", "uneven-plaid", "uneven-stripe", "long-repeat",
+                    "match-figures"}  # fmt: skip
+LOOSE_REASONS = {"small-check", "small-stripe", "small-figures", "small-rows", "forgiving", "uneven-small",
+                 "plain"}  # fmt: skip
 
 
 def measurement(case: Case, *, scaled: bool = True, clump: Clump | None = None) -> Measurement:
@@ -163,7 +165,7 @@ def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
     assert "mm" not in headline(m, "metric")
-    assert "No sizes" in verdicts.how_sure(m)
+    assert "No sizes" in verdicts.how_sure(m, "metric")
 
 
 def test_plain_cloth_is_said_to_be_plain_with_its_own_truth() -> None:
@@ -206,5 +208,43 @@ def test_detail_adds_the_numbers_and_takes_nothing_away() -> None:
 def test_a_direction_that_is_hardly_decided_is_said_so() -> None:
     case = prints.figures(20, 80)
     unsure = Case(case.repeat, replace(case.facts, direction=Direction("tossed", 0.2)))
-    assert "It probably has no up" in verdicts.how_sure(measurement(unsure))
+    assert "It probably has no up" in verdicts.how_sure(measurement(unsure), "metric")
     assert "may be turned" not in to_text.measurement(measurement(unsure))
+
+
+@pytest.mark.parametrize(
+    ("units", "said"),
+    [
+        ("metric", "of the repeat: 64 mm, give or take 0.1 mm."),
+        ("imperial", "2 1/2 in, give or take 1/8 in."),
+    ],
+)
+def test_how_sure_gives_the_size_with_its_error(units: str, said: str) -> None:
+    m = measurement(prints.figures(20, 64))
+    assert said in verdicts.how_sure(m, units)
+    assert "give or take" not in verdicts.how_sure(measurement(prints.figures(20, 64), scaled=False), units)
+
+
+def test_dots_in_rows_are_not_told_to_have_none() -> None:
+    text = to_text.measurement(measurement(prints.dots(5, 15)))
+    assert "No row or column stands out" not in " ".join(text.split())
+
+
+def test_strewn_figures_are_not_told_to_stand_in_rows() -> None:
+    m = measurement(prints.figures(70, 150, gap=75, rows=75))
+    text = " ".join(to_text.measurement(m).split())
+    assert m.seams.needs == "level" and "larger figures meet" in text
+    assert "the rows" not in text and "follows the rows" not in text
+
+
+def test_a_zigzag_that_reads_otherwise_turned_is_told_to_lie_one_way_and_why() -> None:
+    case = prints.built("zigzag", 60)
+    one_way = Case(case.repeat, replace(case.facts, direction=Direction("one-way", 1.0)))
+    assert "one-way" in {reason.code for reason in measurement(one_way).difficulty.reasons}
+
+
+def test_a_repeat_is_quoted_in_one_unit() -> None:
+    m = measurement(prints.figures(20, 80))
+    m = replace(m, repeat=replace(m.repeat, across_mm=97.5, along_mm=107.0))
+    assert listing.repeat_in_short(m, "metric") == "9.8 cm x 10.7 cm straight"
+    assert "repeat 9.8 cm by 10.7 cm" in listing.listing_text(m)

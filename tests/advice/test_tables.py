@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -100,6 +101,13 @@ def test_what_seams_need(case: Case, needs: str) -> None:
     assert match_of(case).needs == needs
 
 
+@pytest.mark.parametrize(("pattern", "needs"), [(1.0, "none"), (12.0, "level")])
+def test_figures_that_touch_are_matched_where_they_are_seen_as_pattern(pattern: float, needs: str) -> None:
+    """What is left at the scale of an inch, against what people put up with (Xu, Tong, Gong 2013)."""
+    case = given.packed(100, way=None)
+    assert match_of(replace(case, pattern_delta_e=pattern)).needs == needs
+
+
 def test_tone_on_tone_needs_nothing() -> None:
     quiet = Case(given.check((20, 20)).repeat, given.check((20, 20)).facts, delta_e=4.0)
     assert match_of(quiet).needs == "none"
@@ -127,7 +135,7 @@ def level_of(case: Case) -> tuple[str, set[str]]:
         (given.built("zigzag", 40), "hard", "chevron"),
         (given.built("zigzag", 8), "easy", "small-zigzag"),
         (given.built("zigzag", 28, 8, jump=0.5), "care", "herringbone"),
-        (given.dots(5, 15), "easy", "small-figures"),
+        (given.dots(5, 15), "easy", "small-rows"),
         (given.figures(35, 70, way="one-way", count=1), "care", "one-way"),
         (given.figures(8, 12, way="one-way", count=1), "easy", "one-way-small"),
         (given.figures(90, 160, way="one-way", count=1), "hard", "large-figure"),

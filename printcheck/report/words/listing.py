@@ -5,7 +5,7 @@ from __future__ import annotations
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words.headline import kind_of_print
-from printcheck.report.words.quantities import size
+from printcheck.report.words.quantities import short, together
 from printcheck.report.words.verdicts import lies_one_way
 
 MATCH_WORDS = {
@@ -47,8 +47,9 @@ def repeat_in_short(m: Measurement, units: UnitSystem) -> str:
     repeat = m.repeat
     if not repeat.known:
         return "larger than the photo" if repeat.kind == "beyond-photo" else ""
-    sides = [size(mm, units) for mm in (repeat.across_mm, repeat.along_mm) if mm is not None]
-    return " ".join(filter(None, (" x ".join(sides), "" if repeat.layout == "none" else repeat.layout)))
+    sides = [mm for mm in (repeat.across_mm, repeat.along_mm) if mm is not None]
+    lengths = " x ".join(together(sides, units, repeat.error_mm))
+    return " ".join(filter(None, (lengths, "" if repeat.layout == "none" else repeat.layout)))
 
 
 def listing_text(
@@ -81,6 +82,6 @@ def listing_text(
 def _size(m: Measurement, units: UnitSystem) -> str:
     bars = m.stripe_or_check
     if bars is not None and bars.gingham_mm is not None:
-        return f"{size(bars.gingham_mm, units)} squares"
-    sides = [size(mm, units) for mm in (m.repeat.across_mm, m.repeat.along_mm) if mm is not None]
-    return f"repeat {' by '.join(sides)}" if sides else ""
+        return f"{short(bars.gingham_mm, units, m.repeat.error_mm)} squares"
+    sides = [mm for mm in (m.repeat.across_mm, m.repeat.along_mm) if mm is not None]
+    return f"repeat {' by '.join(together(sides, units, m.repeat.error_mm))}" if sides else ""

@@ -45,8 +45,7 @@ WAYS = {
 }
 LAYOUTS = {
     "straight": "straight: rows and columns stand level",
-    "half-drop": "half-drop (as a lattice the same as a half-step or brick): "
-    "every second column is let down by half",
+    "half-drop": "half-drop, which is also a half-step or brick: every second column is let down by half",
     "stripe": "stripe: it repeats in one direction only",
     "none": "none",
 }
@@ -190,7 +189,7 @@ def _counted(repeat: Repeat, count: int) -> list[Row]:
     if repeat.across_mm and repeat.along_mm and repeat.lattice is not None and repeat.lattice.area_mm2 > 0:
         times = round(repeat.across_mm * repeat.along_mm / repeat.lattice.area_mm2)
         if times > 1:
-            whole = f"{times * count}, in {times} smaller units of {count}"
+            whole = f"{times * count}: the print begins again {times} times in it, with {count} each"
             rows = [Row("Motifs in one repeat", whole, "motif.count_per_repeat")]
     return rows
 
@@ -289,7 +288,7 @@ def _how_sure(m: Measurement, units: UnitSystem) -> Section:
             skew = f"{degrees(abs(repeat.skew_deg))} off square"
             rows.append(Row("Print on the cloth", skew, "repeat.skew_deg"))
     way = "" if "plain" in m.classes else f"{sureness(m.direction.margin)} ({percent(m.direction.margin)})"
-    rows += [Row("The way is", way)] if way else []
+    rows += [Row("Up or no up is", way)] if way else []
     meant = (ERROR_MEANS,) if scale is not None else ()
     return Section("How sure, in figures", sentences=meant, rows=tuple(rows))
 

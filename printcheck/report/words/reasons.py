@@ -32,7 +32,7 @@ WHY: dict[str, Why] = {
         "The zigzags are so small or so faint that no seam breaks them.", "Use their points to cut straight."
     ),
     "uneven-plaid": Why(
-        "The bars do not read the same from both sides, so the plaid matches in one direction only.",
+        "The bars do not read the same from both sides, so a turned piece never matches its neighbour.",
         "Lay all pieces with their tops the same way, and match each seam bar by bar.",
     ),
     "uneven-stripe": Why(
@@ -48,7 +48,7 @@ WHY: dict[str, Why] = {
         "Match the bars across and along, at the centre front first and then at the side seams.",
     ),
     "check": Why(
-        "A check of this size breaks off at a seam that does not match.",
+        "A check breaks off at a seam that does not match.",
         "Match it at the centre front and the side seams; the lines help you to cut straight.",
     ),
     "small-check": Why("The check is so small that no seam breaks it.", "Use the lines to cut straight."),
@@ -96,6 +96,10 @@ WHY: dict[str, Why] = {
         "The eye follows the rows of the print, and a seam where they jump shows.",
         "Bring the rows level at the side seams.",
     ),
+    "match-figures": Why(
+        "The eye follows the larger figures, and a seam where they jump shows.",
+        "Bring like figures level at the side seams.",
+    ),
     "match-both": Why(
         "The print breaks off at a seam that does not match.",
         "Match it at the centre front, and bring the rows level at the side seams.",
@@ -107,8 +111,9 @@ WHY: dict[str, Why] = {
     "repeat-unknown": Why(
         "The photo does not show where the print begins again.", "Look for the repeat on the bolt."
     ),
-    "small-figures": Why(
-        "No row or column stands out, so nothing breaks at a seam.", "Cut as the pattern lies best."
+    "small-figures": Why("No row or column stands out, so nothing breaks at a seam.", ""),
+    "small-rows": Why(
+        "The print is regular but not large, and few would mind rows that do not quite meet at a seam.", ""
     ),
     "forgiving": Why("The print is busy, and that hides small faults.", ""),
     "way-unknown": Why(

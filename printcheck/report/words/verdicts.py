@@ -12,24 +12,23 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Row, Section
 from printcheck.report.words.findings import said
 from printcheck.report.words.headline import headline
-from printcheck.report.words.quantities import short, together
+from printcheck.report.words.quantities import give_or_take, listed, short, together
 from printcheck.report.words.reasons import why
 
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
 FEW_REPEATS = 3.0  # fewer in view and the repeat is less sure
 ROUGHLY = 0.05  # of a bunch's size and spacing: nobody measures them finer
 HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
+SLANT_DEG = 15.0  # bars further off both edges are neither crosswise nor lengthwise (common practice)
 NAP = "the length the pattern envelope gives for cloth with nap"
 
 MATCH: dict[Needs, str] = {
     "none": "No: nothing has to meet at a seam.",
-    "level": "Yes, level: the rows should meet at the centre front, the side seams and the sleeves.",
+    "level": "Yes, level: the {rows} should meet at the centre front, the side seams and the sleeves.",
     "upright": "Yes, at the centre front and back, the pockets and the collar; not at slanted side seams.",
-    "both": "Yes: rows and columns at the centre front and back, the rows alone at the side seams and the "
-    "sleeves.",
+    "both": "Yes: both ways at the centre front and back, and the {rows} at the side seams and the sleeves.",
 }
 STRIPES: dict[Needs, str] = {
-    "level": "Yes, level: the stripes should meet at the centre front, the side seams and the sleeves.",
     "upright": "Yes: centre a stripe on the front and the back, and match pockets and collar. Stripes cannot "
     "run on over a slanted side seam; they can only meet there in even points.",
     "both": "In part: stripes on the slant cannot meet at every seam. Match the centre front and back.",
@@ -52,6 +51,7 @@ AT_PLACE: dict[Needs, str] = {
     "upright": "upright: the {columns} meet",
     "both": "both ways: the print runs on",
 }
+LOOSE = "larger figures"  # where no rows stand out
 SPECIAL = {
     "sleeve": "level: match the front notch of the armhole first",
     "hem": "cut it along one of the {rows}",
@@ -62,6 +62,9 @@ PLAIN_TRUTH = (
 )
 BUST_MM, HIP_MM = 920.0, 1000.0  # EN 13402-3:2004, a woman's size in the middle of the table; from memory
 PROBABLY = "It probably has {an_or_no} up, but look at the cloth from both ends"
+BARS_PROBABLY = (
+    "The bars probably read the same from both ends, but turn a corner of the cloth round beside them to see"
+)
 
 
 def answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
@@ -71,7 +74,7 @@ def answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
         Row("How hard to sew", how_hard(m)),
         Row("Match at seams?", matching(m, units)),
         Row("How much more?", more_cloth(m, units), rough=True),
-        Row("How sure?", how_sure(m)),
+        Row("How sure?", how_sure(m, units)),
     )
 
 
@@ -86,7 +89,8 @@ def matching(m: Measurement, units: UnitSystem) -> str:
     if "plain" in m.classes:
         return PLAIN
     needs = m.seams.needs
-    text = STRIPES.get(needs, MATCH[needs]) if "stripe" in m.classes else MATCH[needs]
+    text = {**MATCH, **STRIPES}[needs] if "stripe" in m.classes else MATCH[needs]
+    text = text.format(**_lines(m))
     by_size = _by_size(m)
     if by_size is not None:
         return said(by_size, units).text
@@ -129,7 +133,7 @@ def _by_size(m: Measurement) -> Finding | None:
     return next((f for f in m.findings if f.code == "match-by-size" and m.scale is None), None)
 
 
-def how_sure(m: Measurement) -> str:
+def how_sure(m: Measurement, units: UnitSystem) -> str:
     """How far to trust the sizes and the repeat, in words."""
     parts = ["No sizes: nothing of known size lies in the photo"] if m.scale is None else []
     if "plain" in m.classes:
@@ -140,14 +144,34 @@ def how_sure(m: Measurement) -> str:
     elif repeat.kind == "none":
         parts.append("No repeat was found, so this is judged by what the photo shows")
     else:
+        parts.append(f"{sureness(repeat.confidence).capitalize()} of the repeat{_repeat(m, units)}")
         few = repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
-        because = ": few repeats are in the photo" if few and repeat.confidence < SURE else ""
-        parts.append(f"{sureness(repeat.confidence).capitalize()} of the repeat{because}")
+        parts += ["Few repeats are in the photo"] if few and repeat.confidence < SURE else []
     if m.direction.way is None:
         parts.append("The photo cannot tell whether it has an up")
     elif "way-unsure" in {f.code for f in m.findings} or not m.direction.decided:
-        parts.append(PROBABLY.format(an_or_no="an" if m.direction.way == "one-way" else "no"))
+        parts.append(_doubt(m))
     return f"{'. '.join(parts)}."
+
+
+def _doubt(m: Measurement) -> str:
+    if m.direction.way == "one-way":
+        return PROBABLY.format(an_or_no="an")
+    barred = "stripe" in m.classes or "check" in m.classes
+    return BARS_PROBABLY if barred else PROBABLY.format(an_or_no="no")
+
+
+def _repeat(m: Measurement, units: UnitSystem) -> str:
+    """The repeat with its error, both in one unit; empty where sizes are not known."""
+    repeat = m.repeat
+    ways = {" across": repeat.across_mm, " along": repeat.along_mm}
+    found = {way: mm for way, mm in ways.items() if mm is not None}
+    if m.scale is None or repeat.error_mm is None or not found:
+        return ""
+    lengths = together(list(found.values()), units, repeat.error_mm)
+    said = dict(zip(found, lengths, strict=True))
+    each = lengths[:1] if len(set(lengths)) == 1 else [f"{mm}{way}" for way, mm in said.items()]
+    return f": {listed(each)}, give or take {give_or_take(repeat.error_mm, lengths[0], units)}"
 
 
 def sureness(confidence: float) -> str:
@@ -157,12 +181,23 @@ def sureness(confidence: float) -> str:
     return "fairly sure" if confidence >= FAIRLY_SURE else "not sure"
 
 
+def _lines(m: Measurement) -> dict[str, str]:
+    """What runs across the cloth in this print, and what along it."""
+    bars = m.stripe_or_check
+    if "stripe" in m.classes:
+        return {"rows": "stripes", "columns": "stripes"}
+    if bars is not None and bars.angle_deg <= SLANT_DEG:
+        return {"rows": "crosswise bars", "columns": "lengthwise bars"}
+    loose = "match-figures" in {reason.code for reason in m.difficulty.reasons}
+    return {"rows": LOOSE if loose else "rows", "columns": "columns"}
+
+
 def seam_by_seam(m: Measurement) -> Section:
     """What to match at each place of a garment; empty where nothing has to meet."""
-    lines = "stripes" if "stripe" in m.classes else "bars" if "check" in m.classes else ""
-    names = {"rows": lines or "rows", "columns": lines or "columns"}
+    lines = _lines(m)
+    special = {} if lines["rows"] == LOOSE else SPECIAL
     rows = tuple(
-        Row(PLACES[s.place], SPECIAL.get(s.place, AT_PLACE[s.match]).format(**names))
+        Row(PLACES[s.place], special.get(s.place, AT_PLACE[s.match]).format(**lines))
         for s in m.seams.places
         if m.scale
     )

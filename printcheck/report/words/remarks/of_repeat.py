@@ -14,12 +14,12 @@ WORDS = {
         "Pull the cloth straight and press it, or cut so that the print, not the selvedge, is level.",
     ),
     "repeat-plain": Said(
-        "No repeat was seen: the cloth is plain, or its pattern is too faint or too irregular to repeat.",
-        "If there is a print, photograph it closer, in even light.",
+        "No repeat was found.",
+        "If the print has one, photograph more of the cloth, flat, in even light and from straight above.",
     ),
     "repeat-beyond-photo": Said(
         "A print is there, but no repeat up to {at_least_mm:size} was found: it is larger than "
-        "that, or the motifs are scattered without one; one photo cannot tell which.",
+        "that, or there is none; one photo cannot tell which.",
         "Take several photos that overlap by a third, or a panorama with the phone; or one from twice "
         "as far, which holds a repeat up to {held_mm:size} and still shows details of {fine_mm:size}. "
         "From there a tape laid along one repeat gives the scale with --span, or the repeat that the "
