@@ -61,6 +61,7 @@ def test_the_two_commands_are_marked_for_ci() -> None:
         assert word in block[1]
 
 
+@pytest.mark.slow  # a whole measurement
 def test_the_readme_shows_what_the_command_prints(capsys: pytest.CaptureFixture[str]) -> None:
     said = re.findall(r"```text\n(.+?)\n```", PAGES[0].read_text(encoding="utf-8"), flags=re.DOTALL)
     assert len(said) == 2

@@ -1,13 +1,18 @@
 """What a picture file says of itself before it is decoded: its kind, size, orientation and whether whole.
 
-Read by hand from the bytes, because nothing may be allocated for a picture before its size is known,
-and because opening a picture library costs more time than the reading.
+Sizes are read from the bytes, because nothing may be allocated for a picture before its size is known, and
+because only the bytes show whether the file is whole. EXIF is read by Pillow.
 """
 
 from __future__ import annotations
 
+import math
 import struct
+import warnings
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from typing import Any
 
 # EXIF tags, from EXIF 2.32 (CIPA DC-008)
 TAG_WIDTH, TAG_HEIGHT, TAG_ORIENTATION, TAG_EXIF = 0x0100, 0x0101, 0x0112, 0x8769
@@ -20,7 +25,7 @@ PNG_CHANNELS = {
     6: 4,
 }  # by colour type (PNG specification)
 TAG_PIXELS_X, TAG_PIXELS_Y, TAG_FOCAL_35MM = 0xA002, 0xA003, 0xA405
-DEEPEST_TAGS = 512  # entries read from one EXIF directory; real ones hold a few dozen
+DEEPEST_TAGS = 512  # entries looked at in one directory; real ones hold a few dozen
 FIRST_BYTES = 1 << 20  # where HEIF keeps its sizes: the boxes before the picture data
 STARTS_OF_FRAME = set(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}  # JPEG markers that carry the size
 WITHOUT_LENGTH = {0x01, *range(0xD0, 0xD8)}  # JPEG markers that stand alone
@@ -178,34 +183,30 @@ def _heif(data: bytes) -> Header | None:
 
 
 def read_tags(data: bytes) -> dict[int, float]:
-    """Whole numbers of the first EXIF (TIFF) directory and of the one it points to; {} where broken."""
-    order = {b"II": "<", b"MM": ">"}.get(data[:2])
-    if order is None:
-        return {}
+    """Numbers of the first EXIF (TIFF) directory and of the one it points to; what is broken is left out."""
+    from PIL import Image
+
+    exif = Image.Exif()
     tags: dict[int, float] = {}
-    try:
-        (first,) = struct.unpack(order + "I", data[4:8])
-        _directory(data, order, first, tags)
-        if TAG_EXIF in tags:
-            _directory(data, order, int(tags[TAG_EXIF]), tags)
-    except struct.error:
-        pass  # a broken note is no reason to refuse the picture
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # a broken note is no reason to refuse the picture
+        with suppress(Exception):
+            exif.load(data)
+            tags = _numbers(exif)
+        with suppress(Exception):
+            tags = _numbers(exif.get_ifd(TAG_EXIF)) | tags
     return tags
 
 
-def _directory(data: bytes, order: str, at: int, tags: dict[int, float]) -> None:
-    (count,) = struct.unpack(order + "H", data[at : at + 2])
-    for i in range(min(count, DEEPEST_TAGS)):
-        entry = data[at + 2 + 12 * i : at + 14 + 12 * i]
-        tag, kind, number = struct.unpack(order + "HHI", entry[:8])
-        if kind == 3 and number == 1:  # SHORT
-            tags.setdefault(tag, struct.unpack(order + "H", entry[8:10])[0])
-        elif kind == 3 and number > 1:  # one for each sample, kept elsewhere; all are the same in practice
-            (where,) = struct.unpack(order + "I", entry[8:12])
-            place = entry[8:10] if number == 2 else data[where : where + 2]
-            tags.setdefault(tag, struct.unpack(order + "H", place)[0])
-        elif kind == 4 and number == 1:  # LONG
-            tags.setdefault(tag, struct.unpack(order + "I", entry[8:12])[0])
+def _numbers(directory: Mapping[int, Any]) -> dict[int, float]:
+    """Values that are numbers other than 0; of several, one for each sample, the first."""
+    found = {}
+    for tag, value in directory.items():
+        with suppress(TypeError, ValueError, IndexError, ZeroDivisionError):
+            number = float(value[0] if isinstance(value, tuple) else value)
+            if number and math.isfinite(number):
+                found[tag] = number
+    return found
 
 
 def without_turn(data: bytes) -> bytes:
