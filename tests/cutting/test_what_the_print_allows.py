@@ -34,22 +34,6 @@ def wedges(count: int, *, match: bool = False) -> Project:
     return Project("wedges", cloth, pieces, seams if match else ())
 
 
-@pytest.mark.parametrize(
-    ("way", "advised", "unmatched"),
-    [("one-way", 800, 800), ("two-way", 400, 400), ("tossed", 400, 400)],
-)
-def test_free_outlines_turn_where_the_print_has_no_up(way: str, advised: float, unmatched: float) -> None:
-    """With nap, one way up; without, pieces are turned end for end (PNW 187)."""
-    project, print_ = wedges(2), Print(SQUARE, "straight", way, "project")  # type: ignore[arg-type]
-    plan = plan_length(project, print_, seconds=2)
-    assert plan.buy.advised_mm == pytest.approx(advised) and plan.buy.unmatched_mm == pytest.approx(unmatched)
-    assert plan.buy.advised_cost == pytest.approx(advised / 100)
-    assert plan.matched is not None and plan.plain.length_mm <= plan.one_way.length_mm
-    assert plan.one_way.length_mm <= plan.matched.length_mm == pytest.approx(800, abs=0.1)
-    assert plan.layout is not None
-    assert not faults(project, print_, plan.layout, keeps_way=True)
-
-
 # on an even plaid a turned wedge meets the other one side by side, at the middle of a bar (PNW 187; derived):
 # 400 where 800 is needed one way up, and up to half a repeat of 80 until such a middle lies right
 @pytest.mark.parametrize(
@@ -102,11 +86,6 @@ def test_pieces_that_no_match_ties_turn_beside_matched_ones() -> None:
     assert still.buy.unmatched_mm == pytest.approx(1600)
 
 
-def test_seams_on_plain_cloth_tie_nothing() -> None:
-    plan = plan_length(wedges(2, match=True), Print(None, "none", "four-way", "project"), seconds=2)
-    assert plan.buy.advised_mm == pytest.approx(400) == plan.buy.unmatched_mm
-
-
 def front(lattice: Lattice, **cloth: float) -> tuple[Project, Print]:
     project = Project(
         "cushion",
@@ -135,12 +114,6 @@ def test_a_placed_motif_pays_for_where_the_cut_falls(lattice: Lattice, start: fl
     assert plan.buy.advised_mm == plan.buy.matched_mm == pytest.approx(480 + start)
     assert plan.buy.unmatched_mm == pytest.approx(480)
     assert plan_length(project, print_, seconds=1, start_allowance=False).buy.advised_mm == pytest.approx(480)
-
-
-def test_the_start_shrinks_with_the_cloth() -> None:
-    plan = plan_length(*front(Lattice.of_steps(320.0, 640.0), shrink_along=0.05), seconds=1)
-    # (480 + 640 x 0.95) / 0.95 = 1145.3 (trade.md's rule: divide by 1 - s)
-    assert plan.buy.advised_mm == pytest.approx(1150)
 
 
 # motifs 100 and 600 from the selvedge of cloth 1000 wide: a front of 480 has its middle between 240 and 760,
@@ -174,19 +147,6 @@ def test_a_piece_on_a_border_stays_there_when_the_layout_slides_to_a_motif() -> 
     project = Project("panel", Cloth(1500.0), (Piece("a#1", 700, 600),), (), (Place("a#1", (350, 300)),))
     print_ = Print(Lattice.of_steps(150.0, 300.0, 0.5), "half-drop", "one-way", "project", border=True)
     assert plan_length(project, print_, seconds=1).start_allowance_mm == pytest.approx(300)
-
-
-def test_only_what_shows_the_border_lies_on_it() -> None:
-    """The length is the sum of the border edges (The Press, 1978); bodices lie in the field above."""
-    panels = tuple(Piece(f"panel#{n}", 700.0, 600.0) for n in (1, 2))
-    bodices = tuple(Piece(f"bodice#{n}", 450.0, 500.0, on_border=False) for n in (1, 2))
-    project = Project("dress", Cloth(1500.0), panels + bodices)
-    border = Print(Lattice.of_steps(300.0, 300.0), "straight", "one-way", "project", border=True)
-    plan = plan_length(project, border, seconds=2)
-    assert plan.layout is not None and plan.layout.length_mm == pytest.approx(1400, abs=0.1)
-    assert plan.buy.unmatched_mm == plan.buy.advised_mm
-    at = {s.piece: s for s in plan.layout.placements}
-    assert at["panel#1"].x_mm == pytest.approx(900) and at["bodice#1"].x_mm <= 400.1
 
 
 # one repeat for each length that is cut, "often" enough (Lancaster Farming, 17 Aug 1968 p. 15)

@@ -19,6 +19,7 @@ Group = Literal["clothes", "home", "small things"]
 Values = Mapping[str, float]  # sizes by name: mm, numbers, the place of a choice, 0 or 1 for no or yes
 GROUPS: tuple[Group, ...] = ("clothes", "home", "small things")
 
+ROUNDING = 1e-6  # share of a cell's area
 SEAM_MM = 15.0  # mm: seam allowance of garments, common practice (1.5 cm, 5/8 in)
 # usual widths and shrinkages, from memory; what the maker states or a washed sample shows is better
 COTTON = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
@@ -117,6 +118,14 @@ class Room:
     def column_mm(self) -> float | None:
         """Step between columns of the print, in mm; None where there are none."""
         return None if self.lattice is None else self.lattice.column_mm
+
+    @property
+    def dropped(self) -> bool:
+        """Whether the next column is let down, as on a half-drop."""
+        if self.lattice is None or self.lattice.is_stripe:
+            return False
+        across, along = (self.lattice.shortest_along_axis(axis) for axis in (0, 1))
+        return not across or not along or across * along > (1 + ROUNDING) * self.lattice.area_mm2
 
 
 @dataclass(frozen=True)

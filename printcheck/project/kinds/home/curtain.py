@@ -33,6 +33,8 @@ def draw(size: Values, room: Room) -> Draft:
     seams = [_join(a, b, breadth, length) for names in each for a, b in pairwise(names)]
     if curtains == 2:  # where the two curtains meet, rows stand level
         seams.append(_level(each[0][-1], each[1][0], breadth, length))
+        if full and room.dropped:  # level rows alone would let one curtain hang half a repeat lower
+            seams.append(_alike(each[0][-1], f"width#{full // 2 + 1}", length))
     real = (_joined_mm(widths, curtains, breadth) - flat) / size["track"]
     return Draft(tuple(rows), tuple(seams), findings=tuple(_findings(widths, curtains, real, room, breadth)))
 
@@ -81,6 +83,12 @@ def _level(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
     slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
     start = breadth.start_mm
     return SeamRow("meeting edges", left, (breadth.end_mm - slit, at), right, (start, at), "level")
+
+
+def _alike(left: str, right: str, length: float) -> SeamRow:
+    """Full widths beside the meeting edges are cut from the same place of the repeat (common practice)."""
+    at = (0.0, length * MATCH_AT)
+    return SeamRow("pair", left, at, right, at, "both")
 
 
 def _railroaded(size: Values, room: Room) -> Draft:

@@ -1,0 +1,201 @@
+"""Clothes, borders, placed motifs and folded cloth worked out by hand from rules of the trade.
+
+The arithmetic stands above each row, in centimetres, done before the program was run. Where nothing else is
+said the rule is common practice: one way up for a print with an up and no turn for an uneven plaid (PNW 187);
+border prints by the sum of their border edges (The Press, 5 Jul 1978); a motif placed pays for where the
+shop's cut falls.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.cutting import trade_projects as trade  # isort: skip
+from tests.cutting.trade_projects import (  # isort: skip
+    PLAIN,
+    Case,
+    buy,
+    cloth,
+    kind,
+    outline,
+    piece,
+    place,
+    printed,
+    seam,
+    used,
+)
+
+# a right-angled gore 16 above and 48 below, 60 long, on 64: two, one turned, fill 64 x 60; one way up none
+# lies beside another, for the slanted edge is cleared only from 48 aside, and 48 + 48 > 64
+GORES = outline("gore", (0, 0), (16, 0), (48, 60), (0, 60), count=4)
+# seam lines 1.5 in, at half the height, all on one level
+GORE_SEAMS = "".join(seam(f"gore#{n}", (30.5, 30), f"gore#{n + 1}", (1.5, 30), "level") for n in (1, 2, 3))
+# a shirt of boxes on 150: at most three of its five pieces lie side by side (33 + 33 + 44 + 44 > 150), so
+# they fill three columns; the best has front and sleeve, 80 + 60, in one of them. Rows: side seams 30 below a
+# front's top and 28 below the back's, sleeves 15 below theirs at 20 below a front's
+SHIRT = (
+    piece("front", 33, 80, 2, "mirrored = true")
+    + piece("back", 60, 78)
+    + piece("sleeve", 44, 60, 2, "mirrored = true")
+    + seam("front#1", (1.5, 30), "back", (58.5, 28), "level")
+    + seam("front#2", (31.5, 30), "back", (1.5, 28), "level")
+    + seam("sleeve#1", (37, 15), "front#1", (6, 20), "level")
+    + seam("sleeve#2", (7, 15), "front#2", (27, 20), "level")
+)
+# trousers of boxes: fronts 34 x 100, backs 40 x 104 and 4 higher; all hips level
+TROUSERS = (
+    piece("front", 34, 100, 2, "mirrored = true")
+    + piece("back", 40, 104, 2, "mirrored = true")
+    + seam("front#1", (1.5, 20), "back#2", (38.5, 24), "level")
+    + seam("front#2", (32.5, 20), "back#1", (1.5, 24), "level")
+    + seam("front#1", (30, 20), "front#2", (4, 20), "level")
+    + seam("back#1", (34, 24), "back#2", (6, 24), "level")
+)
+SKIRT = kind("skirt", waist=70.0, length=60.0, fullness=2)
+MOTIFS = piece("front", 50, 55, 2) + place("front#1", (25, 25)) + place("front#2", (25, 25))
+BORDER = "border = true"
+AT_8_CM = 'motif_from_selvedge = "8 cm"'
+CASES: dict[str, Case] = {
+    # panels 70 x 2 / 2 + 3 = 73 by 60 + 1.5 + 4 = 65.5, one below another on 140; the band of 77 x 10 lies in
+    # the gap of 80 - 65.5; plain 2 x 65.5 + 10
+    "gathered skirt, small repeat": (
+        SKIRT + cloth(140) + printed(8, 40),
+        [used(80 + 65.5), used(141, which="plain")],
+    ),
+    "gathered skirt, large repeat": (SKIRT + cloth(140) + printed(8, 60), [used(120 + 65.5)]),
+    # both abreast, the band below
+    "gathered skirt on wide cloth": (SKIRT + cloth(150) + printed(8, 60), [used(65.5 + 10)]),
+    # bars along the cloth ask nothing of rows: 80 + 60
+    "shirt, stripe along": (
+        cloth(150) + printed(3, None, "stripe") + SHIRT + seam("front#1", (29, 30), "front#2", (4, 30)),
+        [used(140)],
+    ),
+    # rows of 5: a sleeve starts 80 below a front's top, at 20 - 15 = 5 mod 5
+    "shirt, fine cross stripe": (cloth(150) + printed(None, 5, "stripe") + SHIRT, [used(140)]),
+    # rows of 9: at 5 mod 9, that is 86; a back over a sleeve takes 84, a sleeve over a front 67: 86 + 60
+    "shirt, cross stripe": (
+        cloth(150) + printed(None, 9, "stripe") + SHIRT,
+        [used(146), used(140, which="plain"), buy(150), buy(140, which="unmatched")],
+    ),
+    # all four abreast (148), backs begin 4 above the fronts
+    "trousers abreast": (cloth(150) + printed(4, 30) + TROUSERS, [used(104)]),
+    # three abreast, one pair stacked: a back, 4 higher, below a front: 120 - 4 = 116 below its top
+    "trousers stacked": (
+        cloth(140) + printed(4, 30) + TROUSERS,
+        [used(116 + 104), used(200, which="plain")],
+    ),
+    "gores of an uneven plaid": (
+        cloth(64) + printed(12, 12) + GORES + GORE_SEAMS,
+        [buy(4 * 60), buy(4 * 60, which="unmatched")],
+    ),
+    "gores of velvet": (cloth(64) + printed(None, None, "none") + GORES, [buy(4 * 60)]),
+    # three edges of 80; bodices 50 across and 40 along lie in the field of 85 above
+    "border, bodice off it": (
+        cloth(140)
+        + printed(20, 20, more=BORDER)
+        + piece("panel", 80, 55, 3, BORDER)
+        + piece("bodice", 40, 50, 2),
+        [used(3 * 80)],
+    ),
+    # seam lines 57 apart, 25 along the border: the second first, 57 + 18 = 75: 68 from edge to edge
+    "border, panels matched": (
+        cloth(140)
+        + printed(25, 25, more=BORDER)
+        + piece("panel", 60, 55, 2)
+        + seam("panel#1", (58.5, 30), "panel#2", (1.5, 30)),
+        [used(68 + 60)],
+    ),
+    # panels 160 / 2 + 3, the band off the border
+    "border, skirt": (
+        kind("skirt", waist=80.0, length=65.0, fullness=2) + cloth(150) + printed(20, 20, more=BORDER),
+        [used(2 * 83)],
+    ),
+    # a border goes with the motif: 25 along it
+    "motif on a border": (
+        cloth(140) + printed(25, 25, more=BORDER) + piece("panel", 60, 55) + place("panel", (30, 30)),
+        [used(60), buy(90)],
+    ),
+    # columns 40 apart do not let two of 50 lie side by side within 110 (80 + 50): two rows of 45: 90 + 55;
+    # the cut falls up to 45 before the first
+    "two fronts on motifs": (cloth(110) + printed(40, 45) + MOTIFS, [used(90 + 55), buy(190)]),
+    "two fronts abreast": (cloth(140) + printed(40, 45) + MOTIFS, [used(55), buy(100)]),
+    # on 140 with columns 8 from the edge, middles between 25 and 115: 48 and 88 only, 40 apart
+    "columns known from the selvedge": (
+        cloth(140) + printed(40, 45, more=AT_8_CM) + MOTIFS,
+        [used(90 + 55), buy(190)],
+    ),
+    # between them middles at 28, 68, 108, of which 28 and 108 let both lie abreast
+    "between columns known": (
+        cloth(140) + printed(40, 45, more=AT_8_CM) + MOTIFS.replace('"motif"', '"between"'),
+        [used(55), buy(100)],
+    ),
+    # washed at 5 % the repeat is 57: 107 / 0.95 = 112.6
+    "motif on cloth that shrinks": (
+        cloth(140, step="1 cm", along=5)
+        + printed(32, 60)
+        + piece("front", 50, 50)
+        + place("front", (25, 25)),
+        [buy(113)],
+    ),
+    # bars along the cloth have no rows: nothing is lost at the start
+    "motif of a stripe": (cloth(100) + printed(12, None, "stripe") + MOTIFS, [used(2 * 55), buy(110)]),
+    # a half-drop offers a row every 20 to a piece that can move 25 aside: 40 + 20
+    "motif of a half-drop": (
+        cloth(100) + printed(50, 40, "half-drop") + piece("front", 40, 40) + place("front", (20, 20)),
+        [used(40), buy(60)],
+    ),
+    # sides 45 long begin up to 50 down, straps of 70 lie alongside: 95, and never more than 70 + 50
+    "tote": (
+        cloth(100)
+        + printed(8, 50)
+        + piece("side", 40, 45, 2)
+        + piece("strap", 8, 70, 2)
+        + seam("side#1", (38.5, 20), "side#2", (1.5, 20), "level")
+        + place("side#1", (20, 20)),
+        [used(70), buy(100, 120)],
+    ),
+    # 60 x 50 laid open: three on 100 stand one below another
+    "half a piece on the fold": (
+        cloth(100) + PLAIN + piece("skirt", 30, 50, 3, 'fold = "left"'),
+        [used(150)],
+    ),
+    # folded to 75: half the front 35 and a pair of backs 36 beside it, sleeves below: 90 + 25
+    "cut double": (
+        cloth(150)
+        + PLAIN
+        + piece("front", 70, 90, 1, "on_fold = true")
+        + piece("back", 36, 90, 2, "mirrored = true")
+        + piece("sleeve", 40, 25, 2, "mirrored = true"),
+        [("double.length_mm", 114.9, 115.1), ("double.buy_mm", 119.9, 120.1)],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_the_trade_works_out(name: str, tmp_path: Any) -> None:
+    trade.agrees(CASES[name], tmp_path)
+
+
+def test_the_start_may_be_declined(tmp_path: Any) -> None:
+    toml = cloth(110) + printed(40, 45) + MOTIFS  # 90 + 55 as above, without the 45
+    assert trade.planned(tmp_path, toml, start_allowance=False)["buy"]["advised_mm"] == pytest.approx(1500)
+
+
+@pytest.mark.parametrize(
+    "print_and_seams",
+    [printed(12, 12, way="two-way"), printed(12, 12, way="tossed"), PLAIN + GORE_SEAMS],
+    ids=["two-way", "tossed", "plain cloth, seams and all"],
+)
+def test_what_no_match_ties_is_turned(print_and_seams: str, tmp_path: Any) -> None:
+    plan = trade.planned(tmp_path, cloth(64) + GORES + print_and_seams)
+    assert plan["buy"]["advised_mm"] == plan["buy"]["unmatched_mm"] == pytest.approx(1200)
+
+
+@pytest.mark.parametrize(("start", "buys"), [(None, 1260), (False, 1200)])
+def test_an_even_plaid_pays_for_a_centre_line_at_the_cut(start: bool, buys: float, tmp_path: Any) -> None:
+    """Turned in turn the gores take 120; their centre lines come every 6 (PNW 187: even plaids may turn)."""
+    toml = cloth(64, step="1 cm") + printed(12, 12, way="four-way") + GORES + GORE_SEAMS
+    plan = trade.planned(tmp_path, toml, start_allowance=start)
+    assert plan["buy"]["advised_mm"] == pytest.approx(buys)
