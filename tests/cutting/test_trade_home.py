@@ -202,14 +202,12 @@ CASES: dict[str, Case] = {
     # a seam of 6 mm round 15 x 20 makes 16.7 x 22.3: ten, turned in turn, are 5 1/2 x 16.7 = 92 wide
     "bunting on plain cloth": (
         kind("bunting", width=15.0, height=20.0, count=5) + cloth(110, 1) + PLAIN,
-        [used(22.3), buy(30)],
+        [buy(30)],
     ),
-    # one way up the next begins 2 (1 - s) of its height lower when s of its width aside; nine steps and one
-    # width in 108 leave s = 0.606: a zigzag of 1.79 x 22.3 = 39.9; a row holds six, so it is more than one
-    # row
+    # one way up a row holds six: two rows, or a zigzag that lies a little deeper in itself, but never one row
     "bunting of a print with an up": (
         kind("bunting", width=15.0, height=20.0, count=5) + cloth(110, 1) + printed(4, 4),
-        [used(22.4, 41), buy(30, 50)],
+        [used(22.4, 44.7), buy(30, 50)],
     ),
     # side = root of 300 x 4 = 34.6, and two seams of 0.6
     "bias binding": (

@@ -4,22 +4,33 @@ from __future__ import annotations
 
 import math
 from bisect import insort
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from printcheck.core.lattice import Lattice
-from printcheck.cutting.demand.demands import Demand
+from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import EPS_MM, Classes, Family, round_up
+from printcheck.cutting.shape.no_fit import no_fit, stretches
+from printcheck.cutting.shape.simplify import Shape, shape_of
 
 ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for a place
 FAR_MM = 1e9  # mm: a place this far down is none
 MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser part of it
+PLACES_ACROSS = 60  # tried for an outline that no column binds; pressing finds those between
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 Column = tuple[float, float, float]
 """A place across, the residue of the rows a part may start at there, and their step (0: any height)."""
 
 
 class Bed:
-    """The cloth while it is being covered.
+    """The cloth while it is being covered, by boxes or, where there are outlines, by true shapes.
 
     Parameters
     ----------
@@ -32,6 +43,10 @@ class Bed:
     def __init__(self, demand: Demand, classes: Classes) -> None:
         self.demand, self.classes = demand, classes
         self.at: dict[int, tuple[float, float]] = {}
+        self.turned: dict[int, bool] = {}
+        self.laid: dict[int, Shape] = {}
+        self.shaped = any(part.outline for part in demand.parts)
+        self.tied = {demand.parts[n].group for tie in demand.ties for n in (tie.first, tie.second)}
         self.blocks: list[tuple[float, float, float, float]] = []  # top, bottom, left, right; by their tops
         self.kin: dict[tuple[int, int], int] = {}  # (kind of family, family) -> a member that is laid
         self.families = (classes.full, classes.rows, classes.columns)
@@ -40,23 +55,76 @@ class Bed:
             if not part.name:  # it stands for the print, so it is there first
                 self._put(n, part.fixed_x_mm or 0.0, 0.0)
 
-    def lay(self, n: int, shift: float = 0.0) -> bool:
-        """Lay part n as low as can be, from ``shift`` down if no row binds it; whether there was a place."""
+    def lay(self, n: int, shift: float = 0.0, *, turned: bool = False) -> bool:
+        """Lay part n as low as can be, from ``shift`` down if no row binds it; whether there was a place.
+
+        An outline that no tie binds is turned end for end where that lets it lie lower.
+        """
         part = self.demand.parts[n]
         if n in self.at:
             return True
-        best: tuple[float, float] = (FAR_MM / 2, 0.0)
         free = self._kin(self.classes.rows, 1, n) is None
-        for x, residue, step in self._columns(n):
-            low = shift if free and not step else 0.0
-            y = self._lowest(x, x + part.width_mm, part.length_mm, (low, residue, step), best[0])
-            if (y, x) < best:
-                best = (y, x)
-        if best[0] >= FAR_MM / 2:
+        columns = self._columns(n)
+        if self.shaped:
+            shape = shape_of(part.width_mm, part.length_mm, part.outline)
+            either = part.outline and part.may_turn and part.group not in self.tied
+            ways = [(False, shape), (True, shape.turned)]
+            tries = [
+                (*self._lowest_shape(way, columns, shift if free else 0.0), turn, way)
+                for turn, way in (ways if either else ways[turned : turned + 1])
+            ]
+            y, x, self.turned[n], self.laid[n] = min(tries, key=lambda found: found[:2])
+        else:
+            y, x = self._lowest_box(n, columns, shift if free else 0.0)
+            self.turned[n] = turned
+        if y >= FAR_MM / 2:
             return False
-        self._put(n, best[1], best[0])
-        insort(self.blocks, (best[0], best[0] + part.length_mm, best[1], best[1] + part.width_mm))
+        self._put(n, x, y)
+        insort(self.blocks, (y, y + part.length_mm, x, x + part.width_mm))
         return True
+
+    def spots(self) -> tuple[Spot, ...]:
+        """Where every part lies."""
+        return tuple(Spot(*self.at[n], self.turned.get(n, False)) for n in range(len(self.demand.parts)))
+
+    def _lowest_box(self, n: int, columns: list[Column], shift: float) -> tuple[float, float]:
+        part, best = self.demand.parts[n], (FAR_MM / 2, 0.0)
+        for x, residue, step in columns:
+            low = 0.0 if step else shift
+            y = self._lowest(x, x + part.width_mm, part.length_mm, (low, residue, step), best[0])
+            best = min(best, (y, x))
+        return best
+
+    def _lowest_shape(self, shape: Shape, columns: list[Column], shift: float) -> tuple[float, float]:
+        """Lowest place of a shape in any column: below all that it would run into there."""
+        if not columns:
+            return FAR_MM, 0.0
+        xs, residue, step = np.array(columns).T
+        rows = np.where(step > 0, step, 1.0)
+
+        def snapped(least: Floats) -> Floats:
+            up = residue + np.ceil((least - residue - EPS_MM) / rows) * rows
+            return np.where(step > 0, np.maximum(up, 0.0), least)
+
+        taken = [np.zeros((len(xs), 0, 2))]
+        for m, other in self.laid.items():
+            fit, (x, top) = no_fit(other, shape), self.at[m]
+            beside = xs - x
+            near = (beside > fit.low[0]) & (beside < fit.high[0])
+            if near.any():
+                runs = np.full((len(xs), len(fit.reach), 2), (np.inf, -np.inf))
+                runs[near] = stretches(fit, 1, beside[near]) + top
+                taken.append(runs)
+        low, high = np.moveaxis(np.concatenate(taken, axis=1), 2, 0)
+        y = snapped(np.where(step > 0, 0.0, shift))
+        while True:
+            hit = (low < y[:, None] - EPS_MM) & (high > y[:, None] + EPS_MM)
+            if not hit.any():
+                break
+            below = np.where(hit, high, -np.inf).max(axis=1, initial=-np.inf)
+            y = np.where(hit.any(axis=1), snapped(np.maximum(below, y)), y)
+        k = int(np.lexsort((xs, np.round(y, 6)))[0])
+        return float(y[k]), float(xs[k])
 
     def _put(self, n: int, x: float, y: float) -> None:
         self.at[n] = (x, y)
@@ -106,6 +174,8 @@ class Bed:
             return [part.fixed_x_mm]
         room = self.demand.width_mm - part.width_mm
         edges = {0.0, room}
+        if self.shaped:
+            edges.update(np.linspace(0.0, room, PLACES_ACROSS).tolist())
         for _, _, left, right in self.blocks:
             edges.add(right)
             edges.add(left - part.width_mm)

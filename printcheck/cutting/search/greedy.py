@@ -96,7 +96,8 @@ def _starts(demand: Demand) -> list[_Try]:
         lambda n: (-parts[n].length_mm * parts[n].width_mm, 0.0, n),
     )
     still = (0.0,) * len(parts)
-    return [_Try(tuple(sorted(range(len(parts)), key=key)), still) for key in keys]
+    shaped = any(part.outline for part in parts)  # shapes take a hundred times as long as boxes
+    return [_Try(tuple(sorted(range(len(parts)), key=key)), still) for key in keys[: 1 if shaped else None]]
 
 
 def _changed(demand: Demand, attempt: _Try, rng: random.Random, turning: bool) -> _Try:
@@ -118,8 +119,7 @@ def _changed(demand: Demand, attempt: _Try, rng: random.Random, turning: bool) -
 
 
 def _lay(demand: Demand, attempt: _Try, classes: Classes) -> tuple[float, tuple[Spot, ...]] | None:
-    bed = Bed(demand, classes)
-    if not all(bed.lay(n, attempt.shift[n]) for n in attempt.order):
+    bed, turned = Bed(demand, classes), set(attempt.turned)
+    if not all(bed.lay(n, attempt.shift[n], turned=demand.parts[n].group in turned) for n in attempt.order):
         return None
-    turned = set(attempt.turned)
-    return bed.length_mm, tuple(Spot(*bed.at[n], part.group in turned) for n, part in enumerate(demand.parts))
+    return bed.length_mm, bed.spots()

@@ -76,12 +76,17 @@ def forbidden(fit: NoFit, axis: int, across: float) -> Floats:
 
     ``across`` is the difference on the other axis.
     """
+    found = stretches(fit, axis, np.array([across]))[0]
+    return np.asarray(found[found[:, 1] > found[:, 0]])
+
+
+def stretches(fit: NoFit, axis: int, across: Floats) -> Floats:
+    """The same at many differences (k,) on the other axis: (k, pairs, 2), from inf to -inf where apart."""
     n, m = fit.normals[..., axis], fit.normals[..., 1 - axis]
-    room = fit.reach - m * across  # overlap where n * d < room on every edge
+    room = fit.reach - m * across[:, None, None]  # overlap where n * d < room on every edge
     with np.errstate(divide="ignore", invalid="ignore"):
         at = room / n
-    high = np.where(n > PARALLEL, at, np.inf).min(axis=1)
-    low = np.where(n < -PARALLEL, at, -np.inf).max(axis=1)
-    missed = ((np.abs(n) <= PARALLEL) & (room <= 0)).any(axis=1)
-    found = np.column_stack([low, high])[~missed & (high - low > TOUCH_MM)]
-    return np.asarray(found)
+    high = np.where(n > PARALLEL, at, np.inf).min(axis=2)
+    low = np.where(n < -PARALLEL, at, -np.inf).max(axis=2)
+    missed = ((np.abs(n) <= PARALLEL) & (room <= 0)).any(axis=2) | (high - low <= TOUCH_MM)
+    return np.stack([np.where(missed, np.inf, low), np.where(missed, -np.inf, high)], axis=2)
