@@ -7,6 +7,7 @@ matches across a seam exactly when the two seam points differ by a vector of the
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -89,21 +90,22 @@ class Lattice:
 
     def residual_mm(self, vector: Vector) -> float:
         """Distance from the vector to the nearest lattice vector, in mm."""
+        return math.hypot(*self.residual(vector))
+
+    def residual(self, vector: Vector) -> Vector:
+        """What the vector is more than the nearest lattice vector; of a stripe, square to its bars."""
         if self.is_stripe:
-            (a,) = self.basis_mm
+            ((a, b),) = self.basis_mm
             (m,) = self.coordinates(vector)
-            return abs(m - round(m)) * _length(a)
+            return ((m - round(m)) * a, (m - round(m)) * b)
         low = self.reduced()
         i, j = (round(m) for m in low.coordinates(vector))
-        a, b = low.basis_mm
+        (a, b), (c, d) = low.basis_mm
         # the nearest lattice point is a corner of the reduced cell around the rounded one
+        corners = itertools.product((i - 1, i, i + 1), (j - 1, j, j + 1))
         return min(
-            math.hypot(
-                vector[0] - (i + p) * a[0] - (j + q) * b[0],
-                vector[1] - (i + p) * a[1] - (j + q) * b[1],
-            )
-            for p in (-1, 0, 1)
-            for q in (-1, 0, 1)
+            ((vector[0] - p * a - q * c, vector[1] - p * b - q * d) for p, q in corners),
+            key=lambda left: math.hypot(*left),
         )
 
     def shortest_along_axis(self, axis: int, tolerance: float = 1e-6) -> float | None:

@@ -5,16 +5,34 @@ from __future__ import annotations
 import itertools
 import math
 import time
+from dataclasses import replace
 
-import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from printcheck.core.plan import LengthPlan, Print, Project
+from printcheck.core.lattice import Lattice
+from printcheck.core.plan import (
+    MATCH_TOLERANCE_MM,
+    Cloth,
+    LengthPlan,
+    MatchKind,
+    Piece,
+    Placement,
+    Print,
+    Project,
+    Seam,
+    SeamEnd,
+)
 from printcheck.cutting import plan_length
+from printcheck.cutting.check import seam_residual_mm
+from printcheck.cutting.demand.demands import Spot, demands_of
+from printcheck.cutting.demand.unmet_seams import SLACK_MM
+from printcheck.cutting.exact.positions import keeps_ties
 
 from tests.cutting.random_projects import projects  # isort: skip
 
 SECONDS = 0.3
+HARDLY_ANY_S = 0.01
 OVERRUN_S = 2.0  # of work besides: starting the solver, building models, checking, sparing figures
 WORKERS = 2  # each second of the solver counts twice in the process's own time
 
@@ -85,11 +103,11 @@ def _off(gap: tuple[float, float], basis: list[tuple[float, float]]) -> float:
     )
 
 
-def look_at(case: tuple[Project, Print]) -> None:
+def look_at(case: tuple[Project, Print], seconds: float) -> None:
     project, print_ = case
     began = time.process_time()  # a busy machine stretches the clock on the wall, not this one
-    plan = plan_length(project, print_, seconds=SECONDS)
-    assert time.process_time() - began < WORKERS * SECONDS + OVERRUN_S
+    plan = plan_length(project, print_, seconds=seconds)
+    assert time.process_time() - began < WORKERS * seconds + OVERRUN_S
     must_hold(project, print_, plan)
 
 
@@ -97,14 +115,38 @@ CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomi
 
 
 @given(projects())
-@settings(max_examples=60, **CALM)
+@settings(max_examples=25, **CALM)
 def test_random_projects_give_no_false_answer(case: tuple[Project, Print]) -> None:
-    look_at(case)
+    look_at(case, SECONDS)
 
 
-@pytest.mark.slow
-@pytest.mark.timeout(1500)
 @given(projects())
-@settings(max_examples=600, **CALM)
-def test_many_random_projects_give_no_false_answer(case: tuple[Project, Print]) -> None:
-    look_at(case)
+@settings(max_examples=120, **CALM)
+def test_nor_do_they_where_time_runs_out(case: tuple[Project, Print]) -> None:
+    """First layouts, not yet stretched to their true sizes, and questions broken off."""
+    look_at(case, HARDLY_ANY_S)
+
+
+# any tie may have needed all the slack there is on both axes, and any layout may be off by more than that
+@given(
+    st.sampled_from(("both", "level", "upright")),
+    st.tuples(*[st.floats(-0.8, 0.8)] * 2),
+    st.tuples(*[st.floats(0.0, SLACK_MM)] * 2),
+    st.sampled_from((0.0, 0.5, 1 / 3)),
+)
+@settings(max_examples=200, **CALM)
+def test_what_a_search_takes_for_matched_the_checker_does_too(
+    kind: MatchKind, off: tuple[float, float], slack: tuple[float, float], drop: float
+) -> None:
+    pieces = (Piece("a", 300.0, 200.0), Piece("b", 300.0, 200.0))
+    project = Project(
+        "pair", Cloth(1000.0), pieces, (Seam((SeamEnd("a", (0.0, 0.0)), SeamEnd("b", (0.0, 0.0))), kind),)
+    )
+    print_ = Print(Lattice.of_steps(300.0, 200.0, drop), "drop", "one-way", "project")
+    demand = demands_of(project, print_).matched
+    assert demand is not None
+    tie = replace(demand.ties[0], slack_across_mm=slack[0], slack_along_mm=slack[1])
+    spots = [Spot(0.0, 1.0), Spot(300.0 + off[0], 1.0 + 200.0 * drop + off[1])]
+    at = {p.name: Placement(p.name, s.x_mm, s.y_mm) for p, s in zip(pieces, spots, strict=True)}
+    if keeps_ties(replace(demand, ties=(tie,)), spots):
+        assert seam_residual_mm(project, print_, at, project.seams[0]) <= MATCH_TOLERANCE_MM

@@ -80,6 +80,11 @@ class Tie:
         return MATCH_KINDS[self.kind]
 
     @property
+    def may_miss_share(self) -> float:
+        """Share of what a match may miss by: two places may miss the first one on opposite sides."""
+        return 0.5 if self.seam is None else 1.0
+
+    @property
     def slack_mm(self) -> float:
         """The larger of the two slacks."""
         return max(self.slack_across_mm, self.slack_along_mm)

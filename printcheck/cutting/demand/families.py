@@ -34,8 +34,14 @@ class Miss:
 
     tie: int
     ring: int
-    miss_mm: float
+    across_mm: float
+    along_mm: float
     axis: str  # "both", "level" or "upright": what fails
+
+    @property
+    def miss_mm(self) -> float:
+        """Distance from a match."""
+        return math.hypot(self.across_mm, self.along_mm)
 
 
 @dataclass(frozen=True)
@@ -154,13 +160,14 @@ def _miss(
     dx = family.at[tie.second][0] - family.at[tie.first][0] - offsets[n][0]
     dy = family.at[tie.second][1] - family.at[tie.first][1] - offsets[n][1]
     if axis == "both":
-        miss = Lattice(steps.basis_mm).residual_mm((dx, dy))
+        across, along = Lattice(steps.basis_mm).residual((dx, dy))
     elif axis == "level":
-        miss = away_from_step(dy, steps.level_mm)
+        across, along = 0.0, away_from_step(dy, steps.level_mm)
     else:
-        miss = away_from_step(dx, steps.column_mm)
+        across, along = away_from_step(dx, steps.column_mm), 0.0
     ring = depth[tie.first] + depth[tie.second] + 1
-    return Miss(n, ring, miss, axis) if miss > EPS_MM else None
+    miss = Miss(n, ring, abs(across), abs(along), axis)
+    return miss if miss.miss_mm > EPS_MM else None
 
 
 def away_from_step(value: float, step: float | None) -> float:

@@ -45,18 +45,18 @@ def settle(demand: Demand) -> tuple[Demand | None, tuple[Finding, ...]]:
     along: dict[int, float] = {}
     for m in classes.misses:
         for n in members(_family(classes, m), demand.ties[m.tie].first):
-            across[n] = max(across.get(n, 0.0), 0.0 if m.axis == "level" else m.miss_mm)
-            along[n] = max(along.get(n, 0.0), 0.0 if m.axis == "upright" else m.miss_mm)
+            across[n] = max(across.get(n, 0.0), _enough(m.across_mm))
+            along[n] = max(along.get(n, 0.0), _enough(m.along_mm))
     for squeeze in _squeezes(demand, classes):
         if 2 * squeeze.push_mm > SLACK_MM:
             return None, (_width_finding(demand, squeeze),)
         for n in members(classes.columns, squeeze.pair[0]):
-            across[n] = max(across.get(n, 0.0), 2 * squeeze.push_mm)
+            across[n] = max(across.get(n, 0.0), _enough(2 * squeeze.push_mm))
     ties = tuple(
         replace(
             tie,
-            slack_across_mm=_enough(across.get(tie.first, 0.0)),
-            slack_along_mm=_enough(along.get(tie.first, 0.0)),
+            slack_across_mm=across.get(tie.first, 0.0),
+            slack_along_mm=along.get(tie.first, 0.0),
         )
         for tie in demand.ties
     )

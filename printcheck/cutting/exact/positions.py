@@ -8,9 +8,11 @@ from the cloth's edge give the leftmost and shortest positions, or show that the
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from printcheck.core.plan import MATCH_TOLERANCE_MM
 from printcheck.cutting.demand.demands import Demand, Spot, Tie
 from printcheck.cutting.demand.lattice_steps import Equation
 
@@ -73,17 +75,19 @@ def _slanting(demand: Demand) -> bool:
 
 
 def keeps_ties(demand: Demand, spots: Sequence[Spot]) -> bool:
-    """Whether a layout meets every tie within its slack."""
+    """Whether a layout meets every tie, each equation within its slack, all within a match."""
     for tie in demand.ties:
         dx, dy = _difference(demand, spots, tie)
         counts = tie_counts(demand, spots, tie)
+        missed = 0.0
         for equation in demand.steps.equations(tie.kind) if demand.steps else ():
             target = sum(step * k for step, k in zip(equation.steps_mm, counts, strict=True))
-            if (
-                abs(equation.across * dx + equation.along * dy - target)
-                > tie.slack_of(equation) + _TIE_NOISE_MM
-            ):
+            miss = abs(equation.across * dx + equation.along * dy - target)
+            if miss > tie.slack_of(equation) + _TIE_NOISE_MM:
                 return False
+            missed = math.hypot(missed, miss)
+        if missed > MATCH_TOLERANCE_MM * tie.may_miss_share - NOISE_MM:
+            return False
     return True
 
 

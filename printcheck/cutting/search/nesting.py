@@ -22,10 +22,16 @@ SAME_POINT_MM = 0.25  # mm: the engine counts in 32-bit numbers and breaks down 
 EDGE_MM = 0.005  # mm: added to the width, so that a piece as wide as the cloth is not refused for rounding
 HALF_TURN_DEG = 180.0
 LOOK_S = 0.1  # s between looks whether the engine is still wanted
-# what the process does: our own search path, so that it finds the same packages, then one line of JSON
+# what the process does: our own search path, so that it finds the same packages, then one line of JSON;
+# beside that it looks whether the process that asked still lives
 ENGINE = """
-import json, sys
+import json, os, sys, threading, time
 asked = json.load(sys.stdin)
+def watch():
+    while os.getppid() == asked["parent"]:
+        time.sleep(0.5)
+    os._exit(1)
+threading.Thread(target=watch, daemon=True).start()
 sys.path[:] = asked["path"]
 import spyrrow
 items = [

@@ -73,9 +73,12 @@ class Search:
         return self.seconds - (time.monotonic() - self.began)
 
     def note(self, length_mm: float, spots: Sequence[Spot]) -> None:
-        """Keep a layout if it is the shortest so far."""
-        if length_mm < self.found.length_mm - 1e-9 and keeps_ties(self.demand, spots):
-            self.found.length_mm, self.found.spots = length_mm, tuple(spots)
+        """Keep a layout if it is the shortest so far; one that meets its ties only nearly is stretched."""
+        found: tuple[float, Sequence[Spot]] | None = (length_mm, spots)
+        if not keeps_ties(self.demand, spots):
+            found = polished(self.demand, spots)
+        if found is not None and found[0] < self.found.length_mm - 1e-9 and keeps_ties(self.demand, found[1]):
+            self.found.length_mm, self.found.spots = found[0], tuple(found[1])
 
 
 def shortest(
