@@ -8,7 +8,7 @@ import pytest
 
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
 from printcheck.report.words.findings import said
 
@@ -42,8 +42,8 @@ def test_refused_with_one_sentence(project: Project, code: str) -> None:
 
 
 def test_the_limit_is_named() -> None:
-    pieces = tuple(Piece(f"p#{n}", 10.0, 10.0) for n in range(61))
-    with pytest.raises(InputError, match="at most 60"):
+    pieces = tuple(Piece(f"p#{n}", 10.0, 10.0) for n in range(MOST_PIECES + 1))
+    with pytest.raises(InputError, match=f"at most {MOST_PIECES}"):
         plan_length(replace(ONE, pieces=pieces), PRINT, seconds=1)
 
 
