@@ -6,7 +6,12 @@ from printcheck.core.errors import InputError
 
 FINEST_MM_PER_PX, COARSEST_MM_PER_PX = 0.001, 50.0  # a microscope's view; a field seen from the air
 MOST_PIXELS = 200_000_000  # px: more is no phone's photo
-MOST_DECODED_BYTES = 1_500_000_000  # bytes: of the pixels at the file's own depth
+MOST_SERVED_PIXELS = 60_000_000  # px of a photo sent to the page: what the memory of one of its workers bears
+MOST_DECODED_BYTES = 1_500_000_000  # bytes, for the pixels in all the forms in which they are held at once
+COPY_SHARE, PICTURE_BYTES = (
+    0.5,
+    3,
+)  # of the file's own depth: deep pixels in 8 bits; bytes a pixel of the picture
 MOST_FILE_BYTES = 600_000_000  # bytes: a larger file is not read
 SMALLEST_SIDE_PX = 64  # px: less cannot hold a print and its repeat
 
@@ -36,7 +41,8 @@ def check_picture(name: str, width: int, height: int, bytes_per_px: float) -> No
         ``picture-too-large`` or ``picture-too-small``.
     """
     pixels = width * height
-    if pixels > MOST_PIXELS or pixels * bytes_per_px > MOST_DECODED_BYTES:
+    held = pixels * (bytes_per_px * (1 + COPY_SHARE) + PICTURE_BYTES)
+    if pixels > MOST_PIXELS or held > MOST_DECODED_BYTES:
         raise InputError(
             "picture-too-large",
             f"{name} has {pixels / 1e6:.0f} million pixels of {bytes_per_px:g} bytes, more than is opened.",

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
+from printcheck.core.limits import MOST_SERVED_PIXELS
 from printcheck.photo.header import read_header
 from printcheck.web.asked import LengthRequest, MeasureForm, checked
 from printcheck.web.problems import RefusedError
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
 MOST_BYTES = 25_000_000  # bytes of one request; a phone's photo has 2 to 8 million
-MOST_PIXELS = 60_000_000  # px of one photo: 8-bit colour of 180 MB, what the memory of a worker bears
 MOST_PHOTOS = 6  # of one swatch: more take minutes to lay together
 MOST_JSON_BYTES = 4_000_000  # bytes: as for a project file
 UPLOAD_S = 60.0  # seconds for a whole upload
@@ -144,11 +144,11 @@ def _check_header(photo: Photo) -> None:
         raise RefusedError(
             "not-a-picture", 400, "What was sent is not a picture that can be opened.", "Choose a photo."
         )
-    if header.width * header.height > MOST_PIXELS:
+    if header.width * header.height > MOST_SERVED_PIXELS:
         raise RefusedError(
             "picture-too-large",
             413,
-            f"The photo has more than {MOST_PIXELS // 1_000_000} million pixels.",
+            f"The photo has more than {MOST_SERVED_PIXELS // 1_000_000} million pixels.",
             "Send it smaller: 4000 pixels across is plenty.",
         )
 
