@@ -59,12 +59,15 @@ def test_kinds_come_with_their_sizes() -> None:
 
 def test_german_names_every_project_size_and_remark() -> None:
     from printcheck.core.findings import SEVERITIES
+    from printcheck.project import built_in
     from printcheck.project.kinds import KINDS
 
     german = strings("de")
     assert [name for name in KINDS if name not in german["kinds"]] == []
     sizes = [(kind.name, size) for kind in KINDS.values() for size in kind.sizes]
     assert [one for one in sizes if not {one[1], ".".join(one)} & german["sizes"].keys()] == []
+    pieces = {piece.name.partition("#")[0] for name in KINDS for piece in built_in(name, {}).pieces}
+    assert pieces <= german["pieces"].keys()
     assert SEVERITIES.keys() == german["findings"].keys() == strings("en")["findings"].keys()
 
 

@@ -40,7 +40,7 @@ function content(swatch) {
       line(T("card.width"), size(plan.cloth.width_mm))),
     h("h3", {}, T("card.not-if")),
     h("ul", {}, unless(swatch).map((text) => h("li", {}, text))),
-    h("p", {}, T("card.made", { date: new Date().toLocaleDateString(language) })),
+    h("p", {}, T("card.made", { date: new Date().toLocaleDateString(language, { dateStyle: "long" }) })),
   ];
 }
 

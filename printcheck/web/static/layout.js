@@ -11,7 +11,7 @@ export function chosen(plan) {
   return plan.layout || plan.matched || plan.one_way;
 }
 
-function nameOf(piece) {
+export function nameOf(piece) {
   const [name, copy] = piece.split("#");
   const words = has(`pieces.${name}`) ? T(`pieces.${name}`) : name;
   return copy ? `${words} ${copy}` : words;

@@ -16,7 +16,7 @@ export function open(photo, address, mode, done) {
   view.points =
     mode === "span"
       ? [[width * 0.3, height * 0.5], [width * 0.7, height * 0.5]]
-      : [[0.35, 0.4], [0.65, 0.4], [0.65, 0.6], [0.35, 0.6]].map(([x, y]) => [width * x, height * y]);
+      : [[0.3, 0.33], [0.7, 0.33], [0.7, 0.67], [0.3, 0.67]].map(([x, y]) => [width * x, height * y]);
   fill($("mark-title"), T(`mark.${mode}.title`));
   fill($("mark-how"), T(`mark.${mode}.how`));
   view.image = h("img", { src: address, alt: T("mark.photo"), draggable: "false" });

@@ -1,9 +1,9 @@
 // What is sewn from the print: kind, sizes, cloth; planned anew after each change, from the measurement at hand.
 import { $, fill, h, say } from "./dom.js";
-import { drawing, steps } from "./layout.js";
+import { drawing, nameOf, steps } from "./layout.js";
 import { remarks, row } from "./print.js";
 import { length } from "./server.js";
-import { T, cloth, fieldMm, fieldUnit, imperial, kinds, millimetres, money, size, toField, trouble } from "./words.js";
+import { T, cloth, fieldMm, fieldUnit, imperial, kinds, language, millimetres, money, size, toField, trouble } from "./words.js";
 
 const PAUSE = 450; // ms after the last change before it is planned
 const WIDTHS = [900, 1100, 1140, 1400, 1500]; // mm: usual widths of cloth, common practice
@@ -213,6 +213,11 @@ export function buyRows(plan) {
   return rows;
 }
 
+// "Front and back" in the page's language, each name beginning as its words do
+function piecesOf(text) {
+  return text.split(/, | and /).filter(Boolean).map((name) => nameOf(name[0].toLowerCase() + name.slice(1))).join(", ");
+}
+
 // Does what is at hand do, and if not, what could be given up
 function haveSaid({ have, buy }) {
   if (!have) return [];
@@ -223,7 +228,8 @@ function haveSaid({ have, buy }) {
   const parts = [h("p", {}, T("have.no", { size: size(have.needs_mm - have.length_mm) }))];
   if (have.give_up.length) {
     const told = (way) => {
-      const what = T(`give.${way.what}`, { pieces: way.pieces, by: way.by_mm === null ? "" : size(way.by_mm) });
+      const pieces = language === "en" ? way.pieces : piecesOf(way.pieces);
+      const what = T(`give.${way.what}`, { pieces, by: way.by_mm === null ? "" : size(way.by_mm) });
       return T(way.does ? "have.does" : "have.does-not", { what, size: size(Math.max(0, way.needs_mm - have.length_mm)) });
     };
     parts.push(h("p", {}, T("have.give")), h("ul", {}, have.give_up.map((way) => h("li", {}, told(way)))));
