@@ -23,6 +23,10 @@ from tests.web.damaged import damaged
 
 SAMPLE = Path(__file__).parents[1] / "sample_images" / "gingham.jpg"
 CROWD = 20
+CARD = b'--x\r\nContent-Disposition: form-data; name="reference"\r\n\r\ncard\r\n'
+WHOLE = (
+    25  # of so many damaged pictures one may be measured whole; the rest are opened and searched for a card
+)
 PATIENT_S = 1200
 SERVE = f"""
 import sys
@@ -42,14 +46,14 @@ class Served:
         lines = (re.search(r"http://[^/\s]*:(\d+)", line) for line in self.process.stderr)
         self.port = int(next(found for found in lines if found)[1])
 
-    def ask(self, path: str, photo: bytes | None = None) -> tuple[int, bytes]:
+    def ask(self, path: str, photo: bytes | None = None, fields: bytes = b"") -> tuple[int, bytes]:
         """Status and body of a request."""
         asking = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENT_S)
         if photo is None:
             asking.request("GET", path)
         else:
             head = b'--x\r\nContent-Disposition: form-data; name="photo"; filename="a.jpg"\r\n\r\n'
-            body = head + photo + b"\r\n--x--\r\n"
+            body = fields + head + photo + b"\r\n--x--\r\n"
             asking.request("POST", path, body, {"Content-Type": "multipart/form-data; boundary=x"})
         answer = asking.getresponse()
         return answer.status, answer.read()
@@ -95,12 +99,12 @@ def crowd(served: Served, photo: bytes) -> None:
     late = max(abs(place - number) for place, (number, _, _) in enumerate(answered))
     peak_free = served.memory_mb()
     print(json.dumps({
-        "alone_s": round(alone, 2), "first_s": round(answered[0][1], 2),
+        "photos": CROWD, "alone_s": round(alone, 2), "first_s": round(answered[0][1], 2),
         "first_to_alone": round(answered[0][1] / alone, 2), "last_s": round(answered[-1][1], 2),
         "statuses": sorted({status for _, _, status in answered}), "most_places_out_of_order": late,
         "page_opens_s": round(max(opened), 3), "memory_before_mb": round(before),
         "memory_after_mb": round(peak_free), "memory_ratio": round(peak_free / before, 3),
-    }, indent=2))  # fmt: skip
+    }), flush=True)  # fmt: skip
 
 
 def main() -> None:
@@ -114,10 +118,10 @@ def main() -> None:
         crowd(served, asked.photo.read_bytes())
         counts: dict[int, int] = {}
         for seed in range(asked.damaged):
-            status, body = served.ask("/measure", damaged(seed))
+            status, body = served.ask("/measure", damaged(seed), b"" if seed % WHOLE == 0 else CARD)
             counts[status] = counts.get(status, 0) + 1
             assert status < 500 and b"Traceback" not in body, (seed, body)
-        print(json.dumps({"damaged": counts}))
+        print(json.dumps({"damaged": counts}), flush=True)
         began = time.monotonic()
     finally:
         served.process.terminate()
