@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,15 +12,12 @@ if TYPE_CHECKING:
     from printcheck.web.asked import LengthRequest
 
 MEMORY_BYTES = 1 << 30  # bytes of data a worker may hold; a phone's photo takes about 300 million
-BEHIND = 5  # steps of niceness behind the process that answers: about a third of its share of a core
 STAGE_FILE = "stage"  # in a job's folder: how far the work has come
 SCALE_STAGE, JOIN_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "join", "repeat", "layout"
 
 
 def start() -> None:
     """Set the memory limit and load what the work needs, before the first task."""
-    with contextlib.suppress(AttributeError, OSError):
-        os.nice(BEHIND)  # so that the page still opens while every core measures
     try:
         import resource
 
@@ -135,6 +130,7 @@ def _stage(folder: str) -> Callable[[str], None]:
 
 def _give_back() -> None:
     """Hand freed memory back to the system, where the C library offers it."""
+    import contextlib
     import ctypes
     import gc
 
