@@ -15,8 +15,8 @@ from typing import Any
 
 from printcheck import __version__
 from printcheck.batch.jobs import Job, Outcome, crashed, failed, too_slow, unreadable
+from printcheck.batch.measuring import a_helper, start_worker, work
 from printcheck.batch.sources import fetched, fingerprint, is_address
-from printcheck.batch.workers import a_helper, start_worker, work
 from printcheck.core.errors import InputError, NoAnswerError
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat

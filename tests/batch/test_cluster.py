@@ -19,7 +19,7 @@ import pytest
 from printcheck.batch import TagOptions, sources, tag
 from printcheck.batch.engines import _check_versions, on_cluster
 from printcheck.batch.jobs import Job
-from printcheck.batch.workers import Helper
+from printcheck.batch.measuring import Helper
 from printcheck.core.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.core.request import PhotoWidth
 from tests.drawn import Camera, photograph, prints

@@ -126,14 +126,3 @@ def test_nothing_is_kept(client: TestClient, photo: bytes) -> None:
     client.post("/measure", files={"photo": photo}, data=WIDTH)
     client.post("/measure", files={"photo": photo[: len(photo) // 2]}, data=WIDTH)
     assert list(root.iterdir()) == []
-
-
-@pytest.mark.parametrize(
-    ("name", "value"), [("mm_per_px", "0.0009"), ("mm_per_px", "1e308"), ("dpi", "25401")]
-)
-def test_a_scale_outside_the_limits_is_refused_as_by_the_command(
-    client: TestClient, photo: bytes, name: str, value: str
-) -> None:
-    answer = client.post("/measure", files={"photo": ("a.jpg", photo)}, data={name: value})
-    assert answer.status_code in (400, 422)
-    assert answer.json()["error"]["code"] == "scale-out-of-range"

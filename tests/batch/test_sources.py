@@ -9,7 +9,7 @@ import pytest
 from printcheck.batch.jobs import Job
 from printcheck.batch.sources import find_jobs
 from printcheck.core.errors import InputError
-from printcheck.core.request import Given, PhotoWidth
+from printcheck.core.request import SCALES, Given, PhotoWidth, one_scale
 
 DEFAULT = Job(0, "", "", Given(0.1))
 
@@ -48,6 +48,21 @@ def test_a_list_gives_each_row_its_scale_and_carries_columns(tmp_path: Path) -> 
     assert "photo-width" in jobs[3].problem
     assert jobs[4].problem
     assert jobs[0].path == str(tmp_path / "a.jpg")
+
+
+@pytest.mark.parametrize("column", SCALES)
+def test_a_bad_cell_of_any_column_fails_its_row_alone(column: str, tmp_path: Path) -> None:
+    other, value = ("dpi", "300") if column != "dpi" else ("mm_per_px", "0.1")
+    (tmp_path / "list.csv").write_text(f"file,{column},{other},note\na.jpg,?,,x\nb.jpg,,{value},y\n")
+    bad, good = find_jobs(str(tmp_path / "list.csv"), DEFAULT)
+    assert f"--{column.replace('_', '-')}" in bad.problem and not good.problem
+    assert (good.scale, dict(good.extra)["note"]) == (one_scale(**{other: value}), "y")
+
+
+def test_two_scales_in_one_row_fail_it(tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text("file,dpi,photo_width\na.jpg,300,40cm\n")
+    [job] = find_jobs(str(tmp_path / "list.csv"), DEFAULT)
+    assert "--dpi and --photo-width" in job.problem
 
 
 @pytest.mark.parametrize("content", ["", "name,scale\nx,1\n", "\x00\xff"])

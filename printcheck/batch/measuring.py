@@ -1,6 +1,6 @@
 """What a worker does with one photo: measure it and make its row.
 
-``python -m printcheck.batch.workers`` measures for a worker of a cluster, in a process of its own so that a
+``python -m printcheck.batch.measuring`` measures for a worker of a cluster, in a process of its own so that a
 photo that hangs or crashes ends only it: it reads jobs from its standard input and writes outcomes to its
 standard output, pickled, one after another, until the input ends.
 """
@@ -164,7 +164,7 @@ class Helper:
     def work(self, job: Job, seconds: float) -> Outcome:
         """Row of a photo; a failed one where the time is over or the process dies."""
         if self._process is None or self._process.poll() is not None:
-            command = [sys.executable, "-m", "printcheck.batch.workers"]
+            command = [sys.executable, "-m", "printcheck.batch.measuring"]
             self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
         process = self._process
         assert process.stdin is not None and process.stdout is not None

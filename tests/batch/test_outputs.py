@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
+from printcheck.batch.measuring import work
 from printcheck.batch.outputs import csv_lines, extra_columns, harmless, jsonld_parts, pattern_of
-from printcheck.batch.workers import work
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 

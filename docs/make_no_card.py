@@ -1,0 +1,174 @@
+"""Measure what is told without an object of known size, and write docs/accuracy/no-card.md.
+
+``python docs/make_no_card.py`` draws 60 photos of the whole width of a cloth and 40 that show one edge or
+none, and scenes of the drawn corpus that hold no object, each measured with the scale and without.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+import cv2  # noqa: E402
+import numpy as np  # noqa: E402
+
+from printcheck import pipeline  # noqa: E402
+from printcheck.core.errors import NoAnswerError  # noqa: E402
+from printcheck.core.measurement import Measurement  # noqa: E402
+from printcheck.core.request import ClothWidth, one_scale  # noqa: E402
+from printcheck.photo.flatten import flatten_photo  # noqa: E402
+from tests.drawn import Camera, Cell, corpus, photograph, prints  # noqa: E402
+
+PAGE = ROOT / "docs" / "accuracy" / "no-card.md"
+SIZE = (1200, 900)
+WITH_EDGES, WITHOUT, SCENES = 60, 40, 52
+WITHIN = 0.01
+ART = (
+    lambda r: prints.dots(r, float(r.uniform(60, 160))),
+    lambda r: prints.gingham(r, float(r.uniform(25, 80))),
+    lambda r: prints.stripe(r, float(r.uniform(60, 200)), even=False),
+    lambda r: prints.plaid(r, float(r.uniform(120, 260)), even=False),
+    lambda r: prints.floral(r, Cell(float(r.uniform(200, 400)), float(r.uniform(200, 400)))),
+    prints.plain,
+)
+TEXT = """# Without a card
+
+Made by `python docs/make_no_card.py`, which draws every photo from its seed.
+
+## The cloth's own width
+
+Cloth with a print on a floor of another colour, leaning up to 3 degrees, in uneven light, with noise.
+
+| photos | measured | aim |
+| --- | --- | --- |
+{widths}
+
+## No scale at all
+
+Scenes of the drawn corpus that hold no object, measured with the scale told and without one (n = {n}).
+
+| what | right with the scale | right without | the same answer |
+| --- | ---: | ---: | ---: |
+{table}
+
+Names and needs have no drawn truth here, so that only "the same" is counted. {sizes} sizes in millimetres
+were given without a scale.
+"""
+
+
+def on_a_floor(seed: int, *, left: bool, right: bool) -> tuple[bytes, float]:
+    """Photo of a cloth on a floor as JPEG, and its true width in mm."""
+    rng = np.random.default_rng(seed)
+    camera = Camera(view_mm=float(rng.uniform(900, 1700)), size_px=SIZE, turn_deg=float(rng.uniform(-3, 3)))
+    shot = photograph(ART[seed % len(ART)](rng), camera).bgr.astype(float)
+    height, width = shot.shape[:2]
+    start, stop = (float(rng.uniform(0.05, 0.17)) * width for _ in range(2))
+    lean = np.tan(np.radians(camera.turn_deg))
+    x = np.arange(width)[None, :] + lean * (np.arange(height)[:, None] - height / 2)
+    cover = np.ones((height, width))
+    cover *= np.clip(x - start + 0.5, 0, 1) if left else 1
+    cover *= np.clip(width - 1 - stop - x + 0.5, 0, 1) if right else 1
+    planks = 12 * np.sin(np.arange(height) / rng.uniform(20, 60))[:, None, None]
+    floor = rng.uniform(40, 215, 3)[None, None] + planks + rng.normal(0, 4, shot.shape)
+    shadow = 1 - 0.25 * cv2.GaussianBlur(cover, (0, 0), 9)[..., None]  # beside the cloth's edge
+    picture = cover[..., None] * shot + (1 - cover[..., None]) * floor * shadow
+    data = cv2.imencode(".jpg", np.clip(picture, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 88])[1]
+    across_px = (width - 1 - stop - start) * np.cos(np.radians(camera.turn_deg))
+    return data.tobytes(), float(across_px * camera.true_mm_per_px)
+
+
+def widths(folder: Path) -> Iterator[str]:
+    """Yield the two rows of cloth widths."""
+    errors, refused = [], 0
+    for seed in range(WITH_EDGES):
+        path = folder / "whole.jpg"
+        data, width_mm = on_a_floor(seed, left=True, right=True)
+        path.write_bytes(data)
+        try:
+            found = flatten_photo(path, ClothWidth(width_mm)).scale
+        except NoAnswerError:
+            refused += 1
+            continue
+        errors.append(abs(found.mm_per_px / true_of(seed) - 1))
+    good = sum(error < WITHIN for error in errors)
+    told = f"{good} within 1 % ({100 * good / WITH_EDGES:.0f} %), {refused} refused, {len(errors) - good} off"
+    median = f"median {100 * np.median(errors):.2f} %"
+    yield f"| {WITH_EDGES} with both edges | {told}, {median} | 90 % within 1 % |"
+    taken = 0
+    for seed in range(1000, 1000 + WITHOUT):
+        path = folder / "part.jpg"
+        data, width_mm = on_a_floor(seed, left=seed % 3 == 1, right=seed % 3 == 2)
+        path.write_bytes(data)
+        try:
+            flatten_photo(path, ClothWidth(width_mm))
+            taken += 1
+        except NoAnswerError:
+            pass
+    yield f"| {WITHOUT} with one edge or none | {taken} accepted | 0 |"
+
+
+def true_of(seed: int) -> float:
+    """Millimetres per pixel of the photo of this seed."""
+    rng = np.random.default_rng(seed)
+    return Camera(view_mm=float(rng.uniform(900, 1700)), size_px=SIZE).true_mm_per_px
+
+
+def answers(m: Measurement) -> dict[str, object]:
+    """What must not hang on the scale."""
+    name = m.print_name.name if m.print_name else None
+    return {"name": name, "layout": m.repeat.layout, "way": m.direction.way, "needs": m.seams.needs}
+
+
+def compared(folder: Path) -> tuple[int, Counter[tuple[str, str]], int]:
+    """Scenes, counts by (what, column), and sizes told without a scale."""
+    counts: Counter[tuple[str, str]] = Counter()
+    n = sizes = 0
+    for scene in corpus("lattice", SCENES):
+        if scene.args[:1] == ("--reference",):
+            continue
+        path = scene.photo.write(folder / scene.name)
+        scale = one_scale(**{scene.args[0][2:].replace("-", "_"): scene.args[1]})
+        told = pipeline.measure_photo(path, pipeline.Options(scale=scale)).measurement
+        bare = pipeline.measure_photo(path).measurement
+        n += 1
+        sizes += bare.scale is not None or bare.repeat.along_mm is not None
+        truth = {"layout": scene.truth.layout, "way": scene.truth.way}
+        one, other = answers(told), answers(bare)
+        for what in one:
+            counts[what, "same"] += one[what] == other[what]
+            if what in truth:
+                counts[what, "with"] += one[what] == truth[what]
+                counts[what, "without"] += other[what] == truth[what]
+    return n, counts, sizes
+
+
+def main() -> None:
+    """Measure and write the page."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        of_widths = "\n".join(widths(folder))
+        print(of_widths, flush=True)
+        n, counts, sizes = compared(folder)
+
+    def share(what: str, column: str) -> str:
+        return f"{100 * counts[what, column] / n:.0f} %" if (what, column) in counts else "-"
+
+    lines = [
+        f"| {what} | {share(what, 'with')} | {share(what, 'without')} | {share(what, 'same')} |"
+        for what in ("name", "layout", "way", "needs")
+    ]
+    PAGE.write_text(
+        TEXT.format(widths=of_widths, n=n, table="\n".join(lines), sizes=sizes or "No"), encoding="utf-8"
+    )
+
+
+if __name__ == "__main__":
+    main()
