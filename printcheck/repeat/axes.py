@@ -13,14 +13,15 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Alternative, Repeat
-from printcheck.repeat.arrays import Mask, Vectors, summed
+from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import PATCHES, confidence_of, within_reach
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
-from printcheck.repeat.surface.illumination import View, high_passed, outline_on, softened
+from printcheck.repeat.surface.illumination import View, outline_on
 from printcheck.repeat.surface.long_range_order import FARTHEST
+from printcheck.repeat.surface.print_shown import print_probability
 from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
@@ -37,22 +38,20 @@ SLANT_DEG = (
     1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
 )
 UNEVEN = 0.02  # share: scatter of the local repeat over the cloth that is worth a remark
-PRINT_DIFFERENCE = 12.0  # CIELAB: plain cloth, paper and carpet stay below it, prints reach 20 and more
-PRINT_SHARE = 99.0  # per cent of the picture within that difference
-PRINT_BLUR_PX = 2.0  # sigma: weave and noise
-PRINT_HIGH_PASS = 28.0  # short sides per sigma: shading
 EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's outline
 
 
 def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
     """No repeat: plain cloth, or a print whose repeat does not fit in the photo."""
     centre = np.array([(cloth.bgr.shape[1] - 1) / 2, (cloth.bgr.shape[0] - 1) / 2])
-    sure = 1 - min(best, 0.9)
+    shown, aperiodic = print_probability(cloth), 1 - min(best, 0.9)
     at_least = FARTHEST * min(view.size) * view.mm_per_px
-    if not _shows_a_print(view):
+    if shown < 0.5:
         found = (finding("repeat-plain"),)
-        return PrintLattice(Repeat("none", confidence=sure), np.zeros((0, 2)), centre, findings=found)
-    repeat = Repeat("beyond-photo", confidence=sure, at_least_mm=at_least)
+        return PrintLattice(
+            Repeat("none", confidence=(1 - shown) * aperiodic), np.zeros((0, 2)), centre, findings=found
+        )
+    repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
     fine = 2 * FINEST_PX * cloth.mm_per_px
     found = (finding("repeat-beyond-photo", at_least_mm=at_least, held_mm=2 * at_least, fine_mm=fine),)
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
@@ -152,13 +151,6 @@ def _window_of(cloth: FlatCloth, view: View) -> Mask:
     width, height = np.round(np.array(view.size) * view.reduction).astype(int)
     window[top : top + height, left : left + width] = True
     return np.asarray(window & cloth.mask)
-
-
-def _shows_a_print(view: View) -> bool:
-    """Whether forms stand out from the ground more than wrinkles, threads and dye do."""
-    forms = high_passed(softened(view, PRINT_BLUR_PX), min(view.size) / PRINT_HIGH_PASS)
-    sizes = np.sqrt(summed(np.square(forms.lab)))[view.weight > 0]
-    return bool(sizes.size) and float(np.percentile(sizes, PRINT_SHARE)) > PRINT_DIFFERENCE
 
 
 def _scatter(cloth: FlatCloth, fit: Fit) -> float:

@@ -1,6 +1,7 @@
-"""Two decisions, each one logistic score on evidence: is the repeat a larger one, and is the answer right.
+"""Three decisions, each one logistic score on evidence.
 
-The weights are fitted by ``docs/fit_evidence.py`` and judged there on sources left out of the fit.
+Is the repeat a larger one, is the answer right, and is there a print at all. The weights are fitted by
+``docs/fit_evidence.py`` and ``docs/fit_plain.py``, and judged there on sources left out of the fit.
 """
 
 from __future__ import annotations
@@ -27,6 +28,14 @@ RIGHT: Mapping[str, float] = {
     "explained": 8.11,
     "spread": -14.185,
     "seen": 1.156,
+}
+
+# whether cloth shows a print at all; fitted by ``docs/fit_plain.py``
+PRINT: Mapping[str, float] = {
+    "one": 2.688,
+    "lightness": 4.277,
+    "colour": 3.068,
+    "usual colour": 1.466,
 }
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from printcheck.advice import judge
 from printcheck.core.handover import FlatCloth, PrintLattice
-from printcheck.core.measurement import PhotoFacts, PrintFacts, Repeat, Scale
+from printcheck.core.measurement import PrintFacts, Repeat
 from printcheck.motif import mean_cell, read_print
 from tests.drawn import Art, Cell, geometric, nearly, prints
 
@@ -226,28 +226,6 @@ def test_plain_cloth(draw: Draw) -> None:
     facts = read_print(cloth, lattice, None)
     assert facts.direction.way == "two-way"
     assert judge(lattice.repeat, facts, None).classes == ("plain",)
-
-
-def test_a_weave_close_by_in_falling_light_is_plain() -> None:
-    """Threads of 0.9 mm on 30 mm of cloth, brighter in the middle, a dark frame at one side: no print."""
-    side = 400
-    y, x = np.mgrid[:side, :side] / side * 30.0
-    threads = 12 * np.sin(2 * np.pi * x / 0.9) * np.sin(2 * np.pi * y / 0.9)
-    light = np.exp(-((x - 17) ** 2 + (y - 14) ** 2) / (2 * 14**2))
-    dye = np.array((190.0, 95.0, 50.0)) + threads[..., None]
-    bgr = dye * light[..., None] + (40, 15, 0)
-    bgr += rng().normal(0, 4, bgr.shape)
-    bgr[:, :6] = 15
-    facts = PhotoFacts("weave.png", side, side)
-    cloth = FlatCloth(
-        np.clip(bgr, 0, 255).astype(np.uint8), np.ones((side, side), bool), 30 / side, np.eye(3), facts,
-        Scale("given", 30 / side, 0.001),
-    )  # fmt: skip
-    lattice = no_lattice(cloth, "none")
-    assert read_print(cloth, lattice, None).direction.rule == "plain"
-    bgr[100:200, 150:230] *= (0.6, 1.2, 1.6)  # a printed patch on it
-    cloth = replace(cloth, bgr=np.clip(bgr, 0, 255).astype(np.uint8))
-    assert read_print(cloth, lattice, None).direction.rule != "plain"
 
 
 def test_a_print_without_known_repeat_is_unsure_and_says_so(draw: Draw) -> None:
