@@ -1,12 +1,12 @@
 """Fit how a print is told from plain cloth, and say how well it is told on sources left out of the fit.
 
     python docs/fit_plain.py gather [--real FOLDER] --out rows.jsonl
-    python docs/fit_plain.py fit rows.jsonl
+    python docs/fit_plain.py fit rows.jsonl [--out docs/accuracy/plain.md]
 
 ``gather`` draws plain cloth, folded and rough, and prints of every recipe; a FOLDER of real pictures holds
-one folder for each sort of cloth, of which ``solid`` is plain. ``fit`` prints the table, drawn and real
-pictures each judged by weights fitted to the other, each feature left out in turn, and the weights of
-``PRINT`` in ``printcheck/repeat/odds.py``.
+one folder for each sort of cloth, of which ``solid`` is plain. ``fit`` prints the weights
+of ``PRINT`` in ``printcheck/repeat/odds.py`` and writes the table: drawn and real pictures judged by weights
+fitted to the other source, and to other cloths; then the same without each feature.
 """
 
 from __future__ import annotations
@@ -34,6 +34,14 @@ PLAIN_SCENES, PRINT_SCENES = 60, 3  # drawn, of plain cloth and of each recipe o
 GRAINY = "carpet"  # neither plain nor a print
 GARMENT, PARTS = 12, 6  # numbers of a real cloth's pictures; parts left out in turn
 RIDGE = 0.01  # of the squared weights of standardised features, against the mean loss
+
+ABOUT = """## A print told from plain cloth
+
+Where no repeat is found one score says whether the cloth shows a print at all or only weave, folds and \
+light; it is fitted and judged by `docs/fit_plain.py`. Drawn and real cloth (photographed close by, folded \
+and with seams) are each judged with weights that knew nothing of that source, or nothing of that cloth. \
+Drawn prints not told are faint ones in one tone, whose repeat the search itself finds.
+"""
 
 
 def drawn() -> Iterator[tuple[str, bool, np.ndarray]]:
@@ -90,9 +98,12 @@ def garment(name: str) -> str:
     return f"{sort} {number // GARMENT}"
 
 
-def table(x: np.ndarray, plain: np.ndarray, part: np.ndarray, source: np.ndarray, names: list[str]) -> None:
-    """Print what is right of each source: fitted without that source, and without a part of both."""
-    print("| without | judged | left out | plain cloth told | prints told |\n| --- | --- | --- | --- | --- |")
+def table(
+    x: np.ndarray, plain: np.ndarray, part: np.ndarray, source: np.ndarray, names: list[str]
+) -> Iterator[str]:
+    """Lines of what is right of each source: fitted without that source, and without a part of both."""
+    yield "| without | judged | left out | plain cloth told % | prints told % |"
+    yield "| --- | --- | --- | ---: | ---: |"
     for without in ["", *names]:
         kept = x[:, [k for k, name in enumerate(names) if name != without]]
         for what, fold in (("its source", source), ("its cloth", part)):
@@ -104,9 +115,7 @@ def table(x: np.ndarray, plain: np.ndarray, part: np.ndarray, source: np.ndarray
                 told = [
                     np.mean((score < 0)[(source == kind) & (plain == is_plain)]) for is_plain in (True, False)
                 ]
-                print(
-                    f"| {without} | {kind} | {what} | {100 * told[0]:.1f} % | {100 - 100 * told[1]:.1f} % |"
-                )
+                yield f"| {without} | {kind} | {what} | {100 * told[0]:.1f} | {100 - 100 * told[1]:.1f} |"
 
 
 def main() -> None:
@@ -118,7 +127,9 @@ def main() -> None:
     step = steps.add_parser("gather")
     step.add_argument("--real", type=Path)
     step.add_argument("--out", type=Path, required=True)
-    steps.add_parser("fit").add_argument("rows", type=Path)
+    step = steps.add_parser("fit")
+    step.add_argument("rows", type=Path)
+    step.add_argument("--out", type=Path, default=Path("docs/accuracy/plain.md"))
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     if asked.step == "gather":
@@ -129,7 +140,7 @@ def main() -> None:
     x = np.array([[row["x"][name] for name in names] for row in rows])
     plain, source = (np.array([row[key] for row in rows]) for key in ("plain", "source"))
     part = np.array([zlib.crc32(garment(row["name"]).encode()) % PARTS for row in rows])
-    table(x, plain, part, source, names)
+    asked.out.write_text("\n".join([ABOUT, *table(x, plain, part, source, names), ""]))
     for name, weight in zip(["one", *names], fitted(x, plain, source), strict=True):
         print(f'    "{name}": {weight:.3f},')
 

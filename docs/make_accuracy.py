@@ -31,6 +31,7 @@ STORE = HERE.parent / "build" / "accuracy"
 ORDER = (
     "unseen",
     "evidence",
+    "plain",
     "lattice",
     "near-repeats",
     "rough",
