@@ -239,7 +239,7 @@ def plan(
     print: Found | Measurement | Print | Mapping[str, Any] | str | None = None,
     *,
     seconds: float = 10.0,
-    match: MatchChoice = "all",
+    match: MatchChoice | None = None,
 ) -> Planned:
     """Length of cloth to buy for a project on a print.
 
@@ -252,8 +252,8 @@ def plan(
         the project names.
     seconds : float, keyword-only
         Effort of the search.
-    match : {"all", "visible", "none"}, keyword-only
-        Seams to match.
+    match : {"all", "visible", "none"}, optional, keyword-only
+        Seams to match; by itself all, but none of a built-in project on a print that needs no match.
 
     Raises
     ------

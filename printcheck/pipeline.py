@@ -67,7 +67,7 @@ class Effort:
     """How hard to look for the shortest layout, and what to match."""
 
     seconds: float = 10.0
-    match: MatchChoice = "all"
+    match: MatchChoice | None = None  # None: what the print asks for of seams that nobody named
     start_allowance: bool | None = None
 
 
@@ -210,6 +210,7 @@ def plan_length(
     from printcheck.project import refitted
 
     effort = effort or Effort()
+    match = effort.match or _asked_of(project, printed)
     project = refitted(project, print_=printed)  # a built-in kind joins its widths by the print's columns
     if project.kind and project.print is not None:
         printed = project.print  # columns that fill the cloth to within the error of measurement fill it
@@ -219,7 +220,7 @@ def plan_length(
         project,
         printed,
         seconds=share,
-        match=effort.match,
+        match=match,
         start_allowance=effort.start_allowance,
         progress=progress,
     )
@@ -239,7 +240,7 @@ def _with_alternatives(project: Project, printed: Print, made: LengthPlan, effor
     from printcheck.project import resized
 
     seconds = NEAR_MISSES * effort.seconds
-    near = near_misses(project, printed, made, seconds=seconds, match=effort.match, refit=resized)
+    near = near_misses(project, printed, made, seconds=seconds, match=match, refit=resized)
     double = cut_double(project, printed, seconds=FOLDED * effort.seconds)
     return replace(made, findings=(*made.findings, *near), double=double)
 
@@ -252,7 +253,7 @@ def _with_cloth_at_hand(
     from printcheck.project import resized
 
     seconds = GIVING_UP * effort.seconds
-    have = have_of(project, printed, made, have_mm, seconds=seconds, match=effort.match, refit=resized)
+    have = have_of(project, printed, made, have_mm, seconds=seconds, match=match, refit=resized)
     return replace(made, have=have)
 
 
@@ -272,12 +273,17 @@ def _widths(
             printed,
             others,
             seconds=effort.seconds * len(others),
-            match=effort.match,
+            match=match,
             start_allowance=effort.start_allowance,
             refit=lambda job, cloth: refitted(job, cloth=cloth, print_=printed),
         )
         rows |= {row.width_mm: row for row in compared}
     return tuple(rows[width] for width in widths_mm)
+
+
+def _asked_of(project: Project, printed: Print) -> MatchChoice:
+    """All seams; of a built-in project, whose seams nobody named, none where the print needs no match."""
+    return "none" if project.kind and printed.needs == "none" else "all"
 
 
 def _assemble(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,8 @@ from printcheck import pipeline
 from printcheck.core.request import Given
 from printcheck.photo import lay_flat, open_picture
 from printcheck.photo.scale import sight
+from printcheck.project import built_in, parse_print
+from printcheck.report.words import text
 from tests.drawn import Camera, photograph, prints
 
 
@@ -44,3 +47,24 @@ def test_matrices_are_held_to_one_thread_while_measuring(
     assert within
     assert set(within) == {1}
     assert set(after) == {2}
+
+
+@pytest.mark.parametrize(("needs", "kept"), [("none", False), ("level", True), (None, True)])
+def test_a_built_in_project_matches_nothing_on_a_print_that_needs_no_match(needs: Any, kept: bool) -> None:
+    """Nobody named its seams; what matching them would take is told beside what is advised."""
+    printed = replace(parse_print("64mm x 64mm"), needs=needs)
+    job = built_in("curtain", {}, print_=printed)
+    effort = pipeline.Effort(seconds=1.0)
+    plan = pipeline.plan_length(job, printed, effort).plan
+    assert bool(plan.seams) == kept
+    assert plan.worth is not None
+    every = next(choice for choice in plan.worth.choices if choice.match == "all")
+    assert every.buy_mm is not None and every.seams_matched > 0
+    said = " ".join(text.length(plan).split())
+    if needs == "none":
+        assert plan.buy.advised_mm == plan.buy.unmatched_mm <= every.buy_mm
+        assert "nothing in this print has to meet" in said and "for a print matched" not in said
+    else:
+        assert plan.buy.advised_mm == every.buy_mm and "for a print matched" in said
+    asked = pipeline.plan_length(job, printed, replace(effort, match="all")).plan
+    assert asked.seams, "who asks for all seams gets all"

@@ -34,7 +34,11 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "have", "layout", "r
 @options.scale_options
 @options.selvedge_option
 @click.option("--seconds", type=click.FloatRange(0.5, 3600), default=10.0, help="Effort of the search.")
-@click.option("--match", type=click.Choice(["all", "visible", "none"]), default="all", help="Seams to match.")
+@click.option(
+    "--match",
+    type=click.Choice(["all", "visible", "none"]),
+    help="Seams to match: all, but none of a built-in project on a print that needs no match.",
+)
 @click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
 @click.option("--have", metavar="LENGTH", help="A length at hand: does it do, and what to give up if not.")
 @click.option(

@@ -74,7 +74,7 @@ class LengthRequest(msgspec.Struct, forbid_unknown_fields=True, kw_only=True, om
     project: Annotated[dict[str, Any], Meta(description="A project file as JSON.")] | None = None
     cloth: ClothKeys = msgspec.field(default_factory=ClothKeys)
     have: Annotated[Short, Meta(description="A length at hand.", examples=["2 m"])] | None = None
-    match: Literal["all", "visible", "none"] = "all"
+    match: Literal["all", "visible", "none"] | None = None
     start_allowance: bool = False
     seconds: Annotated[float, Meta(ge=0.5, le=10, description="Effort of the search.")] = 3.0
     shapes: Annotated[bool, Meta(description="Add the key pieces: every copy with its outline.")] = False

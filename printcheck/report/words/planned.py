@@ -78,15 +78,20 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     start = (Row("At the start", text, "start_allowance_mm"),) if plan.start_allowance_mm else ()
     # without a match the print may still set the way up, and where a motif comes to lie
     if not plan.seams or not plan.print.basis_mm:
-        return (Row("Buy", f"{advised}; no seam is matched.", "buy.advised_mm"), *start, *worth)
+        why = "nothing in this print has to meet" if _needless(plan) else "no seam is matched"
+        return (Row("Buy", f"{advised}; {why}.", "buy.advised_mm"), *start, *worth)
     unmatched = f"{buy(bought.unmatched_mm, units)}{_cost(bought.unmatched_cost, bought.currency)}"
     return (
         Row("Buy", f"{advised}, for a print matched at the seams.", "buy.advised_mm"),
         *start,
-        Row("Or", f"{unmatched}, if nothing is matched.", "buy.unmatched_mm"),
-        Row("Matching takes", _extra(plan, units)),
+        Row("Or", f"{unmatched}, if nothing is matched: {_extra(plan, units)}", "buy.unmatched_mm"),
         *worth,
     )
+
+
+def _needless(plan: LengthPlan) -> bool:
+    """Whether the seams ask for a match that the print does not need."""
+    return plan.worth is not None and plan.worth.needs == "none" and bool(plan.worth.choices)
 
 
 PRINTED = {"motif": "motif", "spot": "motif", "bar": "bar", "crossing": "crossing of bars"}
@@ -97,18 +102,15 @@ def _cost(amount: float | None, currency: str) -> str:
 
 
 def _extra(plan: LengthPlan, units: UnitSystem) -> str:
+    """How much less that is, in what is bought."""
     bought = plan.buy
-    free = next((c.length_mm for c in plan.worth.choices if c.match == "none"), None) if plan.worth else None
-    extra = 0.0 if plan.layout is None or free is None else plan.layout.length_mm - free
-    extra += plan.start_allowance_mm
-    if extra < NO_EXTRA_MM:
-        return "No more cloth than cutting the same pieces without matching."
-    text = f"{size(extra, units)} more cloth"
-    if bought.advised_mm == bought.unmatched_mm:
-        return f"{text}, but no more has to be bought: the shop cuts in steps."
+    less = bought.advised_mm - bought.unmatched_mm
+    if less < NO_EXTRA_MM:
+        return "no less, for matching takes no more here or the shop cuts in steps."
     if bought.advised_cost is None or bought.unmatched_cost is None:
-        return f"{text}."
-    return f"{text}, {money(bought.advised_cost - bought.unmatched_cost, bought.currency)} more to pay."
+        return f"{buy(less, units)} less."
+    saved = money(bought.advised_cost - bought.unmatched_cost, bought.currency)
+    return f"{buy(less, units)} and {saved} less."
 
 
 SHOWN = {
