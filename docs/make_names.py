@@ -13,6 +13,7 @@ import argparse
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +22,8 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
 from printcheck.advice import judge  # noqa: E402
+from printcheck.core.lattice import Lattice  # noqa: E402
+from printcheck.core.measurement import Repeat  # noqa: E402
 from printcheck.motif import mean_cell, read_print  # noqa: E402
 from tests.drawn import bars, geometric, motifs, prints  # noqa: E402
 from tests.drawn.art import Art, Cell  # noqa: E402
@@ -98,6 +101,14 @@ DRAWN: dict[str, Callable[[Rng, float], tuple[Art, float]]] = {
 SIZES, TURNS = (0.8, 1.0, 1.25), (2.0, 30.0)
 
 
+def _on_the_axes(repeat: Repeat) -> Repeat:
+    """The repeat with its shortest crosswise and lengthwise translations, as the search tells them."""
+    if len(repeat.basis_mm) < 2:
+        return repeat
+    across, along = (Lattice(repeat.basis_mm).shortest_along_axis(axis) for axis in (0, 1))
+    return replace(repeat, across_mm=across, along_mm=along)
+
+
 def named() -> Iterator[tuple[str, float, str]]:
     """Name drawn, how far the cloth was turned, and the name told."""
     for name, draw in DRAWN.items():
@@ -105,6 +116,7 @@ def named() -> Iterator[tuple[str, float, str]]:
             for turn in TURNS:
                 art, view = draw(np.random.default_rng(50 + n), size)
                 cloth, lattice = seen(art, view_mm=view, turn_deg=turn, seed=70 + n, width=700)
+                lattice = replace(lattice, repeat=_on_the_axes(lattice.repeat))
                 facts = read_print(cloth, lattice, cell := mean_cell(cloth, lattice))
                 told = judge(lattice.repeat, facts, cell).print_name
                 yield name, turn, told.name if told else "none"

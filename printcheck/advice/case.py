@@ -14,6 +14,7 @@ ONE_SIZE = 0.2  # spread of dots of one size over their mean
 SYMMETRIC = 0.9  # correlation with the turned or mirrored print, from which forms count as laid out in order
 JOINED = 0.4  # share of what is not ground in pieces that end, below which the print is a net or a tiling
 BROKEN = 0.25  # of a period: strokes that break off stand half a period apart, bands that turn not at all
+TWO_SIDED = 0.75  # share of the edges in two directions: diamonds keep 0.8, hexagons and scales 0.7 at most
 OPEN = 0.5  # share of the cloth that is not ground, below which ground shows between
 EQUAL = 0.15  # bar and gap of a gingham differ by less (Fairchild's Dictionary of Textiles: equal)
 THIN = 1 / 6  # of the repeat: a line, not a bar (common practice)
@@ -183,6 +184,12 @@ class Case:
     def ordered(self) -> bool:
         """What the eye reads as rows or a grid."""
         return self.rows or self.in_order
+
+    @property
+    def diamonds(self) -> bool:
+        """Edges that run two ways on the slant and no other way."""
+        s = self.facts.structure
+        return s is not None and s.two_sided >= TWO_SIDED and s.side_deg > SLANT_DEG
 
     @property
     def net(self) -> bool:

@@ -184,8 +184,8 @@ NAMES: tuple[Name, ...] = (
     ),
     Name("stripe", "stripe", "bars that run one way", CP, _stripe),
     Name(
-        "trellis", "trellis", "thin lines that cross on the slant, or join into a net, on open ground", FD,
-        lambda c: (_crossed(c) and c.slanting and _lines_cross(c)) or c.net,
+        "trellis", "trellis", "lines that run two ways on the slant and join into a net on open ground", FD,
+        lambda c: (_crossed(c) and c.slanting and _lines_cross(c)) or (c.net and c.diamonds),
     ),
     Name(
         "tattersall", "tattersall check", "thin lines of two or more colours crossing on a light ground", FD,
@@ -214,7 +214,7 @@ NAMES: tuple[Name, ...] = (
     Name("uneven-plaid", "uneven plaid", "no mirror line across, along, or both", RD, _crossed),
     Name(
         "harlequin", "harlequin check", "diamonds of two colours in turn", CP,
-        lambda c: c.build == "squares" and c.slanting and not _square(c),
+        lambda c: (c.build == "squares" or (c.in_order and not c.net)) and c.diamonds and not _square(c),
     ),
     Name(
         "checkerboard", "checkerboard", "squares of two colours in turn, no third tone", CP,

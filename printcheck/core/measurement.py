@@ -207,6 +207,10 @@ class Structure:
         Share of the cloth that is not ground.
     jump : float
         How far columns of slanting strokes break off from one to the next, in periods, 0 to 0.5.
+    two_sided : float
+        Share of the edges along the two commonest directions.
+    side_deg : float
+        Least angle of those two from the cloth's own axes, 0 to 45.
     """
 
     build: Build
@@ -221,6 +225,8 @@ class Structure:
     ending_share: float = 0.0
     cover: float = 0.0
     jump: float = 0.0
+    two_sided: float = 0.0
+    side_deg: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -62,10 +62,13 @@ def built(
     build: Build, across: float, along: float | None = None, *, angle_deg: float = 0.0, jump: float = 0.0
 ) -> Case:
     """Squares in turn, or zigzags."""
-    structure = Structure(build, 1.0, angle_deg=angle_deg, symmetry=1.0, jump=jump)
-    return Case(
-        repeat(across, along or across), PrintFacts(Motif(), Direction("two-way", 1.0), structure=structure)
+    structure = Structure(
+        build, 1.0, angle_deg=angle_deg, symmetry=1.0, jump=jump, two_sided=0.95, side_deg=angle_deg
     )
+    found = repeat(across, along or across)
+    if build == "squares" and not angle_deg:  # two squares stand in the smallest unit
+        found = replace(found, basis_mm=((across / 2, (along or across) / 2), (0.0, along or across)))
+    return Case(found, PrintFacts(Motif(), Direction("two-way", 1.0), structure=structure))
 
 
 def figures(
@@ -87,11 +90,18 @@ def dots(diameter: float, pitch: float) -> Case:
     return figures(diameter, pitch, way="four-way", count=1, round_share=1.0, symmetry=1.0, rows=pitch)
 
 
-def packed(pitch: float, *, way: Way | None = "tossed", symmetry: float = 0.3, cover: float = 0.8) -> Case:
+def packed(
+    pitch: float, *, way: Way | None = "tossed", symmetry: float = 0.3, cover: float = 0.8,
+    two_sided: float = 0.3, side_deg: float = 0.0, along: float | None = None,
+) -> Case:  # fmt: skip
     """No figure stands apart."""
-    structure = Structure("figures", 1.0, symmetry=symmetry, ending_share=0.1, cover=cover)
+    structure = Structure(
+        "figures", 1.0, symmetry=symmetry, ending_share=0.1, cover=cover, two_sided=two_sided,
+        side_deg=side_deg,
+    )  # fmt: skip
     motif = Motif(correlation_length_mm=pitch / 10)
-    return Case(repeat(pitch, pitch), PrintFacts(motif, Direction(way, 1.0), structure=structure))
+    facts = PrintFacts(motif, Direction(way, 1.0), structure=structure)
+    return Case(repeat(pitch, along or pitch), facts)
 
 
 def plain() -> Case:

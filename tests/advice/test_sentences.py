@@ -147,6 +147,11 @@ def test_the_names_come_with_their_size() -> None:
     )
     assert said(measurement(prints.dots(10, 25)), "metric").startswith("Polka dot, 10 mm dots 15 mm apart")
     assert said(measurement(prints.built("squares", 40)), "metric").startswith("Checkerboard, 20 mm squares")
+    # squares of 20 mm stood on a corner repeat by their diagonal, 28.3 mm (geometry)
+    on_a_corner = prints.built("squares", 28.3, angle_deg=45)
+    assert said(measurement(on_a_corner), "metric").startswith("Checkerboard, 20 mm squares")
+    diamonds = prints.built("squares", 40, 60, angle_deg=34)
+    assert said(measurement(diamonds), "metric").startswith("Harlequin check, 40 mm by 60 mm diamonds")
     assert said(measurement(prints.stripe(6, 6)), "metric").startswith("Even stripe, 6 mm bars")
     assert said(measurement(prints.figures(88, 200)), "metric").startswith(
         "Large-scale motif print, the largest figure 88 mm by 88 mm"

@@ -62,6 +62,17 @@ def test_names(name: str) -> None:
     assert name_of(NAMED[name]).name == name
 
 
+DIAMONDS = {"two_sided": 0.9, "side_deg": 35.0}  # tests/motif has it measured
+
+
+def test_nets_and_diamonds_by_their_edges() -> None:
+    """Two ways on the slant: a trellis where ground shows, diamonds in turn where none does; else tiles."""
+    in_order = {"way": "two-way", "symmetry": 1.0}
+    assert name_of(given.packed(40, along=55, cover=0.25, **in_order, **DIAMONDS)).name == "trellis"
+    assert name_of(given.packed(40, along=55, cover=0.6, **in_order, **DIAMONDS)).name == "harlequin"
+    assert name_of(given.packed(40, cover=0.25, **in_order)).name == "tile"
+
+
 def test_every_name_but_the_drawn_ones_is_tried() -> None:
     assert {row.name for row in NAMES} - set(NAMED) == {"geometric-figures"}
     assert len({row.name for row in NAMES}) == len(NAMES)

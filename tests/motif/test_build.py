@@ -63,6 +63,21 @@ def test_a_trellis_has_its_lines_measured_on_the_slant(draw: Draw) -> None:
     assert len(found.bars) == len(found.bars_along) == 2
 
 
+@pytest.mark.parametrize(
+    ("kind", "two_sided", "slanting"),
+    [("argyle", True, True), ("trellis", True, True), ("honeycomb", False, False), ("bricks", True, False)],
+)
+def test_edges_of_diamonds_run_two_ways_on_the_slant(
+    draw: Draw, kind: str, two_sided: bool, slanting: bool
+) -> None:
+    """Hexagons have a third way (geometry), and bricks lie level."""
+    cloth, lattice = draw(geometric.KINDS[kind](rng(3), 30), view_mm=180)
+    structure = read_print(cloth, lattice, mean_cell(cloth, lattice)).structure
+    assert structure is not None
+    assert (structure.two_sided > 0.75) == two_sided
+    assert (structure.side_deg > 15) == slanting
+
+
 def test_weights_fit_the_builds() -> None:
     for weights in (CELL, PICTURE):
         assert all(len(row) == len(BUILDS) for row in weights)

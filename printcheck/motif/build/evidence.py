@@ -43,6 +43,11 @@ class Evidence:
     jump : float
         Largest step of that shift from one column to the next beyond its usual slope, 0 to 0.5 of the
         profile's period: none where bands turn, half a period where strokes break off.
+    two_sided : float
+        Share of the edges along the two commonest directions, whatever the angle between them: the sides of
+        diamonds, right-angled or not.
+    side_deg : float
+        Least angle of those two from the cloth's own axes, 0 to 45.
     """
 
     one_way_edges: float
@@ -54,6 +59,8 @@ class Evidence:
     angle_deg: float
     run_deg: float
     jump: float
+    two_sided: float
+    side_deg: float
 
     @property
     def features(self) -> tuple[float, ...]:
@@ -74,6 +81,7 @@ def evidence_of(cell: MeanCell, *, periodic: bool = True) -> Evidence:
     shares, angles = _edge_directions(lab, cell.basis_mm)
     one = _windowed(shares)
     quarter = len(one) // 2
+    other = np.where(_far(int(one.argmax()), len(one)), one, 0.0)
     two = one + np.roll(one, quarter)
     first, both, inverse = _waves(lab, cell.basis_mm, periodic)
     shifted, jump = max(_shifted(lab), _shifted(lab.swapaxes(0, 1)))
@@ -87,6 +95,8 @@ def evidence_of(cell: MeanCell, *, periodic: bool = True) -> Evidence:
         _folded(_middle(shares + np.roll(shares, quarter), two, angles), 90.0),
         _folded(_middle(shares, one, angles), 180.0),
         jump,
+        float(one.max() + other.max()),
+        min(abs(_folded(_middle(shares, side, angles), 90.0)) for side in (one, other)),
     )
 
 
@@ -118,6 +128,13 @@ def _edge_directions(lab: Array, basis: Array) -> tuple[Array, Array]:
     energy = np.hypot(xx - yy, 2 * xy)
     shares, ends = np.histogram(angle, bins=ANGLE_BINS, range=(0, 180), weights=energy)
     return shares / max(float(shares.sum()), 1e-12), (ends[:-1] + ends[1:]) / 2
+
+
+def _far(at: int, count: int) -> Array:
+    """Directions whose sector does not meet the one about a direction, round the half circle."""
+    away = np.abs((np.arange(count) - at + count // 2) % count - count // 2)
+    far: Array = away > 2 * round(SECTOR_DEG / 180 * count)
+    return far
 
 
 def _windowed(shares: Array) -> Array:

@@ -57,6 +57,8 @@ def structure_of(
         row_pitch_mm=None if along_mm is None else row_pitch(cell, separation, along_mm),
         ending_share=separation.ending_share,
         jump=evidence.jump,
+        two_sided=evidence.two_sided,
+        side_deg=evidence.side_deg,
         cover=separation.cover,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from printcheck.core.measurement import Bar, Measurement
@@ -9,6 +10,7 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.words.quantities import listed, short, together
 
 OVERLAP = 0.15  # by which two sizes may differ and still be said as one
+LEVEL_SQUARES = 1.5  # smallest units in the repeat: one where squares stand on a corner, two where level
 MOST_COLOURS = 3  # in one line
 ROUGHLY = 0.05  # of the cloth looked at: a bound is said no finer
 
@@ -47,13 +49,29 @@ def _size_of(m: Measurement, units: UnitSystem) -> str:
         return _squares(
             m, [b.width_mm or 0.0 for b in bars.bars], [b.width_mm or 0.0 for b in bars.bars_along], units
         )
-    if name in ("checkerboard", "harlequin") and m.repeat.across_mm and m.repeat.along_mm:
-        return _squares(m, [m.repeat.across_mm / 2], [m.repeat.along_mm / 2], units)
+    if name in ("checkerboard", "harlequin") and m.repeat.lattice is not None:
+        return _in_turn(m, m.repeat.lattice.area_mm2, units)
     if "stripe" in m.classes:
         return _stripes(m, units)
     if m.motif.width_mm is not None and m.motif.height_mm is not None and name != "tile":
         return _figures(m, name, units)
     return _repeats(m, units)
+
+
+def _in_turn(m: Measurement, area_mm2: float, units: UnitSystem) -> str:
+    """Squares or diamonds of two colours in turn, two to the smallest unit of the print.
+
+    Standing on the cloth's axes they are halves of its crosswise by lengthwise repeat; standing on a corner
+    that repeat is their diagonals.
+    """
+    across, along = m.repeat.across_mm, m.repeat.along_mm
+    if across and along and across * along > LEVEL_SQUARES * area_mm2:
+        return _squares(m, [across / 2], [along / 2], units)
+    if across and along and abs(across - along) > OVERLAP / 3 * max(across, along):
+        wide, tall = together((across, along), units, _error(m, across))
+        return f"{wide} by {tall} diamonds"
+    side = math.sqrt(area_mm2 / 2)
+    return _squares(m, [side], [side], units)
 
 
 def _squares(m: Measurement, across: list[float], along: list[float], units: UnitSystem) -> str:
