@@ -225,40 +225,45 @@ def plan_length(
         progress=progress,
     )
     asked = replace(effort, seconds=share)
-    made = _with_alternatives(project, printed, made, asked)
+    made = _with_alternatives(project, printed, made, asked.seconds, match)
     if have_mm is not None:
-        made = _with_cloth_at_hand(project, printed, made, effort, have_mm)
+        made = _with_cloth_at_hand(project, printed, made, effort.seconds, match, have_mm)
     if widths_mm:
-        made = replace(made, widths=_widths(project, printed, made, asked, widths_mm))
+        made = replace(made, widths=_widths(project, printed, made, asked, match, widths_mm))
     return PlannedLength(made, project, printed, measured)
 
 
-def _with_alternatives(project: Project, printed: Print, made: LengthPlan, effort: Effort) -> LengthPlan:
+def _with_alternatives(
+    project: Project, printed: Print, made: LengthPlan, seconds: float, match: MatchChoice
+) -> LengthPlan:
     """The plan with what a little less of one size would save, and the same cut double."""
     from printcheck.cutting.what_if.cut_double import cut_double
     from printcheck.cutting.what_if.near_miss import near_misses
     from printcheck.project import resized
 
-    seconds = NEAR_MISSES * effort.seconds
-    near = near_misses(project, printed, made, seconds=seconds, match=match, refit=resized)
-    double = cut_double(project, printed, seconds=FOLDED * effort.seconds)
+    near = near_misses(project, printed, made, seconds=NEAR_MISSES * seconds, match=match, refit=resized)
+    double = cut_double(project, printed, seconds=FOLDED * seconds)
     return replace(made, findings=(*made.findings, *near), double=double)
 
 
 def _with_cloth_at_hand(
-    project: Project, printed: Print, made: LengthPlan, effort: Effort, have_mm: float
+    project: Project, printed: Print, made: LengthPlan, seconds: float, match: MatchChoice, have_mm: float
 ) -> LengthPlan:
     """The plan with whether a length at hand does."""
     from printcheck.cutting.what_if.at_hand import have_of
     from printcheck.project import resized
 
-    seconds = GIVING_UP * effort.seconds
-    have = have_of(project, printed, made, have_mm, seconds=seconds, match=match, refit=resized)
+    have = have_of(project, printed, made, have_mm, seconds=GIVING_UP * seconds, match=match, refit=resized)
     return replace(made, have=have)
 
 
 def _widths(
-    project: Project, printed: Print, made: LengthPlan, effort: Effort, widths_mm: Sequence[float]
+    project: Project,
+    printed: Print,
+    made: LengthPlan,
+    effort: Effort,
+    match: MatchChoice,
+    widths_mm: Sequence[float],
 ) -> tuple[WidthRow, ...]:
     """The lengths on each width of cloth, in the order asked for."""
     from printcheck.cutting.what_if.other_widths import compare_widths, row_of
