@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
+
 import pytest
 
 from printcheck.project import built_in, load_project, resized
@@ -209,3 +212,41 @@ def test_points_of_a_pair_are_mirrored_and_crossed():
     first, second = seams_at_both_sides("side", (front, (15.0, 200.0)), (whole, (485.0, 200.0)))
     assert (first.second, first.at_second) == ("whole#1", (485.0, 200.0))
     assert (second.second, second.at_second) == ("whole#1", (15.0, 200.0))
+
+
+def run(ring, first, last):
+    """Length of an outline from one of its corners to a later one."""
+    part = ring[ring.index(first) : ring.index(last) + 1]
+    return sum(math.dist(a, b) for a, b in pairwise(part))
+
+
+@pytest.mark.parametrize("bust", [76, 92, 122])
+def test_sleeves_go_into_armholes_and_heads_through_necks(bust):
+    _, pieces = cut("dress", {"bust": f"{bust} cm", "hip": f"{bust + 4} cm", "sleeve": "50 cm"})
+    front, back, sleeve = (pieces[f"{name}#1"].outline for name in ("front", "back", "sleeve"))
+    middle, side = pieces["front#1"].width_mm / 2, 0.0
+    armholes = []
+    for ring in (front, back):
+        shoulder = next(p for p in ring if p[1] == 40)  # a shoulder falls 4 cm
+        underarm = next(p for p in ring if p[0] == side)
+        armholes.append(run(ring, shoulder, underarm))
+    cap = run(sleeve, *[p for p in sleeve if p[0] in (0.0, max(x for x, _ in sleeve))])
+    # common practice: a cap holds up to 5 cm of ease against the armhole; the cut edges are compared
+    assert -30 <= cap - sum(armholes) <= 50
+    # neck girth of a quarter of the bust and 14 cm; the cut edge lies 1.5 cm inside the stitching line
+    neck = run(front, (middle, front[0][1]), next(p for p in front if p[1] == 0))
+    neck += run(back, back[0], next(p for p in back if p[1] == 0))
+    assert 2 * neck == pytest.approx(2.5 * bust + 140, rel=0.15)
+
+
+def test_trouser_legs_meet_at_the_inside_leg():
+    """Front and back from crotch to foot are as long within 1.5 cm, which is eased in (common practice)."""
+    _, pieces = cut("trousers", {"hip": "100 cm", "leg": "104 cm"})
+    inside = []
+    for name in ("front#1", "back#1"):
+        ring = pieces[name].outline
+        crotch = max(ring, key=lambda p: p[0])
+        foot = next(p for p in ring[ring.index(crotch) :] if p[1] == pieces[name].length_mm)
+        inside.append(run(ring, crotch, foot))
+        assert crotch[1] - (pieces[name].length_mm - pieces["front#1"].length_mm) == pytest.approx(15 + 280)
+    assert abs(inside[0] - inside[1]) <= 15

@@ -22,11 +22,14 @@ from printcheck.cutting.search.compact import WIDE_REACH_MM, Pressed, pressed
 from printcheck.cutting.search.greedy import greedy
 from printcheck.cutting.search.joined_parts import STEPS_KEPT, Body, glued, joints
 from printcheck.cutting.search.nesting import nested
+from printcheck.cutting.search.rectangle_search import shortest
 from printcheck.cutting.search.snap import snapped
 
 STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn out before they are snapped
 GLUE_SECONDS = 1  # s a run: enough to tell good steps from bad ones, and the engine's shortest
-BOX_SECONDS = 0.3  # s: the order of boxes gains little after that
+BOX_SECONDS, BOX_SHARE = 1.0, 0.1  # s, and of the time: boxes gain little after that
+LEAST_BOX_S = 0.05  # s: an answer, however little time there is
+BOX_HOPE = 0.05  # boxes this much longer than another first layout are not worth pressing together
 GLUE_OVERRUN_S = 1.0  # s: the engine's overrun, so that the last run ends in time
 GLUE_HOPE = 0.04  # a run this much longer than the best layout is the last: other steps gain less
 LOOSE_SHARE = 0.15  # of joints left to be snapped behind the nesting
@@ -85,12 +88,19 @@ def snap_all(matching: Matching) -> None:
                 return
 
 
-def lay_boxes(matching: Matching) -> None:
-    """Lay the boxes on their classes and press the outlines together."""
-    seconds = min(BOX_SECONDS, max(0.05, matching.left / 4))
-    answer = greedy(matching.demand, seconds=seconds)
+def lay_first(matching: Matching) -> None:
+    """First layouts: outlines laid piece by piece, and the shortest layout of their boxes, pressed together.
+
+    Boxes are solved far sooner than outlines, and what they waste is often less than a first layout does.
+    """
+    demand, seconds = matching.demand, min(BOX_SECONDS, max(LEAST_BOX_S, BOX_SHARE * matching.left))
+    answer = greedy(demand, seconds=seconds)
     if answer is not None:
-        matching.note(settled(matching.demand, answer[1], deadline=matching.stop))
+        matching.note(settled(demand, answer[1], deadline=matching.stop))
+    boxes = replace(demand, parts=tuple(replace(part, outline=()) for part in demand.parts))
+    found = shortest(boxes, seconds=seconds, bound_mm=matching.bound_mm)
+    if found.spots and (matching.best is None or found.length_mm < matching.best.length_mm * (1 + BOX_HOPE)):
+        matching.note(settled(demand, found.spots, deadline=matching.stop))
 
 
 def glue_on(matching: Matching, rng: random.Random, *, stop: float) -> None:

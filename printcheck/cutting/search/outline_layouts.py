@@ -18,8 +18,7 @@ from functools import partial
 from printcheck.core.plan import CutLayout
 from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress, Spot, spots_of, with_marks
 from printcheck.cutting.search.compact import Pressed, pressed
-from printcheck.cutting.search.greedy import greedy
-from printcheck.cutting.search.matched_outlines import Matching, glue_on, glue_once, lay_boxes, snap_all
+from printcheck.cutting.search.matched_outlines import Matching, glue_on, glue_once, lay_first, snap_all
 from printcheck.cutting.search.nesting import nested
 from printcheck.cutting.search.overlap_removal import improve
 from printcheck.cutting.search.process import Aside, side_by_side
@@ -31,8 +30,6 @@ FREE_SHARE = 0.55  # of the time for plain and one-way side by side; both proces
 ENGINE_SHARE = 0.4  # of the time of a free layout: more gains it little, and our own moves take the rest
 TURN_SHARE = 0.5  # of the time of both, where the two take turns with the engine
 OVERRUN_S = 0.4  # s: what the engine takes beyond its whole seconds, mostly
-BOX_SECONDS = 0.2  # s: an answer at once; more time gains little
-BOX_SHARE = 0.2  # of the time at most, where that is short
 GLUE_SHARE = 0.4  # of the matched time one process nests glued parts at most; then both move parts
 TURNED_SHARE = 0.7  # of the matched time with turning, before it is seen whether nothing turned is needed too
 LEAST_SHARE = 0.2  # of the time for the matched layout, though a busy machine took it all for the others
@@ -155,8 +152,8 @@ def _free(demands: Demands, stop: float, aside: Aside, *, taking_turns: bool) ->
     one_way = Matching(demands.one_way, stop, bound_mm=bound_mm(demands.one_way))
     turns = any(part.may_turn for part in demands.plain.parts)
     plain = Matching(demands.plain, stop, bound_mm=bound_mm(demands.plain)) if turns else one_way
-    for search in (plain, one_way):
-        _lay_freely(search)
+    for search in (plain, one_way) if turns else (one_way,):
+        lay_first(search)
     share = TURN_SHARE if taking_turns else ENGINE_SHARE
     second = moved_then_nested if taking_turns else nested_then_moved
     tasks = (
@@ -179,13 +176,6 @@ def moved_then_nested(search: Matching, share: float, seed: int) -> None:
     improve(search, seed, stop=time.monotonic() + share * search.left)
     _nest(search, search.stop, seed)
     improve(search, seed)
-
-
-def _lay_freely(search: Matching) -> None:
-    """A layout of the boxes, at once."""
-    boxes = greedy(search.demand, seconds=min(BOX_SECONDS, BOX_SHARE * search.left))
-    if boxes is not None and search.best is None:
-        search.note(pressed(search.demand, boxes[1], (), deadline=search.stop))
 
 
 def _nest(search: Matching, stop: float, seed: int) -> None:
@@ -214,6 +204,8 @@ def _matched(
     starts = tuple(_turned_together(demand, f.spots) for f in shortest_first)
     search = Matching(demand, stop, starts, bool(demand.turnable), bound_mm(demand))
     search.note(start)
+    if start is None:
+        lay_first(search)
     tasks = (
         partial(begun_and_moved, search, SEEDS[0]),
         partial(aside.run, glued_then_moved, search, GLUE_SHARE, SEEDS[1]),
@@ -225,8 +217,6 @@ def _matched(
 def begun_and_moved(search: Matching, seed: int) -> None:
     """Find a first layout, by one way or another, and move parts."""
     snap_all(search)
-    if search.best is None:
-        lay_boxes(search)
     rng = random.Random(seed)
     while search.best is None and search.left > 0:
         glue_once(search, rng)

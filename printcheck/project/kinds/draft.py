@@ -20,6 +20,7 @@ Values = Mapping[str, float]  # sizes by name: mm, numbers, the place of a choic
 GROUPS: tuple[Group, ...] = ("clothes", "home", "small things")
 
 ROUNDING = 1e-6  # share of a cell's area
+DECIMALS = 6  # of a millimetre: outlines begin at 0, not at the rounding of a sine
 SEAM_MM = 15.0  # mm: seam allowance of garments, common practice (1.5 cm, 5/8 in)
 # usual widths and shrinkages, from memory; what the maker states or a washed sample shows is better
 COTTON = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
@@ -59,6 +60,12 @@ class PieceRow:
     on_border: bool = True  # whether it shows the border of a border print
     on_fold: bool = False  # symmetrical about its lengthwise middle
     outline: tuple[Vector, ...] = ()
+
+    def __post_init__(self) -> None:
+        if ring := tuple((round(x, DECIMALS), round(y, DECIMALS)) for x, y in self.outline):
+            object.__setattr__(self, "outline", ring)
+            object.__setattr__(self, "width_mm", max(x for x, _ in ring))
+            object.__setattr__(self, "length_mm", max(y for _, y in ring))
 
     def copy(self, number: int, at: Vector) -> tuple[str, Vector]:
         """Name of a copy and a point on it, given as on the first one.

@@ -25,21 +25,18 @@ COLLAR_MM = 35.0  # mm: finished height of the collar, from memory
 
 def draw(size: Values, room: Room) -> Draft:
     """As drawn, the side seam of a front lies on the left and the centre front on the right."""
-    half = (size["bust"] + EASE_MM) / 2
-    length = size["length"] + SEAM_MM + HEM_MM
-    armhole = tops.armhole_mm(size["bust"], EASE_MM)
-    low = tops.side_point_mm(armhole, length)
-    centre = OVERLAP_MM + FACING_MM
-    front = PieceRow("front", half / 2 + centre + SEAM_MM, length, 2, mirrored=True)
-    back = PieceRow("back", half + 2 * SEAM_MM, length, on_fold=True)
-    sleeve = tops.sleeve_row(size["bust"], EASE_MM, size["sleeve"], HEM_MM)
+    half, length = (size["bust"] + EASE_MM) / 4, size["length"] + SEAM_MM + HEM_MM
+    block = tops.Block(size["bust"], EASE_MM, half, length)
+    centre, low = OVERLAP_MM + FACING_MM, block.side_point_mm
+    front, back = block.pair("front", centre), block.whole("back", back=True)
+    sleeve = block.sleeve(size["sleeve"], HEM_MM)
     collar = tops.neck_mm(size["bust"]) + 2 * OVERLAP_MM + 2 * SEAM_MM
     return Draft(
         (front, back, sleeve, PieceRow("collar", collar, COLLAR_MM + 2 * SEAM_MM, 2, on_border=False)),
         (
             centre_seam("centre front", front, (front.width_mm - centre, low)),
             *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (back.width_mm - SEAM_MM, low))),
-            *tops.sleeve_seams(sleeve, front, armhole),
+            *block.sleeve_seams(sleeve, front),
         ),
     )
 
@@ -47,7 +44,7 @@ def draw(size: Values, room: Room) -> Draft:
 KIND = Kind(
     "blouse",
     "Blouse",
-    "Buttoned in front, sleeves set in, a small stand-up collar; pieces are given by their boxes, cut sizes.",
+    "Buttoned in front, sleeves set in, a small stand-up collar; cut sizes, 1.5 cm of allowance.",
     {
         "size": WOMEN.letter(),
         "bust": WOMEN.measure("bust"),

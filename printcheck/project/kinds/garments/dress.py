@@ -1,4 +1,4 @@
-"""A straight dress with short sleeves and a centre back seam, each piece given by its box."""
+"""A straight dress with short sleeves and a centre back seam."""
 
 from __future__ import annotations
 
@@ -27,13 +27,10 @@ def draw(size: Values, room: Room) -> Draft:
 
     As drawn, a back's side seam lies on the left and its centre on the right.
     """
-    half = max(size["bust"] + BUST_EASE_MM, size["hip"] + HIP_EASE_MM) / 2
-    length = size["length"] + SEAM_MM + HEM_MM
-    armhole = tops.armhole_mm(size["bust"], BUST_EASE_MM)
-    low = tops.side_point_mm(armhole, length)
-    front = PieceRow("front", half + 2 * SEAM_MM, length, on_fold=True)
-    back = PieceRow("back", half / 2 + 2 * SEAM_MM, length, 2, mirrored=True)
-    sleeve = tops.sleeve_row(size["bust"], BUST_EASE_MM, size["sleeve"], SLEEVE_HEM_MM)
+    half = max(size["bust"] + BUST_EASE_MM, size["hip"] + HIP_EASE_MM) / 4
+    block = tops.Block(size["bust"], BUST_EASE_MM, half, size["length"] + SEAM_MM + HEM_MM)
+    front, back = block.whole("front"), block.pair("back", SEAM_MM, back=True)
+    sleeve, low = block.sleeve(size["sleeve"], SLEEVE_HEM_MM), block.side_point_mm
     half_facing = FACING_MM[0] / 2 + SEAM_MM
     return Draft(
         (
@@ -46,7 +43,7 @@ def draw(size: Values, room: Room) -> Draft:
         (
             centre_seam("centre back", back, (back.width_mm - SEAM_MM, low)),
             *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (SEAM_MM, low)), crossed=True),
-            *tops.sleeve_seams(sleeve, front, armhole),
+            *block.sleeve_seams(sleeve, front),
         ),
         (PlaceRow("front#1", (front.width_mm / 2, low)),),
     )
@@ -55,7 +52,7 @@ def draw(size: Values, room: Room) -> Draft:
 KIND = Kind(
     "dress",
     "Dress with sleeves",
-    "A straight dress with short sleeves; pieces are given by their boxes, cut sizes.",
+    "A straight dress with short sleeves; cut sizes, 1.5 cm of allowance.",
     {
         "size": WOMEN.letter(),
         "bust": WOMEN.measure("bust"),

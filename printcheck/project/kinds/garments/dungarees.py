@@ -1,4 +1,4 @@
-"""A child's dungarees by height, each piece given by its box."""
+"""A child's dungarees by height."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def draw(size: Values, room: Room) -> Draft:
 KIND = Kind(
     "dungarees",
     "Child's dungarees",
-    "Dungarees for a child of the given height; pieces are given by their boxes, cut sizes.",
+    "Dungarees for a child of the given height; cut sizes, 1.5 cm of allowance.",
     {"height": Size("104 cm", "height of the child", least=450, most=1900)},
     draw,
     group="clothes",

@@ -42,14 +42,11 @@ def _trousers(size: Values, room: Room) -> Draft:
 def _pyjamas(size: Values, room: Room) -> Draft:
     """Trousers and a jacket; the side seam of a front lies on the left, the centre front on the right."""
     cut = legs(size["hip"], EASE_MM, size["leg"], top=CASING_MM, hem=HEM_MM, prefix="trouser ")
-    half = (size["bust"] + EASE_MM) / 2
-    length = size["length"] + SEAM_MM + JACKET_HEM_MM
-    armhole = tops.armhole_mm(size["bust"], EASE_MM)
-    low = tops.side_point_mm(armhole, length)
-    centre = OVERLAP_MM + FACING_MM
-    front = PieceRow("jacket front", half / 2 + centre + SEAM_MM, length, 2, mirrored=True)
-    back = PieceRow("jacket back", half + 2 * SEAM_MM, length, on_fold=True)
-    sleeve = tops.sleeve_row(size["bust"], EASE_MM, size["sleeve"], JACKET_HEM_MM)
+    half, length = (size["bust"] + EASE_MM) / 4, size["length"] + SEAM_MM + JACKET_HEM_MM
+    block = tops.Block(size["bust"], EASE_MM, half, length)
+    centre, low = OVERLAP_MM + FACING_MM, block.side_point_mm
+    front, back = block.pair("jacket front", centre), block.whole("jacket back", back=True)
+    sleeve = block.sleeve(size["sleeve"], JACKET_HEM_MM)
     collar = tops.neck_mm(size["bust"]) + 2 * SEAM_MM
     wide, high = POCKET_MM
     pocket = PieceRow("pocket", wide + 2 * SEAM_MM, high + POCKET_HEM_MM + 2 * SEAM_MM, on_border=False)
@@ -68,7 +65,7 @@ def _pyjamas(size: Values, room: Room) -> Draft:
             *cut.seams,
             centre_seam("centre front", front, (front.width_mm - centre, low)),
             *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (back.width_mm - SEAM_MM, low))),
-            *tops.sleeve_seams(sleeve, front, armhole),
+            *block.sleeve_seams(sleeve, front),
             SeamRow("pocket", "jacket front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + POCKET_HEM_MM), "both"),
         ),
     )
@@ -78,7 +75,7 @@ KINDS = (
     Kind(
         "pyjamas",
         "Pyjamas",
-        "A buttoned jacket and trousers with a drawn-in waist; pieces are given by their boxes, cut sizes.",
+        "A buttoned jacket and trousers with a drawn-in waist, cut sizes, 1.5 cm of allowance.",
         {
             **TROUSER_SIZES,
             "bust": WOMEN.measure("bust"),
@@ -95,7 +92,7 @@ KINDS = (
     Kind(
         "pyjama-trousers",
         "Pyjama trousers",
-        "Trousers with a drawn-in waist; pieces are given by their boxes, cut sizes.",
+        "Trousers with a drawn-in waist, cut sizes, 1.5 cm of allowance.",
         TROUSER_SIZES,
         _trousers,
         group="clothes",

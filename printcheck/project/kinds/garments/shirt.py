@@ -32,22 +32,13 @@ POCKET_AT_MM = (65.0, 200.0)  # mm: its inner upper corner from centre front and
 POCKET_HEM_MM = 30.0  # mm: common practice
 
 
-def _body(size: Values) -> tuple[PieceRow, PieceRow, PieceRow]:
-    """Front, back and yoke; the side seam of a front lies on the left and the centre front on the right."""
-    half = (size["chest"] + EASE_MM) / 2
-    length = size["length"] + SEAM_MM + HEM_MM
-    return (
-        PieceRow("front", half / 2 + OVERLAP_MM + BAND_MM + SEAM_MM, length, 2, mirrored=True),
-        PieceRow("back", half + PLEAT_MM + 2 * SEAM_MM, length - YOKE_HIGH_MM / 2, on_fold=True),
-        PieceRow(
-            "yoke",
-            YOKE_WIDE_SHARE * size["chest"] + 2 * SEAM_MM,
-            YOKE_HIGH_MM + 2 * SEAM_MM,
-            2,
-            on_border=False,
-            on_fold=True,
-        ),
-    )
+def _yoke(size: Values) -> PieceRow:
+    """Shoulder to shoulder, the neck cut out of its upper edge."""
+    wide, high = YOKE_WIDE_SHARE * size["chest"] / 2 + SEAM_MM, YOKE_HIGH_MM + 2 * SEAM_MM
+    neck = tops.NECK_WIDE_SHARE * tops.neck_mm(size["chest"]) - SEAM_MM
+    half = ((neck / 2, tops.BACK_NECK_MM), (neck, 0.0), (wide, tops.SLOPE_MM / 2), (wide, high))
+    ring = (*[(wide - x, y) for x, y in half], *[(wide + x, y) for x, y in reversed(half)])
+    return PieceRow("yoke", 2 * wide, high, 2, on_border=False, on_fold=True, outline=ring)
 
 
 def _small(size: Values) -> tuple[PieceRow, ...]:
@@ -69,10 +60,12 @@ def _small(size: Values) -> tuple[PieceRow, ...]:
 
 def draw(size: Values, room: Room) -> Draft:
     """Seams as a shirtmaker matches them: centre front, pocket, sides, sleeves, yoke and collar."""
-    front, back, yoke = _body(size)
-    armhole = tops.armhole_mm(size["chest"], EASE_MM)
-    sleeve = tops.sleeve_row(size["chest"], EASE_MM, size["sleeve"] - CUFF_HIGH_MM, SEAM_MM)
-    low = tops.side_point_mm(armhole, front.length_mm)
+    half, length = (size["chest"] + EASE_MM) / 4, size["length"] + SEAM_MM + HEM_MM
+    block, cut_off = tops.Block(size["chest"], EASE_MM, half, length), YOKE_HIGH_MM / 2
+    lower = tops.Block(size["chest"], EASE_MM, half + PLEAT_MM / 2, length - cut_off, cut_off, PLEAT_MM / 2)
+    front, back, yoke = block.pair("front", OVERLAP_MM + BAND_MM), lower.whole("back"), _yoke(size)
+    sleeve = block.sleeve(size["sleeve"] - CUFF_HIGH_MM, SEAM_MM)
+    low = block.side_point_mm
     return Draft(
         (front, back, yoke, sleeve, *(small := _small(size))),
         (
@@ -80,9 +73,9 @@ def draw(size: Values, room: Room) -> Draft:
             *seams_at_both_sides(
                 "side",
                 (front, (SEAM_MM, low)),
-                (back, (back.width_mm - SEAM_MM, low - YOKE_HIGH_MM / 2)),
+                (back, (back.width_mm - SEAM_MM, low - cut_off)),
             ),
-            *tops.sleeve_seams(sleeve, front, armhole),
+            *block.sleeve_seams(sleeve, front),
             *_upright(back, yoke, small[0]),
             _pocket(front, small[-1]),
         ),
@@ -101,7 +94,7 @@ def _upright(back: PieceRow, yoke: PieceRow, collar: PieceRow) -> tuple[SeamRow,
         ),
         seam_between(
             "collar",
-            (yoke, (middle, SEAM_MM)),
+            (yoke, (middle, tops.BACK_NECK_MM + SEAM_MM)),
             (collar, (collar.width_mm / 2, collar.length_mm - SEAM_MM)),
             "upright",
         ),
@@ -117,7 +110,7 @@ def _pocket(front: PieceRow, pocket: PieceRow) -> SeamRow:
 KIND = Kind(
     "shirt",
     "Shirt",
-    "A shirt with yoke, collar, cuffs and a pocket; pieces are given by their boxes, cut sizes.",
+    "A shirt with yoke, collar, cuffs and a pocket; cut sizes, 1.5 cm of allowance.",
     {
         "size": MEN.letter(),
         "chest": MEN.measure("chest"),

@@ -31,7 +31,7 @@ def draw(size: Values, room: Room) -> Draft:
 KIND = Kind(
     "trousers",
     "Trousers",
-    "Straight trousers with waistband, fly and side pockets; pieces are given by their boxes, cut sizes.",
+    "Straight trousers with waistband, fly and side pockets; cut sizes, 1.5 cm of allowance.",
     {
         "size": WOMEN.letter(),
         "waist": WOMEN.measure("waist"),
