@@ -11,7 +11,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Print
 from printcheck.cutting.demand.demands import Demand, demands_of
 from printcheck.cutting.exact.positions import keeps_ties
-from printcheck.cutting.search.matched_outlines import Matching, lay_boxes
+from printcheck.cutting.search.matched_outlines import Matching, lay_first
 from printcheck.cutting.search.overlap_removal import improve
 from printcheck.cutting.search.process import Aside
 from tests.cutting import garments
@@ -27,7 +27,7 @@ def swim(seconds: float = LONG_S, *, shorter_mm: float = 0.0) -> Matching:
     demand: Demand | None = demands_of(garments.garment("swim"), print_).matched
     assert demand is not None
     search = Matching(demand, time.monotonic() + seconds)
-    lay_boxes(search)
+    lay_first(search)
     if shorter_mm:
         search.bound_mm = search.best.length_mm - shorter_mm
     return search

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
@@ -52,8 +50,12 @@ def test_a_step_of_the_shop() -> None:
     assert told(project, PLAIN) == [("near-miss", "Throw", "shorter", 10.0, 500.0, 1000.0)]
     triangle = ((0.0, 0.0), (1300.0, 0.0), (650.0, 1010.0))
     shaped = Project("shawl", Cloth(1400.0, sold_by_mm=500), (Piece("shawl", 1300.0, 1010.0, triangle),))
-    ((code, over, saves, buy),) = told(shaped, PLAIN)
-    assert code == "near-miss-step" and over == pytest.approx(10) and (saves, buy) == (500.0, 1000.0)
+    assert told(shaped, PLAIN) == [("near-miss", "Shawl", "shorter", 10.0, 500.0, 1000.0)]
+    wide = ((0.0, 0.0), (700.0, 0.0), (700.0, 400.0), (20.0, 400.0))  # two, 10 too wide for a row
+    pair = tuple(Piece(f"flap#{n}", 700.0, 400.0, wide, turn="none") for n in (1, 2))
+    assert told(Project("flaps", Cloth(1390.0, sold_by_mm=200), pair), PLAIN) == [
+        ("near-miss", "Flap", "narrower", 5.0, 200.0, 400.0)
+    ]
 
 
 def test_what_is_cut_off_every_length_is_no_surprise() -> None:

@@ -199,3 +199,15 @@ def test_an_even_plaid_pays_for_a_centre_line_at_the_cut(start: bool, buys: floa
     toml = cloth(64, step="1 cm") + printed(12, 12, way="four-way") + GORES + GORE_SEAMS
     plan = trade.planned(tmp_path, toml, start_allowance=start)
     assert plan["buy"]["advised_mm"] == pytest.approx(buys)
+
+
+@pytest.mark.parametrize(("way", "buys"), [("one-way", 2600), ("four-way", 2400)])
+def test_one_of_two_panels_turns_on_an_even_plaid(way: str, buys: float, tmp_path: Any) -> None:
+    """Panels of 100 level at 20 from their tops, rows of 80: 160 + 100.
+
+    One turned lies 100 below: 20 and 180 are whole rows apart, about a centre line at 100. Such lines come
+    every 40, and the shop's cut may fall so far from one: 200 + 40.
+    """
+    panels = piece("panel", 70, 100, 2) + seam("panel#1", (68.5, 20), "panel#2", (1.5, 20), "level")
+    toml = cloth(80, step="1 cm") + printed(80, 80, way=way) + panels
+    assert trade.planned(tmp_path, toml)["buy"]["advised_mm"] == pytest.approx(buys)

@@ -135,8 +135,7 @@ class Demands:
 
     ``unmatched`` is there for a border print alone, whose pieces keep to the border though no seam is
     matched; on other prints it is ``plain`` or ``one_way``, as the print lets pieces turn or not. ``alone``
-    is ``matched`` with pieces that turn one by one, where the print allows that and there are outlines,
-    which it helps.
+    is ``matched`` with pieces that turn one by one, where the print allows that.
     """
 
     plain: Demand
@@ -172,8 +171,7 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     ties = () if steps is None or lattice is None else ties_of(project, print_, lattice, match=match)
     matched = _matched_parts(project, turning, ties, print_)
     one_by_one = print_.turns_alone and not (print_.border or project.places) and bool(ties)
-    outlines = any(part.outline for part in parts)
-    alone = Demand("matched", turning, width, steps, ties) if one_by_one and outlines else None
+    alone = Demand("matched", turning, width, steps, ties) if one_by_one else None
     if column := _column_tie(project, print_, lattice):
         mark, tie = column
         matched, ties = (*matched, replace(mark, group=len(parts))), (*ties, tie)

@@ -222,10 +222,11 @@ def _add_lanes(model: Model) -> None:
 def _turned_states(demand: Demand, groups: list[int]) -> list[Classes]:
     """Families by seams alone, with no group turned and with all turned.
 
-    Seams join parts of one group only, so within a family these are the two states there are. Places
-    join groups that may be turned differently, so they are left out.
+    Within a group these are the two states there are. Ties that join groups, which may be turned
+    differently, are left out.
     """
-    seams = replace(demand, ties=tuple(tie for tie in demand.ties if tie.seam is not None))
+    group = [part.group for part in demand.parts]
+    seams = replace(demand, ties=tuple(t for t in demand.ties if group[t.first] == group[t.second]))
     return [classes_of(seams), classes_of(seams, dict.fromkeys(groups, True))]
 
 

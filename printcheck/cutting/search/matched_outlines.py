@@ -178,6 +178,12 @@ def settled(
     return pressed(demand, moved, counts, rounds=rounds, reach=reach, deadline=deadline)
 
 
+def pressed_to_match(demand: Demand, spots: Sequence[Spot]) -> Pressed | None:
+    """Snap a layout and press it; None where it does not come out sound and matched."""
+    found = settled(demand, spots)
+    return found if found is not None and found.sound and keeps_ties(demand, found.spots) else None
+
+
 def drawn_to(matching: Matching, spots: Sequence[Spot], length_mm: float) -> tuple[Spot, ...]:
     """Draw a free layout out to a length and snap it to the lattice, overlapping as it may."""
     now = max(s.y_mm + p.length_mm for s, p in zip(spots, matching.demand.parts, strict=True))

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import LengthPlan, Piece, Print, Project
-from printcheck.cutting.demand.demands import Match, demands_of
+from printcheck.cutting.demand.demands import PROOF_MM, Match, demands_of, spots_of
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.money import to_buy_mm
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened, widened
@@ -83,7 +83,7 @@ def near_misses(
 
     def length_of(trial: _Trial, amount: float) -> float | None:
         try:
-            return _laid_mm(trial.change(amount), print_, room, match, limit)
+            return _laid_mm(trial.change(amount), print_, plan, room, match, limit)
         except InputError:  # a piece that small, a cloth that wide: no such project
             return None
 
@@ -127,22 +127,34 @@ def _least(
     return high * trial.step, length
 
 
-def _laid_mm(project: Project, print_: Print, room_mm: float, match: Match, seconds: float) -> float | None:
-    """Length of a layout of at most so much washed cloth; None where none was found."""
-    from printcheck.cutting.search.rectangle_search import fitting
+def _laid_mm(
+    project: Project, print_: Print, plan: LengthPlan, room_mm: float, match: Match, seconds: float
+) -> float | None:
+    """Length of a layout of at most so much washed cloth; None where none was found.
 
+    Outlines keep the neighbours of the layout there is, which is pressed together.
+    """
     demand = demands_of(project, print_, match=match).matched
     settled = None if demand is None else settle(demand)[0]
-    return None if settled is None else fitting(settled, room_mm, seconds=seconds)
+    if settled is None or plan.layout is None:
+        return None
+    if not any(part.outline for part in settled.parts):
+        from printcheck.cutting.search.rectangle_search import fitting
+
+        return fitting(settled, room_mm, seconds=seconds)
+    from printcheck.cutting.search.matched_outlines import pressed_to_match
+
+    if [s.piece for s in plan.layout.placements] != [piece.name for piece in project.pieces]:
+        return None  # drawn anew, with other pieces
+    found = pressed_to_match(settled, spots_of(settled, plan.layout))
+    return found.length_mm if found is not None and found.length_mm <= room_mm + PROOF_MM else None
 
 
 def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
-    """Every length and width of rectangles a little smaller, and the cloth a little wider."""
+    """Every length and width a little smaller, and the cloth a little wider."""
     assert plan.layout is not None
     longest = max(piece.length_mm for piece in project.pieces)
     rows = math.ceil(plan.layout.length_mm / longest - 1e-6)
-    if any(piece.outline for piece in project.pieces):
-        return
     for group in _groups(project.pieces, lambda piece: piece.length_mm):
         change = _by(project, group, shortened)
         times = min(len(group), rows)
