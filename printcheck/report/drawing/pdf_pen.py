@@ -6,7 +6,19 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from printcheck.report.drawing.primitives import INK, Dot, Drawing, Item, Label, Line, Raster, encoded, extent
+from printcheck.report.drawing.photo_labels import overlap
+from printcheck.report.drawing.primitives import (
+    INK,
+    Box,
+    Dot,
+    Drawing,
+    Item,
+    Label,
+    Line,
+    Raster,
+    encoded,
+    extent,
+)
 from printcheck.report.words.content import shown_name
 
 if TYPE_CHECKING:
@@ -80,11 +92,8 @@ class Sheet:
         return False
 
 
-Window = tuple[float, float, float, float]
-
-
 def put(
-    sheet: Sheet, drawing: Drawing, x: float, y: float, width: float, *, window: Window | None = None
+    sheet: Sheet, drawing: Drawing, x: float, y: float, width: float, *, window: Box | None = None
 ) -> float:
     """Put a drawing down with its corner at (x, y); gives its height on paper, mm.
 
@@ -94,13 +103,9 @@ def put(
     scale = width / drawing.width
     with sheet.pdf.rect_clip(x, y, width, drawing.height * scale):
         for item in drawing.items:
-            if window is None or _meets(extent(item), window):
+            if window is None or overlap(extent(item), window):
                 _item(sheet, item, x, y, scale)
     return drawing.height * scale
-
-
-def _meets(one: Window, other: Window) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 
 def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:

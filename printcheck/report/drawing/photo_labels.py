@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from printcheck.report.drawing.primitives import BOLDER, Item, Label, Line, Point, text_width
-
-Box = tuple[float, float, float, float]  # left, top, right, bottom
+from printcheck.report.drawing.primitives import BOLDER, Box, Item, Label, Line, Point, text_width
 
 ASCENT, DESCENT = 0.85, 0.3  # of a letter's size, above and below its base line
 STEP, FARTHEST = 0.65, 5  # letter sizes: places tried about the one wished, and how many steps off
@@ -81,9 +79,3 @@ def legend(
         items.append(Line(ends, word.colour, word.size / 7, dash=dashes.get(word.colour), halo=halo))
         items.append(Label((x + 3 * word.size, y), word.text, word.size))
     return items, y
-
-
-def box_of(points: Sequence[Point]) -> Box:
-    """Box round points."""
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return min(xs), min(ys), max(xs), max(ys)

@@ -16,12 +16,13 @@ from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing import png_pen, svg_pen
-from printcheck.report.drawing.photo_labels import Box, box_of, label_box, legend, placed
+from printcheck.report.drawing.photo_labels import label_box, legend, placed
 from printcheck.report.drawing.photo_map import PhotoMap
 from printcheck.report.drawing.primitives import (
     BOLDER,
     PAPER,
     Anchor,
+    Box,
     Dot,
     Drawing,
     Item,
@@ -30,6 +31,7 @@ from printcheck.report.drawing.primitives import (
     Point,
     Raster,
     arrow,
+    box_of,
     box_points,
     text_width,
 )

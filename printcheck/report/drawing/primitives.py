@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]  # left, top, right, bottom
 Anchor = Literal["start", "middle", "end"]
 
 INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
@@ -133,8 +134,14 @@ def text_width(text: str, size: float) -> float:
     return 0.55 * size * len(text)
 
 
-def extent(item: Item) -> tuple[float, float, float, float]:
-    """Left, top, right and bottom of what an item covers, a little too large rather than too small."""
+def box_of(points: Sequence[Point]) -> Box:
+    """Box round points."""
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def extent(item: Item) -> Box:
+    """What an item covers, a little too large rather than too small."""
     if isinstance(item, Raster):
         left, top, width, height = item.box
         return left, top, left + width, top + height
@@ -144,8 +151,8 @@ def extent(item: Item) -> tuple[float, float, float, float]:
         return x - reach, y - reach, x + reach, y + reach
     points, pad = ((item.at,), item.radius) if isinstance(item, Dot) else (item.points, 0.0)
     pad += 2.2 * item.width
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return min(xs) - pad, min(ys) - pad, max(xs) + pad, max(ys) + pad
+    left, top, right, bottom = box_of(points)
+    return left - pad, top - pad, right + pad, bottom + pad
 
 
 def scaled(drawing: Drawing, factor: float) -> Drawing:

@@ -18,6 +18,7 @@ from printcheck.report.drawing.primitives import (
     Line,
     Point,
     Raster,
+    box_of,
     box_points,
 )
 from printcheck.report.words.quantities import size
@@ -146,8 +147,8 @@ def _cut_out(cell: MeanCell, outline: tuple[Point, ...]) -> Raster:
     """The print inside an outline, white outside."""
     import cv2
 
-    left, top = (min(p[axis] for p in outline) for axis in (0, 1))
-    width, height = (max(p[axis] for p in outline) - (left, top)[axis] for axis in (0, 1))
+    left, top, right, bottom = box_of(outline)
+    width, height = right - left, bottom - top
     bgr: Bgr = ClothView(cell).laid(left, top, width, height, 1 / COARSE_PX_MM)
     outside = np.full(bgr.shape[:2], 255, np.uint8)
     scaled = np.array([((x - left) * COARSE_PX_MM, (y - top) * COARSE_PX_MM) for x, y in outline])

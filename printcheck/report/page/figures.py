@@ -9,7 +9,7 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import photo_overlay, true_scale
 from printcheck.report.drawing.layout.layout_sheet import MAIN
 from printcheck.report.drawing.photo_overlay import Measured
-from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, encoded
+from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
@@ -65,12 +65,11 @@ class Stop:
     @classmethod
     def of(cls, line: Line, drawing: Drawing) -> Stop:
         """Stop of a piece's outline."""
-        xs, ys = ([p[k] for p in line.points] for k in (0, 1))
-        left, top = (round(100 * v, 2) for v in (min(xs) / drawing.width, min(ys) / drawing.height))
-        width = round(100 * (max(xs) - min(xs)) / drawing.width, 2)
-        height = round(100 * (max(ys) - min(ys)) / drawing.height, 2)
+        left, top, right, bottom = box_of(line.points)
+        wide, high = drawing.width / 100, drawing.height / 100
+        shares = (left / wide, top / high, (right - left) / wide, (bottom - top) / high)
         letter, piece = line.data.get("letter", ""), steps.name_of(line.data["piece"])
-        return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), left, top, width, height)
+        return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), *(round(v, 2) for v in shares))
 
 
 def _order(line: Line) -> tuple[int, str]:

@@ -8,8 +8,8 @@ from typing import Literal
 
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_sheet import cloth_drawing, layout_drawing
-from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, Window, put
-from printcheck.report.drawing.primitives import Drawing, Line
+from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
+from printcheck.report.drawing.primitives import Box, Drawing, Line
 from printcheck.report.page.figures import Figure, Pictured, pictured
 from printcheck.report.page.layout_file import Planned, backdrop_of
 from printcheck.report.page.pdf import section as put_section
@@ -180,7 +180,7 @@ def _tile(
     _note(sheet, MARGIN_MM - 4, f"{note}: {', '.join(shown)}" if shown else note, 3.5)
 
 
-def letters_in(cloth: Drawing, window: Window) -> list[str]:
+def letters_in(cloth: Drawing, window: Box) -> list[str]:
     """Letters of the pieces that a part of the drawing shows, in their order."""
     import shapely
 

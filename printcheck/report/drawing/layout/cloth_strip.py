@@ -265,16 +265,14 @@ def _begin(context: Context, part: Stretch, corner: Point) -> list[Line]:
         return []
     x, y = corner[0] + float(start.at_mm[0] or 0.0), corner[1] + float(start.at_mm[1] or 0.0)
     left = corner[0] - context.plan.cloth.selvedge_mm
-    arm, width = 0.9 * letter, letter / 6
-    lines = [
-        ((x - arm, y), (x + arm, y)),
-        ((x, y - arm), (x, y + arm)),
-        ((left, y), (x, y)),
-        ((x, corner[1]), (x, y)),
-    ]
-    dashes = (None, None, (letter / 3, letter / 3), (letter / 3, letter / 3))
-    data: list[dict[str, str]] = [{"start": "1"}, {}, {}, {}]
-    return [
-        Line(points, START_COLOUR, width, dash=dash, halo=PAPER, data=extra)
-        for points, dash, extra in zip(lines, dashes, data, strict=True)
-    ]
+    ways = (((left, y), (x, y)), ((x, corner[1]), (x, y)))
+    dash = (letter / 3, letter / 3)
+    to_it = [Line(way, START_COLOUR, letter / 6, dash=dash, halo=PAPER) for way in ways]
+    return [*cross((x, y), 0.9 * letter, letter / 6, {"start": "1"}), *to_it]
+
+
+def cross(at: Point, arm: float, width: float, data: dict[str, str]) -> list[Line]:
+    """The chosen spot of the print."""
+    x, y = at
+    arms = (((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm)))
+    return [Line(points, START_COLOUR, width, halo=PAPER, data=data) for points in arms]

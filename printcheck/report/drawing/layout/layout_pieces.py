@@ -20,6 +20,7 @@ from printcheck.report.drawing.primitives import (
     Line,
     Point,
     arrow,
+    box_of,
     box_points,
     text_width,
 )
@@ -279,11 +280,10 @@ def _piece_words(
 
 def _squeezed(text: str, ring: tuple[Point, ...], letter: float) -> list[Label]:
     """A letter in a piece that has no room for it: as small as it must be, for larger prints and zooming."""
-    xs, ys = [p[0] for p in ring], [p[1] for p in ring]
-    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-    fits = min(0.9 * (max(xs) - min(xs)) / text_width(text, 1.0), 0.8 * (max(ys) - min(ys)))
-    high = max(SMALLEST * letter, fits)
-    return [Label((middle[0], middle[1] + 0.35 * high), text, high, "middle", INK, PAPER, bold=True)]
+    left, top, right, bottom = box_of(ring)
+    high = max(SMALLEST * letter, min(0.9 * (right - left) / text_width(text, 1.0), 0.8 * (bottom - top)))
+    at = ((left + right) / 2, (top + bottom) / 2 + 0.35 * high)
+    return [Label(at, text, high, "middle", INK, PAPER, bold=True)]
 
 
 def plate(words: Sequence[Label]) -> Iterator[Item]:

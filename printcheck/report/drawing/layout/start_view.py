@@ -6,10 +6,9 @@ from printcheck.core.plan import LengthPlan, PrintStart, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.layout.backdrop import Backdrop, start_point
-from printcheck.report.drawing.layout.cloth_strip import START_COLOUR, Context
+from printcheck.report.drawing.layout.cloth_strip import START_COLOUR, Context, cross
 from printcheck.report.drawing.primitives import (
     GREY,
-    PAPER,
     Drawing,
     Item,
     Label,
@@ -86,11 +85,9 @@ def _picture(
 ) -> list[Item]:
     """The print about the chosen spot, with a cross on it."""
     bgr = view.laid(middle[0] - shown / 2, middle[1] - shown / 2, shown, shown, shown / PIXELS)
-    x, y = corner[0] + width / 2, corner[1] + width / 2
-    arm, line = width / 9, letter / 6
+    centre = (corner[0] + width / 2, corner[1] + width / 2)
     return [
         Raster((*corner, width, width), bgr, 78),
         Line(box_points(*corner, width, width), GREY, letter / 12, closed=True),
-        Line(((x - arm, y), (x + arm, y)), START_COLOUR, line, halo=PAPER),
-        Line(((x, y - arm), (x, y + arm)), START_COLOUR, line, halo=PAPER),
+        *cross(centre, width / 9, letter / 6, {}),
     ]
