@@ -3,17 +3,7 @@
 from __future__ import annotations
 
 from printcheck.project.kinds.body import WOMEN
-from printcheck.project.kinds.draft import (
-    SEAM_MM,
-    Draft,
-    Kind,
-    PieceRow,
-    Room,
-    Size,
-    Values,
-    centre_seam,
-    seams_at_both_sides,
-)
+from printcheck.project.kinds.draft import SEAM_MM, Draft, Kind, PieceRow, Room, Size, Values
 from printcheck.project.kinds.garments import tops
 
 EASE_MM = 120.0  # mm: room round the bust, common practice (10 to 14 cm)
@@ -27,17 +17,12 @@ def draw(size: Values, room: Room) -> Draft:
     """As drawn, the side seam of a front lies on the left and the centre front on the right."""
     half, length = (size["bust"] + EASE_MM) / 4, size["length"] + SEAM_MM + HEM_MM
     block = tops.Block(size["bust"], EASE_MM, half, length)
-    centre, low = OVERLAP_MM + FACING_MM, block.side_point_mm
-    front, back = block.pair("front", centre), block.whole("back", back=True)
-    sleeve = block.sleeve(size["sleeve"], HEM_MM)
+    beyond, sleeve = OVERLAP_MM + FACING_MM, block.sleeve(size["sleeve"], HEM_MM)
+    front, back = block.pair("front", beyond), block.whole("back", back=True)
     collar = tops.neck_mm(size["bust"]) + 2 * OVERLAP_MM + 2 * SEAM_MM
     return Draft(
         (front, back, sleeve, PieceRow("collar", collar, COLLAR_MM + 2 * SEAM_MM, 2, on_border=False)),
-        (
-            centre_seam("centre front", front, (front.width_mm - centre, low)),
-            *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (back.width_mm - SEAM_MM, low))),
-            *block.sleeve_seams(sleeve, front),
-        ),
+        block.seams(front, back, sleeve, beyond),
     )
 
 

@@ -12,8 +12,6 @@ from printcheck.project.kinds.draft import (
     SeamRow,
     Size,
     Values,
-    centre_seam,
-    seams_at_both_sides,
 )
 from printcheck.project.kinds.garments import tops
 from printcheck.project.kinds.garments.legs import leg_of_height, legs
@@ -44,13 +42,12 @@ def _pyjamas(size: Values, room: Room) -> Draft:
     cut = legs(size["hip"], EASE_MM, size["leg"], top=CASING_MM, hem=HEM_MM, prefix="trouser ")
     half, length = (size["bust"] + EASE_MM) / 4, size["length"] + SEAM_MM + JACKET_HEM_MM
     block = tops.Block(size["bust"], EASE_MM, half, length)
-    centre, low = OVERLAP_MM + FACING_MM, block.side_point_mm
-    front, back = block.pair("jacket front", centre), block.whole("jacket back", back=True)
-    sleeve = block.sleeve(size["sleeve"], JACKET_HEM_MM)
+    beyond, sleeve = OVERLAP_MM + FACING_MM, block.sleeve(size["sleeve"], JACKET_HEM_MM)
+    front, back = block.pair("jacket front", beyond), block.whole("jacket back", back=True)
     collar = tops.neck_mm(size["bust"]) + 2 * SEAM_MM
     wide, high = POCKET_MM
     pocket = PieceRow("pocket", wide + 2 * SEAM_MM, high + POCKET_HEM_MM + 2 * SEAM_MM, on_border=False)
-    at = (centre + POCKET_AT_MM[0], SEAM_MM + min(POCKET_AT_MM[1], length / 2))  # on the wearer's left front
+    at = (beyond + POCKET_AT_MM[0], SEAM_MM + min(POCKET_AT_MM[1], length / 2))  # on the wearer's left front
     return Draft(
         (
             cut.front,
@@ -63,9 +60,7 @@ def _pyjamas(size: Values, room: Room) -> Draft:
         ),
         (
             *cut.seams,
-            centre_seam("centre front", front, (front.width_mm - centre, low)),
-            *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (back.width_mm - SEAM_MM, low))),
-            *block.sleeve_seams(sleeve, front),
+            *block.seams(front, back, sleeve, beyond),
             SeamRow("pocket", "jacket front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + POCKET_HEM_MM), "both"),
         ),
     )

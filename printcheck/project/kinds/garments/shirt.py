@@ -12,9 +12,7 @@ from printcheck.project.kinds.draft import (
     SeamRow,
     Size,
     Values,
-    centre_seam,
     seam_between,
-    seams_at_both_sides,
 )
 from printcheck.project.kinds.garments import tops
 
@@ -65,17 +63,10 @@ def draw(size: Values, room: Room) -> Draft:
     lower = tops.Block(size["chest"], EASE_MM, half + PLEAT_MM / 2, length - cut_off, cut_off, PLEAT_MM / 2)
     front, back, yoke = block.pair("front", OVERLAP_MM + BAND_MM), lower.whole("back"), _yoke(size)
     sleeve = block.sleeve(size["sleeve"] - CUFF_HIGH_MM, SEAM_MM)
-    low = block.side_point_mm
     return Draft(
         (front, back, yoke, sleeve, *(small := _small(size))),
         (
-            centre_seam("centre front", front, (front.width_mm - OVERLAP_MM - BAND_MM, low)),
-            *seams_at_both_sides(
-                "side",
-                (front, (SEAM_MM, low)),
-                (back, (back.width_mm - SEAM_MM, low - cut_off)),
-            ),
-            *block.sleeve_seams(sleeve, front),
+            *block.seams(front, back, sleeve, OVERLAP_MM + BAND_MM),
             *_upright(back, yoke, small[0]),
             _pocket(front, small[-1]),
         ),

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
-from printcheck.project.kinds.draft import SEAM_MM, PieceRow, SeamRow, seams_at_both_sides
+from printcheck.project.kinds.draft import SEAM_MM, PieceRow, SeamRow, centre_seam, seams_at_both_sides
 
 ARMHOLE_SHARE, ARMHOLE_MM = 0.1, 120.0  # depth below the shoulder: a tenth of the bust and 12 cm
 ACROSS_SHARE, ACROSS_MM = 0.125, 55.0  # half the back between the armholes: an eighth of the bust and 5.5 cm
@@ -111,6 +111,18 @@ class Block:
         crown = [(x, cap * (1 + math.cos(2 * math.pi * x / wide)) / 2) for x in edge]
         ring = (*crown, (wide - taper, long), (taper, long))
         return PieceRow("sleeve", wide, long, 2, mirrored=True, on_border=False, outline=ring)
+
+    def seams(
+        self, front: PieceRow, back: PieceRow, sleeve: PieceRow, beyond_mm: float
+    ) -> tuple[SeamRow, ...]:
+        """Centre front, sides and sleeves of what is buttoned in front; a back cut lower is matched there."""
+        low = self.side_point_mm
+        on_back = (back.width_mm - SEAM_MM, low + back.length_mm - front.length_mm)
+        return (
+            centre_seam("centre front", front, (front.width_mm - beyond_mm, low)),
+            *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, on_back)),
+            *self.sleeve_seams(sleeve, front),
+        )
 
     def _cap_mm(self, sleeve_mm: float) -> float:
         return min(CAP_SHARE * self.armhole_mm, sleeve_mm / 2)
