@@ -51,8 +51,7 @@ def _lattice(to: PhotoMap, found: MeasuredPhoto, width: int, height: int) -> dic
         for name, arm in arms.items()
     }
     if len(found.lattice.basis_px) == 2:
-        steps = ((0, 0), (1, 0), (1, 1), (0, 1))
-        drawn["cell"] = _points([to.node(corner[0] + i, corner[1] + j) for i, j in steps])
+        drawn["cell"] = _points(to.cell(corner))
         nodes = to.nodes(width, height)
         drawn["nodes"] = _points(nodes) if len(nodes) <= MOST_NODES else []
         drawn["motifs"] = _motifs(to, found, start)
@@ -62,13 +61,7 @@ def _lattice(to: PhotoMap, found: MeasuredPhoto, width: int, height: int) -> dic
 
 def _motifs(to: PhotoMap, found: MeasuredPhoto, start: Vector) -> list[Points]:
     boxes = sorted(found.measurement.motif.boxes_mm or (), key=lambda b: -b[2] * b[3])[:MOST_MOTIFS]
-    rings = []
-    for left, top, wide, high in boxes:
-        x, y = start[0] + left, start[1] + top
-        rings.append(
-            _points([to.at(p) for p in ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))])
-        )
-    return rings
+    return [_points(to.ring(start[0] + left, start[1] + top, *size)) for left, top, *size in boxes]
 
 
 def _clumps(to: PhotoMap, found: MeasuredPhoto, corner: tuple[int, int]) -> list[Points]:

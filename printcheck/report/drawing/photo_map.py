@@ -9,11 +9,12 @@ import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.core.lattice import Vector
+from printcheck.report.drawing.primitives import Point, box_points
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
-Point = tuple[float, float]
+CELL = ((0, 0), (1, 0), (1, 1), (0, 1))  # its corners, in steps of the lattice
 FARTHEST_NODE = 60  # steps from the middle: more nodes than that are never drawn
 NODES_TRIED = 25  # lattice points nearest the middle from which the cell to be drawn is chosen
 NEAR_EDGE = 0.02  # of the picture's shorter side: nearer its edge a corner hardly shows
@@ -59,6 +60,15 @@ class PhotoMap:
         mm = np.linalg.solve(self._axes, self._flat_node(*steps) - self._lattice.origin_px)
         return float(mm[0]), float(mm[1])
 
+    def cell(self, corner: tuple[int, int]) -> tuple[Point, ...]:
+        """Shown pixels round the cell at a lattice point."""
+        i, j = corner
+        return tuple(self.node(i + di, j + dj) for di, dj in CELL)
+
+    def ring(self, left: float, top: float, width: float, height: float) -> tuple[Point, ...]:
+        """Shown pixels of a box on the cloth."""
+        return tuple(self.at(corner) for corner in box_points(left, top, width, height))
+
     def circle(self, centre: Vector, radius_mm: float) -> tuple[Point, ...]:
         """Shown pixels of a circle on the cloth."""
         turns = np.linspace(0, 2 * np.pi, CIRCLE_POINTS, endpoint=False)
@@ -87,8 +97,7 @@ class PhotoMap:
 
     def best_node(self, width: float, height: float, arms_mm: list[Vector]) -> tuple[int, int]:
         """Steps of the lattice point whose cell and arms are best in view, nearest the middle."""
-        cell = [(0, 0), (1, 0), (1, 1), (0, 1)] if len(self._basis) == 2 else [(0, 0), (1, 0)]
-
+        cell = CELL if len(self._basis) == 2 else CELL[:2]
         edge = NEAR_EDGE * min(width, height)
 
         def inside(x: float, y: float) -> bool:

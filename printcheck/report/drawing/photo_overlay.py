@@ -234,8 +234,7 @@ class _Sketch:
         items: list[Item] = []
         corner = self.corner
         if len(repeat.basis_mm) == 2:
-            steps = ((0, 0), (1, 0), (1, 1), (0, 1))
-            ring = tuple(self.to.node(corner[0] + i, corner[1] + j) for i, j in steps)
+            ring = self.to.cell(corner)
             dash = None if repeat.confidence >= FAIRLY_SURE else (self.letter, self.letter)
             items.append(Line(ring, CELL, self.line, closed=True, halo=HALO, dash=dash))
         start = self.to.cell_mm(corner)
@@ -274,10 +273,7 @@ class _Sketch:
         shown = sorted(large, key=lambda b: -b[2] * b[3])[:MOST_BOXES]
         items: list[Item] = []
         for left, top, width, height in shown:
-            x, y = start[0] + left, start[1] + top
-            ring = tuple(
-                self.to.at(p) for p in ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
-            )
+            ring = self.to.ring(start[0] + left, start[1] + top, width, height)
             dash = _dashed(self.letter)
             items.append(Line(ring, MOTIF, self.line, closed=True, halo=HALO, dash=dash))
         if motif.width_mm is not None and motif.height_mm is not None:
