@@ -11,7 +11,7 @@ import platform
 import re
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -48,10 +48,10 @@ def machine() -> str:
     return f"{name}, Python {platform.python_version()}, numpy {np.__version__}, OpenCV {cv2.__version__}"
 
 
-def rows(folder: Path) -> Iterator[str]:
+def rows(folder: Path, names: Sequence[str]) -> Iterator[str]:
     """Yield one line a print."""
     cv2.setNumThreads(1)
-    for name in PRINTS:
+    for name in names:
         path, scale = photo(folder, name)
         options = pipeline.Options(scale=Given(scale))
         warm, least = cpu(lambda: pipeline.measure_photo(path, options)), cpu(lambda: floor(path))  # noqa: B023
@@ -65,9 +65,11 @@ def rows(folder: Path) -> Iterator[str]:
 
 def main() -> None:
     """Measure and write the page."""
-    argparse.ArgumentParser(description=__doc__).parse_args()
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--prints", nargs="+", choices=tuple(PRINTS), default=tuple(PRINTS))
+    asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        table = "".join(rows(Path(folder)))
+        table = "".join(rows(Path(folder), asked.prints))
     shown = cold([sys.executable, "-m", "printcheck", "--help"])
     click = cold([sys.executable, "-c", "import click"])
     told = f"\n`printcheck --help` takes {shown:.2f} s, {shown / click:.1f} times `import click`.\n"

@@ -38,7 +38,6 @@ QUICK = (
     "test_lattice.py",
     "test_scaling.py",
     "test_units.py",
-    "web/test_words.py",
 )
 
 

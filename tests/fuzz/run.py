@@ -11,6 +11,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import json
+import multiprocessing
 import os
 import resource
 import subprocess
@@ -112,7 +113,8 @@ class Runner:
     def __init__(self, seconds: float = SECONDS) -> None:
         from pebble import ProcessPool
 
-        self._pool: Any = ProcessPool(1, max_tasks=SELDOM_NEW)
+        spawn = multiprocessing.get_context("spawn")  # a fork would copy the caller's threads
+        self._pool: Any = ProcessPool(1, max_tasks=SELDOM_NEW, context=spawn)
         self._seconds = seconds
         self.peak = 0
 
