@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 
 from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
+from printcheck.core.findings import finding
 from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Measurement, PhotoFacts, Scale
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
+from printcheck.report.words.findings import said
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import together
 from printcheck.report.words.reasons import why
@@ -167,7 +169,7 @@ def test_sizes_of_one_sentence_are_in_one_unit() -> None:
 def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     m = measurement(prints.check((6, 6)), scaled=False)
     said = verdicts.matching(m, "metric")
-    assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
+    assert said.startswith("Whether to match it depends on its size") and "over 13 mm" in said  # 12.7 mm
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
     assert "mm" not in headline(m, "metric")
     assert "No sizes" in verdicts.how_sure(m, "metric")
@@ -253,3 +255,16 @@ def test_a_repeat_is_quoted_in_one_unit() -> None:
     m = replace(m, repeat=replace(m.repeat, across_mm=97.5, along_mm=107.0))
     assert listing.repeat_in_short(m, "metric") == "9.8 cm x 10.7 cm straight"
     assert "repeat 9.8 cm by 10.7 cm" in listing.listing_text(m)
+
+
+def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
+    """Not "Take care. The print has no up": that is no reason to take care."""
+    text = " ".join(to_text.measurement(measurement(prints.check((6, 6)), scaled=False)).split())
+    assert "How hard to sew It depends on its size: the larger, the more care. Match" in text
+    assert text.count("if a square is over") == 1 and "Lay a rule on the cloth." in text
+    assert not re.search(r"\d\.0 mm", text)
+
+
+def test_no_pixels_are_told_of_a_repeat_beyond_the_photo() -> None:
+    found = finding("repeat-beyond-photo", at_least_px=74.0, held_px=147.0, fine_px=4.0)
+    assert "px" not in said(found).text + said(found).remedy

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from printcheck.core.findings import Finding
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words.content import Said, Section
-from printcheck.report.words.quantities import size
+from printcheck.report.words.quantities import short, size
 from printcheck.report.words.remarks import of_photo, of_print, of_project, of_repeat
 
 SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
@@ -24,6 +24,7 @@ WORDS = {code: words for table in TABLES for code, words in table.items()}
 COUNT = "count "
 LENGTHS: dict[str, Callable[[float, UnitSystem], str]] = {
     "size": size,
+    "short": short,
     "buy": format_buy,
     "exact": lambda mm, _: f"{mm:.1f} mm",
 }
@@ -60,7 +61,8 @@ def said(found: Finding, units: UnitSystem = "metric") -> Said:
     """
     filled = _InUnits(units)
     try:
-        known = WORDS[found.code]
+        in_pixels = any(name.endswith("_px") for name in found.values)
+        known = (in_pixels and of_repeat.WITHOUT_SCALE.get(found.code)) or WORDS[found.code]
         text, remedy = (filled.vformat(words, (), found.values) for words in (known.text, known.remedy))
     except (KeyError, ValueError, TypeError):  # read from the file of another version
         return Said(f"{found.code}.", "")

@@ -85,7 +85,7 @@ def content(m: Measurement, units: UnitSystem, *, detail: bool = True) -> Conten
 def _unsaid(m: Measurement) -> tuple[Finding, ...]:
     """Findings that neither a reason nor the line on how sure it is says already."""
     said = {reason.code for reason in m.difficulty.reasons}
-    double = {"way-unsure", *(("repeat-plain",) if "plain" in m.classes else ())}
+    double = {"way-unsure", "match-by-size", *(("repeat-plain",) if "plain" in m.classes else ())}
     return tuple(f for f in m.findings if f.code not in said | double)
 
 

@@ -20,6 +20,7 @@ FEW_REPEATS = 3.0  # fewer in view and the repeat is less sure
 ROUGHLY = 0.05  # of a bunch's size and spacing: nobody measures them finer
 HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
 SLANT_DEG = 15.0  # bars further off both edges are neither crosswise nor lengthwise (common practice)
+HARD_BY_SIZE = "It depends on its size: the larger, the more care."
 NAP = "the length the pattern envelope gives for cloth with nap"
 
 MATCH: dict[Needs, str] = {
@@ -81,7 +82,11 @@ def answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
 def how_hard(m: Measurement) -> str:
     """Level, and the reason that sets it."""
     reasons = m.difficulty.reasons
-    return f"{HARD[m.difficulty.level]}. {why(reasons[0]).text if reasons else ''}".strip()
+    first = why(reasons[0]).text if reasons else ""
+    if _by_size(m) is None:
+        return f"{HARD[m.difficulty.level]}. {first}".strip()
+    held = first if reasons and reasons[0].code != "any-way-up" else ""
+    return f"{HARD_BY_SIZE} {held}".strip()
 
 
 def matching(m: Measurement, units: UnitSystem) -> str:
@@ -93,7 +98,8 @@ def matching(m: Measurement, units: UnitSystem) -> str:
     text = text.format(**_lines(m))
     by_size = _by_size(m)
     if by_size is not None:
-        return said(by_size, units).text
+        words = said(by_size, units)
+        return f"{words.text} {words.remedy}"
     unknown = needs != "none" and not m.repeat.known
     return f"{text} {UNSEEN_REPEAT}" if unknown else text
 
