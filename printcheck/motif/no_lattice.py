@@ -35,8 +35,8 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
         colours = colours_of(cloth, swatch, None)[:1]
         return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"), colours=colours)
     separated = separate(swatch)
-    structure = structure_of(swatch, separated)
     separation = _uncut(separated, seen)
+    structure = structure_of(swatch, separated, whole=separation)
     barred = structure.build in ("stripe", "crossed", "squares")
     direction = BARS if barred else loose_direction(swatch, separation)
     # no surer than that without a repeat: the rest of the print may lie otherwise

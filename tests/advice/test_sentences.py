@@ -261,7 +261,7 @@ def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
     """Not "Take care. The print has no up": that is no reason to take care."""
     text = " ".join(to_text.measurement(measurement(prints.check((6, 6)), scaled=False)).split())
     assert "How hard to sew It depends on its size: the larger, the more care. Match" in text
-    assert text.count("if a square is over") == 1 and "Lay a rule on the cloth." in text
+    assert text.count("if one repeat is over") == 1 and "Lay a rule on the cloth." in text
     assert not re.search(r"\d\.0 mm", text)
 
 

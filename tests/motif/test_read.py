@@ -245,6 +245,15 @@ def test_bars_without_known_repeat_are_given_no_heads(draw: Draw, art: Art) -> N
     assert facts.direction.way == "two-way" and not facts.direction.decided
 
 
+@pytest.mark.parametrize(("pitch_mm", "name"), [(30.0, "polka-dot"), (90.0, "coin-dot")])
+def test_dots_that_the_rim_cuts_are_dots_still(draw: Draw, pitch_mm: float, name: str) -> None:
+    """A third of their area is in cut ones; the shape is that of those wholly in view."""
+    cloth, _ = draw(prints.dots(rng(), pitch_mm, share=0.45), view_mm=100, turn_deg=6.0)
+    lattice = no_lattice(cloth, "beyond-photo")
+    found = judge(lattice.repeat, read_print(cloth, lattice, None), None).print_name
+    assert found is not None and found.name == name
+
+
 @pytest.mark.parametrize("value", [0, 128, 255])
 def test_a_blank_picture_is_plain_even_on_a_false_lattice(draw: Draw, value: int) -> None:
     cloth, lattice = draw(prints.dots(rng(), 30), view_mm=200)

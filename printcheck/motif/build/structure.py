@@ -20,7 +20,12 @@ GUTTER = 0.1  # of the mean cover: a line across the cloth with less ink runs be
 
 
 def structure_of(
-    cell: MeanCell, separation: Separation, symmetry: Symmetry | None = None, *, along_mm: float | None = None
+    cell: MeanCell,
+    separation: Separation,
+    symmetry: Symmetry | None = None,
+    *,
+    along_mm: float | None = None,
+    whole: Separation | None = None,
 ) -> Structure:
     """Measure what the print is built of.
 
@@ -34,12 +39,15 @@ def structure_of(
         None where there is no cell.
     along_mm : float or None, keyword-only
         The repeat along the cloth, for the rows.
+    whole : Separation or None, keyword-only
+        The same with the figures alone that the picture's rim does not cut, whose shape is seen.
     """
     periodic = symmetry is not None
     evidence = evidence_of(cell, periodic=periodic)
     round_share = rounded_share(separation, cell)
     build, chance = build_of(evidence, round_share, periodic=periodic)
-    motifs = separation.motifs
+    shaped = whole if whole is not None and whole.motifs else separation
+    motifs = shaped.motifs
     full = [m.longest_mm for m in motifs if m.area_mm2 >= SPECK_SHARE * motifs[0].area_mm2]
     sizes = np.array(full or [1.0])
     slant = evidence.run_deg if build == "stripe" else evidence.angle_deg
@@ -51,8 +59,8 @@ def structure_of(
         symmetry=0.0
         if symmetry is None
         else max(symmetry.half, symmetry.mirror_across, symmetry.mirror_along),
-        round_share=round_share,
-        one_colour=of_one_colour(separation) if motifs else 0.0,
+        round_share=round_share if shaped is separation else rounded_share(shaped, cell),
+        one_colour=of_one_colour(shaped) if motifs else 0.0,
         size_spread=float(sizes.std() / sizes.mean()),
         row_pitch_mm=None if along_mm is None else row_pitch(cell, separation, along_mm),
         ending_share=separation.ending_share,
