@@ -11,13 +11,11 @@ from hypothesis import strategies as st
 
 from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
-from printcheck.core.findings import finding
 from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Measurement, PhotoFacts, Scale
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
-from printcheck.report.words.findings import said
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import together
 from printcheck.report.words.reasons import why
@@ -263,8 +261,3 @@ def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
     assert "How hard to sew It depends on its size: the larger, the more care. Match" in text
     assert text.count("if one repeat is over") == 1 and "Lay a rule on the cloth." in text
     assert not re.search(r"\d\.0 mm", text)
-
-
-def test_no_pixels_are_told_of_a_repeat_beyond_the_photo() -> None:
-    found = finding("repeat-beyond-photo", at_least_px=74.0, held_px=147.0, fine_px=4.0)
-    assert "px" not in said(found).text + said(found).remedy

@@ -61,8 +61,7 @@ def said(found: Finding, units: UnitSystem = "metric") -> Said:
     """
     filled = _InUnits(units)
     try:
-        in_pixels = any(name.endswith("_px") for name in found.values)
-        known = (in_pixels and of_repeat.WITHOUT_SCALE.get(found.code)) or WORDS[found.code]
+        known = WORDS[found.code]
         text, remedy = (filled.vformat(words, (), found.values) for words in (known.text, known.remedy))
     except (KeyError, ValueError, TypeError):  # read from the file of another version
         return Said(f"{found.code}.", "")

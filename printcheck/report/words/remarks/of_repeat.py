@@ -4,15 +4,6 @@ from __future__ import annotations
 
 from printcheck.report.words.content import Said
 
-WITHOUT_SCALE = {
-    "repeat-beyond-photo": Said(
-        "A print is there, but no repeat was found in the photo: it is larger, or there is none.",
-        "Take several photos that overlap by a third, or a panorama with the phone; or one from twice as "
-        "far off.",
-    ),
-}
-"""What is said instead where sizes are known in pixels alone."""
-
 WORDS = {
     "repeat-few-seen": Said(
         "Only {seen:.1f} repeats are in the photo, so the repeat is less sure.",
