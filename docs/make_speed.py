@@ -31,7 +31,8 @@ Written by `python docs/make_speed.py`; read the ratios, seconds are those of th
 
 The floor is what no measurement can do without: decoding the same 12-megapixel JPEG and one transform of
 2048 x 2048 numbers. Warm is a measurement in a running program, cold the whole command with its start.
-All are CPU seconds on one core, the least of three rounds.
+All are CPU seconds on one core, the least of three rounds; beside other work, which shares the memory, the
+ratios come out larger.
 
 | print | warm | floors | cold | floors |
 | --- | ---: | ---: | ---: | ---: |
