@@ -65,7 +65,7 @@ def test_motifs_cut_are_counted_as_shapely_counts_them(swim):
 
 def test_sparing_cuts_fewer_motifs_at_the_same_length(swim):
     project, demand, layout = swim
-    moved, figures = spared(project, FIGURED, demand, layout, LATTICE, seconds=5)
+    moved, figures = spared(project, FIGURED, demand, layout, LATTICE, seconds=40)  # a busy machine needs it
     assert moved.length_mm == layout.length_mm
     tried = [
         counted(project, layout, (i * 90 / 4, j * 110 / 4))[0] for i, j in ((0, 0), (1, 2), (2, 1), (3, 3))
