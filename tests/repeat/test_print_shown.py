@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 import pytest
 
@@ -68,3 +69,10 @@ def test_one_large_figure_in_another_colour_is_a_print() -> None:
 
 def test_where_too_little_cloth_is_seen_nothing_is_said() -> None:
     assert print_features(np.zeros((SIDE, SIDE, 3), np.uint8), np.zeros((SIDE, SIDE), bool)) is None
+
+
+def test_a_small_picture_is_judged_as_a_large_one_is() -> None:
+    striped = woven()
+    striped[np.sin(2 * np.pi * Y * 13) > 0.3] *= (1.5, 1.4, 1.3)
+    for side in (SIDE, 160):
+        assert probability(cv2.resize(striped, (side, side), interpolation=cv2.INTER_AREA)) > 0.5

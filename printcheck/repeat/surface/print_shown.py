@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 COPY_PX = 400  # of the longer side of the copy that is judged
 RIM = 0.03  # of the copy's shorter side, left out: a frame or the table shows there
 SLOW = 8  # of the copy's shorter side to one sigma of what counts as light
-FORM_PX = 3.0  # sigma on the copy: finer is weave and noise
+FORM = 133  # of the longer side to one sigma: what is finer is weave and noise
 BLOCKS = 6  # each way
 STRONG = 3  # blocks that a small print fills at the least
 LEAST_SEEN = 0.5  # of a block that must be cloth
@@ -48,7 +48,7 @@ def print_features(bgr: Bgr, mask: Mask) -> dict[str, float] | None:
         Where cloth is seen.
     """
     colours, seen = _copy(bgr, mask)
-    forms = _blurred(colours, seen, FORM_PX) - _blurred(colours, seen, min(seen.shape) / SLOW)
+    forms = _blurred(colours, seen, max(seen.shape) / FORM) - _blurred(colours, seen, min(seen.shape) / SLOW)
     blocks = _contrasts(forms, seen)
     if not len(blocks):
         return None
