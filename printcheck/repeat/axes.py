@@ -15,7 +15,7 @@ from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.cells.refine import Fit
-from printcheck.repeat.confidence import PATCHES, confidence_of, within_reach
+from printcheck.repeat.confidence import confidence_of
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
@@ -31,6 +31,7 @@ FINEST_PX = 2.0  # of the picture: two pixels to the finest detail (Nyquist)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
 LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
+PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 STRAIN_GRID = 9  # places each way
 MIDDLE = 0.3  # of each side, to both sides of the centre
 LENS_SPREAD = 0.015  # share: a lens scatters the local repeat by up to 0.011, folds by 0.02 and more
@@ -83,7 +84,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         along_mm=upright.along_mm,
         basis_mm=upright.basis_mm,
         error_mm=error,
-        confidence=confidence_of(evidence) * within_reach(evidence),
+        confidence=confidence_of(evidence),
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
 from printcheck.repeat.odds import RIGHT, odds_of
 
@@ -11,10 +9,8 @@ from printcheck.repeat.odds import RIGHT, odds_of
 # refusal says nothing. From one half down to here, on sources left out, six true ones stand for four false.
 STANDS = 0.35
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
-PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 MOST_SPREAD = 0.2  # share: beyond it the map says nothing
-RIGHT_WITHIN = 0.03  # share: error of a vector up to which an answer is a right one
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
@@ -36,12 +32,6 @@ def features_of(evidence: Evidence) -> dict[str, float]:
 def confidence_of(evidence: Evidence) -> float:
     """Probability that the answer is right, 0 to 1."""
     return odds_of(RIGHT, features_of(evidence)) * (1.0 if evidence.holds_all else UNSETTLED)
-
-
-def within_reach(evidence: Evidence) -> float:
-    """Probability that the vectors of the right lattice are measured nearly enough to be right."""
-    sigma = min(evidence.spread, MOST_SPREAD) / math.sqrt(PATCHES)
-    return math.erf(RIGHT_WITHIN / max(sigma * math.sqrt(2), 1e-9))
 
 
 def stands(evidence: Evidence) -> bool:

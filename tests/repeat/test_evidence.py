@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
 
 import cv2
 import numpy as np
@@ -10,7 +9,6 @@ import pytest
 
 from printcheck.repeat import find_lattice
 from printcheck.repeat.cells.superlattice import Satellite
-from printcheck.repeat.confidence import within_reach
 from printcheck.repeat.odds import LARGER, odds_of, wave_features
 from printcheck.repeat.surface.candidates import peaks_of, proposals
 from printcheck.repeat.surface.correlation import autocorrelate
@@ -89,10 +87,3 @@ def test_an_uneven_edge_of_the_mask_takes_no_evidence(seed: int) -> None:
     for part in (np.ones_like(mask), mask):
         repeat = find_lattice(cloth_of(picture, mask=part)).repeat
         assert (repeat.across_mm, repeat.along_mm) == pytest.approx((80, 80), rel=0.01)
-
-
-@pytest.mark.parametrize(("sigmas", "share"), [(1, 0.6827), (2, 0.9545), (3, 0.9973)])
-def test_a_lattice_that_scatters_more_than_a_right_answer_may_is_less_sure(sigmas: int, share: float) -> None:
-    """Shares of a normal distribution within one, two and three sigma (any statistical table)."""
-    evidence = SimpleNamespace(spread=2 * 0.03 / sigmas)  # four patches: half of it is the mean's sigma
-    assert within_reach(evidence) == pytest.approx(share, abs=1e-4)  # type: ignore[arg-type]
