@@ -188,12 +188,12 @@ def judged(pictures: list[Row], what: str, names: list[str]) -> list[tuple[float
     found = []
     for picture in pictures:
         for say, choice in _decisions([picture], what):
-            score = np.array([odds_of(weights[part_of[picture["name"]]], row["x"]) for row in choice])
-            odds_, true = score / np.maximum(1 - score, 1e-12), np.array([row["y"] for row in choice])
+            odds_ = np.array([odds_of(weights[part_of[picture["name"]]], row["x"]) for row in choice])
+            true = np.array([row["y"] for row in choice])
             right = odds_[true].sum() if true.any() else 1.0
             best = int(odds_.argmax())
             found.append(
-                (right / (1 + odds_.sum()), bool(true[best] if odds_[best] >= 1 else not true.any()), say)
+                (right / (1 + odds_.sum()), bool(true[best] if odds_.sum() >= 1 else not true.any()), say)
             )
     return found
 

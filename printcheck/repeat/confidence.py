@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from printcheck.repeat.decide import Evidence, repeats_seen, square_period
-from printcheck.repeat.odds import RIGHT, odds_of
+from printcheck.repeat.odds import RIGHT, probability_of
 
 # Probability of being right below which no repeat is the better answer. An answer says how sure it is, a
 # refusal says nothing. From one half down to here, on sources left out, six true ones stand for four false.
@@ -31,9 +31,9 @@ def features_of(evidence: Evidence) -> dict[str, float]:
 
 def confidence_of(evidence: Evidence) -> float:
     """Probability that the answer is right, 0 to 1."""
-    return odds_of(RIGHT, features_of(evidence)) * (1.0 if evidence.holds_all else UNSETTLED)
+    return probability_of(RIGHT, features_of(evidence)) * (1.0 if evidence.holds_all else UNSETTLED)
 
 
 def stands(evidence: Evidence) -> bool:
     """Whether the answer, so far as it goes, is worth more than none."""
-    return odds_of(RIGHT, features_of(evidence)) >= STANDS
+    return probability_of(RIGHT, features_of(evidence)) >= STANDS

@@ -105,23 +105,27 @@ def _grown(evidence: Evidence, refit: Callable[[Vectors], Evidence]) -> Evidence
 
 
 def _larger(evidence: Evidence) -> tuple[Satellite, float] | None:
-    """The likeliest larger repeat that is seen often enough, if it is likelier than this one."""
+    """The likeliest larger repeat that is seen often enough, if any larger one is likelier than none.
+
+    Waves of one larger repeat share its odds: six times as long shows in five waves.
+    """
     seen = [wave for wave in evidence.satellites if wave.periods >= FEWEST_PERIODS]
-    best = max(seen, key=lambda wave: _probability(evidence, wave), default=None)
-    if best is None or _probability(evidence, best) < LIKELIER:
+    odds = [_odds(evidence, wave) for wave in seen]
+    if sum(odds) / (1 + sum(odds)) < LIKELIER:
         return None
-    return best, _probability(evidence, best)
+    return seen[int(np.argmax(odds))], sum(odds) / (1 + sum(odds))
 
 
 def _remaining(evidence: Evidence) -> tuple[Rival, ...]:
     """The likeliest larger lattice that was not taken, if it is worth a thought."""
-    best = max(evidence.satellites, key=lambda wave: _probability(evidence, wave), default=None)
-    if best is None or _probability(evidence, best) < LEAST_RIVAL:
+    odds = [_odds(evidence, wave) for wave in evidence.satellites]
+    probability = max(odds, default=0.0) / (1 + sum(odds))
+    if probability < LEAST_RIVAL:
         return ()
-    return (Rival(_widened(evidence, best), _probability(evidence, best)),)
+    return (Rival(_widened(evidence, evidence.satellites[int(np.argmax(odds))]), probability),)
 
 
-def _probability(evidence: Evidence, wave: Satellite) -> float:
+def _odds(evidence: Evidence, wave: Satellite) -> float:
     return odds_of(LARGER, wave_features(wave, explained=evidence.fit.explained))
 
 
@@ -207,7 +211,7 @@ def _swing(profile: Image) -> float:
 def does_not_fit(evidence: Evidence) -> bool:
     """Whether the true repeat is likely a larger one than the photo shows often enough."""
     few = [wave for wave in evidence.satellites if wave.periods < FEWEST_PERIODS]
-    return any(_probability(evidence, wave) >= LIKELIER for wave in few)
+    return any(_odds(evidence, wave) >= 1 for wave in few)
 
 
 def repeats_seen(view: View, basis: Vectors) -> float:

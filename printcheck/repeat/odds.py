@@ -14,20 +14,21 @@ if TYPE_CHECKING:
 
     from printcheck.repeat.cells.superlattice import Satellite
 
-CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer
+LEAST_POWER = 0.1  # over chance: less is none
+CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
 LARGER: Mapping[str, float] = {
-    "one": -6.71,
-    "power": 1.322,
-    "gain": 6.576,
-    "gained": 13.787,
+    "one": -7.0,
+    "power": 1.496,
+    "gain": 5.568,
+    "gained": 18.405,
 }
 
 RIGHT: Mapping[str, float] = {
-    "one": -8.843,
-    "explained": 8.11,
-    "spread": -14.185,
-    "seen": 1.156,
+    "one": -8.321,
+    "explained": 7.883,
+    "spread": -13.837,
+    "seen": 1.011,
 }
 
 # whether cloth shows a print at all; fitted by ``docs/fit_plain.py``
@@ -40,15 +41,27 @@ PRINT: Mapping[str, float] = {
 
 
 def odds_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
-    """Probability, 0 to 1, that a logistic score gives.
+    """Odds against none that a score gives.
 
     Examples
     --------
     >>> odds_of({"one": 0.0, "length": 2.0}, {"one": 1.0, "length": 0.5})
-    0.7310585786300049
+    2.718281828459045
     """
     score = sum(weights[name] * features[name] for name in weights)
-    return 1 / (1 + math.exp(-max(-40.0, min(40.0, score))))
+    return math.exp(max(-40.0, min(40.0, score)))
+
+
+def probability_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
+    """Probability, 0 to 1, that a score gives to the one thing that was asked.
+
+    Examples
+    --------
+    >>> probability_of({"one": 0.0, "length": 2.0}, {"one": 1.0, "length": 0.0})
+    0.5
+    """
+    odds = odds_of(weights, features)
+    return odds / (1 + odds)
 
 
 def wave_features(wave: Satellite, *, explained: float) -> dict[str, float]:
@@ -59,7 +72,7 @@ def wave_features(wave: Satellite, *, explained: float) -> dict[str, float]:
     gain = max(wave.gain, 0.0)
     return {
         "one": 1.0,
-        "power": min(math.log(max(wave.ratio, 0.1)), CLEAR),
+        "power": min(math.log(max(wave.ratio, LEAST_POWER)), CLEAR),
         "gain": gain,
         "gained": gain * (1 - explained),
     }

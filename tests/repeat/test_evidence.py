@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import cv2
 import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
 from printcheck.repeat.cells.superlattice import Satellite
-from printcheck.repeat.odds import LARGER, odds_of, wave_features
+from printcheck.repeat.decide import _larger
+from printcheck.repeat.odds import LARGER, probability_of, wave_features
 from printcheck.repeat.surface.candidates import peaks_of, proposals
 from printcheck.repeat.surface.correlation import autocorrelate
 from printcheck.repeat.surface.illumination import look
@@ -67,11 +70,19 @@ def test_a_basis_is_fitted_to_the_far_nodes() -> None:
 def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:
     def odds(ratio: float = 8.0, gain: float = 0.2, explained: float = 0.9) -> float:
         wave = Satellite(2, (1, 0), 3.0, ratio, 4.0, gain)
-        return odds_of(LARGER, wave_features(wave, explained=explained))
+        return probability_of(LARGER, wave_features(wave, explained=explained))
 
     assert odds(ratio=80) > odds() > odds(ratio=2)
     assert odds(gain=0.7) > odds() > odds(gain=0.0)
     assert odds(explained=0.5) > odds(explained=0.9)  # the same gain is more of what the picture shows
+
+
+@pytest.mark.parametrize(("waves", "taken"), [(1, False), (8, True)])
+def test_waves_of_one_larger_repeat_speak_together(waves: int, taken: bool) -> None:
+    """Each alone is likelier chance than not; a cell of many unlike parts shows in many waves."""
+    found = [Satellite(6, (n, 1), 3.0, 100.0, 4.0, 0.0) for n in range(waves)]
+    evidence = SimpleNamespace(satellites=found, fit=SimpleNamespace(explained=0.3))
+    assert (_larger(evidence) is not None) == taken  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("seed", [0, 1])

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.repeat.odds import PRINT, odds_of
+from printcheck.repeat.odds import PRINT, probability_of
 from printcheck.repeat.surface.print_shown import print_features
 
 SIDE = 400
@@ -19,7 +19,7 @@ def probability(bgr: np.ndarray) -> float:
     picture = np.clip(bgr + noise, 0, 255).astype(np.uint8)
     features = print_features(picture, np.ones(picture.shape[:2], bool))
     assert features is not None
-    return odds_of(PRINT, features)
+    return probability_of(PRINT, features)
 
 
 def woven() -> np.ndarray:

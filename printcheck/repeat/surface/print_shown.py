@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.repeat.odds import PRINT, odds_of
+from printcheck.repeat.odds import PRINT, probability_of
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, FlatCloth, Mask
@@ -32,7 +32,7 @@ NOTHING = 1e-3  # ln units: contrast below it is none
 def print_probability(cloth: FlatCloth) -> float:
     """How likely it is that the cloth shows a print, 0 to 1; 0 where no cloth is seen."""
     features = print_features(cloth.bgr, cloth.mask)
-    return 0.0 if features is None else odds_of(PRINT, features)
+    return 0.0 if features is None else probability_of(PRINT, features)
 
 
 def print_features(bgr: Bgr, mask: Mask) -> dict[str, float] | None:
