@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import (
     CutLayout,
     CuttingStep,
@@ -21,6 +22,7 @@ from printcheck.cutting.check import Centre
 from printcheck.cutting.demand.demands import between_mm
 
 NOISE_MM = 0.05  # half a counting step: boxes that run into each other by less lie side by side
+STRAIGHT = 1e-3  # of a stripe's step: less off the selvedge is none
 FARTHEST = 40  # lattice steps looked through each way for a motif near the cut end's left corner
 
 
@@ -66,7 +68,7 @@ def steps_of(
             spots[name].turned,
             spots[name].mirrored,
             spots[name].crosswise,
-            tuple(_matches(name, order[:number], seams, pieces, spots)),
+            tuple(_matches(name, order[:number], seams, pieces, spots, lattice)),
             tuple(
                 (*point_on_cloth(pieces[name], spots[name], place.at), place.on)
                 for place in project.places
@@ -198,12 +200,21 @@ def _matches(
     seams: Sequence[Seam],
     pieces: dict[str, Piece],
     spots: dict[str, Placement],
+    lattice: Lattice | None,
 ) -> Iterator[StepMatch]:
     for number, seam in enumerate(seams, start=1):
         for own, other in (seam.join, seam.join[::-1]):
-            if own.piece == name and other.piece in before:
+            if own.piece == name and other.piece in before and _asks(seam.match, lattice):
                 at = point_on_cloth(pieces[name], spots[name], own.at)
                 yield StepMatch(number, other.piece, seam.match, at)
+
+
+def _asks(kind: str, lattice: Lattice | None) -> bool:
+    """Whether a match asks anything of the print: a lengthwise stripe has no rows, a crosswise no columns."""
+    if lattice is None or not lattice.is_stripe:
+        return True
+    across, along = (abs(step) > STRAIGHT * math.hypot(*lattice.basis_mm[0]) for step in lattice.basis_mm[0])
+    return (MATCH_KINDS[kind].across and across) or (MATCH_KINDS[kind].along and along)
 
 
 def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:

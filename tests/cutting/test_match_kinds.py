@@ -10,6 +10,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS, MatchedAxes
 from printcheck.core.plan import Cloth, MatchKind, Piece, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
+from printcheck.cutting.cutting_steps import _asks
 from printcheck.report.words import text as to_text
 
 # two panels too wide to lie side by side, 700 long, rows 640 apart: the second starts 1280 down (derived)
@@ -42,3 +43,16 @@ def test_a_kind_is_added_by_its_row_alone(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_the_kinds_of_a_project_file_are_the_rows() -> None:
     assert get_args(MatchKind) == tuple(MATCH_KINDS)
+
+
+@pytest.mark.parametrize(
+    ("step", "level", "upright"),
+    [((52.0, 0.0), False, True), ((0.0, 52.0), True, False), ((30.0, 30.0), True, True)],
+    ids=["lengthwise", "crosswise", "diagonal"],
+)
+def test_a_stripe_is_asked_for_what_it_has(step, level, upright):
+    """A lengthwise stripe looks alike all along, so no row of it can be met (common practice)."""
+    stripe = Lattice((step,))
+    assert (_asks("level", stripe), _asks("upright", stripe)) == (level, upright)
+    assert _asks("both", stripe)
+    assert all(_asks(kind, lattice) for kind in MATCH_KINDS for lattice in (None, Lattice.of_steps(64, 64)))
