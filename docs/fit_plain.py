@@ -40,7 +40,8 @@ ABOUT = """## A print told from plain cloth
 Where no repeat is found one score says whether the cloth shows a print at all or only weave, folds and \
 light; it is fitted and judged by `docs/fit_plain.py`. Drawn and real cloth (photographed close by, folded \
 and with seams) are each judged with weights that knew nothing of that source, or nothing of that cloth. \
-Drawn prints not told are faint ones in one tone, whose repeat the search itself finds.
+Drawn prints not told are faint, in one tone or of small sparse figures; the score is asked only where no \
+repeat was found.
 """
 
 
