@@ -10,11 +10,13 @@ from __future__ import annotations
 import argparse
 import http.client
 import json
+import os
 import re
 import subprocess
 import sys
 import threading
 import time
+from contextlib import closing
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))  # the tests' damaged pictures
@@ -24,9 +26,7 @@ from tests.web.damaged import damaged
 SAMPLE = Path(__file__).parents[1] / "sample_images" / "gingham.jpg"
 CROWD = 20
 CARD = b'--x\r\nContent-Disposition: form-data; name="reference"\r\n\r\ncard\r\n'
-WHOLE = (
-    25  # of so many damaged pictures one may be measured whole; the rest are opened and searched for a card
-)
+WHOLE = 25  # of so many damaged pictures one is measured whole; the rest are searched for a card alone
 PATIENT_S = 1200
 SERVE = f"""
 import sys
@@ -49,6 +49,20 @@ class Served:
     def ask(self, path: str, photo: bytes | None = None, fields: bytes = b"") -> tuple[int, bytes]:
         """Status and body of a request."""
         asking = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENT_S)
+        with closing(asking):
+            return self._asked(asking, path, photo, fields)
+
+    def open_page(self) -> None:
+        """The page and its files, one after another over one connection as from a far phone."""
+        with closing(http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENT_S)) as asking:
+            page = self._asked(asking, "/")[1].decode()
+            for path in re.findall(r'(?:src|href)="(/static/[^"]+)"', page):
+                assert self._asked(asking, path)[0] == 200
+
+    @staticmethod
+    def _asked(
+        asking: http.client.HTTPConnection, path: str, photo: bytes | None = None, fields: bytes = b""
+    ) -> tuple[int, bytes]:
         if photo is None:
             asking.request("GET", path)
         else:
@@ -93,13 +107,14 @@ def crowd(served: Served, photo: bytes) -> None:
     opened = []
     while any(thread.is_alive() for thread in threads):
         start = time.monotonic()
-        served.ask("/")
+        served.open_page()
         opened.append(time.monotonic() - start)
         time.sleep(0.2)
     late = max(abs(place - number) for place, (number, _, _) in enumerate(answered))
     peak_free = served.memory_mb()
     print(json.dumps({
-        "photos": CROWD, "alone_s": round(alone, 2), "first_s": round(answered[0][1], 2),
+        "load": round(os.getloadavg()[0], 1), "photos": CROWD,
+        "alone_s": round(alone, 2), "first_s": round(answered[0][1], 2),
         "first_to_alone": round(answered[0][1] / alone, 2), "last_s": round(answered[-1][1], 2),
         "statuses": sorted({status for _, _, status in answered}), "most_places_out_of_order": late,
         "page_opens_s": round(max(opened), 3), "memory_before_mb": round(before),
@@ -122,6 +137,10 @@ def main() -> None:
             counts[status] = counts.get(status, 0) + 1
             assert status < 500 and b"Traceback" not in body, (seed, body)
         print(json.dumps({"damaged": counts}), flush=True)
+        photo = asked.photo.read_bytes()
+        for _ in range(CROWD):
+            threading.Thread(target=served.ask, args=("/measure", photo), daemon=True).start()
+        time.sleep(2)  # both workers are at it
         began = time.monotonic()
     finally:
         served.process.terminate()

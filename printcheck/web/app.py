@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import ClientDisconnect
-from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
-from starlette.routing import Mount, Route
-from starlette.staticfiles import StaticFiles
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.routing import Route
 
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.request import SCALES, one_scale
@@ -21,15 +21,13 @@ from printcheck.web import worker
 from printcheck.web.asked import ProgressDocument
 from printcheck.web.guard import Codes, Guard, error_answer
 from printcheck.web.openapi import description
-from printcheck.web.page import page
+from printcheck.web.page import file, page, prepare
 from printcheck.web.problems import RefusedError, refused
 from printcheck.web.upload import Photo, read_length, read_measure
 from printcheck.web.workers import Workers
 
 if TYPE_CHECKING:
     from starlette.requests import Request
-
-STATIC = Path(__file__).parent / "static"
 
 
 def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes | None = None) -> Guard:
@@ -48,6 +46,7 @@ def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         app.state.workers = workers or Workers()
         app.state.workers.start()
+        prepare()  # while the workers load: nobody waits for it
         try:
             yield
         finally:
@@ -61,9 +60,10 @@ def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes
             Route("/progress/{ticket}", _progress),
             Route("/openapi.json", _openapi),
             Route("/health", _health),
-            Route("/sw.js", _service_worker),  # at the root, so that it serves the whole page
-            Mount("/static", StaticFiles(directory=STATIC)),
+            Route("/sw.js", file),  # at the root, so that it serves the whole page
+            Route("/static/{name}", file),
         ],
+        middleware=[Middleware(GZipMiddleware)],
         exception_handlers={PrintcheckError: _refused, ClientDisconnect: _left, HTTPException: _plain},
         lifespan=lifespan,
     )
@@ -104,10 +104,6 @@ async def _openapi(_: Request) -> Response:
 
 async def _health(_: Request) -> Response:
     return PlainTextResponse("ok")
-
-
-async def _service_worker(_: Request) -> Response:
-    return FileResponse(STATIC / "sw.js", headers={"Cache-Control": "no-cache"})
 
 
 async def _refused(_: Request, error: Exception) -> Response:

@@ -1,13 +1,19 @@
-"""The page itself: one template, its words in one file to a language, and the built-in kinds as data."""
+"""The page itself: one template, its words in one file to a language, the built-in kinds as data; its files.
+
+All of it is made once and kept in memory, so that the page opens while every core measures.
+"""
 
 from __future__ import annotations
 
+import hashlib
+import mimetypes
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import msgspec
-from starlette.responses import HTMLResponse, Response
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -21,8 +27,37 @@ async def page(request: Request) -> Response:
     language = request.query_params.get("lang", "")
     if language not in LANGUAGES:
         language = preferred(request.headers.get("accept-language", ""))
-    headers = {"Vary": "Accept-Language", "Cache-Control": "no-cache"}
-    return HTMLResponse(rendered(language), headers=headers)
+    return _unless_known(request, rendered(language), "text/html", {"Vary": "Accept-Language"})
+
+
+async def file(request: Request) -> Response:
+    """A file of the page."""
+    name = request.url.path.rpartition("/")[2]
+    if name not in files():
+        raise HTTPException(404)
+    return _unless_known(request, files()[name], mimetypes.guess_type(name)[0] or "text/plain", {})
+
+
+def _unless_known(request: Request, body: bytes, kind: str, headers: dict[str, str]) -> Response:
+    """The body, or that the browser has it already."""
+    tag = f'"{hashlib.sha256(body).hexdigest()[:16]}"'
+    headers = {"Cache-Control": "no-cache", "ETag": tag, **headers}
+    if tag in request.headers.get("if-none-match", ""):
+        return Response(status_code=304, headers=headers)
+    return Response(body, media_type=kind, headers=headers)
+
+
+def prepare() -> None:
+    """Make the page in every language and read its files."""
+    files()
+    for language in LANGUAGES:
+        rendered(language)
+
+
+@cache
+def files() -> dict[str, bytes]:
+    """What stands in the folder of the page's files, by name."""
+    return {path.name: path.read_bytes() for path in (HERE / "static").iterdir()}
 
 
 def preferred(header: str) -> str:
@@ -44,8 +79,8 @@ def preferred(header: str) -> str:
 
 
 @cache
-def rendered(language: str) -> str:
-    """The page as HTML."""
+def rendered(language: str) -> bytes:
+    """The page as HTML, in UTF-8."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -54,8 +89,11 @@ def rendered(language: str) -> str:
     words = strings(language)
     data = {"lang": language, "words": words, "kinds": kinds(words, language)}
     text = msgspec.json.encode(data).decode().replace("<", "\\u003c")  # no tag ends the element it is in
-    return pages.get_template("page.html").render(
-        t=words, lang=language, languages=LANGUAGES, data=Markup(text)
+    scripts = sorted(name for name in files() if name.endswith(".js") and name != "sw.js")
+    return (
+        pages.get_template("page.html")
+        .render(t=words, lang=language, languages=LANGUAGES, data=Markup(text), scripts=scripts)
+        .encode()
     )
 
 

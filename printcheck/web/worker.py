@@ -12,12 +12,20 @@ if TYPE_CHECKING:
     from printcheck.web.asked import LengthRequest
 
 MEMORY_BYTES = 1 << 30  # bytes of data a worker may hold; a phone's photo takes about 300 million
+BEHIND = 5  # steps of niceness behind the process that answers: a third of its weight, which it hardly uses
 STAGE_FILE = "stage"  # in a job's folder: how far the work has come
 SCALE_STAGE, JOIN_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "join", "repeat", "layout"
 
 
 def start() -> None:
-    """Set the memory limit and load what the work needs, before the first task."""
+    """Take the place behind the page, set the memory limit and load what the work needs."""
+    import contextlib
+    import os
+    import signal
+
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # a handler of Python's own waits for the solver to return
+    with contextlib.suppress(AttributeError, OSError):
+        os.nice(BEHIND)  # so that the page still opens while every core measures
     try:
         import resource
 

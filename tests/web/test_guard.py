@@ -20,6 +20,15 @@ def test_every_answer_has_the_strict_headers(path: str, client: TestClient) -> N
     assert all(name in found for name in HEADERS)
 
 
+@pytest.mark.parametrize("path", ["/?lang=de", "/static/app.js", "/sw.js"])
+def test_what_a_browser_has_already_is_not_sent_again(path: str, client: TestClient) -> None:
+    first = client.get(path)
+    assert first.status_code == 200 and first.headers["content-encoding"] == "gzip"
+    again = client.get(path, headers={"if-none-match": f"W/{first.headers['etag']}"})
+    assert (again.status_code, again.content) == (304, b"")
+    assert client.get(path, headers={"if-none-match": '"another"'}).content == first.content
+
+
 def test_another_host_is_not_answered(client: TestClient) -> None:
     assert client.get("/", headers={"host": "evil.example"}).status_code == 421
     assert client.get("/health", headers={"host": "evil.example"}).status_code == 421

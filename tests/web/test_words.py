@@ -45,7 +45,7 @@ def test_every_key_of_a_script_is_there(script: Path) -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_page_is_in_its_language(language: str) -> None:
-    page = rendered(language)
+    page = rendered(language).decode()
     assert f'<html lang="{language}">' in page
     assert strings(language)["photo"]["title"] in page
     assert not re.search(r"<script(?![^>]* (?:src|type=\"application/json\"))", page)

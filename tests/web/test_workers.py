@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import multiprocessing
 import os
+import signal
+import sys
 import time
 from pathlib import Path
 
@@ -28,6 +31,11 @@ def greedy(*_: object) -> bytes:
     import numpy as np
 
     return np.ones(worker.MEMORY_BYTES, np.uint8).tobytes()
+
+
+def in_a_library(folder: str, *_: object) -> bytes:
+    Path(folder, worker.STAGE_FILE).write_text("scale")
+    return str(sum(range(10**12))).encode()  # one call of C's, hours long: no handler of Python's runs
 
 
 def dying(*_: object) -> bytes:
@@ -64,6 +72,24 @@ def test_limits_crashes_and_faults_are_answered_and_work_goes_on() -> None:
         finally:
             workers.stop()
         assert not root.exists()
+
+    asyncio.run(scenario())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+def test_a_worker_deep_in_a_library_ends_when_asked() -> None:
+    async def scenario() -> None:
+        others = set(multiprocessing.active_children())
+        workers = Workers(1)
+        workers.start()
+        asked = asyncio.create_task(workers.run(in_a_library, "", [], ticket="deep", gone=never))
+        while workers.progress("deep")[2] != "scale":
+            await asyncio.sleep(0.01)
+        (process,) = set(multiprocessing.active_children()) - others
+        workers.stop()
+        asked.cancel()
+        await asyncio.gather(asked, return_exceptions=True)
+        assert process.exitcode == -signal.SIGTERM  # not first after a wait, by SIGKILL
 
     asyncio.run(scenario())
 
