@@ -49,7 +49,7 @@ class Scale:
     mm_per_px: float
     relative_error: float
     tilt_deg: float | None = None  # None where it cannot be known (a coin, a span)
-    object: str = ""  # what was found, in words: "ID-1 card", "A6 sheet", "coin 23.25 mm"
+    object: str = ""  # what was found, in words: "bank card", "A6 sheet", "coin 23.25 mm"
 
 
 @dataclass(frozen=True)

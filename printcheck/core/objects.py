@@ -100,7 +100,7 @@ _ROWS = (
         "a bank card",
         "rectangle.select",
         "card",
-        label="ID-1 card",
+        label="bank card",
         size_mm=(85.60, 53.98),  # ISO/IEC 7810, with its tolerance of +/- 0.13 mm on 85.60 as two sigma
         size_sigma=0.0008,
         corner_mm=3.18,  # ISO/IEC 7810 allows 2.88 to 3.48

@@ -21,7 +21,7 @@ from printcheck.report.words.quantities import together
 from printcheck.report.words.reasons import why
 from tests.advice import given as prints
 
-SCALE = Scale("card", 0.2, 0.002, 1.0, "ID-1 card")
+SCALE = Scale("card", 0.2, 0.002, 1.0, "bank card")
 SIZES = st.floats(0.5, 300.0)
 WAYS = st.sampled_from(["one-way", "two-way", "four-way", "tossed", None])
 MATCHING_REASONS = {"match-both", "match-rows", "check", "large-check", "cross-stripe", "length-stripe",

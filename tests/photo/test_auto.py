@@ -57,7 +57,7 @@ def test_a_second_card_is_a_witness_too() -> None:
     sighting = sight(opened(taken("gingham", card(1, -70, -30, 20), card(5, 60, 40, -50))), AUTO)
     [remark] = [f for f in sighting.findings if "two-objects" in f.code]
     assert remark.code == "scale-two-objects-agree"
-    assert "another ID-1 card" in said(remark).text
+    assert "another bank card" in said(remark).text
 
 
 @pytest.mark.parametrize("art", ["dots", "gingham"])

@@ -437,7 +437,7 @@ def test_auto_finds_and_names_the_card() -> None:
         objects=(Laid(objects.card(np.random.default_rng(7)), turn_deg=30),),
     )
     sighting = sight(opened(photo), Reference("auto", "auto"))
-    assert (sighting.source, sighting.object) == ("card", "ID-1 card")
+    assert (sighting.source, sighting.object) == ("card", "bank card")
     assert abs(share_off(photo, sighting)) < 0.006
 
 

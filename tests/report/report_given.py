@@ -53,7 +53,7 @@ def flowers() -> Measurement:
     """Large one-way half-drop print, measured well."""
     return Measurement(
         photo=PhotoFacts("tulips.jpg", 3000, 2250),
-        scale=Scale("card", 0.1234567, 0.0031, 12.4, "ID-1 card"),
+        scale=Scale("card", 0.1234567, 0.0031, 12.4, "bank card"),
         repeat=Repeat(
             "lattice", "half-drop", 0.5, 240.4, 312.6, ((120.2, 156.3), (0.0, 312.6)), 1.23, 0.93, 2.4, 1.7,
             skew_deg=0.2, raw_basis_mm=((120.1, 156.0), (0.2, 312.9)),

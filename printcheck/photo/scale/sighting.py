@@ -59,7 +59,7 @@ class Sighting:
     source : ScaleSource
         For ``scale.source``.
     object : str
-        In words, such as ``"ID-1 card"``, ``"A6 sheet"``, ``"coin 23.25 mm"``.
+        In words, such as ``"bank card"``, ``"A6 sheet"``, ``"coin 23.25 mm"``.
     to_mm : (3, 3) float64
         Homography from photo pixels to mm on the cloth, up to place and turn; must not mirror.
     relative_error : float

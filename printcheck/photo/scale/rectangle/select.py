@@ -192,8 +192,8 @@ def _unsure(scene: Scene, row: KnownObject, seen: Candidate) -> NoAnswerError:
 
 
 def _a(name: str) -> str:
-    """The name with its article: an ID-1 card, an A6 sheet, a 127 x 76 mm rectangle."""
-    return f"{'an' if name[0] in 'AI8' else 'a'} {name}"
+    """The name with its article: a bank card, an A6 sheet, a 127 x 76 mm rectangle."""
+    return f"{'an' if name[0] in 'A8' else 'a'} {name}"
 
 
 def _why(candidate: Candidate) -> str:
