@@ -15,6 +15,7 @@ SYMMETRIC = 0.9  # correlation with the turned or mirrored print, from which for
 JOINED = 0.4  # share of what is not ground in pieces that end, below which the print is a net or a tiling
 BROKEN = 0.25  # of a period: strokes that break off stand half a period apart, bands that turn not at all
 TWO_SIDED = 0.75  # share of the edges in two directions: diamonds keep 0.8, hexagons and scales 0.7 at most
+SPACED = 0.25  # share of the cloth that is figure, below which gaps are as wide as figures (common practice)
 OPEN = 0.5  # share of the cloth that is not ground, below which ground shows between
 EQUAL = 0.15  # bar and gap of a gingham differ by less (Fairchild's Dictionary of Textiles: equal)
 THIN = 1 / 6  # of the repeat: a line, not a bar (common practice)
@@ -82,8 +83,7 @@ class Case:
     @property
     def even(self) -> bool:
         """Bars that read the same from either end, as far as they were measured."""
-        bars = self.bars
-        return bars is None or all(b for b in (bars.balanced_across, bars.balanced_along) if b is not None)
+        return self.bars is None or self.bars.even
 
     @property
     def contrast_low(self) -> bool:
@@ -151,9 +151,12 @@ class Case:
 
     @property
     def spaced(self) -> bool:
-        """Gaps as wide as the figures or wider."""
-        motif = self.facts.motif
-        return motif.gap_mm is not None and motif.gap_mm >= (motif.typical_mm or math.inf)
+        """Gaps as wide as the figures or wider; where none is wholly in view, much ground between them."""
+        motif, s = self.facts.motif, self.facts.structure
+        if motif.gap_mm is not None:
+            return motif.gap_mm >= (motif.typical_mm or math.inf)
+        alone = not self.known and s is not None and s.ending_share >= JOINED
+        return self.build == "figures" and alone and s is not None and s.cover < SPACED
 
     @property
     def one_way(self) -> bool:

@@ -73,8 +73,8 @@ def _figures_cut(a: Asked, often: bool) -> bool:
 
 def _loose(a: Asked) -> bool:
     """Figures that need not meet, with ground between."""
-    known = a.case.build == "figures" and a.case.known and not a.case.plain
-    return known and a.needs == "none" and not is_busy(a.case)
+    figures = a.case.build == "figures" and not a.case.plain
+    return figures and a.needs == "none" and not is_busy(a.case)
 
 
 def _uneven(a: Asked) -> bool:

@@ -239,8 +239,8 @@ NAMES: tuple[Name, ...] = (
         lambda c: c.large and not c.in_order,
     ),
     Name(
-        "rows-of-figures", "rows of figures", "figures that line up level, one way up", RD,
-        lambda c: c.rows and c.one_way,
+        "rows-of-figures", "rows of figures", "figures that line up level", RD,
+        lambda c: c.rows and (c.one_way or not c.in_order),
     ),
     Name(
         "tossed-figures", "tossed figures", "separate figures lying at many angles", CP,
@@ -252,9 +252,8 @@ NAMES: tuple[Name, ...] = (
     ),
     Name(
         "spaced-motif", "spaced motif print", "separate figures, gaps as wide as the figure or wider", KIGHT,
-        lambda c: c.figures and c.spaced,
+        lambda c: c.spaced,
     ),
-    Name("figures", "motif print", "separate figures on a ground", KIGHT, lambda c: c.figures and c.known),
     Name("tile", "geometric tile print", "closed shapes that tile the cloth", CP, lambda c: c.in_order),
     Name(
         "all-over", "all-over print", "ground seen little, no row or column stands out", KIGHT, lambda _: True

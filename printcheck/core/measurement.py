@@ -177,6 +177,11 @@ class StripeOrCheck:
     gingham_px: float | None = None
     angle_deg: float = 0.0  # of the bars from the cloth's nearer axis: 45 is on the true bias
 
+    @property
+    def even(self) -> bool:
+        """Whether the bars read the same from either end."""
+        return self.balanced_across is not False and self.balanced_along is not False
+
 
 @dataclass(frozen=True)
 class Structure:

@@ -11,7 +11,7 @@ import numpy as np
 from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import Direction, Motif, PrintFacts, Repeat
-from printcheck.motif.bars.bar_sequence import bars_of
+from printcheck.motif.bars.bar_sequence import bars_of, only_axis
 from printcheck.motif.build.colours import colours_of
 from printcheck.motif.build.structure import structure_of
 from printcheck.motif.figures.clump import clump_of
@@ -54,7 +54,13 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
     stripe = lattice.repeat.kind == "stripe"
     symmetry = symmetry_of(cell, stripe=stripe)
     separation = separate(cell)
-    structure = structure_of(cell, separation, symmetry, along_mm=lattice.repeat.along_mm)
+    structure = structure_of(
+        cell,
+        separation,
+        symmetry,
+        along_mm=lattice.repeat.along_mm,
+        stripe=stripe or only_axis(cell) is not None,
+    )
     crossed, error = structure.build == "crossed", _relative_error(lattice.repeat)
     bars = bars_of(cell, symmetry, stripe=stripe, crossed=crossed, error=error)
     direction, headings = direction_of(cell, symmetry, bars, separation)

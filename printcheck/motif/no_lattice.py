@@ -42,7 +42,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     # no surer than that without a repeat: the rest of the print may lie otherwise
     direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
-    motif = _motif(swatch, separation, findings)
+    motif = Motif() if barred else _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build)
     clump = clump_of(swatch, separated, periodic=False) if structure.build == "figures" else None
     return PrintFacts(

@@ -12,6 +12,7 @@ from printcheck.advice.classes import classes_of, size_class
 from printcheck.advice.difficulty import LEVELS, RULES, Asked, difficulty_of
 from printcheck.advice.matching import MATCHES, PLACES, match_of, places_of
 from printcheck.advice.names import NAMES, name_of
+from printcheck.core.measurement import Motif, Repeat
 from printcheck.report.words.reasons import WHY
 from tests.advice import given
 
@@ -51,7 +52,6 @@ NAMED = {
     "rows-of-figures": given.figures(30, 60, way="one-way", count=1),
     "tossed-figures": given.figures(30, 90),
     "spaced-motif": given.figures(30, 90, way=None),
-    "figures": given.figures(30, 90, way=None, gap=10),
     "tile": given.packed(40, way="two-way", symmetry=1.0),
     "all-over": given.packed(40),
 }
@@ -215,3 +215,16 @@ def test_a_diagonal_is_asked_to_meet_at_the_centre_alone() -> None:
     """It cannot meet at every seam, so nothing else is promised (Reader's Digest; from memory)."""
     found = places_of(match_of(given.stripe(8, 8, angle_deg=45)))
     assert {s.place for s in found} == {"centre-front", "centre-back"}
+
+
+def test_figures_that_stand_neither_in_rows_nor_far_apart_are_an_all_over() -> None:
+    """Common practice: "motif print" is too vague to be a name."""
+    assert name_of(given.figures(30, 90, way=None, gap=10)).name == "all-over"
+
+
+@pytest.mark.parametrize(("cover", "name"), [(0.2, "spaced-motif"), (0.3, "all-over")])
+def test_much_ground_round_figures_that_the_photo_cuts_means_spaced(cover: float, name: str) -> None:
+    """Common practice: cover under a quarter. No figure is wholly in view, and no repeat."""
+    case = given.figures(30, 90, way=None, cover=cover)
+    unseen = replace(case, repeat=Repeat("beyond-photo"), facts=replace(case.facts, motif=Motif()))
+    assert name_of(unseen).name == name

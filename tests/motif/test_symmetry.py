@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from printcheck.core.handover import MeanCell
-from printcheck.motif.way.symmetry import ceiling_of, symmetry_of
+from printcheck.motif.bars.bar_sequence import bars_of
+from printcheck.motif.way.symmetry import Symmetry, ceiling_of, symmetry_of
 
 SIDE = 96
 HALF_TURN = {"p2", "pmm", "pmg", "pgg", "cmm", "p4", "p4m", "p4g", "p6", "p6m"}
@@ -98,3 +99,13 @@ def test_a_picture_of_half_the_resolution_says_the_same(group: str) -> None:
 def test_ceiling_is_the_formula_of_spearman_and_brown() -> None:
     assert ceiling_of(0.6) == pytest.approx(0.75)  # 2 r / (1 + r)
     assert ceiling_of(float("nan")) == 1.0
+
+
+@pytest.mark.parametrize(("alike", "even"), [(0.97, False), (0.6, True)])
+def test_bars_are_uneven_only_where_a_turn_changes_more_than_cells_differ(alike: float, even: bool) -> None:
+    """Three bars of unlike width and colour; of cells that differ as much unturned nothing can be said."""
+    lightness = np.repeat([30.0, 90.0, 60.0], (48, 24, 24))[None].repeat(64, axis=0)
+    lab = np.stack([lightness, 0 * lightness, 0 * lightness], axis=-1).astype(np.float32)
+    cell = MeanCell(lab, np.diag([40.0, 27.0]), 0.9, 9.0, 0.2, alike=alike)
+    bars = bars_of(cell, Symmetry(0.8, 0.0, 0.0, 0.0, 0.0), stripe=True)
+    assert bars is not None and bars.even is even

@@ -14,7 +14,7 @@ from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
 from printcheck.motif.bars.profile_edges import edges_of, is_passage, middle_of
 from printcheck.motif.build.evidence import NEAR_STEPS
 from printcheck.motif.cv_types import Array, mean_colour, resized
-from printcheck.motif.way.symmetry import Symmetry
+from printcheck.motif.way.symmetry import Symmetry, turn_shows
 
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
 ON_AXIS_DEG = 15.0  # bars further off both of the cloth's axes run on the slant
@@ -70,9 +70,10 @@ def bars_of(
     error : float, keyword-only
         Relative error of the repeat, one sigma: every bar's width has it too.
     """
-    only = 0 if stripe else _only_axis(cell)
+    only = 0 if stripe else only_axis(cell)
+    turns = not turn_shows(symmetry, cell)
     if only is not None:
-        return _stripe(cell, error, only)
+        return _stripe(cell, error, only, turns=turns)
     if not crossed:
         return None
     along_bars, times = turned_to_bars(cell)
@@ -84,8 +85,8 @@ def bars_of(
     gingham = _gingham(bars, bars_along) if square else None
     return StripeOrCheck(
         "check" if max(len(bars), len(bars_along)) <= 2 else "plaid",
-        balance(across) >= FOLDS,
-        balance(along) >= FOLDS,
+        turns or balance(across) >= FOLDS,
+        turns or balance(along) >= FOLDS,
         bars,
         bars_along,
         square,
@@ -124,21 +125,21 @@ def _slant(basis: Array) -> float:
     return min(angle, 90 - angle)
 
 
-def _only_axis(cell: MeanCell) -> int | None:
+def only_axis(cell: MeanCell) -> int | None:
     """Vector along which alone the print changes: a stripe, whatever lattice was found on it."""
     shares = _profile_shares(cell)
     most = int(np.argmax(shares))
     return most if shares[most] >= ONE_SIDED else None
 
 
-def _stripe(cell: MeanCell, error: float, axis: int) -> StripeOrCheck | None:
+def _stripe(cell: MeanCell, error: float, axis: int, *, turns: bool) -> StripeOrCheck | None:
     profile = profile_of(cell, axis, error=error)
     bars = sequence(profile)
     if not bars:
         return None
     along, across = np.abs(cell.basis_mm[1 - axis])  # of the bars' run; what changes lies square to it
     limit = np.tan(np.deg2rad(ON_AXIS_DEG))
-    folds = balance(profile) >= FOLDS
+    folds = turns or balance(profile) >= FOLDS
     return StripeOrCheck(
         "stripe",
         folds if across > limit * along else None,  # a slanting stripe varies both ways

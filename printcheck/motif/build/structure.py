@@ -25,6 +25,7 @@ def structure_of(
     symmetry: Symmetry | None = None,
     *,
     along_mm: float | None = None,
+    stripe: bool = True,
     whole: Separation | None = None,
 ) -> Structure:
     """Measure what the print is built of.
@@ -39,13 +40,15 @@ def structure_of(
         None where there is no cell.
     along_mm : float or None, keyword-only
         The repeat along the cloth, for the rows.
+    stripe : bool, keyword-only
+        Whether it may be a stripe: a print that repeats both ways is none.
     whole : Separation or None, keyword-only
         The same with the figures alone that the picture's rim does not cut, whose shape is seen.
     """
     periodic = symmetry is not None
     evidence = evidence_of(cell, periodic=periodic)
     round_share = rounded_share(separation, cell)
-    build, chance = build_of(evidence, round_share, periodic=periodic)
+    build, chance = build_of(evidence, round_share, periodic=periodic, stripe=stripe)
     shaped = whole if whole is not None and whole.motifs else separation
     motifs = shaped.motifs
     full = [m.longest_mm for m in motifs if m.area_mm2 >= SPECK_SHARE * motifs[0].area_mm2]

@@ -10,13 +10,12 @@ from printcheck.core.measurement import Direction, StripeOrCheck, Way
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.way.headings import OWN_LEAST, Headings, headings_of
 from printcheck.motif.way.keypoints import Turns, detail_turns
-from printcheck.motif.way.symmetry import Symmetry
+from printcheck.motif.way.symmetry import TURN_SHOWS_NOTHING, Symmetry, turn_shows
 from printcheck.motif.way.upright import standing_odds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-TURN_SHOWS_NOTHING = 0.96  # half-turn score: two-way prints reach 0.986, one-way at most 0.90 (180 scenes)
 SURELY_TURNED = 0.90  # the other side of that gap
 SURELY_SAME = 0.99
 QUARTER_SHOWS_NOTHING = 0.95
@@ -65,7 +64,7 @@ def direction_of(
     Notes
     -----
     1. The half turn shows nothing: two-way, or four-way where the quarter turn shows nothing either.
-    2. Bars that do not fold: one-way. A bar print is never tossed.
+    2. Bars that do not fold: one-way; that do: two-way. A bar print is never tossed.
     3. A mirror line on the cloth's axes: one-way, since nothing is tossed.
     4. Like motifs with headings: heads agree, one-way; heads differ, tossed.
     5. Motifs without an up, strewn: tossed; leaves that all lie parallel: two-way.
@@ -96,7 +95,7 @@ def direction_of(
 
 def _if_shown(answer: Direction, symmetry: Symmetry, cell: MeanCell) -> Direction:
     """The answer; no way where a turn adds less to the print's differences than cells not turned show."""
-    if answer.way == "one-way" and 1 - symmetry.half <= 2 * (1 - cell.alike):
+    if answer.way == "one-way" and not turn_shows(symmetry, cell):
         return Direction(None, DEFAULT_MARGIN, "cells differ as much unturned")
     return answer
 
@@ -129,14 +128,17 @@ def _turn(e: Evidence) -> Direction | None:
     return Direction("two-way", margin, "half turn")
 
 
-def _uneven_bars(e: Evidence) -> Direction | None:
+def _bars(e: Evidence) -> Direction | None:
     if e.bars is None:
         return None
+    if e.bars.even:
+        return Direction("two-way", DEFAULT_MARGIN, "bars fold")
     return Direction("one-way", _turned_margin(e), "uneven bars")
 
 
 def _mirror(e: Evidence) -> Direction | None:
-    if max(e.symmetry.mirror_across, e.symmetry.mirror_along) < UPRIGHT_MIRROR:
+    mirrored = max(e.symmetry.mirror_across, e.symmetry.mirror_along)
+    if mirrored < UPRIGHT_MIRROR or 1 - e.symmetry.half <= 2 * (1 - mirrored):
         return None
     return Direction("one-way", _turned_margin(e), "mirror line")
 
@@ -215,7 +217,7 @@ def _details(e: Evidence) -> Direction | None:
 
 LADDER: tuple[Callable[[Evidence], Direction | None], ...] = (
     _turn,
-    _uneven_bars,
+    _bars,
     _mirror,
     _likes,
     _headless,

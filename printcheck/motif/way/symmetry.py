@@ -10,6 +10,7 @@ import numpy as np
 from printcheck.core.handover import MeanCell
 from printcheck.motif.cv_types import Array, blurred, resized
 
+TURN_SHOWS_NOTHING = 0.96  # half-turn score: two-way prints reach 0.986, one-way at most 0.90 (180 scenes)
 SIDE = 160  # samples a side of the square grid on which every symmetry is exact array arithmetic
 WHOLE = 0.07  # a symmetry's matrix may be this far from whole numbers: the lattice then has it too
 WITNESS_BLUR = 0.02  # of the cell: the second witness looks for one small part that changes
@@ -62,6 +63,12 @@ def symmetry_of(cell: MeanCell, *, stripe: bool = False) -> Symmetry:
         steps = None if stripe else _whole_steps(cell.basis_mm, operation)
         others[name] = 0.0 if steps is None else score(_mapped(grid, steps))[0]
     return Symmetry(half, witness=_witness(grid, np.roll(turned, shift, axis=(0, 1))), **others)
+
+
+def turn_shows(symmetry: Symmetry, cell: MeanCell) -> bool:
+    """Whether a piece turned end for end shows, by more again than one cell differs from the next."""
+    lost = 1 - symmetry.half
+    return symmetry.half < TURN_SHOWS_NOTHING and lost > 2 * (1 - cell.alike)
 
 
 def ceiling_of(reliability: float) -> float:

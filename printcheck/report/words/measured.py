@@ -25,7 +25,6 @@ from printcheck.report.words.verdicts import (
     PLAIN_TRUTH,
     SURE,
     answers,
-    lies_one_way,
     seam_by_seam,
     sureness,
     where_it_lands,
@@ -155,15 +154,8 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
 
 
 def _way(m: Measurement) -> str:
-    """Which way pieces may lie; bars that read otherwise from the other end lie one way whatever else."""
+    """Which way pieces may lie."""
     way = m.direction.way
-    if (
-        way not in (None, "one-way")
-        and m.direction.decided
-        and lies_one_way(m)
-        and m.stripe_or_check is not None
-    ):
-        return WAYS["one-way"]
     return f"{'' if way is None or m.direction.decided else 'not sure, but perhaps '}{WAYS[way]}"
 
 
@@ -217,8 +209,8 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         rows.append(Row("Gingham of", size(found.gingham_mm, units), "stripe_or_check.gingham_mm"))
     elif found.gingham_px is not None:
         rows.append(Row("Gingham of", sized(None, found.gingham_px, units), "stripe_or_check.gingham_px"))
-    even = "the same read from either end" if _balanced(found) else "not the same read from either end"
-    return [*rows, Row("Balance", f"{'even' if _balanced(found) else 'uneven'}: {even}")]
+    even = "even: the same" if found.even else "uneven: not the same"
+    return [*rows, Row("Balance", f"{even} read from either end")]
 
 
 def _bar_labels(found: StripeOrCheck) -> tuple[str, str]:
@@ -250,10 +242,6 @@ def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         text = f"Delta E {seams.pattern_delta_e:.1f}"
         rows.append(Row("Contrast as pattern", text, "seams.pattern_delta_e"))
     return rows
-
-
-def _balanced(found: StripeOrCheck) -> bool:
-    return all(b for b in (found.balanced_across, found.balanced_along) if b is not None)
 
 
 def _reasons(m: Measurement) -> Section:
