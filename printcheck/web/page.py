@@ -86,7 +86,11 @@ def rendered(language: str) -> bytes:
 
     loader = PackageLoader("printcheck.web")
     pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    from printcheck.project.kinds import KINDS
+
     words = strings(language)
+    titles = {kind.title: words["kinds"].get(kind.name, kind.title) for kind in KINDS.values()}
+    words = {**words, "values": {**words["values"], **titles}}
     data = {"lang": language, "words": words, "kinds": kinds(words, language)}
     text = msgspec.json.encode(data).decode().replace("<", "\\u003c")  # no tag ends the element it is in
     scripts = sorted(name for name in files() if name.endswith(".js") and name != "sw.js")

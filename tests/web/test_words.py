@@ -68,6 +68,7 @@ def test_german_names_every_project_size_and_remark() -> None:
     assert [one for one in sizes if not {one[1], ".".join(one)} & german["sizes"].keys()] == []
     pieces = {piece.name.partition("#")[0] for name in KINDS for piece in built_in(name, {}).pieces}
     assert pieces <= german["pieces"].keys()
+    assert {kind.unmatched for kind in KINDS.values()} - {""} <= german["values"].keys()
     assert SEVERITIES.keys() == german["findings"].keys() == strings("en")["findings"].keys()
 
 

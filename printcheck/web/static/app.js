@@ -2,8 +2,9 @@
 import * as card from "./card.js";
 import * as compare from "./compare.js";
 import { $, fill, say } from "./dom.js";
+import * as guide from "./guide.js";
 import * as mark from "./mark.js";
-import { prepared, thumbnail } from "./photo.js";
+import { prepared } from "./photo.js";
 import { drawn } from "./picture.js";
 import * as print from "./print.js";
 import * as project from "./project.js";
@@ -11,9 +12,8 @@ import { measure } from "./server.js";
 import * as store from "./store.js";
 import { T, fieldUnit, imperial, millimetres, setUnits, trouble } from "./words.js";
 
-const VIEWS = ["photo", "print", "mark", "project", "card", "saved", "compare"];
-const STEP = { mark: "print", card: "project", compare: "saved" }; // the step a view belongs to
-const THUMB = 240; // px
+const VIEWS = ["photo", "guide", "print", "mark", "project", "card", "saved", "compare"];
+const STEP = { guide: "photo", mark: "print", card: "project", compare: "saved" }; // the step a view belongs to
 const [TALL_PHONE, TALL_DESK] = [0.36, 0.7]; // of the window: the picture at most, as in page.css
 
 let swatch = null; // {id, time, photos, m, thumb, plan}
@@ -25,6 +25,7 @@ let running = 0;
 function possible(view) {
   if (view === "photo" || view === "saved") return true;
   if (view === "mark") return photos.length > 0 && photos[0].width > 0;
+  if (view === "guide") return guide.possible();
   if (view === "print") return Boolean(swatch);
   if (view === "project") return Boolean(swatch && (swatch.m.scale || swatch.m.classes.includes("plain")));
   return view === "card" ? Boolean(swatch && swatch.plan) : true;
@@ -32,6 +33,12 @@ function possible(view) {
 
 async function show(view, { push = true, focus = true } = {}) {
   if (!VIEWS.includes(view) || !possible(view)) view = "photo";
+  if (view === "guide" && !(await guide.open())) {
+    view = "photo";
+    say($("progress"), T("guide.closed"));
+    $("shown").hidden = false;
+  }
+  if (view !== "guide") guide.close();
   if (view === "saved") await compare.list(reopen);
   if (view === "compare" && !(await compare.open())) view = "saved";
   for (const name of VIEWS) $(name).hidden = name !== view;
@@ -60,11 +67,11 @@ async function chosen(files) {
   if (!files.length) return;
   $("failed").hidden = true;
   $("shown").hidden = false;
-  see(URL.createObjectURL(files[0]));
+  $("preview").hidden = true;
   progress(T("progress.preparing"));
   try {
     photos = await Promise.all([...files].slice(0, 6).map(prepared));
-    if (photos[0].width) see(URL.createObjectURL(photos[0].blob)); // upright, as it is measured
+    see(URL.createObjectURL(photos[0].blob)); // upright, as it is measured
   } catch (error) {
     failed(error);
     return;
@@ -101,11 +108,12 @@ async function ask(scale, tell, wrong = failed) {
     const m = await measure(photos, scale, (text) => own === running && tell(text));
     if (own !== running) return; // another photo was chosen meanwhile
     const again = swatch && swatch.photos === photos;
-    swatch = { id: again ? swatch.id : `${Date.now()}`, time: Date.now(), photos, m, thumb: await thumbnail(photos[0].blob, THUMB), plan: null };
+    swatch = { id: again ? swatch.id : `${Date.now()}`, time: Date.now(), photos, m, thumb: photos[0].thumb, plan: null };
     sessionStorage.setItem("swatch", swatch.id);
-    await keep(swatch);
+    const kept = keep(swatch);
     tell("");
     await show("print");
+    await kept;
   } catch (error) {
     if (own === running) wrong(error);
   }
@@ -185,6 +193,12 @@ document.addEventListener("click", (event) => {
   if (button.dataset.mark) openMark(button.dataset.mark);
   else show(button.dataset.view);
 });
+$("guided").hidden = !guide.possible();
+$("guide-take").addEventListener("click", async () => {
+  const photo = await guide.taken();
+  await show("photo");
+  await chosen([photo]);
+});
 $("again").addEventListener("click", () => ask({}, progress));
 $("how-much").addEventListener("click", () => show("project"));
 $("without").addEventListener("click", () => {
@@ -217,7 +231,7 @@ if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").cat
 const last = sessionStorage.getItem("swatch");
 const wanted = location.hash.slice(1);
 const kept = last && wanted && wanted !== "photo" ? await store.read(last) : null;
-if (kept) await reopen(kept, ["mark", "compare"].includes(wanted) ? "print" : wanted);
+if (kept) await reopen(kept, ["guide", "mark", "compare"].includes(wanted) ? "print" : wanted);
 else if (wanted === "saved") await show("saved", { push: false });
 else await show("photo", { push: false, focus: false });
 document.documentElement.dataset.ready = "1";

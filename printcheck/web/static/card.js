@@ -2,9 +2,9 @@
 import { $, fill, h } from "./dom.js";
 import { figures } from "./project.js";
 import { repeatText, title } from "./print.js";
-import { T, cloth, language, money, number, size, sizes } from "./words.js";
+import { T, cloth, language, locale, money, number, size, sizes } from "./words.js";
 
-const STYLE = "body{font:16px/1.45 system-ui,sans-serif;margin:1rem auto;max-width:34rem;padding:0 1rem;color:#1d2530;background:#fff}img{float:right;width:32%;max-width:9rem;margin:0 0 .5rem .8rem;border-radius:.4rem}h2{margin:.2rem 0}h3{margin:.9rem 0 .2rem;clear:both}.buy{font-size:1.5rem;font-weight:700;margin:.1rem 0 .5rem}dl{clear:both}dt{color:#545f6d;font-size:.9rem;margin-top:.5rem}dd{margin:0;font-weight:600}ul{padding-left:1.2rem}";
+const STYLE = "body{font:16px/1.45 system-ui,sans-serif;margin:1rem auto;max-width:34rem;padding:0 1rem;color:#1d2530;background:#fff}img{float:right;width:32%;max-width:9rem;margin:0 0 .5rem .8rem;border-radius:.4rem}h2{margin:.2rem 0}h3{margin:.9rem 0 .2rem;clear:both}.buy{font-size:1.5rem;font-weight:700;margin:.1rem 0 .5rem}dl{clear:both}dt{color:#545f6d;font-size:.9rem;margin-top:.5rem}dd{margin:0;font-weight:600}small{font-weight:400}ul{padding-left:1.2rem}";
 
 function unless(swatch) {
   const { m, plan } = swatch;
@@ -26,7 +26,7 @@ function unless(swatch) {
 function content(swatch) {
   const { m, plan } = swatch;
   const f = figures(plan);
-  const line = (label, text) => [h("dt", {}, label), h("dd", {}, text)];
+  const line = (label, ...text) => [h("dt", {}, label), h("dd", {}, text)];
   const paid = (cost) => money(cost, f.currency);
   return [
     swatch.thumb ? h("img", { src: swatch.thumb, alt: title(m) }) : null,
@@ -34,13 +34,13 @@ function content(swatch) {
     h("p", { class: "buy" }, `${T("buy.buy")}: ${cloth(f.advised)}`),
     h("p", {}, repeatText(m)),
     h("dl", {},
-      line(T("card.worst"), `${cloth(f.worst)}. ${T("buy.worst-why")}`),
       paid(f.advisedCost) ? line(T("card.cost"), paid(f.advisedCost)) : null,
+      line(T("card.worst"), cloth(f.worst), h("br"), h("small", {}, T("buy.worst-why"))),
       plan.matched && plan.seams.length ? line(T("buy.unmatched"), [cloth(f.unmatched), paid(f.unmatchedCost)].filter(Boolean).join(" · ")) : null,
       line(T("card.width"), size(plan.cloth.width_mm))),
     h("h3", {}, T("card.not-if")),
     h("ul", {}, unless(swatch).map((text) => h("li", {}, text))),
-    h("p", {}, T("card.made", { date: new Date().toLocaleDateString(language, { dateStyle: "long" }) })),
+    h("p", {}, T("card.made", { date: new Date().toLocaleDateString(locale, { dateStyle: "long" }) })),
   ];
 }
 

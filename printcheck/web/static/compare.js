@@ -4,7 +4,7 @@ import { figures, request, titleOf } from "./project.js";
 import { matchText, repeatText, title, wayText } from "./print.js";
 import { length } from "./server.js";
 import * as store from "./store.js";
-import { T, cloth, language, money, size } from "./words.js";
+import { T, cloth, locale, money, size } from "./words.js";
 
 const ORDER = ["easy", "care", "hard"];
 const SIDE = 480; // px of the drawn squares
@@ -20,7 +20,7 @@ export async function list(show) {
 
 function item(swatch, show) {
   const name = title(swatch.m);
-  const when = new Date(swatch.time).toLocaleString(language, { dateStyle: "medium", timeStyle: "short" });
+  const when = new Date(swatch.time).toLocaleString(locale, { dateStyle: "medium", timeStyle: "short" });
   const tick = h("input", { type: "checkbox", value: swatch.id, checked: picked.includes(swatch.id), onchange: () => pick(swatch.id, tick.checked) });
   return h("li", {},
     h("img", { src: swatch.thumb || "/static/icon.svg", alt: "" }),

@@ -1,6 +1,6 @@
 // The cutting layout: pieces on the cloth as they lie, and what to do step by step.
 import { h, svg } from "./dom.js";
-import { T, has, language, size, sizes } from "./words.js";
+import { T, has, language, named, size, sizes } from "./words.js";
 
 const LETTER = 14; // CSS px of the words on the drawing
 const TOUCHES_MM = 0.05; // nearer the edge is at the edge
@@ -9,12 +9,6 @@ const ON_CLOTH = { both: "both", level: "upright", upright: "level" }; // of a p
 
 export function chosen(plan) {
   return plan.layout || plan.matched || plan.one_way;
-}
-
-export function nameOf(piece) {
-  const [name, copy] = piece.split("#");
-  const words = has(`pieces.${name}`) ? T(`pieces.${name}`) : name;
-  return copy ? `${words} ${copy}` : words;
 }
 
 const selvedge = ({ cloth }) => Math.max(0, (cloth.width_mm * (1 - cloth.shrink_across) - cloth.usable_width_mm) / 2);
@@ -116,6 +110,6 @@ function piece(plan, step, last) {
   if (room.length && !step.free) notes.push(T("layout.repeats", { room: room.join(", ") }));
   if (step.on_fold) notes.push(T("layout.fold"));
   const cut = step.crosswise ? [step.length_mm, step.width_mm] : [step.width_mm, step.length_mm];
-  return h("li", {}, h("strong", { lang: known ? null : "en" }, `${step.letter}, ${nameOf(step.piece)}`), `, ${sizes(...cut).join(" × ")}`,
+  return h("li", {}, h("strong", { lang: known ? null : "en" }, `${step.letter}, ${named(step.piece)}`), `, ${sizes(...cut).join(" × ")}`,
     h("ul", { class: "small" }, notes.map((note) => h("li", {}, note))));
 }

@@ -1,6 +1,6 @@
 // Points put on the photo by finger, mouse or arrow keys, with a magnifier under the finger.
 import { $, fill, h, say, svg } from "./dom.js";
-import { T, fieldUnit, imperial, millimetres, sizes } from "./words.js";
+import { T, plainNumber, fieldUnit, imperial, millimetres, sizes } from "./words.js";
 
 const ZOOM = 3; // of the magnifier, on shown pixels
 const LENS = 132; // CSS px across
@@ -173,7 +173,7 @@ function lengthFields() {
   ];
 }
 
-const text = (mm) => (imperial() ? `${Math.round((mm / 25.4) * 1000) / 1000} in` : `${mm} mm`);
+const text = (mm) => (imperial() ? `${plainNumber(mm / 25.4)} in` : `${plainNumber(mm)} mm`);
 
 function rectangleFields() {
   return [

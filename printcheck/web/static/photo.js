@@ -1,29 +1,34 @@
 // A photo made upright and as small as the measurement needs, its focal length carried along.
 const LONG_SIDE = 2000; // px: the measurement reads 1600 to 3200
 const QUALITY = 0.92; // of the JPEG: what is lost lies below the camera's own noise
+const THUMB = 240; // px: the long side of the picture in lists and on cards
 const LARGEST = 25e6; // bytes the server takes
 
 export async function prepared(file) {
   const picture = await decoded(file);
   if (!picture) {
     if (file.size > LARGEST) throw { code: "upload-too-large" };
-    return { blob: file, width: 0, height: 0 }; // a kind this browser cannot open: the server may
+    return { blob: file, width: 0, height: 0, thumb: "" }; // a kind this browser cannot open: the server may
   }
-  const share = Math.min(1, LONG_SIDE / Math.max(picture.width, picture.height));
-  const width = Math.round(picture.width * share);
-  const height = Math.round(picture.height * share);
-  const canvas = document.createElement("canvas");
-  canvas.width = width;
-  canvas.height = height;
-  const pen = canvas.getContext("2d");
-  pen.imageSmoothingQuality = "high";
-  pen.fillStyle = "#fff";
-  pen.fillRect(0, 0, width, height);
-  pen.drawImage(picture, 0, 0, width, height);
+  const canvas = shrunk(picture, LONG_SIDE);
   if (picture.close) picture.close();
   const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
   const focal = focal35(new DataView(await file.slice(0, 1 << 17).arrayBuffer()));
-  return { blob: focal ? await withFocal(blob, focal) : blob, width, height };
+  const thumb = shrunk(canvas, THUMB).toDataURL("image/jpeg", 0.8);
+  return { blob: focal ? await withFocal(blob, focal) : blob, width: canvas.width, height: canvas.height, thumb };
+}
+
+function shrunk(picture, longSide) {
+  const share = Math.min(1, longSide / Math.max(picture.width, picture.height));
+  const canvas = document.createElement("canvas");
+  canvas.width = Math.round(picture.width * share);
+  canvas.height = Math.round(picture.height * share);
+  const pen = canvas.getContext("2d");
+  pen.imageSmoothingQuality = "high";
+  pen.fillStyle = "#fff"; // under what is transparent
+  pen.fillRect(0, 0, canvas.width, canvas.height);
+  pen.drawImage(picture, 0, 0, canvas.width, canvas.height);
+  return canvas;
 }
 
 async function decoded(file) {
@@ -71,16 +76,4 @@ async function withFocal(blob, focal) {
   const length = exif.length + 2;
   const segment = new Uint8Array([0xff, 0xe1, length >> 8, length & 255, ...exif]);
   return new Blob([blob.slice(0, 2), segment, blob.slice(2)], { type: "image/jpeg" });
-}
-
-// A small picture as a data address, for lists and cards
-export async function thumbnail(blob, side) {
-  const picture = await decoded(blob);
-  if (!picture) return "";
-  const share = Math.min(1, side / Math.max(picture.width, picture.height));
-  const canvas = document.createElement("canvas");
-  canvas.width = Math.round(picture.width * share);
-  canvas.height = Math.round(picture.height * share);
-  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-  return canvas.toDataURL("image/jpeg", 0.8);
 }

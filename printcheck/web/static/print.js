@@ -1,6 +1,6 @@
 // The answer about the print: one card, every sentence from one verdict of the measurement.
 import { h, svg } from "./dom.js";
-import { T, has, language, number, remark, size, sizeWithError, sizes } from "./words.js";
+import { T, capital, has, language, number, remark, size, sizeWithError, sizes } from "./words.js";
 
 const SURE = 0.5; // confidence, 0 to 1: below it the repeat is told as a perhaps
 
@@ -8,7 +8,6 @@ export const row = (label, text, small = "", big = false) =>
   h("div", { class: big ? "big" : null }, h("dt", {}, label), h("dd", {}, text, small ? h("span", { class: "small" }, small) : null));
 
 const spoken = (key, text) => (has(key) ? T(key) : h("span", { lang: "en" }, text || ""));
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 export function title(m) {
   const name = m.print_name;

@@ -1,9 +1,9 @@
 // What is sewn from the print: kind, sizes, cloth; planned anew after each change, from the measurement at hand.
 import { $, fill, h, say } from "./dom.js";
-import { drawing, nameOf, steps } from "./layout.js";
+import { drawing, steps } from "./layout.js";
 import { remarks, row } from "./print.js";
 import { length } from "./server.js";
-import { T, cloth, fieldMm, fieldUnit, imperial, kinds, language, millimetres, money, size, toField, trouble } from "./words.js";
+import { T, cloth, plainNumber, fieldMm, fieldUnit, imperial, kinds, millimetres, money, named, size, toField, trouble } from "./words.js";
 
 const PAUSE = 450; // ms after the last change before it is planned
 const WIDTHS = [900, 1100, 1140, 1400, 1500]; // mm: usual widths of cloth, common practice
@@ -71,7 +71,7 @@ function sizeField(one, own) {
   const isLength = one.kind === "length";
   const usual = isLength ? millimetres(one.default) : Number(one.default);
   const value = own[one.name] !== undefined ? (isLength ? millimetres(own[one.name]) : Number(own[one.name])) : usual;
-  const show = (v) => (Number.isFinite(v) ? (isLength ? toField(v) : String(v)) : "");
+  const show = (v) => (Number.isFinite(v) ? (isLength ? toField(v) : plainNumber(v)) : "");
   const derived = one.default === ""; // from the other sizes, where it is left out
   const span = Number.isFinite(usual) && usual > 0 ? usual : isLength ? 500 : 1;
   const least = Math.max(one.least, span / 3);
@@ -115,13 +115,13 @@ function clothFields() {
     own[key] = v;
     return true;
   }, fieldUnit(), key === "width" ? "widths" : null));
-  parts.push(clothField("shrink", String(100 * mm("shrink", kind.shrink_along)), (text) => {
+  parts.push(clothField("shrink", plainNumber(100 * mm("shrink", kind.shrink_along)), (text) => {
     const v = Number(text.replace(",", ".")) / 100;
     if (!(v >= 0 && v <= 0.5)) return false;
     own.shrink = v;
     return true;
   }, "%"));
-  parts.push(clothField("price", own.price === undefined ? "" : String(own.price), (text) => {
+  parts.push(clothField("price", own.price === undefined ? "" : plainNumber(own.price), (text) => {
     const v = text === "" ? undefined : Number(text.replace(",", "."));
     if (v !== undefined && !(v >= 0)) return false;
     own.price = v;
@@ -213,11 +213,6 @@ export function buyRows(plan) {
   return rows;
 }
 
-// "Front and back" in the page's language, each name beginning as its words do
-function piecesOf(text) {
-  return text.split(/, | and /).filter(Boolean).map((name) => nameOf(name[0].toLowerCase() + name.slice(1))).join(", ");
-}
-
 // Does what is at hand do, and if not, what could be given up
 function haveSaid({ have, buy }) {
   if (!have) return [];
@@ -228,8 +223,7 @@ function haveSaid({ have, buy }) {
   const parts = [h("p", {}, T("have.no", { size: size(have.needs_mm - have.length_mm) }))];
   if (have.give_up.length) {
     const told = (way) => {
-      const pieces = language === "en" ? way.pieces : piecesOf(way.pieces);
-      const what = T(`give.${way.what}`, { pieces, by: way.by_mm === null ? "" : size(way.by_mm) });
+      const what = T(`give.${way.what}`, { pieces: named(way.pieces), by: way.by_mm === null ? "" : size(way.by_mm) });
       return T(way.does ? "have.does" : "have.does-not", { what, size: size(Math.max(0, way.needs_mm - have.length_mm)) });
     };
     parts.push(h("p", {}, T("have.give")), h("ul", {}, have.give_up.map((way) => h("li", {}, told(way)))));

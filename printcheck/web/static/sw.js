@@ -2,7 +2,7 @@
 const KEPT = "printcheck-page-1";
 const FILES = [
   "/", "/?lang=en", "/?lang=de", "/static/page.css", "/static/icon.svg", "/static/manifest.json",
-  ...["app", "dom", "words", "store", "photo", "server", "picture", "print", "mark", "project", "layout", "card", "compare"]
+  ...["app", "dom", "words", "store", "photo", "guide", "server", "picture", "print", "mark", "project", "layout", "card", "compare"]
     .map((name) => `/static/${name}.js`),
 ];
 

@@ -1,9 +1,11 @@
 // The page's words in its language, and its numbers in the reader's units.
 const data = JSON.parse(document.getElementById("data").textContent);
 export const language = data.lang;
+export const locale = navigator.languages.find((one) => one.startsWith(language)) || language; // of dates
 export const kinds = data.kinds;
 
 const INCH = 25.4; // mm, exact (international yard and pound agreement, 1959)
+const NB = "\u00a0"; // between a number and its unit no line breaks
 const EIGHTHS = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
 
 let units = localStorage.getItem("units") || data.words.units.usual;
@@ -26,26 +28,39 @@ export function T(key, gaps = {}) {
   return text.replace(/\{(\w+)\}/g, (_, name) => (name in gaps ? gaps[name] : ""));
 }
 
+export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
 // A remark of the server: its words of this language, with its values in the reader's units
 export function remark(found) {
   const words = data.words.findings[found.code];
   if (!words) return "";
-  return words.replace(/\{(\w+)(?::([^}]*))?\}/g, (_, name, how) => said(found.values, name, how || ""));
+  return capital(words.replace(/\{(\w+)(?::([^}]*))?\}/g, (_, name, how) => said(found.values, name, how || "")));
 }
 
 function said(values, name, how) {
   const value = values[name];
-  if (value === undefined && name.endsWith("_mm")) return `${number(values[name.replace(/mm$/, "px")], 0)} px`; // no scale
-  if (typeof value === "string") return data.words.values[value] || value;
+  if (value === undefined && name.endsWith("_mm")) return `${number(values[name.replace(/mm$/, "px")], 0)}${NB}px`; // no scale
+  if (typeof value === "string") return named(value);
   if (how === "size") return size(value);
   if (how === "buy") return cloth(value);
-  if (how === "exact") return `${number(value, 1)} mm`;
+  if (how === "exact") return `${number(value, 1)}${NB}mm`;
   if (how.startsWith("count ")) {
     const [one, many] = how.slice(6).split("|");
     return `${number(value, 0)} ${value === 1 ? one : many || `${one}s`}`;
   }
   const fixed = /^\.(\d)f$/.exec(how);
   return fixed ? number(value, Number(fixed[1])) : value.toLocaleString(language, { maximumSignificantDigits: how === ".2g" ? 2 : 6 });
+}
+
+// Names in the page's language: of pieces and their copies, of seams, of what is in a list
+export function named(text) {
+  const { values, pieces } = data.words;
+  if (values[text]) return values[text];
+  return text.split(/(^The seam|^Seam |\(|\)|, | and | to )/).map((part) => {
+    const [name, copy] = part.split("#");
+    const own = values[part] || pieces[name] || pieces[name.charAt(0).toLowerCase() + name.slice(1)] || name;
+    return copy ? `${own}${NB}${copy}` : own;
+  }).join("");
 }
 
 export const number = (value, digits) =>
@@ -59,7 +74,7 @@ function eighths(inches) {
 
 // A size: mm below 10 cm and cm above; inches with eighths
 export function size(mm) {
-  if (imperial()) return `${eighths(mm / INCH)} in`;
+  if (imperial()) return `${eighths(mm / INCH)}${NB}in`;
   return sizes(mm)[0];
 }
 
@@ -67,24 +82,25 @@ export function size(mm) {
 export function sizes(...mm) {
   const most = Math.max(...mm);
   if (imperial()) return mm.map(size);
-  if (most < 99.95) return mm.map((v) => `${number(v, most < 29.95 ? 1 : 0)} mm`);
-  return mm.map((v) => `${number(v / 10, 1)} cm`);
+  if (most < 99.95) return mm.map((v) => `${number(v, most < 29.95 ? 1 : 0)}${NB}mm`);
+  return mm.map((v) => `${number(v / 10, 1)}${NB}cm`);
 }
 
 // A length of cloth to buy: metres, or yards with eighths
 export function cloth(mm) {
-  if (imperial()) return `${eighths(Math.ceil((mm / (36 * INCH)) * 8 - 1e-6) / 8)} yd`;
-  return `${number(mm / 1000, 2)} m`;
+  if (imperial()) return `${eighths(Math.ceil((mm / (36 * INCH)) * 8 - 1e-6) / 8)}${NB}yd`;
+  return `${number(mm / 1000, 2)}${NB}m`;
 }
 
 export function money(amount, currency) {
-  return amount === null || amount === undefined ? "" : `${number(amount, 2)} ${currency}`.trim();
+  return amount === null || amount === undefined ? "" : `${number(amount, 2)}${NB}${currency}`.trim();
 }
 
 // What fields of length hold: a number of centimetres or inches
 export const fieldUnit = () => (imperial() ? "in" : "cm");
 export const fieldMm = () => (imperial() ? INCH : 10);
-export const toField = (mm) => String(Math.round((mm / fieldMm()) * (imperial() ? 8 : 10)) / (imperial() ? 8 : 10));
+export const toField = (mm) => plainNumber(Math.round((mm / fieldMm()) * (imperial() ? 8 : 10)) / (imperial() ? 8 : 10));
+export const plainNumber = (value) => value.toLocaleString(language, { useGrouping: false, maximumFractionDigits: 3 });
 
 // Millimetres of "45 cm", "2 1/2 in", "3/8\"", "1,5 m"; NaN without a unit
 export function millimetres(text) {
