@@ -262,6 +262,32 @@ def test_no_object_to_marked_points_to_answer(user: User, swatches: dict[str, st
     assert float(across[1]) == pytest.approx(12.0, rel=0.03)  # as drawn; a finger's pixel is 1 %
 
 
+@pytest.mark.slow
+def test_on_without_sizes_or_by_a_cards_corners(
+    browser: object, address: str, answers: Answers, swatches: dict[str, str]
+) -> None:
+    user = User(browser, address, answers, touch=True)
+    page = user.page
+    user.choose(swatches["plain"])
+    user.sees("print")
+    user.press("#without")
+    assert not page.locator("#no-scale").is_visible()
+    assert "size is not known yet" in page.locator("#answers").inner_text()
+    user.press("#rescale summary")
+    user.press("#rescale [data-mark=corners]")
+    user.sees("mark")
+    box = page.locator(".stage img").bounding_box()
+    # 640 pixels show 120 mm, so that a bank card, 85.60 x 53.98 mm (ISO/IEC 7810), is 456.5 x 287.9 pixels
+    for x, y in ((92, 96), (548, 384), (92, 384), (548, 96)):  # in any order
+        page.touchscreen.tap(box["x"] + x * box["width"] / 640, box["y"] + y * box["width"] / 640)
+    user.press("#mark-go")
+    user.sees("print")
+    across = re.search(r"([\d.]+)\smm across", page.locator("#answers").inner_text())
+    assert float(across[1]) == pytest.approx(12.0, rel=0.03)  # as drawn; a finger's pixel is 1 %
+    assert "your four corners" in page.locator("#print-more").text_content()
+    user.close()
+
+
 def drag(page: object, selector: str, by: float) -> None:
     """A finger on a thing, moved sideways and lifted; the magnifier stands above it."""
     box = page.locator(selector).first.bounding_box()

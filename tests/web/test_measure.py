@@ -17,6 +17,7 @@ from tests.photo.drawn import UNIT_PX, drawn_sheet
 from tests.web.damaged import damaged
 
 WIDTH = {"photo_width": "120 mm"}
+WHOLE = 5  # one damaged picture of so many, of each format in turn, is measured whole, the others searched
 
 
 def test_a_photo_becomes_a_document(measured: dict) -> None:
@@ -108,17 +109,17 @@ def test_no_name_leaves_its_folder(name: str, client: TestClient) -> None:
 
 
 @pytest.mark.parametrize(
-    "seeds", [range(14), pytest.param(range(14, 60), marks=(pytest.mark.slow, pytest.mark.timeout(900)))]
+    "seeds", [range(14), pytest.param(range(14, 64), marks=(pytest.mark.slow, pytest.mark.timeout(900)))]
 )
 def test_damaged_pictures_are_answered_without_a_fault_of_ours(seeds: range, client: TestClient) -> None:
     seen = set()
     for seed in seeds:
-        data = damaged(seed)
-        answer = client.post("/measure", files={"photo": data}, data=WIDTH)
+        asked = WIDTH if seed % WHOLE == 0 else {"reference": "card"}
+        answer = client.post("/measure", files={"photo": damaged(seed)}, data=asked)
         seen.add(answer.status_code)
         assert answer.status_code < 500, (seed, answer.text)
         assert "Traceback" not in answer.text
-    assert 400 in seen and 200 in seen  # some are beyond help, some are opened all the same
+    assert {200, 400, 422} <= seen  # some are beyond help, some are opened all the same, most hold no card
 
 
 def test_nothing_is_kept(client: TestClient, photo: bytes) -> None:
