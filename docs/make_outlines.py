@@ -14,12 +14,13 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from printcheck.cutting.search.matched_outlines import Matching, glue_once
+from printcheck.cutting.search.nesting import nested
+
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Print
 from printcheck.cutting import plan_length
 from printcheck.cutting.demand.demands import Demand, demands_of
-from printcheck.cutting.search.matched_outlines import Matching, glue_once
-from printcheck.cutting.search.nesting import nested
 from printcheck.cutting.shape.simplify import shape_of
 from tests.cutting.garments import GARMENTS, garment
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import dataclass
 
 from printcheck.core.plan import CutLayout, Print, Project, Seam
@@ -10,12 +9,10 @@ from printcheck.cutting.check import Centre, print_centre
 from printcheck.cutting.demand.demands import Match, demands_of, kept_seams, washed_lattice
 from printcheck.cutting.start_allowance import start_allowance_mm
 
-ERROR_TIME = 0.2  # of the time, where the repeat has an error to be carried through
+FREE_TIME = 0.3  # of the time, for layouts without the print, whatever is asked for beside them
+ERROR_TIME = 0.15  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
-LEAST_STEP_S = 0.05  # s: for each step, however late it is
-LEAST_FIGURE_S = 0.3  # s: on an idle machine the work is done by then
-FIGURE_TIME = 0.05  # of the time, where motifs are to be spared
-CHOICE_TIME = 0.15  # of the time, where matching the visible seams alone is another problem
+CHOICE_TIME = 0.1  # of the time, for each further problem: matching the visible seams alone, say
 
 
 @dataclass(frozen=True)
@@ -27,12 +24,6 @@ class Job:
     seconds: float
     match: Match
     start_allowance: bool | None
-    began: float
-
-    def at_most(self, seconds: float) -> float:
-        """Seconds for a step: as many as wished, where there are that many left."""
-        left = self.seconds - (time.monotonic() - self.began)
-        return max(LEAST_STEP_S, min(seconds, left))
 
     @property
     def seams(self) -> tuple[Seam, ...]:
@@ -58,10 +49,15 @@ class Job:
         return tuple(others)
 
     @property
+    def free_seconds(self) -> float:
+        """Seconds for the layouts without the print."""
+        return FREE_TIME * self.seconds
+
+    @property
     def main_seconds(self) -> float:
         """Seconds for the three layouts."""
-        others = CHOICE_TIME * len(self.other_choices) + (FIGURE_TIME if self.print_.motif_width_mm else 0.0)
-        return self.seconds - self.error_seconds - others * self.seconds
+        further = len(self.other_choices) + self.print_.turns_alone + self.print_.border
+        return self.seconds * (1 - CHOICE_TIME * further) - self.error_seconds
 
     @property
     def _columns_known(self) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 from printcheck.core.errors import NoAnswerError
@@ -37,16 +36,16 @@ from printcheck.cutting.demand.demands import (
 )
 from printcheck.cutting.demand.refusals import check_project
 from printcheck.cutting.demand.unmet_seams import settle
-from printcheck.cutting.errors.skew import off_grain
 from printcheck.cutting.job import (
     CHOICE_TIME,
-    FIGURE_TIME,
-    LEAST_FIGURE_S,
     Job,
 )
 from printcheck.cutting.money import cost_of, worst_to_buy_mm
+from printcheck.cutting.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
 from printcheck.cutting.rule_of_thumb import rule_of_thumb
+from printcheck.cutting.search.layouts import lay_out, lay_out_one
 from printcheck.cutting.shape.cut_figures import spared
+from printcheck.cutting.skew import off_grain
 from printcheck.cutting.start_allowance import room_across_mm
 from printcheck.cutting.worth import buy_of, worth_of
 
@@ -69,7 +68,7 @@ def plan_length(
     print : Print
         The print on the cloth as sold.
     seconds : float
-        Wall-clock effort for everything together.
+        Effort for everything together: so much work, and at most so long on the clock.
     match : {"all", "visible", "none"}
         Which seams the matched layout keeps.
     start_allowance : bool, optional
@@ -94,8 +93,8 @@ def plan_length(
     demands = demands_of(project, print, match=match)
     settled, findings = (None, ()) if demands.matched is None else settle(demands.matched)
     demands = replace(demands, matched=settled)
-    job = Job(project, print, seconds, match, start_allowance, time.monotonic())
-    answers = _solve(demands, job.main_seconds, progress)
+    job = Job(project, print, seconds, match, start_allowance)
+    answers = lay_out(demands, seconds=job.main_seconds, free_seconds=job.free_seconds, progress=progress)
     if settled is not None and answers.advised is None:
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=seconds))
@@ -118,17 +117,6 @@ def plan_length(
         start=_start(job, answers, figures),
         steps=_steps(job, answers, unmatched),
     )
-
-
-def _solve(demands: Demands, seconds: float, progress: Progress | None) -> Answers:
-    # both load heavy libraries, so each only where it is needed
-    if any(part.outline for part in demands.plain.parts):
-        from printcheck.cutting.search.outline_layouts import solve_outlines
-
-        return solve_outlines(demands, seconds=seconds, progress=progress)
-    from printcheck.cutting.search.rectangle_layouts import solve
-
-    return solve(demands, seconds=seconds, progress=progress)
 
 
 def _insist_sound(
@@ -162,8 +150,7 @@ def _spared(job: Job, demand: Demand | None, answers: Answers) -> tuple[Answers,
     advised = answers.advised
     if demand is None or advised is None or lattice is None or job.centre_of(advised) is not None:
         return answers, None
-    limit = job.at_most(max(LEAST_FIGURE_S, FIGURE_TIME * job.seconds))
-    found = spared(job.project, job.print_, pieces_only(demand), advised, lattice, seconds=limit)
+    found = spared(job.project, job.print_, pieces_only(demand), advised, lattice)
     if found is None:
         return answers, None
     matched = found[0] if answers.matched is advised else answers.matched
@@ -177,17 +164,11 @@ def _repeat_error(
     layout = answers.advised
     if demand is None or layout is None:
         return None, ()
-    from printcheck.cutting.errors.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
-
     share = plausible_share(job.print_.error_share)
-    measure, warn = repeat_error, cliffs
-    if any(part.outline for part in demand.parts):
-        from printcheck.cutting.errors.outline_error import outline_cliffs as warn
-        from printcheck.cutting.errors.outline_error import outline_error as measure
-    warnings = warn(demand, layout, share or CLIFF_SHARE)
+    warnings = cliffs(demand, layout, share or CLIFF_SHARE)
     if not job.error_seconds:
         return None, warnings
-    error = measure(demand, layout, share, seconds=job.at_most(job.error_seconds))
+    error = repeat_error(demand, layout, share, seconds=job.error_seconds)
     if error.safe_mm is None:
         warnings = (*warnings, finding("repeat-error-not-held", percent=100 * share))
     return error, warnings
@@ -267,16 +248,14 @@ def _unmatched(job: Job, demands: Demands, answers: Answers) -> CutLayout:
 
 def _one_layout(demand: Demand, job: Job, answers: Answers) -> CutLayout | None:
     """Layout of one more demand, started from what is known."""
-    seconds = job.at_most(CHOICE_TIME * job.seconds)
     stricter = answers.advised if job.match == "all" else None  # keeps every seam that this one keeps
-    if any(part.outline for part in demand.parts):
-        from printcheck.cutting.search.outline_layouts import solve_one_outlines
-
-        free = (answers.one_way, answers.plain)
-        return solve_one_outlines(demand, seconds=seconds, free=free, start=stricter)
-    from printcheck.cutting.search.rectangle_layouts import solve_one
-
-    return solve_one(demand, seconds=seconds, plain=answers.plain, start=answers.advised)
+    return lay_out_one(
+        demand,
+        seconds=CHOICE_TIME * job.seconds,
+        free=(answers.one_way, answers.plain),
+        start=stricter,
+        bound_mm=answers.plain.bound_mm,
+    )
 
 
 def _plan(

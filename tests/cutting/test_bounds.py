@@ -10,15 +10,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from printcheck.core.lattice import Lattice
-from printcheck.cutting.demand.demands import Demand, Part, Tie
+from printcheck.cutting.demand.demands import Demand, Part, Spot, Tie
 from printcheck.cutting.demand.families import classes_of, least_step
 from printcheck.cutting.demand.integer_grid import grid_for
 from printcheck.cutting.demand.lattice_steps import steps_of
 from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
 from printcheck.cutting.exact.dual_feasible import best_reach, scales_of
-from printcheck.cutting.exact.positions import longest_paths, polished
+from printcheck.cutting.search.compact import pressed
+from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.greedy import greedy
-from printcheck.cutting.search.rectangle_search import shortest
+from printcheck.cutting.search.shortest import shortest
+from printcheck.cutting.search.state import Search
 
 CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomize": True}
 
@@ -62,16 +64,16 @@ def test_four_wide_columns_count_as_three() -> None:
 @settings(max_examples=60, **CALM)
 def test_no_bound_above_a_layout(sizes: list[tuple[int, int]], unit: float) -> None:
     demand = plain([(w * unit, h * unit) for w, h in sizes], 100 * unit)
-    laid = greedy(demand, seconds=0.02)
+    laid = greedy(demand, Effort(0.02))
     assert laid is not None
     assert scaled_bound_mm(demand, grid_for(demand), cheap_bound_mm(demand)) <= laid[0] + 1e-6
-    assert shortest(demand, seconds=0.2).bound_mm <= laid[0] + 1e-6
+    assert shortest(Search(demand, Effort(0.2))).bound_mm <= laid[0] + 1e-6
 
 
 def test_rounding_down_keeps_thirds() -> None:
     """Six pieces 1400/3 wide on 1400: two rows of three, which rounding up would deny."""
     demand = plain([(1400 / 3, 500.0)] * 6, 1400)
-    found = shortest(demand, seconds=5)
+    found = shortest(Search(demand, Effort(5)))
     assert found.length_mm == pytest.approx(1000.0, abs=0.1) and found.proved
 
 
@@ -88,24 +90,19 @@ def test_rounded_steps_by_hand(drop: float, step: float) -> None:
     assert least_step(demand, classes_of(demand), 0, 1) == pytest.approx(step)
 
 
-def test_longest_paths() -> None:
-    assert longest_paths(3, [(-1, 0, 2.0), (0, 1, 5.0), (0, 2, 1.0), (1, 2, -3.0)]) == [2.0, 7.0, 4.0]
-    assert longest_paths(2, [(0, 1, 5.0), (1, 0, -4.0)]) is None  # at least 5 and at most 4
-    assert longest_paths(1, [(-1, 0, 3.0), (0, -1, -2.0)]) is None  # beyond the cloth's far edge
-
-
-def test_polish_meets_seams_exactly() -> None:
+def test_pressing_meets_seams_exactly() -> None:
     """A repeat of 466.6... is no whole tenth; positions rounded to tenths come back exact."""
     parts = tuple(Part(f"p{n}", 300.0, 400.0, group=0) for n in range(3))
     lattice = Lattice.of_steps(1400 / 3, 1000 / 7)
     ties = tuple(Tie(n, n + 1, (285.0, 50.0), (15.0, 50.0), "both", seam=n) for n in range(2))
     demand = Demand("matched", parts, 1400.0, steps_of(lattice), ties)
-    found = shortest(demand, seconds=3)
-    assert found.spots
-    again = polished(demand, found.spots)
-    assert again is not None and again[0] <= found.length_mm + 1e-6
+    found = shortest(Search(demand, Effort(3)))
+    assert found.best is not None
+    rounded = [Spot(round(s.x_mm, 1), round(s.y_mm, 1)) for s in found.best.spots]
+    again = pressed(demand, rounded)
+    assert again is not None and again.sound and again.length_mm <= found.length_mm + 1e-6
     for tie in ties:
-        one, two = again[1][tie.first], again[1][tie.second]
+        one, two = again.spots[tie.first], again.spots[tie.second]
         gap = (one.x_mm - two.x_mm + 270.0, one.y_mm - two.y_mm)
         assert lattice.residual_mm(gap) < 1e-4
 

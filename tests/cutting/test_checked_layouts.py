@@ -26,8 +26,8 @@ from printcheck.core.plan import (
 from printcheck.cutting import plan_length
 from printcheck.cutting.check import seam_residual_mm
 from printcheck.cutting.demand.demands import Spot, demands_of
+from printcheck.cutting.demand.ties import keeps_ties
 from printcheck.cutting.demand.unmet_seams import SLACK_MM
-from printcheck.cutting.exact.positions import keeps_ties
 
 from tests.cutting.random_projects import projects  # isort: skip
 

@@ -1,4 +1,4 @@
-"""An interrupt ends a plan soon and cleanly, whatever is at work, and the engine never outlives its use."""
+"""An interrupt ends a plan soon and cleanly, whatever is at work; the second process ends with the first."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ import pytest
 
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
-from printcheck.cutting.search.nesting import nested
 from printcheck.project import write_project
 from tests.cutting import garments
 
@@ -25,7 +24,6 @@ STAT = Path("/proc")  # where the system tells how long a process has worked
 
 pytestmark = pytest.mark.timeout(200)  # a search that does not end is ended here, and has failed
 PRINT = Print(Lattice.of_steps(120, 90), "straight", "one-way", "project")
-TRIANGLE = ((0.0, 0.0), (500.0, 0.0), (0.0, 400.0))
 
 
 def boxes() -> Project:
@@ -73,19 +71,6 @@ def test_an_interrupt_ends_it_soon_and_without_a_traceback(project, tmp_path):
     assert "stopped" in errors and "Traceback" not in errors and "terminate" not in errors
 
 
-def test_the_engine_is_ended_once_it_is_not_wanted():
-    began = time.monotonic()
-    spots = nested(
-        [TRIANGLE, TRIANGLE, ((0.0, 0.0), (51.0, 0.0), (3.0, 40.0))],
-        [True] * 3,
-        width_mm=500.0,
-        seconds=LONG_S,
-        seed=1,
-        wanted=lambda: time.monotonic() - began < 0.5,
-    )
-    assert spots is None
-
-
 def parents() -> dict[int, int]:
     """Parent of every process (proc(5), field 4)."""
     found = {}
@@ -95,25 +80,19 @@ def parents() -> dict[int, int]:
     return found
 
 
-@pytest.mark.skipif(not STAT.exists(), reason="asks the system for the engine's process")
-def test_the_engine_ends_with_a_process_that_is_killed():
+@pytest.mark.skipif(not STAT.exists(), reason="asks the system for the second process")
+def test_the_second_process_ends_with_a_process_that_is_killed():
     code = (
-        "from printcheck.cutting.search.nesting import nested\n"
-        f"nested([{TRIANGLE}] * 9, [True] * 9, width_mm=1500.0, seconds={LONG_S}, seed=1)"
+        "import time\n"
+        "from printcheck.cutting.search.helper import Helper\n"
+        f"Helper({LONG_S}).start(time.sleep, {LONG_S})()"
     )
     run = subprocess.Popen([sys.executable, "-c", code])
     try:
-        while not (engines := [pid for pid, parent in parents().items() if parent == run.pid]):
-            time.sleep(0.1)
-        while worked_s(engines[0]) < AT_WORK_S:
+        while not (helpers := [pid for pid, parent in parents().items() if parent == run.pid]):
             time.sleep(0.1)
     finally:
         run.kill()
         run.wait()
-    while engines[0] in parents():  # the time limit of this file ends it where it does not end
+    while helpers[0] in parents():  # the time limit of this file ends it where it does not end
         time.sleep(0.1)
-
-
-def test_an_engine_that_breaks_down_is_no_answer_and_no_end():
-    point = ((0.0, 0.0), (0.0, 0.0), (0.0, 0.0))
-    assert nested([point], [True], width_mm=500.0, seconds=1, seed=1) is None

@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from printcheck.cutting.search.columns import Lane, crossings, lanes_of
+from printcheck.cutting.exact.lanes import Lane, crossings, lanes_of
 
 Box = tuple[int, int, int, int]
 

@@ -8,12 +8,13 @@ import pytest
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Print
 from printcheck.cutting.demand.demands import Demand, demands_of
-from printcheck.cutting.exact.positions import keeps_ties
-from printcheck.cutting.search.matched_outlines import Matching, lay_first
+from printcheck.cutting.demand.ties import keeps_ties
+from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.moves import move
 from printcheck.cutting.search.overlap_removal import improve
+from printcheck.cutting.search.shortest import shortest
+from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.no_fit import forbidden, no_fit
-from printcheck.cutting.shape.penetration import CELL_MM
 from printcheck.cutting.shape.simplify import shape_of
 from printcheck.cutting.shape.strip import CORNERS, Board, family
 from tests.cutting import garments
@@ -46,9 +47,9 @@ def test_a_field_is_zero_only_where_a_part_runs_into_no_other():
             no_fit(lies, shape).apart_mm((place - at)[None])[0]
             for lies, at in zip(heap.shapes[1:], heap.at[1:], strict=True)
         ]
-        if min(gaps) >= CELL_MM:
+        if min(gaps) >= heap.cell_mm:
             assert field.cells[row, column] == 0
-        if min(gaps) < -3 * CELL_MM:  # the rim of a picture counts as apart
+        if min(gaps) < -3 * heap.cell_mm:  # the rim of a picture counts as apart
             looked += 1
             wrong += field.cells[row, column] == 0
     assert looked > 30 and wrong == 0
@@ -111,19 +112,26 @@ def test_parts_turn_only_where_they_may():
     for n in range(len(tied.shapes)):
         move(tied, n, rng)
     for n, turned in enumerate(tied.turned):
-        assert not (turned and len(family(tied.demand, n)) > 1)  # kin turn together or not at all
+        assert turned == tied.turned[family(tied.demand, n)[0]]  # kin turn together or not at all
+
+
+def test_a_family_turned_end_for_end_stays_matched():
+    heap = board(Lattice.of_steps(60, 80, 0.5), way="two-way")
+    tie = heap.demand.ties[0]
+    kin = heap.kin[tie.first]
+    before = heap.at[list(kin)].copy()
+    heap.turn_family(kin)
+    assert all(heap.turned[n] for n in kin) and not np.allclose(before, heap.at[list(kin)])
+    assert keeps_ties(heap.demand, heap.spots())
 
 
 def test_moving_parts_makes_a_layout_shorter_and_keeps_every_tie():
     demand = demands_of(
         garments.garment("swim"), Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
     ).matched
-    import time
-
-    search = Matching(demand, time.monotonic() + 60)
-    lay_first(search)
-    first = search.best.length_mm
-    search.bound_mm = 0.97 * first  # ends there: what lies lowest piece by piece wastes more than that
+    search = shortest(Search(demand, Effort(0.0)))
+    search.effort = Effort(60.0)
+    search.bound_mm = 0.97 * search.length_mm  # ends there: laying piece by piece wastes more than that
     improve(search, 1)
     assert search.best.sound and keeps_ties(demand, search.best.spots)
     assert search.best.length_mm <= search.bound_mm + 0.1

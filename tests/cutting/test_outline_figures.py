@@ -12,9 +12,9 @@ from shapely.geometry import Polygon, box
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, CutLayout, Piece, Placement, Print, Project, Seam, SeamEnd
 from printcheck.cutting.demand.demands import demands_of
-from printcheck.cutting.errors.outline_error import outline_cliffs
 from printcheck.cutting.length import plan_length
-from printcheck.cutting.search.outline_layouts import solve_outlines
+from printcheck.cutting.repeat_error import cliffs
+from printcheck.cutting.search.layouts import lay_out
 from printcheck.cutting.shape.cut_figures import spared
 from tests.cutting import garments
 
@@ -52,12 +52,12 @@ def counted(project: Project, layout: CutLayout, at: tuple[float, float]) -> tup
 def swim():
     project = garments.garment("swim")
     demands = demands_of(project, FIGURED)
-    return project, demands.matched, solve_outlines(demands, seconds=3).matched
+    return project, demands.matched, lay_out(demands, seconds=3).matched
 
 
 def test_motifs_cut_are_counted_as_shapely_counts_them(swim):
     project, demand, layout = swim
-    found = spared(project, FIGURED, demand, layout, LATTICE, seconds=5)
+    found = spared(project, FIGURED, demand, layout, LATTICE)
     assert found is not None
     moved, figures = found
     assert (figures.cut, figures.touched) == counted(project, moved, figures.motif_at_mm)
@@ -65,7 +65,7 @@ def test_motifs_cut_are_counted_as_shapely_counts_them(swim):
 
 def test_sparing_cuts_fewer_motifs_at_the_same_length(swim):
     project, demand, layout = swim
-    moved, figures = spared(project, FIGURED, demand, layout, LATTICE, seconds=40)  # a busy machine needs it
+    moved, figures = spared(project, FIGURED, demand, layout, LATTICE)
     assert moved.length_mm == layout.length_mm
     tried = [
         counted(project, layout, (i * 90 / 4, j * 110 / 4))[0] for i, j in ((0, 0), (1, 2), (2, 1), (3, 3))
@@ -91,7 +91,7 @@ def test_a_piece_that_only_just_clears_whole_repeats_is_named(length, warned):
     demand = demands_of(notched(length), print_).matched
     steps = math.ceil(length / 64) * 64.0
     spots = (Placement("a#1", 0.0, 0.0), Placement("a#2", 0.0, steps))
-    found = outline_cliffs(demand, CutLayout(steps + length, 0.0, False, 0.0, spots), 0.01)
+    found = cliffs(demand, CutLayout(steps + length, 0.0, False, 0.0, spots), 0.01)
     assert [f.code for f in found] == (["repeat-cliff"] if warned else [])
     plan = plan_length(notched(length), replace(print_, error_share=0.005), seconds=2)
     assert ("repeat-cliff" in [f.code for f in plan.findings]) == warned

@@ -15,17 +15,17 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, CutLayout, Piece, Place, Placement, Print, Project, Seam, SeamEnd
 from printcheck.cutting.check import faults
 from printcheck.cutting.demand.demands import Spot, demands_of, spots_of
-from printcheck.cutting.errors.outline_error import held_outlines_mm, outline_error
-from printcheck.cutting.errors.repeat_error import with_repeat
 from printcheck.cutting.length import plan_length
-from printcheck.cutting.search.compact import counts_of, pressed
-from printcheck.cutting.search.joined_parts import glued, joints
-from printcheck.cutting.search.outline_layouts import bound_mm, solve_outlines
+from printcheck.cutting.repeat_error import held_mm, repeat_error, with_repeat
+from printcheck.cutting.search.compact import pressed
+from printcheck.cutting.search.layouts import lay_out
+from printcheck.cutting.search.shortest import area_bound_mm
 from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.penetration import CELL_MM, depth_map
+from printcheck.cutting.shape.penetration import depth_map
 from printcheck.cutting.shape.simplify import THINNED_MM, shape_of
 from tests.cutting import garments
 
+CELL_MM = 4.0
 ONE_WAY = Print(Lattice.of_steps(100, 100), "straight", "one-way", "test")
 NOISE_MM = 1e-3  # mm: a hundredth of the step lengths are told in
 
@@ -93,7 +93,7 @@ def test_depth_maps_tell_apart_from_overlapping_to_a_cell():
     for _ in range(400):
         one, two = rng.choice(shapes), rng.choice(shapes)
         d = np.array([(rng.uniform(-300, 300), rng.uniform(-300, 300))])
-        gap, depth = no_fit(one, two).apart_mm(d)[0], depth_map(one, two).depth_mm(d)[0]
+        gap, depth = no_fit(one, two).apart_mm(d)[0], depth_map(one, two, CELL_MM).depth_mm(d)[0]
         if gap >= 0:
             assert depth == 0  # what lies apart is never held to overlap
         if depth > 0:
@@ -116,34 +116,12 @@ def test_pressing_takes_overlaps_apart_and_never_makes_any(name):
             x, y, row = 0.0, y + row - 8, 0.0
         spots.append(Spot(x, y))
         x, row = x + part.width_mm - 8, max(row, part.length_mm)
-    found = pressed(demand, spots, counts_of(demand, spots), rounds=40)
+    found = pressed(demand, spots, rounds=40)
     assert found is not None and found.sound
     polys = [polygon(p, s) for p, s in zip(project.pieces, found.spots, strict=True)]
     assert max(a.intersection(b).area for i, a in enumerate(polys) for b in polys[:i]) < 1e-2
     assert min(s.x_mm for s in found.spots) >= -1e-6
     assert found.length_mm < y + row + 8 * len(spots)
-
-
-def test_glued_bodies_meet_their_seams_and_do_not_overlap():
-    project = garments.garment("trousers")
-    demand = demands_of(project, ONE_WAY).matched
-    count = len(joints(demand))
-    assert count == len(project.seams)
-    for pick in range(6):
-        bodies = glued(demand, [pick] * count)
-        assert sorted(n for body in bodies for n in body.parts) == list(range(len(project.pieces)))
-        for body in bodies:
-            at = dict(zip(body.parts, body.at, strict=True))
-            polys = [affinity.translate(Polygon(project.pieces[n].outline), *p) for n, p in at.items()]
-            assert all(a.intersection(b).area < 1e-6 for i, a in enumerate(polys) for b in polys[:i])
-            assert all(Polygon(body.ring).buffer(1e-6).contains(poly) for poly in polys)
-            for tie in demand.ties:
-                if {tie.first, tie.second} <= set(at):
-                    gap = [
-                        at[tie.first][k] + tie.at_first[k] - at[tie.second][k] - tie.at_second[k]
-                        for k in (0, 1)
-                    ]
-                    assert ONE_WAY.lattice.residual_mm((gap[0], gap[1])) < 1e-6
 
 
 def check(project: Project, print_: Print, answers) -> None:
@@ -175,7 +153,7 @@ def check(project: Project, print_: Print, answers) -> None:
 def test_garments_keep_every_demand(name, lattice, way):
     project = garments.garment(name)
     print_ = Print(lattice, "straight", way, "test")
-    check(project, print_, solve_outlines(demands_of(project, print_), seconds=4))
+    check(project, print_, lay_out(demands_of(project, print_), seconds=4))
 
 
 def shaped(rng: random.Random, count: int) -> Project:
@@ -229,7 +207,7 @@ def test_two_half_discs_share_the_cloths_width():
     pieces = tuple(Piece(f"half#{n}", 500.0, 400.0, triangle) for n in (1, 2))
     project = Project("sail", Cloth(500.0), pieces)
     print_ = replace(ONE_WAY, lattice=None, layout="none")
-    answers = solve_outlines(demands_of(project, print_), seconds=2)
+    answers = lay_out(demands_of(project, print_), seconds=2)
     assert answers.plain.length_mm == pytest.approx(400, abs=0.5)
     assert answers.plain.bound_mm == pytest.approx(400)
     assert answers.one_way.length_mm > 700  # unturned they can only be shifted down
@@ -239,7 +217,7 @@ def test_a_piece_as_wide_as_the_cloth_is_laid():
     notched = ((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (250.0, 200.0), (0.0, 300.0))
     pieces = (Piece("a#1", 500.0, 300.0, notched), Piece("b#1", 120.0, 90.0))
     project = Project("wide", Cloth(500.0), pieces)
-    answers = solve_outlines(demands_of(project, ONE_WAY), seconds=2)
+    answers = lay_out(demands_of(project, ONE_WAY), seconds=2)
     assert answers.one_way.length_mm <= 390 + 1e-6
     assert overlap_mm2(project, answers.one_way) < 1e-3
 
@@ -249,7 +227,7 @@ def test_the_bound_counts_the_area_of_the_outlines():
     project = Project(
         "sail", Cloth(1000.0), tuple(Piece(f"s#{n}", 500.0, 400.0, triangle) for n in range(1, 9))
     )
-    assert bound_mm(demands_of(project, ONE_WAY).plain) == pytest.approx(8 * 100_000 / 1000)
+    assert area_bound_mm(demands_of(project, ONE_WAY).plain) == pytest.approx(8 * 100_000 / 1000)
 
 
 def test_the_repeats_error_is_carried_through_an_outline_layout():
@@ -257,18 +235,18 @@ def test_the_repeats_error_is_carried_through_an_outline_layout():
     project = garments.garment("swim")
     print_ = replace(ONE_WAY, error_share=0.003)
     demand = demands_of(project, print_).matched
-    answers = solve_outlines(demands_of(project, print_), seconds=3)
-    error = outline_error(demand, answers.matched, 0.006, seconds=3)
+    answers = lay_out(demands_of(project, print_), seconds=3)
+    error = repeat_error(demand, answers.matched, 0.006, seconds=3)
     assert error.as_measured_mm == answers.matched.length_mm
     assert error.safe_mm is None or error.safe_mm >= answers.matched.length_mm
     spots = spots_of(demand, answers.matched)
-    assert held_outlines_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3
+    assert held_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3
     shares = (-0.006, -0.003, 0.0, 0.003, 0.006)
     scaled = [with_repeat(demand, 1 + share, 1 + share) for share in shares]
-    own = held_outlines_mm(demand, spots, [scaled[0], scaled[-1]])
+    own = held_mm(demand, spots, [scaled[0], scaled[-1]])
     if own is not None:  # a tight plan may not hold; another one's length is told then
         for repeat in scaled:
-            held = held_outlines_mm(demand, spots, [repeat])
+            held = held_mm(demand, spots, [repeat])
             assert held is not None and held <= own + 1e-6
 
 
@@ -281,7 +259,7 @@ def test_the_length_that_holds_is_that_of_the_longer_repeat():
         Project("pair", Cloth(600.0), pieces, (seam,)), replace(ONE_WAY, lattice=Lattice.of_steps(64, 64))
     ).matched
     layout = CutLayout(506.0, 0.0, False, 0.0, (Placement("a#1", 0.0, 0.0), Placement("a#2", 0.0, 256.0)))
-    error = outline_error(demand, layout, 0.005, seconds=1)
+    error = repeat_error(demand, layout, 0.005, seconds=1)
     assert error.safe_mm == pytest.approx(256 * 1.005 + 250, abs=1e-6)
 
 
@@ -294,18 +272,18 @@ def test_a_layout_against_both_edges_does_not_hold_when_its_columns_grow():
     project = Project("pair", Cloth(600.0), pieces, (seam,))
     demand = demands_of(project, print_).matched
     spots = [Spot(0.0, 0.0), Spot(300.0, 0.0)]
-    assert held_outlines_mm(demand, spots, [demand]) == pytest.approx(200)
-    assert held_outlines_mm(demand, spots, [with_repeat(demand, 1.01, 1.01)]) is None
-    assert held_outlines_mm(demand, spots, [with_repeat(demand, 0.99, 0.99)]) is None  # they would overlap
+    assert held_mm(demand, spots, [demand]) == pytest.approx(200)
+    assert held_mm(demand, spots, [with_repeat(demand, 1.01, 1.01)]) is None
+    assert held_mm(demand, spots, [with_repeat(demand, 0.99, 0.99)]) is None  # they would overlap
 
 
 def test_a_choice_of_matching_is_no_second_problem(monkeypatch):
     """Matching the visible seams alone is laid from what is known, and never takes more than all seams."""
-    from printcheck.cutting.search import outline_layouts as outlines
+    from printcheck.cutting import length
 
     calls = []
-    whole = outlines.solve_outlines
-    monkeypatch.setattr(outlines, "solve_outlines", lambda *a, **k: calls.append(1) or whole(*a, **k))
+    whole = length.lay_out
+    monkeypatch.setattr(length, "lay_out", lambda *a, **k: calls.append(1) or whole(*a, **k))
     project = garments.garment("swim")
     hidden = replace(
         project, seams=(*project.seams[:2], *(replace(s, visible=False) for s in project.seams[2:]))

@@ -19,7 +19,7 @@ from printcheck.cutting.demand.families import Classes, classes_of, least_step
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Equation
 from printcheck.cutting.exact.dual_feasible import rules_of
-from printcheck.cutting.search.columns import crossings, lanes_of
+from printcheck.cutting.exact.lanes import crossings, lanes_of
 
 FINE = 10_000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units
 FINE_SLANTED = 1_000_000  # the same where an equation mixes both axes, multiplied by whole lengths

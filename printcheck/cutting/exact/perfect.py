@@ -9,19 +9,19 @@ solver gropes.
 from __future__ import annotations
 
 import random
-import time
 from dataclasses import dataclass, field
 
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import Classes, classes_of
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Steps
+from printcheck.cutting.search.effort import Effort
 
 SEED = 3  # any number: the same search each time
 LUCK = (0.4, 1.6)  # factor of a part's area in the order of trying
 FIRST_NODES = 500  # nodes of the first tree; a tree that goes wrong early is best left soon
 MORE_NODES = 1.3  # growth from tree to tree, so that the last one is searched to its end
-LOOK_AT_CLOCK = 256  # nodes between two looks at the clock
+COUNTED = 256  # nodes between two looks at the effort, one node for one look
 CLASS_MM = 1e-3  # mm: a place this near to its class is in it
 
 
@@ -39,29 +39,28 @@ class _Tree:
     order: list[int]
     twin: list[int]
     kin: list[list[int]]
+    effort: Effort
     laid: dict[int, tuple[int, int]] = field(default_factory=dict)
     nodes: int = 0
     most_nodes: int = 0
-    stop: float = 0.0
     given_up: bool = False
 
 
 def without_waste(
-    demand: Demand, grid: Grid, target: int, *, seconds: float
+    demand: Demand, grid: Grid, target: int, *, effort: Effort
 ) -> tuple[bool, tuple[Spot, ...]]:
     """Fill the cloth to ``target`` units without waste.
 
     Returns
     -------
     (finished, spots)
-        ``spots`` is empty when there is no such layout (``finished`` true) or time ran out.
+        ``spots`` is empty when there is no such layout (``finished`` true) or the effort is spent.
     """
-    stop = time.monotonic() + seconds
     classes, rng = classes_of(demand), random.Random(SEED)
     limit = float(FIRST_NODES)
-    while time.monotonic() < stop:
-        tree = _tree(demand, grid, classes, target, rng)
-        tree.stop, tree.most_nodes = stop, int(limit)
+    while effort.left:
+        tree = _tree(demand, grid, classes, target, rng, effort)
+        tree.most_nodes = int(limit)
         if _fill(tree, [(0, 0, tree.room)]):
             unit = grid.unit_mm
             corners = (tree.laid[n] for n in range(len(tree.widths)))
@@ -72,7 +71,9 @@ def without_waste(
     return False, ()
 
 
-def _tree(demand: Demand, grid: Grid, classes: Classes, target: int, rng: random.Random) -> _Tree:
+def _tree(
+    demand: Demand, grid: Grid, classes: Classes, target: int, rng: random.Random, effort: Effort
+) -> _Tree:
     """A fresh tree; large parts come first, a little shuffled, since luck in the first few decides."""
     widths = [grid.size(p.width_mm) for p in demand.parts]
     heights = [grid.size(p.length_mm) for p in demand.parts]
@@ -80,7 +81,8 @@ def _tree(demand: Demand, grid: Grid, classes: Classes, target: int, rng: random
     order = sorted(range(len(widths)), key=lambda n: (-widths[n] * heights[n] * luck[n], n))
     twin = _twins(demand, widths, heights, order)
     kin = _kin(classes, len(widths))
-    return _Tree(demand, grid, classes, grid.room(demand.width_mm), target, widths, heights, order, twin, kin)
+    room = grid.room(demand.width_mm)
+    return _Tree(demand, grid, classes, room, target, widths, heights, order, twin, kin, effort)
 
 
 def _kin(classes: Classes, count: int) -> list[list[int]]:
@@ -118,7 +120,8 @@ def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
     if len(tree.laid) == len(tree.widths):
         return True
     tree.nodes += 1
-    if tree.nodes > tree.most_nodes or (tree.nodes % LOOK_AT_CLOCK == 0 and time.monotonic() > tree.stop):
+    tree.effort.spend(1.0)
+    if tree.nodes > tree.most_nodes or (tree.nodes % COUNTED == 0 and not tree.effort.left):
         tree.given_up = True
     if tree.given_up:
         return False

@@ -11,6 +11,7 @@ import numpy as np
 from printcheck.core.lattice import Lattice
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import EPS_MM, Classes, Family, round_up
+from printcheck.cutting.shape.box_points import points_within
 from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import Shape, shape_of
 
@@ -18,6 +19,7 @@ ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for 
 FAR_MM = 1e9  # mm: a place this far down is none
 MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser part of it
 PLACES_ACROSS = 60  # tried for an outline that no column binds; pressing finds those between
+BOX_LOOKS, SHAPE_LOOKS = 0.1, 25.0  # looks for a column of a box, for a pair of shapes
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
 
 if TYPE_CHECKING:
@@ -29,7 +31,7 @@ Column = tuple[float, float, float]
 """A place across, the residue of the rows a part may start at there, and their step (0: any height)."""
 
 
-class Bed:
+class Laying:
     """The cloth while it is being covered, by boxes or, where there are outlines, by true shapes.
 
     Parameters
@@ -42,6 +44,7 @@ class Bed:
 
     def __init__(self, demand: Demand, classes: Classes) -> None:
         self.demand, self.classes = demand, classes
+        self.looks = 0.0  # work done, see Effort
         self.at: dict[int, tuple[float, float]] = {}
         self.turned: dict[int, bool] = {}
         self.laid: dict[int, Shape] = {}
@@ -89,6 +92,7 @@ class Bed:
 
     def _lowest_box(self, n: int, columns: list[Column], shift: float) -> tuple[float, float]:
         part, best = self.demand.parts[n], (FAR_MM / 2, 0.0)
+        self.looks += BOX_LOOKS * len(columns)
         for x, residue, step in columns:
             low = 0.0 if step else shift
             y = self._lowest(x, x + part.width_mm, part.length_mm, (low, residue, step), best[0])
@@ -99,6 +103,7 @@ class Bed:
         """Lowest place of a shape in any column: below all that it would run into there."""
         if not columns:
             return FAR_MM, 0.0
+        self.looks += SHAPE_LOOKS * len(self.laid)
         xs, residue, step = np.array(columns).T
         rows = np.where(step > 0, step, 1.0)
 
@@ -195,13 +200,12 @@ class Bed:
     def _askew(self, n: int, kin: int) -> list[Column]:
         """Places on a lattice askew, each on its own: there is no second row below it."""
         assert self.demand.steps is not None
-        lattice = Lattice(self.demand.steps.basis_mm).reduced()
+        basis = Lattice(self.demand.steps.basis_mm).reduced().basis_mm
         room = self.demand.width_mm - self.demand.parts[n].width_mm
-        deep = self.length_mm + math.hypot(*lattice.basis_mm[1]) * ASKEW_ROWS
-        low, high = (-EPS_MM, -EPS_MM), (room + EPS_MM, deep)
-        start = self._class_of(self.classes.full, n, kin)
-        spots = lattice.points_in(low, high, start, most=MANY_SPOTS)
-        return [(min(max(x, 0.0), room), max(y, 0.0), FAR_MM) for x, y in spots]
+        deep = self.length_mm + math.hypot(*basis[1]) * ASKEW_ROWS
+        start = np.array(self._class_of(self.classes.full, n, kin))
+        _, spots = points_within(basis, (0.0, 0.0) - start, (room, deep) - start, most=MANY_SPOTS)
+        return [(min(max(x, 0.0), room), max(y, 0.0), FAR_MM) for x, y in (spots + start).tolist()]
 
     def _lowest(
         self, left: float, right: float, height: float, rows: tuple[float, float, float], limit: float

@@ -12,13 +12,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from printcheck.cutting.demand.demands import Demand, Spot
-from printcheck.cutting.exact.linear_program import Programme
-from printcheck.cutting.exact.positions import tie_counts
+from printcheck.cutting.demand.ties import Counts, counts_of, snapped, tie_rows
+from printcheck.cutting.search.effort import Effort
+from printcheck.cutting.search.linear_program import Programme
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.simplify import Shape, shape_of
 
@@ -27,15 +28,15 @@ WIDE_REACH_MM = 80.0  # mm: the same where overlaps are to be pressed apart
 NEAR_REACHES = 2.0  # of the reach: two parts come no nearer than this in a round
 TOUCH_MM = 1e-6  # mm: overlap that is rounding
 GAIN_MM = 0.05  # mm: a round that gains less is the last
-MOST_ROUNDS = 12
+MOST_ROUNDS = 30  # snapped layouts take long to come apart
+ROUND_LOOKS = 6.0  # looks for a part in one round
+SLACK_COST = 10.0  # mm of length that one mm of a tie missed weighs as much as
 OVERLAP_COST = 50.0  # mm of length that one mm of overlap weighs as much as
 UPWARD_COST = 1e-4  # mm of length for one mm that a part lies lower: takes idle parts up, too
 
-Counts = tuple[tuple[int, ...], ...]
-
 
 @dataclass(frozen=True)
-class Pressed:
+class Packing:
     """A layout, its length, and the sum over pairs of how far they run into each other (0 for sound)."""
 
     length_mm: float
@@ -54,11 +55,6 @@ def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
     return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
 
 
-def counts_of(demand: Demand, spots: Sequence[Spot]) -> Counts:
-    """Lattice steps of every tie, read off a layout."""
-    return tuple(tie_counts(demand, spots, tie) for tie in demand.ties)
-
-
 def overlap_mm(shapes: Sequence[Shape], spots: Sequence[Spot]) -> float:
     """Sum over pairs of how far their parts run into each other, in mm."""
     total = 0.0
@@ -71,25 +67,23 @@ def overlap_mm(shapes: Sequence[Shape], spots: Sequence[Spot]) -> float:
 def pressed(
     demand: Demand,
     spots: Sequence[Spot],
-    counts: Counts,
     *,
     rounds: int = MOST_ROUNDS,
     reach: float = WIDE_REACH_MM,
-    deadline: float = math.inf,
-) -> Pressed | None:
-    """Press a layout together, its lattice steps kept; overlaps in it are pressed apart first.
+    effort: Effort | None = None,
+) -> Packing | None:
+    """Snap a layout to the lattice and press it together; overlaps in it are pressed apart first.
 
     Returns
     -------
-    Pressed or None
-        None where the ties cannot be met with these steps. ``sound`` says whether it may be used.
+    Packing or None
+        None where the ties cannot be met with the nearest lattice steps. ``sound`` says whether it may be
+        used.
     """
-    import time
-
-    shapes = shapes_of(demand, spots)
-    best: Pressed | None = None
-    now = tuple(spots)
-    elastic = True  # ties may not be met yet, and the engine's places are rounded
+    now = snapped(demand, _at_the_border(demand, spots))
+    shapes, counts = shapes_of(demand, now), counts_of(demand, now)
+    best: Packing | None = None
+    elastic = True  # ties may not be met yet, and places may be rounded
     for _ in range(rounds):
         found = _round(demand, shapes, now, counts, elastic=elastic, reach=reach)
         if found is None and elastic:  # a tie asks for a longer way
@@ -101,12 +95,22 @@ def pressed(
             best = found
         now = found.spots
         elastic = not found.sound
-        if not gained or time.monotonic() > deadline:
+        if effort is not None:
+            effort.spend(ROUND_LOOKS * len(shapes))
+        if not gained or (effort is not None and not effort.left):
             break
     return best
 
 
-def _better(one: Pressed, two: Pressed) -> bool:
+def _at_the_border(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:
+    """Hold parts against the border of a border print."""
+    return [
+        spot if part.fixed_x_mm is None else replace(spot, x_mm=part.fixed_x_mm)
+        for spot, part in zip(spots, demand.parts, strict=True)
+    ]
+
+
+def _better(one: Packing, two: Packing) -> bool:
     if one.sound and two.sound:
         return one.length_mm < two.length_mm - GAIN_MM
     return one.overlap_mm < 0.98 * two.overlap_mm - TOUCH_MM
@@ -121,7 +125,7 @@ def _round(
     elastic: bool,
     reach: float,
     bounded: bool = True,
-) -> Pressed | None:
+) -> Packing | None:
     programme = Programme()
     reach = reach if elastic else min(reach, REACH_MM)
     length = programme.variable(0.0, cost=1.0)
@@ -148,30 +152,32 @@ def _round(
     return _measured(demand, shapes, moved)
 
 
-def _measured(demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot]) -> Pressed:
+def _measured(demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot]) -> Packing:
     top = min(spot.y_mm for spot in spots)
     spots = tuple(Spot(s.x_mm, s.y_mm - top, s.turned) for s in spots)
     length = max(s.y_mm + p.length_mm for s, p in zip(spots, demand.parts, strict=True))
-    return Pressed(length, spots, overlap_mm(shapes, spots))
+    return Packing(length, spots, overlap_mm(shapes, spots))
 
 
 def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts: Counts) -> None:
-    """Add every tie with its lattice steps as they are."""
+    """Add every tie with its lattice steps as they are, missed by as little of its slack as can be."""
     for tie, steps in zip(demand.ties, counts, strict=True):
-        first, second = demand.parts[tie.first], demand.parts[tie.second]
-        a = first.point(tie.at_first, spots[tie.first].turned)
-        b = second.point(tie.at_second, spots[tie.second].turned)
-        own = (a[0] - b[0] - tie.offset_mm[0], a[1] - b[1] - tie.offset_mm[1])
-        for equation in demand.steps.equations(tie.kind) if demand.steps else ():
-            target = sum(s * k for s, k in zip(equation.steps_mm, steps, strict=True))
-            target -= equation.across * own[0] + equation.along * own[1]
-            slack = tie.slack_of(equation)
+        if demand.steps is None or tie.first == tie.second:
+            continue
+        targets = tie_rows(demand, spots, tie, steps)
+        for equation, target in zip(demand.steps.equations(tie.kind), targets, strict=True):
             columns, shares = [], []
             for variables, share in ((programme.x, equation.across), (programme.y, equation.along)):
-                if share and tie.first != tie.second:
+                if share:
                     columns += [variables[tie.first], variables[tie.second]]
                     shares += [share, -share]
-            programme.row(columns, shares, low=target - slack, high=target + slack)
+            slack = tie.slack_of(equation)
+            if not slack:
+                programme.row(columns, shares, low=target, high=target)
+                continue
+            missed = programme.variable(0.0, slack, SLACK_COST)
+            programme.row([*columns, missed], [*shares, 1.0], low=target)
+            programme.row([*columns, missed], [*shares, -1.0], low=-math.inf, high=target)
 
 
 def add_pair(

@@ -1,18 +1,17 @@
 """A layout at once: parts laid one by one at the lowest place of their class, and the order bettered.
 
-Works in true millimetres, so what it gives holds as it stands: an answer within a tenth of a second, a
-start for the solver, and the last resort when time runs out.
+Works in true millimetres, so what it gives holds as it stands.
 """
 
 from __future__ import annotations
 
 import random
-import time
 from dataclasses import dataclass, replace
 
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import EPS_MM, Classes, classes_of
-from printcheck.cutting.search.bottom_left import Bed
+from printcheck.cutting.search.bottom_left import Laying
+from printcheck.cutting.search.effort import Effort
 
 SEED = 20  # any number: the same answer each time
 
@@ -27,7 +26,7 @@ class _Try:
 
 
 def greedy(
-    demand: Demand, *, seconds: float, bound_mm: float = 0.0, turning: bool = False
+    demand: Demand, effort: Effort, *, bound_mm: float = 0.0, turning: bool = False
 ) -> tuple[float, tuple[Spot, ...]] | None:
     """Shortest layout found by local search over the order of laying down.
 
@@ -35,8 +34,8 @@ def greedy(
     ----------
     demand : Demand
         What the layout must keep.
-    seconds : float
-        Time to search.
+    effort : Effort
+        Of bettering the order; a few orders are tried in any case.
     bound_mm : float
         Stop once this length is reached.
     turning : bool
@@ -53,7 +52,6 @@ def greedy(
         # what keeps the whole print keeps its rows and its columns too
         demand = replace(demand, ties=tuple(replace(tie, kind="both") for tie in demand.ties))
     rng = random.Random(SEED)
-    stop = time.monotonic() + seconds
     best: tuple[float, tuple[Spot, ...]] | None = None
     now: tuple[float, _Try] | None = None
     known: dict[tuple[int, ...], Classes] = {}
@@ -61,13 +59,13 @@ def greedy(
     def laid(attempt: _Try) -> tuple[float, tuple[Spot, ...]] | None:
         if attempt.turned not in known:
             known[attempt.turned] = classes_of(demand, dict.fromkeys(attempt.turned, True))
-        return _lay(demand, attempt, known[attempt.turned])
+        return _lay(demand, attempt, known[attempt.turned], effort)
 
     for attempt in _starts(demand):
         found = laid(attempt)
         if found and (best is None or found[0] < best[0]):
             best, now = found, (found[0], attempt)
-    while now and best and time.monotonic() < stop and best[0] > bound_mm + EPS_MM:
+    while now and best and effort.left and best[0] > bound_mm + EPS_MM:
         attempt = _changed(demand, now[1], rng, turning)
         found = laid(attempt)
         if found and found[0] <= now[0] + EPS_MM:
@@ -118,8 +116,10 @@ def _changed(demand: Demand, attempt: _Try, rng: random.Random, turning: bool) -
     return replace(attempt, order=tuple(order))
 
 
-def _lay(demand: Demand, attempt: _Try, classes: Classes) -> tuple[float, tuple[Spot, ...]] | None:
-    bed, turned = Bed(demand, classes), set(attempt.turned)
-    if not all(bed.lay(n, attempt.shift[n], turned=demand.parts[n].group in turned) for n in attempt.order):
-        return None
-    return bed.length_mm, bed.spots()
+def _lay(
+    demand: Demand, attempt: _Try, classes: Classes, effort: Effort
+) -> tuple[float, tuple[Spot, ...]] | None:
+    laying, turned = Laying(demand, classes), set(attempt.turned)
+    placed = [laying.lay(n, attempt.shift[n], turned=demand.parts[n].group in turned) for n in attempt.order]
+    effort.spend(laying.looks)
+    return (laying.length_mm, laying.spots()) if all(placed) else None

@@ -12,9 +12,10 @@ import numpy as np
 
 from printcheck.core.lattice import Vector
 from printcheck.core.match_kinds import MatchedAxes
+from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.lattice_steps import Steps
 from printcheck.cutting.shape.box_points import points_within
-from printcheck.cutting.shape.penetration import CELL_MM, depth_map
+from printcheck.cutting.shape.penetration import depth_map
 from printcheck.cutting.shape.strip import CORNERS, Board, Field, into_kin_mm, windows
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     Floats32 = NDArray[np.float32]
 
 FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
+TURN_SHARE = 0.3  # of those turn it end for end before, where the print lets it turn
 PAIR_SHARE = 0.1  # of moves of a tied pair look for a new step and place together: the dearest move
 MOST_PLACES = 20_000  # lattice places looked at for one part; of more, a sample
 MOST_LOOKED_AT = 100_000  # lattice points, before the sample is drawn
@@ -31,6 +33,7 @@ LOOKED_AT = 32  # of these, the best by the pictures are looked at more closely,
 SAME = 1e-6  # of a step: a place this near is on it
 ROUNDED_MM = 500.0  # mm: lattice vectors are kept for cloths of about the same size together
 MOST_STEPS = 200  # lattice steps looked at for a pair; of more, a sample
+PAIR_STEPS = 4.0  # steps of a pair that take as long as one look
 
 
 def move(board: Board, n: int, rng: np.random.Generator) -> None:
@@ -40,11 +43,18 @@ def move(board: Board, n: int, rng: np.random.Generator) -> None:
     if len(kin) == 1:
         _move_free(board, n, rng)
     elif chance < FAMILY_SHARE:
+        if chance < TURN_SHARE * FAMILY_SHARE and turns_whole(board.demand, kin):
+            board.turn_family(kin)
         _move_family(board, kin, rng)
     elif chance < FAMILY_SHARE + PAIR_SHARE and len(kin) == 2 and _full(board, kin[0]):
         _move_pair(board, kin[0], kin[1], rng)
     else:
         _move_tied(board, n, rng)
+
+
+def turns_whole(demand: Demand, kin: Sequence[int]) -> bool:
+    """Whether a family may turn end for end, all of it together."""
+    return all(demand.parts[n].may_turn for n in kin) and len({demand.parts[n].group for n in kin}) == 1
 
 
 def _move_free(board: Board, n: int, rng: np.random.Generator) -> None:
@@ -71,8 +81,8 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
     xs = _line(field, 0, board.at[n][0], steps.column_mm if any(a.across for a in axes) else None)
     ys = _line(field, 1, board.at[n][1], steps.level_mm if any(a.along for a in axes) else None)
     if len(xs) and len(ys):
-        columns = np.rint((xs - field.low[0]) / CELL_MM).astype(int)
-        rows = np.rint((ys - field.low[1]) / CELL_MM).astype(int)
+        columns = np.rint((xs - field.low[0]) / board.cell_mm).astype(int)
+        rows = np.rint((ys - field.low[1]) / board.cell_mm).astype(int)
         values = field.cells[np.ix_(rows, columns)]
         least = np.flatnonzero(values.ravel() == values.min())
         row, column = divmod(int(rng.choice(least)), len(xs))
@@ -89,7 +99,7 @@ def _least_of(board: Board, n: int, places: Floats, values: Floats32) -> Floats:
         for other in board.kin[n]:
             if other != n:
                 depth = into_kin_mm(board.shapes[other], board.shapes[n], places[k] - board.at[other])
-                value += board.weight[n, other] * depth / CELL_MM
+                value += board.weight[n, other] * depth / board.cell_mm
         if value < best:
             best, found = value, places[k]
     return np.asarray(found)
@@ -101,9 +111,9 @@ def _move_family(board: Board, kin: Sequence[int], rng: np.random.Generator) -> 
     cut, low = windows(fields, [board.at[n] for n in kin])
     if not cut[0].size:
         return
-    total = Field(np.sum(cut, axis=0), np.zeros(2), np.full(2, np.inf))
+    total = Field(np.sum(cut, axis=0), np.zeros(2), np.full(2, np.inf), board.cell_mm)
     _, place = total.least(int(rng.integers(CORNERS)))
-    board.shift(kin, low * CELL_MM + place)
+    board.shift(kin, low * board.cell_mm + place)
 
 
 def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
@@ -116,10 +126,11 @@ def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
     apart = now + _sample(near, MOST_STEPS, rng)
     if not len(apart):
         return
-    weight, shapes = board.weight[a, b] / CELL_MM, (board.shapes[a], board.shapes[b])
-    depths = weight * depth_map(*shapes).depth_mm(apart)
+    weight, shapes = board.weight[a, b] / board.cell_mm, (board.shapes[a], board.shapes[b])
+    depths = weight * depth_map(*shapes, board.cell_mm).depth_mm(apart)
     leaning = one.leaning(int(rng.integers(CORNERS)))
-    cells = np.rint((one.low + apart - two.low) / CELL_MM).astype(int).tolist()
+    board.looks += len(apart) / PAIR_STEPS
+    cells = np.rint((one.low + apart - two.low) / board.cell_mm).astype(int).tolist()
     best, found = math.inf, None
     for k in np.argsort(depths, kind="stable"):
         if depths[k] >= best or best < 1:  # cells: overlap with none
@@ -165,7 +176,7 @@ def _line(field: Field, axis: int, here: float, step: float | None) -> Floats:
     """Places on one axis: a cell apart, or steps from where a part lies."""
     low, high = field.low[axis], field.high[axis]
     if step is None:
-        return np.asarray(np.minimum(low + CELL_MM * np.arange(field.cells.shape[1 - axis]), high))
+        return np.asarray(np.minimum(low + field.cell_mm * np.arange(field.cells.shape[1 - axis]), high))
     first, last = math.ceil((low - here) / step - SAME), math.floor((high - here) / step + SAME)
     return np.asarray(np.clip(here + step * np.arange(first, last + 1), low, high))
 

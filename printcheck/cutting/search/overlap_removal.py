@@ -10,17 +10,16 @@ disturbed, as in Gardeyn and Wauters, 2025.)
 
 from __future__ import annotations
 
-import math
-import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
-from printcheck.cutting.demand.demands import Spot
-from printcheck.cutting.search.compact import Pressed, shapes_of
-from printcheck.cutting.search.matched_outlines import Matching, drawn_to, settled
+from printcheck.cutting.demand.demands import Demand, Spot
+from printcheck.cutting.demand.ties import snapped
+from printcheck.cutting.search.compact import Packing, pressed, shapes_of
 from printcheck.cutting.search.moves import move
+from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.strip import Board
 
 CUTS = (0.02, 0.01)  # shares by which the cloth is cut shorter: bolder tries fail more often than they gain
@@ -37,69 +36,59 @@ GIVEN_UP = 100  # tries in a row that failed: with few parts, the layout is as g
 LARGE_SHARE = 0.5  # of the parts, the larger ones, may be exchanged
 
 
-@dataclass(frozen=True)
-class _Try:
-    """Where a try ended: the parts' places with least overlap, sound or not."""
-
-    spots: tuple[Spot, ...]
-    found: Pressed | None
-
-
-def improve(matching: Matching, seed: int, *, stop: float = math.inf) -> None:
-    """Make the best layout shorter until the time is up or no cut has helped for long.
+def improve(search: Search, seed: int) -> Packing | None:
+    """Make the best layout shorter until the effort is spent or no cut has helped for long.
 
     Parameters
     ----------
-    matching : Matching
-        The best layout so far, which other threads and processes may better, too.
+    search : Search
+        With a layout; ``best`` is the shortest so far.
     seed : int
         Another search for every seed.
-    stop : float
-        Time on the monotonic clock; the search's own is kept as well.
+
+    Returns
+    -------
+    Packing or None
+        The best layout.
     """
     rng = np.random.default_rng(seed)
     failures, failed = 0, None
-    while matching.best is not None and failures < GIVEN_UP and matching.left > 0:
-        if time.monotonic() > stop:
-            return
-        start, exchange = _start(matching, matching.best, failed, rng)
-        cut = CUTS[failures % len(CUTS)]
-        ended = _shorter(
-            matching, start, matching.best.length_mm * (1 - cut), rng, exchange=exchange, stop=stop
-        )
-        if ended.found is not None and matching.note(ended.found):
+    while search.best is not None and failures < GIVEN_UP and search.goes_on:
+        start, exchange = _start(search, search.best, failed, rng)
+        board = _cut_short(search.demand, start, search.best.length_mm * (1 - CUTS[failures % len(CUTS)]))
+        if exchange:
+            _exchange(board, rng)
+        ended = _freed(search, board, rng)
+        if isinstance(ended, Packing) and search.note(ended):
             failures, failed = 0, None
         else:
-            failures, failed = failures + 1, ended.spots
+            failures += 1
+            failed = ended.spots if isinstance(ended, Packing) else ended
+    return search.best
 
 
 def _start(
-    matching: Matching, best: Pressed, failed: Sequence[Spot] | None, rng: np.random.Generator
+    search: Search, best: Packing, failed: Sequence[Spot] | None, rng: np.random.Generator
 ) -> tuple[Sequence[Spot], bool]:
     """Layout that the next try starts from, and whether two of its parts are exchanged."""
     chance = rng.random()
     if failed is not None and chance < AGAIN_SHARE:
         return failed, True
-    if matching.free and chance > 1 - OTHER_SHARE:
-        free = matching.free[int(rng.integers(len(matching.free)))]
-        return drawn_to(matching, free, best.length_mm), False
+    if search.free and chance > 1 - OTHER_SHARE:
+        free = search.free[int(rng.integers(len(search.free)))]
+        length = max(s.y_mm + p.length_mm for s, p in zip(free, search.demand.parts, strict=True))
+        return snapped(search.demand, drawn_out(free, max(0.0, best.length_mm / length - 1))), False
     return best.spots, False
 
 
-def _shorter(
-    matching: Matching,
-    start: Sequence[Spot],
-    length_mm: float,
-    rng: np.random.Generator,
-    *,
-    exchange: bool,
-    stop: float,
-) -> _Try:
-    """Try for a layout no longer than the one that a cut has made too short a cloth for."""
-    board = _cut_short(matching, start, length_mm)
-    if exchange:
-        _exchange(board, rng)
-    tried = least = math.inf
+def drawn_out(spots: Sequence[Spot], stretch: float) -> list[Spot]:
+    """A layout with all parts farther apart along the cloth, by a share."""
+    return [replace(spot, y_mm=spot.y_mm * (1 + stretch)) for spot in spots]
+
+
+def _freed(search: Search, board: Board, rng: np.random.Generator) -> Packing | Sequence[Spot]:
+    """Move parts until none overlap: a layout shorter than the best, or else the least overlap there was."""
+    tried = least = np.inf
     spots, since = board.spots(), 0
     for sweep in range(SWEEPS):
         depth = board.depths.sum() / 2
@@ -109,29 +98,25 @@ def _shorter(
             break
         if depth <= LOOSE_MM and depth < PRESS_AGAIN * tried:
             tried = depth
-            found = settled(
-                matching.demand, board.spots(), rounds=ROUNDS, reach=REACH_MM, deadline=matching.stop
-            )
-            if found is not None and found.sound and _is_shorter(matching, found):
-                return _Try(found.spots, found)
-        if not _sweep(matching, board, rng, stop):
+            found = pressed(search.demand, board.spots(), rounds=ROUNDS, reach=REACH_MM, effort=search.effort)
+            if found is not None and found.sound and found.length_mm < search.length_mm:
+                return found
+        if not _sweep(search, board, rng):
             break
-    return _Try(tuple(spots), None)
+    return spots
 
 
-def _is_shorter(matching: Matching, found: Pressed) -> bool:
-    return matching.best is None or found.length_mm < matching.best.length_mm
-
-
-def _sweep(matching: Matching, board: Board, rng: np.random.Generator, stop: float) -> bool:
-    """Weigh the overlaps anew and move every part that has one; False when the time is up."""
+def _sweep(search: Search, board: Board, rng: np.random.Generator) -> bool:
+    """Weigh the overlaps anew and move every part that has one; False when the effort is spent."""
     heavier = np.maximum(1.0, board.weight * LIGHTER)
     board.weight = np.where(board.depths > 0, board.weight * HEAVIER, heavier)
     for n in rng.permutation(np.flatnonzero(board.depths.any(axis=0))):
-        if matching.left <= 0 or time.monotonic() > stop:
+        if not search.effort.left:
             return False
         if board.depths[n].any():
             move(board, int(n), rng)
+            search.effort.spend(board.looks)
+            board.looks = 0.0
     return True
 
 
@@ -147,17 +132,15 @@ def _exchange(board: Board, rng: np.random.Generator) -> None:
         board.shift(board.kin[n], shift)
 
 
-def _cut_short(matching: Matching, start: Sequence[Spot], length_mm: float) -> Board:
+def _cut_short(demand: Demand, start: Sequence[Spot], length_mm: float) -> Board:
     """A layout on a cloth that is too short for it; what sticks out is pushed back."""
-    shapes = shapes_of(matching.demand, start)
+    shapes = shapes_of(demand, start)
     at = np.array([(s.x_mm, s.y_mm) for s in start])
     target = max(length_mm, *(s.length_mm for s in shapes))
-    turned = [s.turned for s in start]
-    board = Board(matching.demand, shapes, turned, at, target)
+    board = Board(demand, shapes, [s.turned for s in start], at, target)
     done: set[int] = set()
     for n in range(len(shapes)):
         if n not in done:
-            kin = board.kin[n]
-            done.update(kin)
-            board.shift(kin, np.zeros(2))
+            done.update(board.kin[n])
+            board.shift(board.kin[n], np.zeros(2))
     return board

@@ -7,7 +7,6 @@ match changing; and where no place fixes it, so may the print's phase under the 
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -46,7 +45,6 @@ class _Scene:
     length_mm: float
     shapes: list[Shape] = field(default_factory=list)  # as they lie
     phase: Vector = (0.0, 0.0)
-    stop: float = math.inf
 
 
 def spared(
@@ -55,8 +53,6 @@ def spared(
     demand: Demand,
     layout: CutLayout,
     lattice: Lattice,
-    *,
-    seconds: float,
 ) -> tuple[CutLayout, FiguresCut] | None:
     """Return the layout with fewest motifs cut at its length, and how many are; None for small motifs."""
     width, height = _washed_motif(project, print_)
@@ -65,7 +61,6 @@ def spared(
     corners = [(p.x_mm, p.y_mm) for p in layout.placements]
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
     scene.shapes = _shapes(demand, layout)
-    scene.stop = time.monotonic() + seconds
     fixed = _placed_phase(project.places, demand, layout, lattice)
     _choose_phase(scene, fixed)
     placed = {place.piece for place in project.places}  # moving these would move the print with them
@@ -129,8 +124,6 @@ def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
     start = scene.phase
     phases = max(1, min(PHASES, math.isqrt(MOST_LOOKS // (2 * _motif_count(scene)))))
     for i in range(phases):
-        if time.monotonic() > scene.stop:
-            return
         for j in range(phases):
             u, v = i / phases, j / phases
             before = scene.phase
@@ -241,7 +234,7 @@ def _shift(scene: _Scene, group: list[int]) -> bool:
     moved = False
     for axis in (0, 1):
         low, high = _room(scene, group, axis)
-        if high - low < LEAST_ROOM_MM or time.monotonic() > scene.stop:
+        if high - low < LEAST_ROOM_MM:
             continue
         corners, best = list(scene.corners), _motifs(scene, group)[0]
         for k in range(SHIFTS):

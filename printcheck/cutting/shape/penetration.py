@@ -7,6 +7,8 @@ overlap with the other at all places at once; what the search finds is then pres
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -22,10 +24,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Floats32 = NDArray[np.float32]
 
-CELL_MM = 4.0  # mm: finer costs memory, and pressing takes apart what is left within a cell
 KEPT = 2048  # pairs of shapes remembered, up to a fifth of a megabyte each
 SUBPIXEL_BITS = 4  # the picture's corners are placed to a sixteenth of a cell
 DEEPEST = 255  # cells
+CELLS = 40_000  # on the area of all boxes: finer costs time, and pressing does the rest
+FINEST_MM, COARSEST_MM = 2.0, 12.0  # mm: of a cell
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,22 +37,23 @@ class DepthMap:
 
     cells: NDArray[np.uint8]
     low: tuple[float, float]
+    cell_mm: float
 
     def depth_mm(self, differences: Floats) -> Floats:
         """Depth at each difference (n, 2), second position less first, in mm; 0 where they lie apart."""
-        at = ((differences - self.low) * (1 / CELL_MM) + 1.5).astype(np.intp)
+        at = ((differences - self.low) * (1 / self.cell_mm) + 1.5).astype(np.intp)
         rows, columns = self.cells.shape
         # the rim of the picture is empty, so that what lies outside reads as apart
         np.maximum(at, 0, out=at)
         np.minimum(at, (columns - 1, rows - 1), out=at)
-        return np.asarray(self.cells[at[:, 1], at[:, 0]] * CELL_MM, dtype=np.float64)
+        return np.asarray(self.cells[at[:, 1], at[:, 0]] * self.cell_mm, dtype=np.float64)
 
     def one_mm(self, dx: float, dy: float) -> float:
         """Depth at one difference not below ``low``, in mm."""
-        column = int((dx - self.low[0]) / CELL_MM + 1.5)
-        row = int((dy - self.low[1]) / CELL_MM + 1.5)
+        column = int((dx - self.low[0]) / self.cell_mm + 1.5)
+        row = int((dy - self.low[1]) / self.cell_mm + 1.5)
         rows, columns = self.cells.shape
-        return CELL_MM * self.cells.item(row, column) if row < rows and column < columns else 0.0
+        return self.cell_mm * self.cells.item(row, column) if row < rows and column < columns else 0.0
 
     def add_to(self, total: Floats32, column: int, row: int, weight: float) -> None:
         """Add the weighted depths, in cells, to a grid whose first cell is this column and row here."""
@@ -70,19 +74,25 @@ class DepthMap:
             cv2.addWeighted(cells, weight, window, 1.0, 0.0, window, cv2.CV_32F)
 
 
+def cell_for(shapes: Sequence[Shape]) -> float:
+    """Cell of the pictures for some parts, mm: the larger they are the coarser."""
+    area = sum(s.width_mm * s.length_mm for s in shapes)
+    return min(COARSEST_MM, max(FINEST_MM, math.sqrt(area / CELLS)))
+
+
 @lru_cache(maxsize=KEPT)
-def depth_map(first: Shape, second: Shape) -> DepthMap:
+def depth_map(first: Shape, second: Shape, cell_mm: float) -> DepthMap:
     """Picture of the depths of two shapes."""
     low = (-second.width_mm, -second.length_mm)
-    size = np.subtract((first.width_mm, first.length_mm), low) / CELL_MM
+    size = np.subtract((first.width_mm, first.length_mm), low) / cell_mm
     picture = np.zeros((int(np.ceil(size[1])) + 3, int(np.ceil(size[0])) + 3), np.uint8)
     for a in first.parts:
         for b in second.parts:
             sums = (np.array(a)[:, None] - np.array(b)[None]).reshape(-1, 2)
-            hull = cv2.convexHull(((sums - low) / CELL_MM + 1).astype(np.float32))
+            hull = cv2.convexHull(((sums - low) / cell_mm + 1).astype(np.float32))
             corners = np.rint(hull * (1 << SUBPIXEL_BITS)).astype(np.int32)
             cv2.fillConvexPoly(picture, corners, 1, lineType=cv2.LINE_8, shift=SUBPIXEL_BITS)
     picture[[0, -1]], picture[:, [0, -1]] = 0, 0
     depths = cv2.distanceTransform(picture, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
     # shapes that touch lie on a filled rim cell: the outermost cell counts as apart
-    return DepthMap(np.clip(np.ceil(depths - 1), 0, DEEPEST).astype(np.uint8), low)
+    return DepthMap(np.clip(np.ceil(depths - 1), 0, DEEPEST).astype(np.uint8), low, cell_mm)

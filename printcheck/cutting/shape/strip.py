@@ -17,7 +17,7 @@ import numpy as np
 
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.penetration import CELL_MM, depth_map
+from printcheck.cutting.shape.penetration import cell_for, depth_map
 from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
@@ -39,14 +39,15 @@ class Field:
     cells: Floats32
     low: Floats
     high: Floats
+    cell_mm: float
 
     def place(self, row: int, column: int) -> Floats:
         """Place of a cell, in mm."""
-        return np.minimum(np.add(self.low, (column * CELL_MM, row * CELL_MM)), self.high)
+        return np.minimum(np.add(self.low, (column * self.cell_mm, row * self.cell_mm)), self.high)
 
     def index(self, places: Floats) -> NDArray[np.intp]:
         """Cells (column, row) of places (n, 2)."""
-        at = np.rint((places - self.low) / CELL_MM).astype(np.intp)
+        at = np.rint((places - self.low) / self.cell_mm).astype(np.intp)
         return np.clip(at, 0, (self.cells.shape[1] - 1, self.cells.shape[0] - 1))
 
     def values(self, places: Floats) -> Floats32:
@@ -85,6 +86,8 @@ class Board:
 
     def __post_init__(self) -> None:
         count = len(self.shapes)
+        self.cell_mm = cell_for(self.shapes)
+        self.looks = 0.0  # work done, see Effort
         self.kin = [family(self.demand, n) for n in range(count)]  # each part's family, itself included
         self.weight = np.ones((count, count))  # of each pair's overlap
         self.depths = np.zeros((count, count))  # overlap of each pair, in mm
@@ -99,17 +102,18 @@ class Board:
 
     def field(self, n: int, shape: Shape, without: Collection[int] = ()) -> Field:
         """Overlap of one part, in a given shape, with all others at every place."""
+        self.looks += len(self.shapes)
         (left, right), (top, foot) = self.room(n, shape)
-        size = (math.ceil((foot - top) / CELL_MM) + 1, math.ceil((right - left) / CELL_MM) + 1)
+        size = (math.ceil((foot - top) / self.cell_mm) + 1, math.ceil((right - left) / self.cell_mm) + 1)
         total = np.zeros(size, np.float32)
         low = np.array([left, top])
         # the pictures' first differences are the same for all: the part's own size before the other's corner
-        start = (low - self.at + (shape.width_mm, shape.length_mm)) / CELL_MM + 1.5
+        start = (low - self.at + (shape.width_mm, shape.length_mm)) / self.cell_mm + 1.5
         cells, weights = np.floor(start).astype(int).tolist(), self.weight[n].tolist()
         for other, (column, row) in enumerate(cells):
             if other != n and other not in without:
-                depth_map(self.shapes[other], shape).add_to(total, column, row, weights[other])
-        return Field(total, low, np.array([right, foot]))
+                depth_map(self.shapes[other], shape, self.cell_mm).add_to(total, column, row, weights[other])
+        return Field(total, low, np.array([right, foot]), self.cell_mm)
 
     def put(self, n: int, place: Floats, *, turn: bool = False) -> None:
         """Lay one part elsewhere, turned end for end or not."""
@@ -118,6 +122,16 @@ class Board:
             self.shapes[n] = self.shapes[n].turned
             self.turned[n] = not self.turned[n]
         self._measure(n)
+
+    def turn_family(self, parts: Sequence[int]) -> None:
+        """Turn parts together end for end, about the middle of all: they stay matched to each other."""
+        own = np.array([(self.shapes[n].width_mm, self.shapes[n].length_mm) for n in parts])
+        at = self.at[list(parts)]
+        turned = at.min(axis=0) + (at + own).max(axis=0) - at - own
+        for n, place in zip(parts, turned, strict=True):
+            self.at[n] = place
+            self.shapes[n], self.turned[n] = self.shapes[n].turned, not self.turned[n]
+        self.shift(parts, np.zeros(2))
 
     def shift(self, parts: Sequence[int], by: Floats) -> None:
         """Shift parts together, as far as the cloth allows; where it is too short, they stick out."""
@@ -135,7 +149,7 @@ class Board:
         for other, ((left, top), lies) in enumerate(zip(self.at.tolist(), self.shapes, strict=True)):
             dx, dy = x - left, y - top
             apart = dx >= lies.width_mm or -dx >= own.width_mm or dy >= lies.length_mm or -dy >= own.length_mm
-            depth = 0.0 if apart or other == n else depth_map(lies, own).one_mm(dx, dy)
+            depth = 0.0 if apart or other == n else depth_map(lies, own, self.cell_mm).one_mm(dx, dy)
             if not apart and not depth and other != n and other in self.kin[n]:
                 depth = into_kin_mm(lies, own, (dx, dy))
             self.depths[n, other] = self.depths[other, n] = depth
@@ -169,7 +183,7 @@ def windows(fields: Sequence[Field], starts: Sequence[Floats]) -> tuple[list[Flo
 
     Returns the windows and the cell (column, row), counted from the starts, that they begin at.
     """
-    at = [np.rint((s - f.low) / CELL_MM).astype(np.intp) for f, s in zip(fields, starts, strict=True)]
+    at = [np.rint((s - f.low) / f.cell_mm).astype(np.intp) for f, s in zip(fields, starts, strict=True)]
     size = [np.array([f.cells.shape[1], f.cells.shape[0]]) for f in fields]
     low = np.max([-a for a in at], axis=0)
     high = np.maximum(low, np.min([s - a for a, s in zip(at, size, strict=True)], axis=0))

@@ -10,9 +10,9 @@ from printcheck.core.comparisons import GivenUp, GiveUp, Have
 from printcheck.core.errors import InputError
 from printcheck.core.plan import CutLayout, LengthPlan, Piece, Print, Project, SeamEnd
 from printcheck.core.units import parse_length
-from printcheck.cutting.check import faults
-from printcheck.cutting.demand.demands import Match, demands_of, kept_seams, spots_of
+from printcheck.cutting.demand.demands import Match, demands_of, kept_seams
 from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.search.layouts import lay_out_one
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened
 
 # words that name what lies inside or is cut from other cloth without being seen; common practice
@@ -237,22 +237,8 @@ def _laid_mm(project: Project, print_: Print, plan: LengthPlan, match: Match, se
     names = {piece.name for piece in project.pieces}
     known = [_of_pieces(layout, names) for layout in (plan.layout, plan.plain)]
     known = [layout for layout in known if len(layout.placements) == len(names)]  # else drawn anew
-    if any(part.outline for part in settled.parts):
-        from printcheck.cutting.search.outline_layouts import solve_one_outlines
-
-        found = solve_one_outlines(settled, seconds=seconds, free=known)
-        return None if found is None else found.length_mm
-    from printcheck.cutting.search.rectangle_search import shortest
-
-    start = None
-    seams = kept_seams(project, print_, match)
-    for layout in known[:1]:  # what is given up seldom makes the layout already found unfit
-        if not faults(project, print_, layout, keeps_way=True, seams=seams, places=project.places):
-            spots = spots_of(settled, layout)
-            ends = (s.y_mm + part.length_mm for s, part in zip(spots, settled.parts, strict=True))
-            start = (max(ends), spots)
-    result = shortest(settled, seconds=seconds, start=start)
-    return result.length_mm if result.spots else None
+    found = lay_out_one(settled, seconds=seconds, free=known)
+    return None if found is None else found.length_mm
 
 
 def _of_pieces(layout: CutLayout, names: Set[str]) -> CutLayout:

@@ -12,10 +12,11 @@ from itertools import groupby
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import Cloth, CutDouble, CutLayout, Piece, Print, Project
+from printcheck.core.plan import Cloth, CutDouble, Piece, Print, Project
 from printcheck.cutting.check import faults
-from printcheck.cutting.demand.demands import Demand, demands_of
+from printcheck.cutting.demand.demands import demands_of
 from printcheck.cutting.money import cost_of, to_buy_mm
+from printcheck.cutting.search.layouts import lay_out_one
 
 AT_FOLD = " on the fold"  # after the name of a piece of which half is laid
 LAYERS = 2
@@ -49,7 +50,7 @@ def cut_double(project: Project, print_: Print, *, seconds: float) -> CutDouble 
         replace(part, fixed_x_mm=0.0, may_turn=False) if fixed else part
         for part, fixed in zip(demand.parts, at_fold, strict=True)
     )
-    layout = _solved(replace(demand, parts=tuple(parts)), seconds)
+    layout = lay_out_one(replace(demand, parts=tuple(parts)), seconds=seconds)
     if layout is None:
         return None
     bad = faults(folded, bare, layout, keeps_way=True)
@@ -60,18 +61,6 @@ def cut_double(project: Project, print_: Print, *, seconds: float) -> CutDouble 
         raise NoAnswerError("layout-not-sound", f"{project.name}: cut double: {[*bad, *off][0]}.", "")
     buy = to_buy_mm(project.cloth, layout.length_mm)
     return CutDouble(layout.length_mm, buy, cost_of(project.cloth, buy), layout.placements)
-
-
-def _solved(demand: Demand, seconds: float) -> CutLayout | None:
-    if any(part.outline for part in demand.parts):
-        from printcheck.cutting.search.outline_layouts import solve_one_outlines
-
-        return solve_one_outlines(demand, seconds=seconds, free=())
-    from printcheck.cutting.search.rectangle_layouts import layout_of
-    from printcheck.cutting.search.rectangle_search import shortest
-
-    found = shortest(demand, seconds=seconds)
-    return layout_of(demand, found, seconds) if found.spots else None
 
 
 def _laid(pieces: Sequence[Piece], half_mm: float) -> Iterator[Piece]:

@@ -8,16 +8,16 @@ the shortest length is found, so many can be asked.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import LengthPlan, Piece, Print, Project
-from printcheck.cutting.demand.demands import PROOF_MM, Match, demands_of, spots_of
+from printcheck.cutting.demand.demands import Match, demands_of, spots_of
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.money import to_buy_mm
+from printcheck.cutting.search.shortest import fits
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened, widened
 
 MOST_MM = 20.0  # mm: more than this off a piece is another size, not a near miss (the issue's 2 cm)
@@ -79,7 +79,6 @@ def near_misses(
     room = target * (1 - cloth.shrink_along) - plan.start_allowance_mm
     trials = [*_trials(project, plan), *_fuller(project, refit)]
     limit = max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
-    stop = time.monotonic() + seconds
 
     def length_of(trial: _Trial, amount: float) -> float | None:
         try:
@@ -89,8 +88,6 @@ def near_misses(
 
     best: tuple[float, tuple[Finding, ...]] = (0.0, ())
     for trial in trials:
-        if time.monotonic() > stop:
-            break
         if (length := length_of(trial, trial.most)) is not None:
             amount, length = _least(trial, length, length_of)
             buy = to_buy_mm(cloth, length + plan.start_allowance_mm)
@@ -132,22 +129,14 @@ def _laid_mm(
 ) -> float | None:
     """Length of a layout of at most so much washed cloth; None where none was found.
 
-    Outlines keep the neighbours of the layout there is, which is pressed together.
+    The layout there is is pressed together first.
     """
     demand = demands_of(project, print_, match=match).matched
     settled = None if demand is None else settle(demand)[0]
     if settled is None or plan.layout is None:
         return None
-    if not any(part.outline for part in settled.parts):
-        from printcheck.cutting.search.rectangle_search import fitting
-
-        return fitting(settled, room_mm, seconds=seconds)
-    from printcheck.cutting.search.matched_outlines import pressed_to_match
-
-    if [s.piece for s in plan.layout.placements] != [piece.name for piece in project.pieces]:
-        return None  # drawn anew, with other pieces
-    found = pressed_to_match(settled, spots_of(settled, plan.layout))
-    return found.length_mm if found is not None and found.length_mm <= room_mm + PROOF_MM else None
+    same = [s.piece for s in plan.layout.placements] == [piece.name for piece in project.pieces]
+    return fits(settled, room_mm, spots_of(settled, plan.layout) if same else (), seconds=seconds)
 
 
 def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:

@@ -1,36 +1,78 @@
-"""The repeat's error carried through a layout of outlines: the length that one plan keeps for all of it.
+"""What the repeat's error does to the length: one plan that holds for all of it, and the cliff.
 
 A plan here is the lattice step of every tie and, for every two parts, the half-planes that keep them
 apart. With those fixed, everything is linear in positions and repeat: what can be laid at both ends of
-the error can be laid everywhere between, on no more cloth than the longer end.
+the error can be laid everywhere between, on no more cloth than the longer end. The best length alone is
+no such thing: it jumps where a piece needs one more whole repeat.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-import time
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from printcheck.core.findings import Finding
+from printcheck.core.findings import Finding, finding
+from printcheck.core.lattice import Lattice
 from printcheck.core.plan import CutLayout, RepeatError
 from printcheck.cutting.demand.demands import Demand, Spot, spots_of
 from printcheck.cutting.demand.families import classes_of
-from printcheck.cutting.errors.repeat_error import cliff_finding, with_repeat
-from printcheck.cutting.exact.linear_program import Programme
-from printcheck.cutting.search.compact import add_pair, add_ties, counts_of, difference, shapes_of
-from printcheck.cutting.search.matched_outlines import Matching, snap_all
-from printcheck.cutting.search.overlap_removal import improve
+from printcheck.cutting.demand.lattice_steps import steps_of
+from printcheck.cutting.demand.ties import Counts, counts_of
+from printcheck.cutting.search.compact import add_pair, add_ties, difference, shapes_of
+from printcheck.cutting.search.effort import Effort
+from printcheck.cutting.search.linear_program import Programme
+from printcheck.cutting.search.shortest import shortest
+from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.simplify import Shape
 
+ERROR_SIGMAS = 2.0  # how far the repeat may plausibly lie off: 95 in 100 of a normal error
+CLIFF_SHARE = 0.01  # where no error is known: what a careful hand reads off a tape over one repeat
 CLIFF_OVERLAP_MM = 0.5  # mm: what a seam may miss by, and so may give way
 ROUNDING_MM = 1e-6  # mm: boxes that run into each other by less lie beside each other
 
 
-def held_outlines_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> float | None:
+def plausible_share(error_share: float) -> float:
+    """Share by which the repeat may plausibly differ from what was measured."""
+    return ERROR_SIGMAS * error_share
+
+
+def with_repeat(demand: Demand, along: float, across: float = 1.0) -> Demand:
+    """Return the demand on a print whose repeat is larger by these factors."""
+    if demand.steps is None:
+        return demand
+    steps = steps_of(Lattice(demand.steps.basis_mm).scaled(across, along))
+    ties = tuple(
+        replace(tie, offset_mm=(tie.offset_mm[0] * across, tie.offset_mm[1] * along)) for tie in demand.ties
+    )
+    return replace(demand, steps=steps, ties=ties)
+
+
+def repeat_error(demand: Demand, layout: CutLayout, share: float, *, seconds: float) -> RepeatError:
+    """Return the length that one plan keeps for every repeat within ``share`` either way.
+
+    The plan of the measured repeat is tried first, then plans made for the two ends: parts that touch at a
+    lattice step run into each other when the repeat is a little smaller.
+    """
+    effort = Effort(seconds)
+    ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
+    spots = spots_of(demand, layout)
+    best = held_mm(demand, spots, ends)
+    for end in ends:
+        if best is not None and best <= layout.length_mm * (1 + share):
+            break
+        found = shortest(Search(end, effort.part(seconds / len(ends)), (spots,))).best
+        held = None if found is None else held_mm(end, found.spots, ends)
+        best = min((mm for mm in (best, held) if mm is not None), default=None)
+    # a plan made for an end may be the shorter one; what was planned is needed all the same
+    return RepeatError(share, layout.length_mm, None if best is None else max(best, layout.length_mm))
+
+
+def held_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> float | None:
     """Length in mm on which the plan of a matched layout holds at every end; None where it does not.
 
     Parameters
@@ -49,7 +91,7 @@ def held_outlines_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Deman
 
 
 def _stretched(
-    demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot], counts: tuple[tuple[int, ...], ...]
+    demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot], counts: Counts
 ) -> float | None:
     """Shortest length of a plan on one repeat."""
     programme = Programme()
@@ -85,30 +127,7 @@ def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Sp
     return True
 
 
-def outline_error(demand: Demand, layout: CutLayout, share: float, *, seconds: float) -> RepeatError:
-    """What an error of the repeat, a share either way, does to the length of a layout of outlines.
-
-    The plan of the measured repeat is tried first, then plans bettered for the two ends: parts that
-    touch at a lattice step run into each other when the repeat is a little smaller.
-    """
-    stop = time.monotonic() + seconds
-    ends = tuple(with_repeat(demand, 1 + e, 1 + e) for e in (-share, share))
-    spots = spots_of(demand, layout)
-    best = held_outlines_mm(demand, spots, ends)
-    for number, end in enumerate(ends, start=1):
-        if best is not None:
-            break
-        search = Matching(end, stop - (stop - time.monotonic()) * (1 - number / len(ends)), [spots])
-        snap_all(search)
-        improve(search, number)
-        if search.best is not None:
-            best = held_outlines_mm(end, search.best.spots, ends)
-    # a plan bettered for an end may be the shorter one; what was planned is needed all the same
-    safe = None if best is None else max(best, layout.length_mm)
-    return RepeatError(share, layout.length_mm, safe)
-
-
-def outline_cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ...]:
+def cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ...]:
     """Return a warning for a part that would run into its kin were the repeat a little shorter.
 
     The lattice steps between the two are kept; where they then overlap, one more row is needed.
@@ -129,4 +148,16 @@ def outline_cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Fin
         overlap = -no_fit(shapes[upper], shapes[lower]).apart_mm(np.array([(dx, moved)]))[0]
         if overlap > CLIFF_OVERLAP_MM and (worst is None or overlap > worst[0]):
             worst = (overlap, upper)
-    return () if worst is None else (cliff_finding(demand, worst[1], share, steps.level_mm),)
+    if worst is None:
+        return ()
+    own = demand.parts[worst[1]]
+    return (
+        finding(
+            "repeat-cliff",
+            piece=own.name,
+            length_mm=own.length_mm,
+            repeat_mm=steps.row_mm or steps.level_mm,
+            percent=100 * share,
+            jump_mm=steps.level_mm,
+        ),
+    )

@@ -1,0 +1,198 @@
+"""Bounds and proofs for layouts of rectangles, by questions to the constraint solver.
+
+A relaxation that looks only along the cloth first, then questions with a target length ("is there a
+layout of at most L?"), which the solver answers far sooner than it closes in by itself: a refused target
+is a bound, and an answer is a shorter layout. The solver searches by the clock of its own work, the same
+on any machine.
+"""
+
+from __future__ import annotations
+
+import math
+from concurrent.futures import ThreadPoolExecutor, wait
+
+from ortools.sat.python import cp_model
+
+from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
+from printcheck.cutting.demand.integer_grid import Grid, grid_for
+from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
+from printcheck.cutting.exact.cp_model import Model, build
+from printcheck.cutting.exact.perfect import fits_without_waste, without_waste
+from printcheck.cutting.search.compact import Packing, pressed
+from printcheck.cutting.search.effort import LOOKS_PER_S, SOLVER_SHARE
+from printcheck.cutting.search.state import Search
+
+WORKERS = 2
+SEED = 7  # any number: the same search each time
+NO_WASTE_SHARE = 0.35  # of the effort, where a layout without waste is thinkable
+RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for the relaxation
+QUESTION_SHARE = 1 / 9  # of the effort for each question
+GAP_SHARES = (0.0, 0.6, 0.35, 0.15)  # targets, as shares of the gap: the easy side first
+MOST_SILENT = 2  # questions without an answer before something else is tried
+CLOSING_SHARE = 0.5  # of the gap and of the effort left, for each last question
+SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
+GRACE_S = 0.5  # s: how long past its time the solver is left alone before it is told to stop
+GAIN_MM = 1e-6  # mm: a layout longer than its target by less is as long
+
+
+def first_bounds(search: Search) -> None:
+    """Bounds found without search."""
+    bound = search.bound_mm
+    if not search.turning:
+        bound = max(bound, cheap_bound_mm(search.demand))
+    search.bound_mm = scaled_bound_mm(search.demand, grid_for(search.demand), bound)
+
+
+def without_waste_step(search: Search) -> None:
+    """Where the bound would leave no waste, fill the cloth to it or refute it."""
+    grid = grid_for(search.demand)
+    target = _bound_units(search, grid)
+    target += target * grid.unit_mm < search.bound_mm - PROOF_MM
+    if search.turning or not fits_without_waste(search.demand, grid, target):
+        return
+    part = search.effort.part(NO_WASTE_SHARE * search.effort.seconds)
+    finished, spots = without_waste(search.demand, grid, target, effort=part)
+    search.effort.take_back(part)
+    if spots:
+        search.note(Packing(target * grid.unit_mm, spots))
+    elif finished:
+        _lift(search, grid, target + 1)
+
+
+def relaxed_step(search: Search) -> None:
+    """Lift the bound by the relaxation that looks only along the cloth."""
+    grid = grid_for(search.demand)
+    model = build(search.demand, grid, _horizon(search, grid), turning=search.turning, along_only=True)
+    model.cp.minimize(model.length)
+    status, solver = _run(search, model, min(RELAXED_S, RELAXED_SHARE * search.effort.seconds))
+    if status == cp_model.INFEASIBLE:
+        _note_infeasible(search)
+    elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
+        _lift(search, grid, solver.best_objective_bound)
+
+
+def question_step(search: Search) -> None:
+    """Ask for targets between bound and length; a refused target is the new bound."""
+    silent = 0
+    for share in GAP_SHARES:
+        if not search.goes_on or silent >= MOST_SILENT:
+            return
+        silent += not _ask(search, share, QUESTION_SHARE * search.effort.seconds)
+
+
+def closing_step(search: Search) -> None:
+    """Close in on what is left of the gap: half-way while there are answers, nearer the bound if not."""
+    share, grid = CLOSING_SHARE, grid_for(search.demand)
+    while search.goes_on and search.effort.seconds_left > SHORTEST_CALL_S:
+        if search.best is None:
+            _find_any(search)
+            return
+        answered = _ask(search, share, CLOSING_SHARE * search.effort.seconds_left + SHORTEST_CALL_S)
+        share = CLOSING_SHARE if answered else share / 2
+        if _horizon(search, grid) - _bound_units(search, grid) < 1:
+            return
+
+
+def fits(demand: Demand, room_mm: float, search: Search) -> bool:
+    """Whether a layout is found that needs no more than a length of cloth; nothing is turned."""
+    model = build(demand, grid_for(demand), grid_for(demand).room(room_mm))
+    status, solver = _run(search, model, search.effort.seconds)
+    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        _take(search, model, solver)
+    return search.length_mm <= room_mm + PROOF_MM
+
+
+def _ask(search: Search, share: float, seconds: float) -> bool:
+    """Ask for a target at a share of the gap; whether there was an answer."""
+    grid = grid_for(search.demand)
+    low, high = _bound_units(search, grid), _horizon(search, grid)
+    target = min(low + math.floor(share * (high - low)), high - 1)
+    if target < low:
+        return False
+    model = build(search.demand, grid, target, turning=search.turning)
+    status, solver = _run(search, model, seconds)
+    if status == cp_model.INFEASIBLE:
+        _lift(search, grid, target + 1)
+    elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        _take(search, model, solver)
+    return status != cp_model.UNKNOWN
+
+
+def _find_any(search: Search) -> None:
+    """Find a layout where none is known: with sizes rounded down, and up if none of those stretches."""
+    for up in (False, True):
+        grid = grid_for(search.demand, up=up)
+        model = build(search.demand, grid, _horizon(search, grid), turning=search.turning)
+        model.cp.minimize(model.length)
+        status, solver = _run(search, model, search.effort.seconds_left / (1 if up else 2))
+        if status == cp_model.INFEASIBLE and not up:
+            _note_infeasible(search)
+        elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            _take(search, model, solver)
+            if not up:
+                _lift(search, grid, solver.best_objective_bound)
+        if search.best is not None or search.impossible or grid.exact:
+            return
+
+
+def _note_infeasible(search: Search) -> None:
+    """Within the horizon nothing: the layout known is best, or there is none at all."""
+    if search.best is not None:
+        search.bound_mm = search.length_mm
+    else:
+        search.impossible = True
+
+
+def _take(search: Search, model: Model, solver: cp_model.CpSolver) -> None:
+    """Keep the solver's layout, at its true sizes."""
+    unit, parts = model.grid.unit_mm, search.demand.parts
+    turned = {group: bool(solver.value(literal)) for group, literal in model.turned.items()}
+    spots = [
+        Spot(solver.value(x) * unit, solver.value(y) * unit, turned.get(part.group, False))
+        for x, y, part in zip(model.x, model.y, parts, strict=True)
+    ]
+    if model.grid.exact or model.grid.up:
+        length = max(s.y_mm + p.length_mm for s, p in zip(spots, parts, strict=True))
+        search.note(Packing(length, tuple(spots)))
+    search.note(pressed(search.demand, spots, effort=search.effort))
+
+
+def _run(search: Search, model: Model, seconds: float) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
+    """Run the solver within its effort; it is told to stop should it overrun, or on an interrupt."""
+    seconds = max(SHORTEST_CALL_S, min(seconds, search.effort.seconds_left))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = WORKERS
+    solver.parameters.interleave_search = True  # the same answer whichever worker is the faster
+    solver.parameters.random_seed = SEED
+    solver.parameters.max_deterministic_time = seconds * SOLVER_SHARE
+    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.catch_sigint_signal = False  # it would end this question alone, and the search go on
+    with ThreadPoolExecutor(1) as pool:  # so that an interrupt is seen while the solver works
+        answer = pool.submit(solver.solve, model.cp)
+        try:
+            wait([answer], timeout=seconds + GRACE_S)
+        finally:
+            if not answer.done():
+                solver.stop_search()
+        status = answer.result()
+    search.effort.spend(LOOKS_PER_S * solver.response_proto.deterministic_time / SOLVER_SHARE)
+    return status, solver
+
+
+def _lift(search: Search, grid: Grid, bound_units: float) -> None:
+    """Raise the bound; a whole number of units, so a fraction counts as the next."""
+    search.bound_mm = max(search.bound_mm, math.ceil(bound_units - GAIN_MM) * grid.unit_mm)
+
+
+def _bound_units(search: Search, grid: Grid) -> int:
+    """Bound in whole units: no layout is shorter, so none on the grid is shorter than this rounded down."""
+    return max(0, math.floor(search.bound_mm / grid.unit_mm + GAIN_MM))
+
+
+def _horizon(search: Search, grid: Grid) -> int:
+    """Greatest length worth looking at, in units."""
+    if search.best is not None:
+        return grid.room(search.length_mm)
+    rows = 2 * (search.demand.steps.row_mm or 0.0) if search.demand.steps else 0.0
+    longest = sum(p.length_mm + rows for p in search.demand.parts)
+    return grid.room(longest) + 2 * len(search.demand.parts)

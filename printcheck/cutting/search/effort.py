@@ -1,0 +1,54 @@
+"""Effort counted in work done, so that one question has one answer on any machine; the clock is a ceiling."""
+
+from __future__ import annotations
+
+import time
+
+LOOKS_PER_S = 25_000.0  # of work for a second asked for: an idle core does about twice as much
+SOLVER_SHARE = 0.6  # of the solver's own, deterministic seconds for one asked for, likewise
+
+
+class Effort:
+    """Work that a search may still do, in looks: one part tried at all its places against one other.
+
+    Parameters
+    ----------
+    seconds : float
+        Ceiling on the clock, s; the work is in proportion.
+    """
+
+    def __init__(self, seconds: float) -> None:
+        self.seconds = seconds
+        self.looks = LOOKS_PER_S * seconds
+        self.stop = time.monotonic() + seconds
+
+    def spend(self, looks: float) -> None:
+        """Count work as done."""
+        self.looks -= looks
+
+    @property
+    def left(self) -> bool:
+        """Whether there is work left to do and time to do it in."""
+        return self.looks > 0 and time.monotonic() < self.stop
+
+    @property
+    def seconds_left(self) -> float:
+        """Seconds asked for that are not used up, by the work done alone."""
+        return max(0.0, self.looks / LOOKS_PER_S)
+
+    @property
+    def work_done(self) -> float:
+        """Looks spent so far."""
+        return LOOKS_PER_S * self.seconds - self.looks
+
+    def part(self, seconds: float) -> Effort:
+        """A part of what is left, for one step; what it does not use comes back by :meth:`take_back`."""
+        seconds = min(seconds, self.seconds_left)
+        made = Effort(seconds)
+        made.stop = min(made.stop, self.stop)
+        self.spend(made.looks)
+        return made
+
+    def take_back(self, part: Effort) -> None:
+        """Give back what a step has left."""
+        self.looks += max(0.0, part.looks)

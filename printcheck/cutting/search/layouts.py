@@ -1,0 +1,215 @@
+"""The plain, one-way and matched layouts of a project, from one search for each demand.
+
+Free layouts get the same effort whether a matched one is asked for beside them or not. What keeps more is
+a layout for what asks less, so plain <= one-way <= matched always holds.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+from printcheck.core.plan import CutLayout
+from printcheck.cutting.demand.demands import Answers, Demand, Demands, Progress, Spot, spots_of, with_marks
+from printcheck.cutting.search.compact import Packing
+from printcheck.cutting.search.effort import Effort
+from printcheck.cutting.search.helper import Helper
+from printcheck.cutting.search.shortest import Tick, shortest
+from printcheck.cutting.search.state import Search
+
+NOTHING_TO_GAIN_MM = 0.05  # mm: turning cannot better what needs no extra cloth
+UNTURNED_SHARE = 0.4  # of the matched effort, where turning is tried after
+
+
+def lay_out(
+    demands: Demands, *, seconds: float, free_seconds: float | None = None, progress: Progress | None = None
+) -> Answers:
+    """Return the plain, one-way and matched layouts.
+
+    Parameters
+    ----------
+    demands : Demands
+        What each must keep.
+    seconds : float
+        Effort for everything together, and its ceiling on the clock.
+    free_seconds : float, optional
+        Of those, for the layouts without the print; by itself half.
+    progress : callable, optional
+        Told what is being done and the share of the effort used.
+
+    Returns
+    -------
+    Answers
+        ``matched`` is None where the demands have none, or where none was found.
+    """
+    began = time.monotonic()
+    effort, say = Effort(seconds), progress or (lambda _text, _share: None)
+    say("laying the pieces without the print", 0.0)
+    with Helper(seconds) as helper:
+        part = effort.part(seconds / 2 if free_seconds is None else free_seconds)
+        share = part.seconds / seconds
+        plain, one_way = _free(
+            demands, part, helper, lambda done: say("laying the pieces without the print", share * done)
+        )
+        free_s = time.monotonic() - began
+        effort.take_back(part)
+        if demands.matched is None or not _print_matters(demands.matched):
+            return _without_print(demands, plain, one_way, free_s)
+        still, best = _matched(
+            demands.matched,
+            effort,
+            free=_found(one_way, plain),
+            bound_mm=plain.bound_mm,
+            helper=helper,
+            tick=lambda done: say("matching the print", share + (1 - share) * done),
+        )
+    matched_s = time.monotonic() - began - free_s
+    # what is turned and no outline looks the same unturned
+    if best.best is not None and not _turns_outlines(demands.matched, best.best.spots):
+        unturned = replace(
+            best.best, spots=tuple(replace(s, turned=False) for s in _pieces(demands, best.best.spots))
+        )
+        one_way.note(unturned)
+    if best.length_mm >= one_way.length_mm:
+        still = best
+    for longer, shorter in ((still, one_way), (best, plain), (one_way, plain)):
+        if longer.best is not None:
+            shorter.note(replace(longer.best, spots=_pieces(demands, longer.best.spots)))
+    say("checking the layouts", 1.0)
+    return Answers(
+        _layout(plain, free_s),
+        _layout(one_way, free_s),
+        still.layout(matched_s),
+        best.layout(matched_s),
+        best.impossible,
+    )
+
+
+def lay_out_one(
+    demand: Demand,
+    *,
+    seconds: float,
+    free: Sequence[CutLayout] = (),
+    start: CutLayout | None = None,
+    bound_mm: float = 0.0,
+) -> CutLayout | None:
+    """Return the layout of one demand, None where none was found.
+
+    Parameters
+    ----------
+    demand : Demand
+        What the layout must keep.
+    seconds : float
+        Effort, and its ceiling on the clock.
+    free : sequence of CutLayout
+        Layouts made without the print.
+    start : CutLayout, optional
+        A layout of a stricter demand, so that a looser one never needs more.
+    bound_mm : float
+        A bound known already.
+    """
+    began = time.monotonic()
+    with Helper(seconds) as helper:
+        _, best = _matched(
+            demand,
+            Effort(seconds),
+            starts=[spots_of(demand, start)] if start is not None else [],
+            free=[spots_of(demand, layout) for layout in free],
+            bound_mm=bound_mm,
+            helper=helper,
+        )
+    return best.layout(time.monotonic() - began)
+
+
+def _free(demands: Demands, effort: Effort, helper: Helper, tick: Tick) -> tuple[Search, Search]:
+    """Plain and one-way layouts side by side; one problem where nothing turned looks different."""
+    if not any(part.may_turn and part.outline for part in demands.plain.parts):
+        one_way = shortest(
+            Search(demands.one_way, effort), helper=helper if helper.wanted else None, tick=tick
+        )
+        return replace(one_way, demand=demands.plain), one_way
+    if helper.wanted:
+        wait = helper.start(shortest, Search(demands.plain, effort))
+        one_way = shortest(Search(demands.one_way, effort), tick=tick)
+        plain = wait()
+    else:
+        half = effort.part(effort.seconds / 2)
+        one_way = shortest(Search(demands.one_way, half), tick=tick)
+        effort.take_back(half)
+        plain = shortest(Search(demands.plain, effort))
+    plain.note(one_way.best)
+    return plain, one_way
+
+
+def _matched(
+    demand: Demand,
+    effort: Effort,
+    *,
+    free: Sequence[tuple[Spot, ...]],
+    bound_mm: float,
+    helper: Helper,
+    starts: Sequence[tuple[Spot, ...]] = (),
+    tick: Tick | None = None,
+) -> tuple[Search, Search]:
+    """Layout with nothing turned, and the shortest that the print allows."""
+    turns, aside = bool(demand.turnable), helper if helper.wanted else None
+    known = tuple(_turned_together(demand, spots) for spots in free)
+    part = effort.part((UNTURNED_SHARE if turns else 1.0) * effort.seconds_left)
+    still = Search(demand, part, known, bound_mm=bound_mm)
+    if turns:
+        still.demand = replace(demand, parts=tuple(replace(p, may_turn=False) for p in demand.parts))
+        still.free = tuple(tuple(replace(s, turned=False) for s in spots) for spots in known)
+    shortest(still, starts=[s for s in starts if not any(p.turned for p in s)], helper=aside, tick=tick)
+    effort.take_back(part)
+    if not turns or still.length_mm - bound_mm <= NOTHING_TO_GAIN_MM:
+        return still, still
+    best = Search(demand, effort, known, turning=True, bound_mm=bound_mm)
+    return still, shortest(best, starts=[*starts, *_found(still)], helper=aside, tick=tick)
+
+
+def _without_print(demands: Demands, plain: Search, one_way: Search, seconds: float) -> Answers:
+    """Answers where no match is asked for, or none can be kept."""
+    layouts = _layout(plain, seconds), _layout(one_way, seconds)
+    if demands.matched is None:
+        return Answers(*layouts, None)
+    return Answers(*layouts, layouts[1], layouts[0 if demands.matched.turnable else 1])
+
+
+def _layout(search: Search, seconds: float) -> CutLayout:
+    return search.layout(seconds) or CutLayout(0.0, 0.0, False, seconds, ())
+
+
+def _found(*searches: Search) -> list[tuple[Spot, ...]]:
+    """Layouts found, the shortest first."""
+    packings: list[Packing] = [s.best for s in searches if s.best is not None]
+    return [p.spots for p in sorted(packings, key=lambda p: p.length_mm)]
+
+
+def _pieces(demands: Demands, spots: Sequence[Spot]) -> tuple[Spot, ...]:
+    """Places of the pieces alone, without what stands for the print."""
+    return tuple(spots[: len(demands.plain.parts)])
+
+
+def _turns_outlines(demand: Demand, spots: Sequence[Spot]) -> bool:
+    return any(spot.turned and part.outline for spot, part in zip(spots, demand.parts, strict=True))
+
+
+def _print_matters(demand: Demand) -> bool:
+    return bool(demand.ties) or any(part.fixed_x_mm is not None for part in demand.parts)
+
+
+def _turned_together(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:
+    """A free layout with nothing turned that must not be; a group of which only some are is not, either.
+
+    A rectangle looks the same turned. What then overlaps is pressed apart with the rest.
+    """
+    spots = with_marks(demand, spots)
+    turned: dict[int, bool] = {}
+    for part, spot in zip(demand.parts, spots, strict=True):
+        if part.outline or not part.may_turn:
+            turned[part.group] = turned.get(part.group, True) and part.may_turn and spot.turned
+    return tuple(
+        replace(spot, turned=turned.get(part.group, False))
+        for part, spot in zip(demand.parts, spots, strict=True)
+    )
