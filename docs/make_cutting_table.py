@@ -2,7 +2,7 @@
 
 Run it as ``python docs/make_cutting_table.py`` on an idle machine; it takes some twelve minutes. Rectangles:
 the trade's check values, perfect packings with planted seams, the built-in kinds, six garments on ten
-prints, growing numbers of pieces. Outlines: against the nesting engine alone, and matched.
+prints, growing numbers of pieces. Outlines: without a print, and matched.
 """
 
 from __future__ import annotations
@@ -182,7 +182,7 @@ def write(out: Path, seconds: float) -> None:
     """Run everything and write the page."""
     began, cpu = time.monotonic(), sum(os.times()[:4])
     parts = [rectangles(seconds), outlines(seconds)]
-    cores = (sum(os.times()[:4]) - cpu) / (time.monotonic() - began)  # the engine's processes included
+    cores = (sum(os.times()[:4]) - cpu) / (time.monotonic() - began)  # the second process included
     text = HEAD.format(seconds=seconds, cores=cores) + "".join(parts)
     out.parent.mkdir(parents=True, exist_ok=True)
     out.write_text(text, encoding="utf-8")
@@ -233,16 +233,13 @@ def outlines(seconds: float) -> str:
     free, matched = make_outlines.free_rows(seconds), make_outlines.matched_rows(seconds)
     return f"""## Outlines without a print
 
-Three garments of our own (`tests/cutting/garments.py`), two of each shape. Both free layouts are made in the
-{seconds:g} s; the nesting engine alone has the same {seconds:g} s with both cores, half for each, three times
-over with other seeds: mean, shortest and longest.
+Three garments of our own (`tests/cutting/garments.py`), two of each shape.
 
 {_lines(free)}
 
 ## Outlines matched
 
-Every second pair of equal shapes matched both ways, nothing turned, on straight prints. Beside it, for as
-long, pairs glued at lattice steps and nested by the engine alone, their steps searched over.
+Every second pair of equal shapes matched both ways, nothing turned, on straight prints.
 
 {_lines(matched)}
 """

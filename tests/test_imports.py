@@ -25,7 +25,7 @@ MAY_IMPORT = {
     "interface": CORE | STAGES | {"pipeline", "batch"},
     "__init__": CORE | {"batch", "interface"},
 }
-HEAVY = {"numpy", "cv2", "skimage", "scipy", "ortools", "shapely", "spyrrow", "PIL", "jinja2", "fpdf"}
+HEAVY = {"numpy", "cv2", "skimage", "scipy", "ortools", "shapely", "PIL", "jinja2", "fpdf"}
 HEAVY |= {"fontTools", "ezdxf"}
 WITHOUT_HEAVY = CORE | {"cli", "__init__", "__main__", "interface", "pipeline"}  # at import time
 

@@ -9,7 +9,7 @@ from printcheck.cutting.check import Centre, print_centre
 from printcheck.cutting.demand.demands import Match, demands_of, kept_seams, washed_lattice
 from printcheck.cutting.start_allowance import start_allowance_mm
 
-FREE_TIME = 0.3  # of the time, for layouts without the print, whatever is asked for beside them
+FREE_TIME = 0.45  # of the time, for layouts without the print, whatever is asked for beside them
 ERROR_TIME = 0.15  # of the time, where the repeat has an error to be carried through
 MATCHES: tuple[Match, ...] = ("all", "visible", "none")
 CHOICE_TIME = 0.1  # of the time, for each further problem: matching the visible seams alone, say

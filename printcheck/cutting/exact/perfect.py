@@ -21,7 +21,7 @@ SEED = 3  # any number: the same search each time
 LUCK = (0.4, 1.6)  # factor of a part's area in the order of trying
 FIRST_NODES = 500  # nodes of the first tree; a tree that goes wrong early is best left soon
 MORE_NODES = 1.3  # growth from tree to tree, so that the last one is searched to its end
-COUNTED = 256  # nodes between two looks at the effort, one node for one look
+COUNTED, NODE_LOOKS = 256, 2.0  # nodes between two looks at the effort, and looks for a node
 CLASS_MM = 1e-3  # mm: a place this near to its class is in it
 
 
@@ -120,7 +120,7 @@ def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
     if len(tree.laid) == len(tree.widths):
         return True
     tree.nodes += 1
-    tree.effort.spend(1.0)
+    tree.effort.spend(NODE_LOOKS)
     if tree.nodes > tree.most_nodes or (tree.nodes % COUNTED == 0 and not tree.effort.left):
         tree.given_up = True
     if tree.given_up:

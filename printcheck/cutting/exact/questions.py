@@ -9,6 +9,7 @@ on any machine.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 
 from ortools.sat.python import cp_model
@@ -26,10 +27,8 @@ WORKERS = 2
 SEED = 7  # any number: the same search each time
 NO_WASTE_SHARE = 0.35  # of the effort, where a layout without waste is thinkable
 RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for the relaxation
-QUESTION_SHARE = 1 / 9  # of the effort for each question
-GAP_SHARES = (0.0, 0.6, 0.35, 0.15)  # targets, as shares of the gap: the easy side first
-MOST_SILENT = 2  # questions without an answer before something else is tried
-CLOSING_SHARE = 0.5  # of the gap and of the effort left, for each last question
+GAP_SHARES = (0.6, 0.3, 0.1, 0.0)  # targets, as shares of the gap: the easy side first
+FIRST_QUESTION_S, MORE_SECONDS = 0.25, 2.0  # s for each question, and the factor where none is answered
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
 GRACE_S = 0.5  # s: how long past its time the solver is left alone before it is told to stop
 GAIN_MM = 1e-6  # mm: a layout longer than its target by less is as long
@@ -71,26 +70,20 @@ def relaxed_step(search: Search) -> None:
         _lift(search, grid, solver.best_objective_bound)
 
 
-def question_step(search: Search) -> None:
-    """Ask for targets between bound and length; a refused target is the new bound."""
-    silent = 0
-    for share in GAP_SHARES:
-        if not search.goes_on or silent >= MOST_SILENT:
-            return
-        silent += not _ask(search, share, QUESTION_SHARE * search.effort.seconds)
+def close(search: Search, between: Callable[[float], None]) -> None:
+    """Ask for targets between bound and length until they meet: a refused target is the new bound.
 
-
-def closing_step(search: Search) -> None:
-    """Close in on what is left of the gap: half-way while there are answers, nearer the bound if not."""
-    share, grid = CLOSING_SHARE, grid_for(search.demand)
-    while search.goes_on and search.effort.seconds_left > SHORTEST_CALL_S:
-        if search.best is None:
-            _find_any(search)
-            return
-        answered = _ask(search, share, CLOSING_SHARE * search.effort.seconds_left + SHORTEST_CALL_S)
-        share = CLOSING_SHARE if answered else share / 2
-        if _horizon(search, grid) - _bound_units(search, grid) < 1:
-            return
+    Questions get more time once none is answered; ``between`` then looks for shorter layouts for as long.
+    """
+    seconds = FIRST_QUESTION_S
+    if search.best is None:
+        _find_any(search)
+    if search.goes_on:
+        _ask(search, 0.0, seconds)
+    while search.goes_on and search.best is not None:
+        if not any(_ask(search, share, seconds) for share in GAP_SHARES):
+            between(seconds)
+            seconds *= MORE_SECONDS
 
 
 def fits(demand: Demand, room_mm: float, search: Search) -> bool:
@@ -107,7 +100,7 @@ def _ask(search: Search, share: float, seconds: float) -> bool:
     grid = grid_for(search.demand)
     low, high = _bound_units(search, grid), _horizon(search, grid)
     target = min(low + math.floor(share * (high - low)), high - 1)
-    if target < low:
+    if target < low or not search.goes_on:
         return False
     model = build(search.demand, grid, target, turning=search.turning)
     status, solver = _run(search, model, seconds)

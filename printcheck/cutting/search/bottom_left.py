@@ -19,7 +19,7 @@ ASKEW_ROWS = 6  # rows below what is laid where a lattice askew is searched for 
 FAR_MM = 1e9  # mm: a place this far down is none
 MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser part of it
 PLACES_ACROSS = 60  # tried for an outline that no column binds; pressing finds those between
-BOX_LOOKS, SHAPE_LOOKS = 0.1, 25.0  # looks for a column of a box, for a pair of shapes
+BOX_LOOKS, SHAPE_LOOKS = 0.2, 30.0  # looks for a column of a box, for a pair of shapes
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
 
 if TYPE_CHECKING:

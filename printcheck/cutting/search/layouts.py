@@ -110,15 +110,11 @@ def lay_out_one(
         A bound known already.
     """
     began = time.monotonic()
+    known = tuple(_turned_together(demand, spots_of(demand, layout)) for layout in free)
+    search = Search(demand, Effort(seconds), known, bool(demand.turnable), bound_mm)
     with Helper(seconds) as helper:
-        _, best = _matched(
-            demand,
-            Effort(seconds),
-            starts=[spots_of(demand, start)] if start is not None else [],
-            free=[spots_of(demand, layout) for layout in free],
-            bound_mm=bound_mm,
-            helper=helper,
-        )
+        starts = [spots_of(demand, start)] if start is not None else []
+        best = shortest(search, starts=starts, helper=helper if helper.wanted else None)
     return best.layout(time.monotonic() - began)
 
 
@@ -149,8 +145,7 @@ def _matched(
     free: Sequence[tuple[Spot, ...]],
     bound_mm: float,
     helper: Helper,
-    starts: Sequence[tuple[Spot, ...]] = (),
-    tick: Tick | None = None,
+    tick: Tick,
 ) -> tuple[Search, Search]:
     """Layout with nothing turned, and the shortest that the print allows."""
     turns, aside = bool(demand.turnable), helper if helper.wanted else None
@@ -160,12 +155,12 @@ def _matched(
     if turns:
         still.demand = replace(demand, parts=tuple(replace(p, may_turn=False) for p in demand.parts))
         still.free = tuple(tuple(replace(s, turned=False) for s in spots) for spots in known)
-    shortest(still, starts=[s for s in starts if not any(p.turned for p in s)], helper=aside, tick=tick)
+    shortest(still, helper=aside, tick=tick)
     effort.take_back(part)
     if not turns or still.length_mm - bound_mm <= NOTHING_TO_GAIN_MM:
         return still, still
     best = Search(demand, effort, known, turning=True, bound_mm=bound_mm)
-    return still, shortest(best, starts=[*starts, *_found(still)], helper=aside, tick=tick)
+    return still, shortest(best, starts=_found(still), helper=aside, tick=tick)
 
 
 def _without_print(demands: Demands, plain: Search, one_way: Search, seconds: float) -> Answers:

@@ -22,7 +22,10 @@ from printcheck.cutting.search.moves import move
 from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.strip import Board
 
-CUTS = (0.02, 0.01)  # shares by which the cloth is cut shorter: bolder tries fail more often than they gain
+FIRST_CUT, LEAST_CUT = (
+    0.08,
+    0.01,
+)  # shares by which the cloth is cut shorter: half as much after one that failed
 SWEEPS = 150  # rounds of moving parts before a cut is given up
 PATIENCE = 40  # rounds in a row without less overlap than before: a try seldom succeeds after them
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
@@ -52,17 +55,17 @@ def improve(search: Search, seed: int) -> Packing | None:
         The best layout.
     """
     rng = np.random.default_rng(seed)
-    failures, failed = 0, None
+    failures, failed, cut = 0, None, FIRST_CUT
     while search.best is not None and failures < GIVEN_UP and search.goes_on:
         start, exchange = _start(search, search.best, failed, rng)
-        board = _cut_short(search.demand, start, search.best.length_mm * (1 - CUTS[failures % len(CUTS)]))
+        board = _cut_short(search.demand, start, search.best.length_mm * (1 - cut))
         if exchange:
             _exchange(board, rng)
         ended = _freed(search, board, rng)
         if isinstance(ended, Packing) and search.note(ended):
             failures, failed = 0, None
         else:
-            failures += 1
+            failures, cut = failures + 1, max(LEAST_CUT, cut / 2)
             failed = ended.spots if isinstance(ended, Packing) else ended
     return search.best
 

@@ -26,8 +26,7 @@ MANY_PARTS, MANY_SHARE = 24, 0.3  # with so many rectangles the order gains more
 BOX_HOPE_S = 1.0  # s: for a layout of the boxes alone, where outlines found none
 STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn out before they are snapped
 ROUNDS = 4  # of moving parts in two processes, the shorter layout handed on after each
-MOVING_SHARE = 0.4  # of the effort left for moving rectangles, before the last questions
-SEEDS = (11, 12)  # any numbers
+SEED = 11  # any number
 
 Tick = Callable[[float], None]
 
@@ -95,14 +94,17 @@ def _box_steps(helper: Helper | None) -> list[Callable[[Search], None]]:
         _order_step,
         _snap_step,
         questions.relaxed_step,
-        questions.question_step,
-        lambda search: move_in_rounds(search, helper, MOVING_SHARE),
-        questions.closing_step,
+        lambda search: questions.close(search, lambda seconds: move_in_two(search, helper, seconds)),
     ]
 
 
 def _outline_steps(helper: Helper | None) -> list[Callable[[Search], None]]:
-    return [_order_step, _snap_step, _boxes_step, lambda search: move_in_rounds(search, helper)]
+    def move(search: Search) -> None:
+        seconds = search.effort.seconds_left / ROUNDS
+        for _ in range(ROUNDS):
+            move_in_two(search, helper, seconds)
+
+    return [_order_step, _snap_step, _boxes_step, move]
 
 
 def _lay(search: Search, effort: Effort) -> None:
@@ -144,26 +146,22 @@ def _boxes_step(search: Search) -> None:
         search.note(pressed(search.demand, found.best.spots, effort=search.effort))
 
 
-def move_in_rounds(search: Search, helper: Helper | None, share: float = 1.0) -> None:
-    """Move parts in both processes from the same layout on, and go on from the shorter of the two."""
-    if search.best is None:
+def move_in_two(search: Search, helper: Helper | None, seconds: float) -> None:
+    """Move parts in both processes from the same layout on, and keep the shorter of the two."""
+    if search.best is None or not search.goes_on:
         return
-    seconds = share * search.effort.seconds_left / ROUNDS
-    for number in range(ROUNDS):
-        if not search.goes_on:
-            return
-        own, other = (replace(search, effort=Effort(seconds)) for _ in SEEDS)
-        for one in (own, other):
-            one.effort.stop = min(one.effort.stop, search.effort.stop)
-        wait = None if helper is None else helper.start(improve, other, SEEDS[1] + 2 * number)
-        found = improve(own, SEEDS[0] + 2 * number)
-        if helper is not None and wait is not None:
-            if own.proved:
-                helper.end()
-            else:
-                search.note(wait())
-        search.note(found)
-        search.effort.spend(own.effort.work_done)
+    own, other = (replace(search, effort=Effort(seconds)) for _ in range(2))
+    for one in (own, other):
+        one.effort.stop = min(one.effort.stop, search.effort.stop)
+    seed = SEED + int(search.effort.work_done)
+    wait = None if helper is None else helper.start(improve, other, seed + 1)
+    search.note(improve(own, seed))
+    search.effort.spend(own.effort.work_done)
+    if helper is not None and wait is not None:
+        if search.proved:
+            helper.end()
+        else:
+            search.note(wait())
 
 
 def fits(demand: Demand, room_mm: float, start: Sequence[Spot], *, seconds: float) -> float | None:

@@ -6,6 +6,7 @@ match changing; and where no place fixes it, so may the print's phase under the 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
@@ -30,7 +31,7 @@ MOST_LOOKS = 200_000  # motifs looked at in all: about a quarter of a second
 SHIFTS = 7  # places tried within the room a group has, on each axis
 ROUNDS = 2  # times that all groups are gone through
 LEAST_ROOM_MM = 0.5  # mm: less room than this is not worth moving for
-INSIDE_MM = 1e-6  # mm: rounding noise
+COUNTED = 8  # of the best phases are counted by the true outlines
 
 
 @dataclass
@@ -62,17 +63,18 @@ def spared(
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
     scene.shapes = _shapes(demand, layout)
     fixed = _placed_phase(project.places, demand, layout, lattice)
-    _choose_phase(scene, fixed)
+    phases = _choose_phase(scene, fixed)
     placed = {place.piece for place in project.places}  # moving these would move the print with them
     free = [g for g in scene.groups if not any(demand.parts[n].name in placed for n in g)]
     for _ in range(min(ROUNDS, MOST_LOOKS // (4 * SHIFTS * _motif_count(scene)))):
         if not sum(_shift(scene, group) for group in free):
             break
-        _choose_phase(scene, fixed)
+        phases = _choose_phase(scene, fixed)
     moved = tuple(
         replace(p, x_mm=x, y_mm=y) for p, (x, y) in zip(layout.placements, scene.corners, strict=True)
     )
-    cut, touched = _counted(scene, [p.turned for p in layout.placements])
+    turned = [p.turned for p in layout.placements]
+    (cut, touched), scene.phase = min((_counted(replace(scene, phase=p), turned), p) for p in phases)
     return replace(layout, placements=moved), FiguresCut(cut, touched, scene.phase)
 
 
@@ -114,25 +116,22 @@ def _placed_phase(
     return (spot.x_mm + x - hole[0], spot.y_mm + y - hole[1])
 
 
-def _choose_phase(scene: _Scene, fixed: Vector | None) -> None:
+def _choose_phase(scene: _Scene, fixed: Vector | None) -> list[Vector]:
+    """Take the phase of the print that cuts fewest motifs by the pictures; the best few, the best first."""
     if fixed is not None:
         scene.phase = fixed
-        return
+        return [fixed]
     (a, b), (c, d) = scene.lattice.basis_mm
-    everything = range(len(scene.corners))
-    best = _motifs(scene, everything)[0]
-    start = scene.phase
+    x, y = scene.phase
     phases = max(1, min(PHASES, math.isqrt(MOST_LOOKS // (2 * _motif_count(scene)))))
-    for i in range(phases):
-        for j in range(phases):
-            u, v = i / phases, j / phases
-            before = scene.phase
-            scene.phase = (start[0] + u * a + v * c, start[1] + u * b + v * d)
-            cut = _motifs(scene, everything)[0]
-            if cut < best:
-                best = cut
-            else:
-                scene.phase = before
+    found = []
+    for i, j in itertools.product(range(phases), repeat=2):
+        u, v = i / phases, j / phases
+        scene.phase = (x + u * a + v * c, y + u * b + v * d)
+        found.append((_cut(scene, range(len(scene.corners))), i, j, scene.phase))
+    best = [phase for _, _, _, phase in sorted(found)[:COUNTED]]
+    scene.phase = best[0]
+    return best
 
 
 def _motif_count(scene: _Scene) -> int:
@@ -144,17 +143,14 @@ def _motif_count(scene: _Scene) -> int:
 _PART_LOOKS = 10  # looks that the arithmetic around one part costs
 
 
-def _motifs(scene: _Scene, parts: Sequence[int] | range) -> tuple[int, int]:
-    """Motifs cut by the edges of these parts, and motifs on them at all; shared ones count once."""
+def _cut(scene: _Scene, parts: Sequence[int] | range) -> int:
+    """Motifs cut by the edges of these parts, read off pictures; shared ones count once."""
     cut: Numbers = set()
-    touched: Numbers = set()
     for n in parts:
-        part = scene.demand.parts[n]
-        look = _on_outline if part.outline else _on_box
-        one_cut, one_touched = look(scene, n)
-        cut |= one_cut
-        touched |= one_touched
-    return len(cut), len(touched)
+        numbers, centres = _motifs_about(scene, n)
+        marks = marks_of(scene.shapes[n], scene.motif).read(centres - scene.corners[n])
+        cut |= as_set(numbers[marks == 1])
+    return len(cut)
 
 
 def _counted(scene: _Scene, turned: Sequence[bool]) -> tuple[int, int]:
@@ -162,18 +158,13 @@ def _counted(scene: _Scene, turned: Sequence[bool]) -> tuple[int, int]:
     cut: Numbers = set()
     touched: Numbers = set()
     for n, part in enumerate(scene.demand.parts):
-        if part.outline:
-            x, y = scene.corners[n]
-            ring = [part.point(at, turned[n]) for at in part.outline]
-            numbers, centres = _motifs_about(scene, n)
-            on_cloth = [(x + px, y + py) for px, py in ring]
-            marks = exactly(on_cloth, scene.motif, centres, scene.demand.width_mm)
-            cut |= as_set(numbers[marks == 1])
-            touched |= as_set(numbers[marks > 0])
-        else:
-            one_cut, one_touched = _on_box(scene, n)
-            cut |= one_cut
-            touched |= one_touched
+        (x, y), w, h = scene.corners[n], part.width_mm, part.length_mm
+        ring = part.outline or ((0.0, 0.0), (w, 0.0), (w, h), (0.0, h))
+        numbers, centres = _motifs_about(scene, n)
+        on_cloth = [(x + px, y + py) for px, py in (part.point(at, turned[n]) for at in ring)]
+        marks = exactly(on_cloth, scene.motif, centres, scene.demand.width_mm)
+        cut |= as_set(numbers[marks == 1])
+        touched |= as_set(numbers[marks > 0])
     return len(cut), len(touched)
 
 
@@ -187,48 +178,6 @@ def _motifs_about(scene: _Scene, n: int) -> tuple[Ints, Floats]:
     return numbers, points + phase
 
 
-def _on_outline(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
-    """Numbers of the motifs that a part's outline cuts, and of those on it at all."""
-    numbers, centres = _motifs_about(scene, n)
-    marks = marks_of(scene.shapes[n], scene.motif).read(centres - scene.corners[n])
-    return as_set(numbers[marks == 1]), as_set(numbers[marks > 0])
-
-
-def _on_box(scene: _Scene, n: int) -> tuple[Numbers, Numbers]:
-    """Numbers of the motifs that a part's box cuts, and of those on it at all."""
-    corner, part = scene.corners[n], scene.demand.parts[n]
-    size = (part.width_mm, part.length_mm)
-    (a, b), (c, d) = scene.lattice.basis_mm
-    half = (scene.motif[0] / 2, scene.motif[1] / 2)
-    left, top = corner[0] - scene.phase[0], corner[1] - scene.phase[1]
-    right, bottom = left + size[0], top + size[1]
-    at_left = corner[0] <= INSIDE_MM
-    at_right = corner[0] + size[0] >= scene.demand.width_mm - INSIDE_MM
-    det = a * d - b * c
-    ends = [
-        ((x * d - y * c) / det, (a * y - b * x) / det)
-        for x in (left - half[0], right + half[0])
-        for y in (top - half[1], bottom + half[1])
-    ]
-    cut, touched = set(), set()
-    for i in range(math.ceil(min(e[0] for e in ends)), math.floor(max(e[0] for e in ends)) + 1):
-        for j in range(math.ceil(min(e[1] for e in ends)), math.floor(max(e[1] for e in ends)) + 1):
-            x, y = i * a + j * c, i * b + j * d
-            past_left, past_right = x + half[0] - left, right - x + half[0]
-            along = min(y + half[1] - top, bottom - y + half[1])
-            if min(past_left, past_right, along) <= INSIDE_MM:
-                continue
-            touched.add((i, j))
-            # an edge of the piece that is the cloth's own edge is no cut line
-            side = min(
-                [p for p, edge in ((past_left, at_left), (past_right, at_right)) if not edge],
-                default=math.inf,
-            )
-            if along < 2 * half[1] - INSIDE_MM or side < 2 * half[0] - INSIDE_MM:
-                cut.add((i, j))
-    return cut, touched
-
-
 def _shift(scene: _Scene, group: list[int]) -> bool:
     """Move one group within its room where that cuts fewer motifs; whether it did."""
     moved = False
@@ -236,7 +185,7 @@ def _shift(scene: _Scene, group: list[int]) -> bool:
         low, high = _room(scene, group, axis)
         if high - low < LEAST_ROOM_MM:
             continue
-        corners, best = list(scene.corners), _motifs(scene, group)[0]
+        corners, best = list(scene.corners), _cut(scene, group)
         for k in range(SHIFTS):
             by = low + (high - low) * k / (SHIFTS - 1)
             trial = list(corners)
@@ -244,7 +193,7 @@ def _shift(scene: _Scene, group: list[int]) -> bool:
                 x, y = corners[n]
                 trial[n] = (x, y + by) if axis else (x + by, y)
             before, scene.corners = scene.corners, trial
-            cut = _motifs(scene, group)[0]
+            cut = _cut(scene, group)
             if cut < best:
                 best, moved = cut, True
             else:
@@ -262,20 +211,11 @@ def _room(scene: _Scene, group: list[int], axis: int) -> tuple[float, float]:
             return 0.0, 0.0
         at = scene.corners[n]
         low, high = max(low, -at[axis]), min(high, edge - at[axis] - size[n][axis])
-        for m, other in enumerate(scene.corners):
+        for m in range(len(scene.corners)):
             if m in group:
                 continue
-            if scene.demand.parts[n].outline or scene.demand.parts[m].outline:
-                back, forth = _room_beside(scene, n, m, axis)
-                low, high = max(low, back), min(high, forth)
-                continue
-            beside = at[1 - axis] < other[1 - axis] + size[m][1 - axis] - INSIDE_MM
-            if not (beside and other[1 - axis] < at[1 - axis] + size[n][1 - axis] - INSIDE_MM):
-                continue
-            if other[axis] + size[m][axis] <= at[axis] + INSIDE_MM:
-                low = max(low, other[axis] + size[m][axis] - at[axis])
-            else:
-                high = min(high, other[axis] - at[axis] - size[n][axis])
+            back, forth = _room_beside(scene, n, m, axis)
+            low, high = max(low, back), min(high, forth)
     return min(low, 0.0), max(high, 0.0)
 
 
