@@ -9,8 +9,8 @@ from printcheck import pipeline
 from printcheck.project import load_project
 from printcheck.report import write_json
 
-SECONDS = 0.8  # proofs of rectangles end sooner
-SHAPED_S = 3.0  # outlines are seldom proved, and moved as long as there is time
+SECONDS = 4.0  # proofs of rectangles end sooner
+SHAPED_S = 5.0  # outlines are seldom proved, and moved until the effort is spent
 SLACK_CM = 0.1  # of a length on the cloth
 Case = tuple[str, list[tuple[str, float, float]]]  # a project, and what is told of it between two ends
 Point = tuple[float, float]

@@ -11,11 +11,15 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+import numpy as np
+
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import MatchKind
+from printcheck.cutting.shape.box_points import points_within
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
+NEAR_COLUMN = 0.01  # of a column: vectors this near to it are looked through
 LARGEST_DENOMINATOR = 12  # of a drop; beyond it a row is asked for that some column really has
 DROP_TOLERANCE_MM = 1e-3  # mm: how far a drop may lie from its fraction; it adds up over the columns
 
@@ -107,7 +111,7 @@ def steps_of(lattice: Lattice) -> Steps:
     if row is None:
         return Steps(lattice.basis_mm)
     column = lattice.area_mm2 / row
-    drop = _drop_of_column(lattice, column) % row
+    drop = _drop_of_column(lattice, column, row) % row
     if row - drop < STRAIGHT_MM:
         drop = 0.0
     share = Fraction(drop / row).limit_denominator(LARGEST_DENOMINATOR)
@@ -116,10 +120,8 @@ def steps_of(lattice: Lattice) -> Steps:
     return Steps(lattice.basis_mm, column, float(share) * row, row, row / share.denominator)
 
 
-def _drop_of_column(lattice: Lattice, column: float) -> float:
-    """Lengthwise part of a lattice vector whose crosswise part is one column."""
-    (a, b), (c, d) = lattice.reduced().basis_mm
-    spans = range(-40, 41)
-    misses = {(i, j): abs(i * a + j * c - column) for i in spans for j in spans}
-    i, j = min(misses, key=lambda ij: (round(misses[ij], 6), abs(ij[0]) + abs(ij[1])))
-    return i * b + j * d
+def _drop_of_column(lattice: Lattice, column: float, row: float) -> float:
+    """Lengthwise part of a lattice vector whose crosswise part is one column, from 0 to a row."""
+    near = column * NEAR_COLUMN
+    _, points = points_within(lattice.reduced().basis_mm, (column - near, 0.0), (column + near, row))
+    return float(points[np.abs(points[:, 0] - column).argmin(), 1])

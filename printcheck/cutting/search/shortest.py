@@ -164,13 +164,13 @@ def move_in_two(search: Search, helper: Helper | None, seconds: float) -> None:
             search.note(wait())
 
 
-def fits(demand: Demand, room_mm: float, start: Sequence[Spot], *, seconds: float) -> float | None:
+def fits(demand: Demand, room_mm: float, start: Sequence[Spot], effort: Effort) -> float | None:
     """Length of a layout that needs no more than a length of cloth; None where none was found.
 
     Nothing is turned anew, so where a print lets tied pieces turn, some layouts are not looked for.
     ``start`` is a layout of nearly the same demand; empty where there is none.
     """
-    search = Search(demand, Effort(seconds), bound_mm=area_bound_mm(demand))
+    search = Search(demand, effort, bound_mm=area_bound_mm(demand))
     if search.bound_mm > room_mm + PROOF_MM:
         return None
     if start:

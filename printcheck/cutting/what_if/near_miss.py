@@ -17,6 +17,7 @@ from printcheck.core.plan import LengthPlan, Piece, Print, Project
 from printcheck.cutting.demand.demands import Match, demands_of, spots_of
 from printcheck.cutting.demand.unmet_seams import settle
 from printcheck.cutting.money import to_buy_mm
+from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.shortest import fits
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened, widened
 
@@ -78,16 +79,18 @@ def near_misses(
         return ()
     room = target * (1 - cloth.shrink_along) - plan.start_allowance_mm
     trials = [*_trials(project, plan), *_fuller(project, refit)]
-    limit = max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
+    effort, limit = Effort(seconds), max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
 
     def length_of(trial: _Trial, amount: float) -> float | None:
         try:
-            return _laid_mm(trial.change(amount), print_, plan, room, match, limit)
+            return _laid_mm(trial.change(amount), print_, plan, room, match, effort.part(limit))
         except InputError:  # a piece that small, a cloth that wide: no such project
             return None
 
     best: tuple[float, tuple[Finding, ...]] = (0.0, ())
     for trial in trials:
+        if not effort.left:
+            break
         if (length := length_of(trial, trial.most)) is not None:
             amount, length = _least(trial, length, length_of)
             buy = to_buy_mm(cloth, length + plan.start_allowance_mm)
@@ -125,7 +128,7 @@ def _least(
 
 
 def _laid_mm(
-    project: Project, print_: Print, plan: LengthPlan, room_mm: float, match: Match, seconds: float
+    project: Project, print_: Print, plan: LengthPlan, room_mm: float, match: Match, effort: Effort
 ) -> float | None:
     """Length of a layout of at most so much washed cloth; None where none was found.
 
@@ -136,7 +139,7 @@ def _laid_mm(
     if settled is None or plan.layout is None:
         return None
     same = [s.piece for s in plan.layout.placements] == [piece.name for piece in project.pieces]
-    return fits(settled, room_mm, spots_of(settled, plan.layout) if same else (), seconds=seconds)
+    return fits(settled, room_mm, spots_of(settled, plan.layout) if same else (), effort)
 
 
 def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
