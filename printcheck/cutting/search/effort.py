@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 
 LOOKS_PER_S = 50_000.0  # of work for a second asked for: an idle core does somewhat more
+LEAST_CLOCK_S = 1.0  # s on the clock for any step: a short one is over before, unless on a busy machine
 SOLVER_SHARE = 0.6  # of the solver's own, deterministic seconds for one asked for, likewise
 
 
@@ -20,7 +21,7 @@ class Effort:
     def __init__(self, seconds: float) -> None:
         self.seconds = seconds
         self.looks = LOOKS_PER_S * seconds
-        self.stop = time.monotonic() + seconds
+        self.stop = time.monotonic() + max(seconds, LEAST_CLOCK_S)
 
     def spend(self, looks: float) -> None:
         """Count work as done."""

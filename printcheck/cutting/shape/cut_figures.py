@@ -26,12 +26,12 @@ if TYPE_CHECKING:
     from printcheck.cutting.shape.motif_raster import Floats, Ints
 
 SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
-PHASES = 16  # places of the print tried each way over one repeat, where the work allows
+PHASES = 12  # places of the print tried each way over one repeat, where the work allows
 MOST_LOOKS = 200_000  # motifs looked at in all: about a quarter of a second
 SHIFTS = 7  # places tried within the room a group has, on each axis
 ROUNDS = 2  # times that all groups are gone through
 LEAST_ROOM_MM = 0.5  # mm: less room than this is not worth moving for
-COUNTED = 8  # of the best phases are counted by the true outlines
+COUNTED = 5  # of the best phases are counted by the true outlines
 
 
 @dataclass

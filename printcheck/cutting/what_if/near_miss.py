@@ -82,10 +82,13 @@ def near_misses(
     effort, limit = Effort(seconds), max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
 
     def length_of(trial: _Trial, amount: float) -> float | None:
+        part = effort.part(limit)
         try:
-            return _laid_mm(trial.change(amount), print_, plan, room, match, effort.part(limit))
+            return _laid_mm(trial.change(amount), print_, plan, room, match, part)
         except InputError:  # a piece that small, a cloth that wide: no such project
             return None
+        finally:
+            effort.take_back(part)
 
     best: tuple[float, tuple[Finding, ...]] = (0.0, ())
     for trial in trials:
