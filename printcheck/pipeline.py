@@ -159,7 +159,7 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
         sure = lattice.repeat.confidence * cloth.trust
         lattice = replace(lattice, repeat=replace(lattice.repeat, confidence=sure))
         if lattice.extent is not None:
-            cloth = replace(cloth, mask=lattice.extent)
+            cloth = replace(cloth, mask=lattice.extent, beside=~cloth.mask)
         cell = mean_cell(cloth, lattice)
         facts = read_print(cloth, lattice, cell)
         told = options.scale if isinstance(options.scale, (RepeatIs, MotifIs)) else None

@@ -17,7 +17,7 @@ CSS: dict[str, tuple[str, ...]] = {
     "blue grey": ("#778899", "#708090"),
     "dark grey": ("#696969", "#2f4f4f"),
     "black": ("#000000",),
-    "red": ("#ff0000", "#dc143c", "#b22222", "#cd5c5c"),
+    "red": ("#ff0000", "#dc143c", "#b22222", "#cd5c5c", "#a52a2a"),
     "dark red": ("#800000", "#8b0000"),
     "rust": ("#d2691e", "#a0522d"),
     "orange": ("#ffa500", "#ff8c00", "#ff4500"),
@@ -26,7 +26,7 @@ CSS: dict[str, tuple[str, ...]] = {
     "yellow": ("#ffff00", "#ffd700"),
     "light yellow": ("#f0e68c",),
     "mustard": ("#daa520", "#b8860b"),
-    "brown": ("#8b4513", "#a52a2a", "#cd853f"),
+    "brown": ("#8b4513", "#cd853f"),
     "olive": ("#808000", "#6b8e23", "#bdb76b", "#556b2f"),
     "green": ("#008000", "#228b22", "#2e8b57", "#3cb371", "#32cd32"),
     "dark green": ("#006400",),
@@ -43,7 +43,9 @@ CSS: dict[str, tuple[str, ...]] = {
     "pink": ("#ffc0cb", "#ffb6c1", "#db7093", "#bc8f8f"),
     "bright pink": ("#ff69b4", "#ff1493", "#ff00ff", "#c71585"),
 }
-"""Plain words, each with the CSS colours it stands for (W3C, CSS Color Module Level 4, named colours)."""
+"""Plain words, each with the CSS colours it stands for (W3C, CSS Color Module Level 4, named colours).
+
+CSS calls #a52a2a brown; its hue and chroma are those of the reds about it."""
 
 SURVEY: dict[str, dict[str, str]] = {
     "white": {"white": "#ffffff"},

@@ -88,6 +88,8 @@ class FlatCloth:
         Of photos laid together: each one's name, and the homography from its pixels to flat ones.
     translations : tuple of Translation
         What photos that lie on one another at more than one place say of the repeat.
+    beside : (H, W) bool or None
+        Where the object of known size lies, once the mask is narrowed to a part of the cloth; None before.
     """
 
     bgr: Bgr
@@ -104,6 +106,7 @@ class FlatCloth:
     trust: float = 1.0
     places: tuple[tuple[str, Floats], ...] = ()
     translations: tuple[Translation, ...] = ()
+    beside: Mask | None = None
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     """
     swatch, seen = swatch_of(cloth)
     if repeat.kind == "none" or not seen.any():
-        colours = colours_of(cloth, swatch, None)[:1]
+        colours = colours_of(cloth, swatch, None, periodic=False)[:1]
         return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"), colours=colours)
     separated = separate(swatch)
     separation = _uncut(separated, seen)
@@ -43,7 +43,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = Motif() if barred else _motif(swatch, separation, findings)
-    colours = colours_of(cloth, swatch, structure.build)
+    colours = colours_of(cloth, swatch, structure.build, periodic=False)
     clump = clump_of(swatch, separated, periodic=False) if structure.build == "figures" else None
     return PrintFacts(
         motif,

@@ -122,3 +122,36 @@ def test_cream_beside_white_paper_is_cream_and_not_light_grey() -> None:
     (found,) = colours_of(cloth, cell, None)
     assert found.name == "cream"
     assert found.share == 1.0
+
+
+def chequers(light: tuple[int, int, int], dark: tuple[int, int, int]) -> np.ndarray:
+    """Squares of two colours in turn, BGR."""
+    turn = (np.indices((96, 96)) // 48).sum(axis=0) % 2
+    return np.where(turn[..., None] == 0, light, dark).astype(np.uint8)
+
+
+def flat_cloth(bgr: np.ndarray, mask: np.ndarray, **more: np.ndarray) -> FlatCloth:
+    facts = PhotoFacts("drawn.png", bgr.shape[1], bgr.shape[0])
+    return FlatCloth(bgr, mask, 0.5, np.eye(3), facts, Scale("given", 0.5, 0.0), **more)
+
+
+@pytest.mark.parametrize(("dark", "names"), [((84, 110, 131), ["tan", "brown"]), ((118, 151, 170), ["tan"])])
+def test_two_tones_of_a_print_are_two_colours(dark: tuple[int, int, int], names: list[str]) -> None:
+    """A chequerboard 22 Delta E apart; of 3 Delta E, near the just noticeable, it is one colour."""
+    bgr = chequers((128, 158, 177), dark)
+    cell = MeanCell(picture_lab(bgr.astype(np.float32)), np.diag([48.0, 48.0]), 1.0, 9.0, 0.5)
+    cloth = flat_cloth(bgr, np.ones((96, 96), bool))
+    assert sorted(c.name for c in colours_of(cloth, cell, "squares")) == sorted(names)
+
+
+def test_cloth_beyond_the_measured_part_is_no_white_paper() -> None:
+    """Pale yellow beside a white print: only what the photo stage took for no cloth tells the white."""
+    bgr = np.full((96, 192, 3), (250, 250, 250), np.uint8)
+    bgr[:, 96:] = (226, 246, 250)
+    measured = np.arange(192)[None].repeat(96, axis=0) < 96
+    cell = MeanCell(picture_lab(bgr[:, :96].astype(np.float32)), np.diag([48.0, 48.0]), 1.0, 9.0, 0.5)
+    cloth = flat_cloth(bgr, measured, beside=np.zeros((96, 192), bool))
+    (found,) = colours_of(cloth, cell, None)
+    assert found.name == "white"
+    (tinted,) = colours_of(flat_cloth(bgr, measured), cell, None)
+    assert tinted.lab[2] < -3  # taken for the light's tint, the yellow makes the white blue

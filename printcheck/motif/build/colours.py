@@ -14,7 +14,6 @@ MOST_COLOURS = 5  # the ground and up to four more
 LOOKED_AT = 320  # samples a side: colours need no finer
 BIN = 5.0  # CIELAB units: bins in which the commonest colours are looked for
 NEAR = 10.0  # Delta E: what is this near a mode belongs to it
-APART = 20.0  # Delta E between two colours a buyer would name apart
 LEAST_SHARE = 0.03  # of the cloth: from here on a colour is named
 ACCENT = 0.08  # of what is not ground: so is one that leads among small figures, but
 LEAST_ACCENT = 0.001  # of the cloth: less is a speck
@@ -23,13 +22,15 @@ LEAST_FLAT = 0.1  # of the samples: of a print finer than that all are taken
 MIXED = 1.08  # detour over a mode, against the straight way between two others: threads of both, not a dye
 WHITE_PERCENTILE = 90.0  # of the lightness of nearly neutral places: the photo's white, glare left out
 WHITE_LEAST = 70.0  # CIELAB lightness below which the brightest is no white
-WHITE_CHROMA = 15.0  # CIELAB chroma above which it is a colour: pale blue has 20, white paper by a lamp 11
+WHITE_CHROMA = 12.0  # CIELAB chroma above which it is a colour: pale pink has 13, white paper by a lamp 11
 OTHER_TINT = 6.0  # CIELAB, a and b: what differs less from a colour of the cloth is the cloth itself
 LUMINANCE = 0.90  # of white paper and bleached cotton, CIELAB lightness 96; from memory
 
 
-def colours_of(cloth: FlatCloth, cell: MeanCell, build: Build | None) -> tuple[Colour, ...]:
-    """Colours of the print with their shares, the ground first.
+def colours_of(
+    cloth: FlatCloth, cell: MeanCell, build: Build | None, *, periodic: bool = True
+) -> tuple[Colour, ...]:
+    """Colours of the print with their shares, the ground first; of a picture where ``periodic`` is False.
 
     Notes
     -----
@@ -40,7 +41,10 @@ def colours_of(cloth: FlatCloth, cell: MeanCell, build: Build | None) -> tuple[C
     """
     side = tuple(min(n, LOOKED_AT) for n in cell.lab.shape[1::-1])
     lab = resized(cell.lab, *side)
-    modes, shares = _modes(_flat(lab), lab.reshape(-1, 3))
+    # without a repeat the light cannot be told from a paler dye: lightness counts half
+    weight = np.array([1.0 if periodic else 0.5, 1.0, 1.0], np.float32)
+    modes, shares = _modes(_flat(lab) * weight, lab.reshape(-1, 3) * weight)
+    modes = modes / weight
     if build == "crossed":
         modes, shares = _without_mixed(modes, shares)
     seen = _against_white(modes, cloth)
@@ -88,7 +92,7 @@ def _counted(flat: Array, lab: Array, modes: Array) -> tuple[Array, Array]:
     """Modes far enough apart and common enough, with their shares."""
     kept: list[Array] = []
     for mode in modes:
-        if all(np.linalg.norm(mode - other) >= APART for other in kept):
+        if all(np.linalg.norm(mode - other) >= NEAR for other in kept):
             kept.append(mode)
     centres = np.array(kept)
     pure, shares = (_nearest(samples, centres) for samples in (flat, lab))
@@ -138,13 +142,14 @@ def _is_white(lab: Array) -> Array:
 def _beside_gain(cloth: FlatCloth, modes: Array) -> Array | None:
     """Factor on linear R, G, B that makes the brightest place beside the cloth white; None without one.
 
-    What is no cloth is the card, the paper, the table: if it is nearly neutral its tint is the light's. Cloth
-    beyond the mask, about the card, is told by having a tint of the print's own ``modes``.
+    What is no cloth is the card or the paper: if it is nearly neutral its tint is the light's. Cloth
+    about the card is told by having a tint of the print's own ``modes``.
     """
-    height, width = cloth.mask.shape
+    outside = ~cloth.mask if cloth.beside is None else cloth.beside
+    height, width = outside.shape
     scale = max(1.0, max(height, width) / (2 * LOOKED_AT))
     size = (max(1, round(width / scale)), max(1, round(height / scale)))
-    beside = resized(cloth.mask.astype(np.uint8) * 255, *size) < 1
+    beside = resized(outside.astype(np.uint8) * 255, *size) == 255
     bgr = resized(cloth.bgr, *size)[beside].astype(np.float32)
     lab = lab_of(bgr[None])[0] if len(bgr) else np.zeros((0, 3))
     tints = np.hypot(*(lab[:, None, 1:] - modes[None, :, 1:]).transpose(2, 0, 1))

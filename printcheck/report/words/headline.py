@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from printcheck.core.measurement import Bar, Measurement
@@ -27,8 +28,10 @@ def kind_of_print(m: Measurement) -> str:
 
 
 def _colours(m: Measurement) -> str:
-    names = list(dict.fromkeys(colour.name for colour in m.colours))
-    return f"in {listed(names[:MOST_COLOURS])}" if names else ""
+    counted = Counter(colour.name for colour in m.colours)
+    names = [f"shades of {name}" if times > 1 else name for name, times in counted.items()]
+    more = ["more"] if len(names) > MOST_COLOURS else []
+    return f"in {listed(names[:MOST_COLOURS] + more)}" if names else ""
 
 
 def _error(m: Measurement, mm: float) -> float:
