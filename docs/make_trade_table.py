@@ -21,6 +21,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
 
 from printcheck.advice import judge
+from printcheck.advice.difficulty import RULES
 from printcheck.core.handover import FlatCloth
 from printcheck.core.measurement import Judgement, PhotoFacts, Scale
 from printcheck.motif import mean_cell, read_print
@@ -31,14 +32,16 @@ TARGET = Path(__file__).parent / "accuracy" / "trade_verdicts.md"
 HALF = Fraction(1, 2)
 Rng = np.random.Generator
 
+BARS = {"check", "large-check", "uneven-plaid", "cross-stripe", "length-stripe", "uneven-stripe"}
 # the trade's verdict -> in words, and the reasons of ours that mean the same
-VERDICTS: dict[str, tuple[str, frozenset[str]]] = {
-    "little": ("little or no trouble", frozenset()),
-    "match": ("wants matching", frozenset({"match-both", "match-rows", "match-columns"})),
-    "bunches": ("colours gather in bunches", frozenset({"bunches", "bunches-strong"})),
-    "clash": ("bold lines clash at seams", frozenset({"bold-lines"})),
-    "whole": ("figures must stay whole", frozenset({"figures", "figures-close"})),
+VERDICTS: dict[str, tuple[str, set[str]]] = {
+    "little": ("little or no trouble", set()),
+    "match": ("wants matching", BARS),
+    "bunches": ("colours gather in bunches", {"bunches", "heavy-figure"}),
+    "clash": ("bold lines clash at seams", BARS | {"match-both", "match-rows", "chevron", "diagonal"}),
+    "whole": ("figures must stay whole", {"figures", "figures-close", "large-figure"}),
 }
+assert set().union(*(codes for _, codes in VERDICTS.values())) <= {rule.code for rule in RULES}
 
 
 @dataclass(frozen=True)
@@ -188,15 +191,6 @@ def agrees(trade: str, judgement: Judgement) -> bool:
     return judgement.difficulty.level != "easy" and bool(codes & VERDICTS[trade][1])
 
 
-# why the two differ, where they do; the rule is not bent to the table
-EXPLAINED: dict[str, str] = {
-    "skin, 6 mm spots": "its spots are dark and unevenly strewn, so that as pattern a seam just passes the "
-    "noticeable; slight, where the trade sees none",
-    "window check 40 mm": "its lines are thin and pale; as pattern a seam stays just below the noticeable, "
-    "though the trade would match any check of this size",
-}
-
-
 def table() -> str:
     """The page."""
     rows, right = [], 0
@@ -206,7 +200,7 @@ def table() -> str:
         right += same
         codes = ", ".join(reason.code for reason in judgement.difficulty.reasons)
         shown = f"{judgement.seams.mismatch_delta_e:.0f} / {judgement.seams.pattern_delta_e:.1f}"
-        note = "yes" if same else f"**no**: {EXPLAINED.get(one.name, 'not explained yet')}"
+        note = "yes" if same else "**no**"
         rows.append(
             f"| {one.name} | {VERDICTS[one.trade][0]} | {judgement.difficulty.level} | {codes} "
             f"| {shown} | {note} |"

@@ -19,7 +19,7 @@ from printcheck.advice.matching import MATCHES, match_of
 from printcheck.advice.names import NAMES, name_of
 from printcheck.core.colour import lab_of, plain_name
 from printcheck.core.handover import MeanCell
-from printcheck.core.measurement import Clump, Judgement
+from printcheck.core.measurement import Clump, Colour, Judgement
 from printcheck.report.words import measured, verdicts
 from printcheck.report.words import text as to_text
 from printcheck.report.words.findings import WORDS
@@ -97,7 +97,7 @@ def test_7_motifs_are_counted_in_the_repeat_that_is_quoted() -> None:
     case = given.figures(12, 60, count=15)
     half_drop = replace(case.repeat, layout="half-drop", drop=0.5, basis_mm=((30.0, 30.0), (0.0, 60.0)))
     text = said(Case(half_drop, case.facts))
-    assert "Motifs in one repeat 30: the print begins again 2 times in it, with 15 each" in text
+    assert "Motifs in one repeat 30, 15 in each of its 2 smallest units" in text
     assert "Motifs in one repeat 15 " in said(case)
 
 
@@ -131,6 +131,14 @@ def test_11_the_trades_names_are_said() -> None:
         .answers[0]
         .text.startswith("Even gingham")
     )
+
+
+def test_10_bars_of_a_gingham_have_the_colours_of_its_threads() -> None:
+    """Not red and pink: the mean over its white bar is pink, for that crosses red ones."""
+    case = given.check((6, 6), colours=("#d05048", "#f0b0aa"))
+    colours = (Colour("white", (96.0, 0.0, 0.0), 0.5), Colour("red", (45.0, 55.0, 35.0), 0.5))
+    text = " ".join(to_text.measurement(replace(measurement(case), colours=colours)).split())
+    assert "Bars, left to right 6.0 mm red, 6.0 mm white" in text
 
 
 def test_12_plain_words() -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from printcheck.core.handover import MeanCell
-from printcheck.core.measurement import Direction, StripeOrCheck, Way
+from printcheck.core.measurement import DECIDED, Direction, StripeOrCheck, Way
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.way.headings import OWN_LEAST, Headings, headings_of
 from printcheck.motif.way.keypoints import Turns, detail_turns
@@ -123,6 +123,8 @@ def _turn(e: Evidence) -> Direction | None:
     margin = _clipped((half - TURN_SHOWS_NOTHING) / (SURELY_SAME - TURN_SHOWS_NOTHING))
     if e.symmetry.witness > WITNESS:
         margin *= HALVED
+    if e.bars is not None:  # the mean over each bar folds too
+        margin = max(margin, DECIDED)
     if e.symmetry.quarter >= QUARTER_SHOWS_NOTHING:
         return Direction("four-way", margin, "quarter turn")
     return Direction("two-way", margin, "half turn")

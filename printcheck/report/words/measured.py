@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import math
+import operator
+
+from printcheck.core.colour import Lab, lab_of
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Bar, Measurement, Repeat, Scale, StripeOrCheck
+from printcheck.core.measurement import Bar, Colour, Measurement, Repeat, Scale, StripeOrCheck
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.words.content import Content, Row, Section, shown_name
 from printcheck.report.words.findings import remarks
@@ -181,7 +185,7 @@ def _counted(repeat: Repeat, count: int) -> list[Row]:
     if repeat.across_mm and repeat.along_mm and repeat.lattice is not None and repeat.lattice.area_mm2 > 0:
         times = round(repeat.across_mm * repeat.along_mm / repeat.lattice.area_mm2)
         if times > 1:
-            whole = f"{times * count}: the print begins again {times} times in it, with {count} each"
+            whole = f"{times * count}, {count} in each of its {times} smallest units"
             rows = [Row("Motifs in one repeat", whole, "motif.count_per_repeat")]
     return rows
 
@@ -202,7 +206,9 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         if bars:
             shown = ", ".join(
                 f"{sized(bar.width_mm, bar.width_px, units)} {name}"
-                for bar, name in zip(bars, told_apart([bar.colour for bar in bars]), strict=True)
+                for bar, name in zip(
+                    bars, _bar_names(bars, m.colours if found.bars_along else ()), strict=True
+                )
             )
             rows.append(Row(label, f"{shown}{_bars_error(bars, units)}"))
     if found.gingham_mm is not None:
@@ -211,6 +217,30 @@ def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:
         rows.append(Row("Gingham of", sized(None, found.gingham_px, units), "stripe_or_check.gingham_px"))
     even = "even: the same" if found.even else "uneven: not the same"
     return [*rows, Row("Balance", f"{even} read from either end")]
+
+
+def _bar_names(bars: tuple[Bar, ...], colours: tuple[Colour, ...]) -> list[str]:
+    """Colours of the bars; where bars cross, of their threads: those of the print that lie to the same side.
+
+    The mean over a bar holds what it crosses: that of a red and white gingham's white bar is pink.
+    """
+    codes = [bar.colour for bar in bars]
+    if len(colours) < 2:
+        return told_apart(codes)
+    tones = _from_their_mean([lab_of(code) for code in codes])
+    prints = _from_their_mean([colour.lab for colour in colours])
+    sides = [tuple(v / (math.hypot(*lab) or 1.0) for v in lab) for lab in prints]
+    names = []
+    for tone in tones:
+        alike = [sum(map(operator.mul, tone, side)) for side in sides]
+        names.append(colours[alike.index(max(alike))].name)
+    parted = all(name != before for name, before in zip(names, [names[-1], *names[:-1]], strict=True))
+    return names if parted else told_apart(codes)
+
+
+def _from_their_mean(labs: list[Lab]) -> list[Lab]:
+    light, red, yellow = (sum(values) / len(labs) for values in zip(*labs, strict=True))
+    return [(lab[0] - light, lab[1] - red, lab[2] - yellow) for lab in labs]
 
 
 def _bar_labels(found: StripeOrCheck) -> tuple[str, str]:
