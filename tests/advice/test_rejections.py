@@ -97,7 +97,7 @@ def test_7_motifs_are_counted_in_the_repeat_that_is_quoted() -> None:
     case = given.figures(12, 60, count=15)
     half_drop = replace(case.repeat, layout="half-drop", drop=0.5, basis_mm=((30.0, 30.0), (0.0, 60.0)))
     text = said(Case(half_drop, case.facts))
-    assert "Motifs in one repeat 30, 15 in each of its 2 smallest units" in text
+    assert "Motifs in one repeat 30: 2 smallest units of the print with 15 each" in text
     assert "Motifs in one repeat 15 " in said(case)
 
 

@@ -25,6 +25,7 @@ from printcheck.report import write_json
 from printcheck.report.drawing.primitives import box_points
 from printcheck.report.words import steps as say_steps
 from printcheck.report.words import text as to_text
+from printcheck.report.words.content import piece_name
 
 PX_MM = 2.0  # pixels to a millimetre of the drawn cloth
 MATCHED_MM = 1.0  # the issue's
@@ -101,6 +102,7 @@ class Sewer:
 
     def __init__(self, plan: pipeline.PlannedLength, cloth: Cloth, sentences: tuple[str, ...]) -> None:
         self.cloth, self.pieces = cloth, {piece.name: piece for piece in plan.project.pieces}
+        called = {piece_name(name, self.pieces): name for name in self.pieces}
         # a paper pattern has its notches: their places on it, and their numbers, as the drawing numbers them
         self.notches = {
             (number, end.piece): end.at
@@ -111,7 +113,7 @@ class Sewer:
         self.letters: dict[str, str] = {}
         for sentence in sentences:
             if found := re.search(r"\b[Ll]ay ([A-Z]+), (.+?) \(", sentence):
-                self.lay(*found.groups(), sentence)
+                self.lay(found[1], called[found[2]], sentence)
 
     def lay(self, letter: str, name: str, sentence: str) -> None:
         sizes = re.search(rf"\({LENGTH} wide, {LENGTH} long\)", sentence).groups()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from printcheck.core.units import UnitSystem
@@ -14,7 +15,7 @@ from printcheck.report.page import layout_file
 from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words import steps
-from printcheck.report.words.content import Section
+from printcheck.report.words.content import Section, piece_name
 from printcheck.report.words.quantities import distance
 
 MOST_BYTES = 950_000  # of all JPEGs together: a page stays below 1.5 MB, base64 adding a third
@@ -48,7 +49,8 @@ class Figure:
     def stops(self) -> tuple[Stop, ...]:
         """Pieces of the layout that is cut by, to be gone to one after another."""
         lines = [i for i in self.drawing.items if isinstance(i, Line) and i.data.get("layout") == MAIN]
-        return tuple(Stop.of(line, self.drawing) for line in sorted(lines, key=_order))
+        pieces = [line.data["piece"] for line in lines]
+        return tuple(Stop.of(line, self.drawing, pieces) for line in sorted(lines, key=_order))
 
 
 @dataclass(frozen=True)
@@ -63,12 +65,12 @@ class Stop:
     height: float
 
     @classmethod
-    def of(cls, line: Line, drawing: Drawing) -> Stop:
+    def of(cls, line: Line, drawing: Drawing, pieces: Sequence[str]) -> Stop:
         """Stop of a piece's outline."""
         left, top, right, bottom = box_of(line.points)
         wide, high = drawing.width / 100, drawing.height / 100
         shares = (left / wide, top / high, (right - left) / wide, (bottom - top) / high)
-        letter, piece = line.data.get("letter", ""), steps.name_of(line.data["piece"])
+        letter, piece = line.data.get("letter", ""), piece_name(line.data["piece"], pieces)
         return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), *(round(v, 2) for v in shares))
 
 

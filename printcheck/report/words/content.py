@@ -7,9 +7,11 @@ JSON document it comes from, so that all writings of one result hold the same nu
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 LONGEST_NAME = 60  # letters of a user's name that are shown; more would break tables and pages
+LONGEST_PIECE = 64  # letters of a piece's name, its copy's number included
 HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Unicode categories no name is shown with: controls, right-to-left overrides, half characters."""
 
@@ -95,6 +97,21 @@ def shown_name(name: str, longest: int = LONGEST_NAME) -> str:
     head, mark, number = kept.rpartition("#")
     copy = mark + number if head and number.isdigit() else ""
     return kept if len(kept) <= longest else kept[: longest - 3 - len(copy)].rstrip() + "..." + copy
+
+
+def piece_name(piece: str, among: Iterable[str], longest: int = LONGEST_PIECE) -> str:
+    """Name of a piece as it is said: with its copy's number only where there are several.
+
+    Examples
+    --------
+    >>> [piece_name(piece, ["front#1", "back#1", "back#2"]) for piece in ("front#1", "back#2")]
+    ['front', 'back 2']
+    """
+    kind, mark, number = piece.rpartition("#")
+    if not mark or not number.isdigit():
+        return shown_name(piece, longest)
+    copies = sum(other.rpartition("#")[0] == kind for other in among)
+    return f"{shown_name(kind, longest - len(number) - 1)}{f' {number}' if copies > 1 else ''}"
 
 
 def tamed(text: str) -> str:

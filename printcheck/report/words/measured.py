@@ -185,7 +185,7 @@ def _counted(repeat: Repeat, count: int) -> list[Row]:
     if repeat.across_mm and repeat.along_mm and repeat.lattice is not None and repeat.lattice.area_mm2 > 0:
         times = round(repeat.across_mm * repeat.along_mm / repeat.lattice.area_mm2)
         if times > 1:
-            whole = f"{times * count}, {count} in each of its {times} smallest units"
+            whole = f"{times * count}: {times} smallest units of the print with {count} each"
             rows = [Row("Motifs in one repeat", whole, "motif.count_per_repeat")]
     return rows
 

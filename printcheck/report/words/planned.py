@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from printcheck.core.comparisons import WidthRow
+from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import CutLayout, LengthPlan, RuleOfThumb, SeamResidual, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
-from printcheck.report.words.content import Content, Row, Section, Table, shown_name
+from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
 from printcheck.report.words.quantities import buy, listed, money, percent, size
@@ -44,7 +46,7 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         _cloth_and_print(plan, units),
         _seams(plan, units),
         _places(plan, units),
-        remarks(plan.findings, units),
+        remarks(tuple(_with_names(found, plan) for found in plan.findings), units),
     )
     title = f"The cloth for {shown_name(plan.project)}"
     return Content(
@@ -52,6 +54,16 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         (*length_at_hand.answers(plan.have, units), *_answers(plan, units)),
         tuple(filter(None, sections)),
     )
+
+
+def _with_names(found: Finding, plan: LengthPlan) -> Finding:
+    """The finding with its pieces as the steps name them."""
+    pieces = sorted((step.piece for step in plan.steps), key=len, reverse=True)
+    values = dict(found.values)
+    for piece in pieces:
+        said = piece_name(piece, pieces)
+        values = {k: v.replace(piece, said) if isinstance(v, str) else v for k, v in values.items()}
+    return replace(found, values=values)
 
 
 def layouts(plan: LengthPlan) -> list[tuple[str, CutLayout]]:
@@ -307,7 +319,8 @@ def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
 def seam_name(plan: LengthPlan, seam: SeamResidual) -> str:
     """The two pieces a seam joins, under their letters."""
     letters = {step.piece: step.letter for step in plan.steps}
-    return " to ".join(f"{letters.get(e.piece, '')} {shown_name(e.piece, 24)}".strip() for e in seam.join)
+    names = (f"{letters.get(end.piece, '')} {piece_name(end.piece, letters, 24)}" for end in seam.join)
+    return " to ".join(name.strip() for name in names)
 
 
 def _residual(seam: SeamResidual, units: UnitSystem) -> str:
@@ -324,7 +337,7 @@ def _places(plan: LengthPlan, units: UnitSystem) -> Section:
         sides = ("length_mm", "width_mm") if step.crosswise else ("width_mm", "length_mm")
         bought = (size(step.y_mm / (1 - plan.cloth.shrink_along), units),) if shrinks else ()
         rows.append((
-            f"{step.letter} {steps.name_of(step.piece)}",
+            f"{step.letter} {piece_name(step.piece, (other.piece for other in plan.steps))}",
             *(size(getattr(step, side), units) for side in sides),
             size(step.x_mm + plan.cloth.selvedge_mm, units), size(step.y_mm, units), *bought, lies,
         ))  # fmt: skip

@@ -8,11 +8,10 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS, sideways
 from printcheck.core.plan import CuttingStep, Feature, LengthPlan, PrintStart, StepMatch
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Section, shown_name
+from printcheck.report.words.content import Section, piece_name
 from printcheck.report.words.quantities import listed, percent, size
 
 TITLE = "Cutting, step by step"
-LONGEST_PIECE = 64  # letters of a piece's name in a step, its copy's number included
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
 WORTH_SAYING_MM = 10.0  # less room to move than a finger's breadth is not said
 ON_FOLD = " Its paper is half: mark round it, turn it over along its fold line, and mark the other half."
@@ -100,7 +99,7 @@ def _pieces(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
     first_free = next((i for i, step in enumerate(plan.steps) if step.free), 0)
     for number, step in enumerate(plan.steps):
         head = "Last, from what is left, lay" if number == first_free > 0 else "Lay"
-        what = f"{step.letter}, {name_of(step.piece)} ({as_cut(step, units)})"
+        what = f"{step.letter}, {piece_name(step.piece, letters)} ({as_cut(step, units)})"
         fold = ON_FOLD if step.on_fold else ""
         measure = f"{_measure(step, plan, units)}{_room(step, plan, units)}{_repeats(step, units)}"
         yield f"{head} {what}{_lies(step)}{_by(step, letters, plan)}. {measure}{fold}"
@@ -133,7 +132,7 @@ def _by(step: CuttingStep, letters: dict[str, str], plan: LengthPlan) -> str:
 
 def _notch(step: CuttingStep, match: StepMatch, letters: dict[str, str]) -> str:
     meets = MATCH_KINDS[_on_cloth(step, match)].meets
-    other = letters.get(match.piece, name_of(match.piece))
+    other = letters.get(match.piece) or piece_name(match.piece, letters)
     return f"its notch {match.seam} lies {meets} notch {match.seam} of {other}"
 
 
@@ -194,8 +193,3 @@ def whole_repeats(plan: LengthPlan, units: UnitSystem) -> str:
     found = ((lattice.shortest_along_axis(1), "along"), (lattice.shortest_along_axis(0), "across"))
     parts = [f"{size(mm, units)} {way}" for mm, way in found if mm is not None]
     return " or ".join(parts) and f"one whole repeat ({' or '.join(parts)})"
-
-
-def name_of(piece: str) -> str:
-    """Name of a piece as a step says it."""
-    return shown_name(piece, LONGEST_PIECE)

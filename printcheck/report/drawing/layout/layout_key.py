@@ -7,8 +7,8 @@ from printcheck.core.plan import CuttingStep, LengthPlan
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_pieces import AT_END_MM, SEAM_COLOUR
 from printcheck.report.drawing.primitives import FAINT, GREY, Item, Label, Line, Point, text_width
-from printcheck.report.words import planned, steps
-from printcheck.report.words.content import Table
+from printcheck.report.words import planned
+from printcheck.report.words.content import Table, piece_name
 from printcheck.report.words.quantities import size
 from printcheck.report.words.text import wrapped
 
@@ -35,7 +35,8 @@ def _row(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> tuple[str, .
     lies = ", ".join(word for word, on in ways if on) or "-"
     width, length = (step.length_mm, step.width_mm) if step.crosswise else (step.width_mm, step.length_mm)
     cut = f"{size(width, units)} x {size(length, units)}"
-    return (step.letter, steps.name_of(step.piece), cut, near, far, lies)
+    name = piece_name(step.piece, (other.piece for other in plan.steps))
+    return (step.letter, name, cut, near, far, lies)
 
 
 def notches(plan: LengthPlan) -> list[str]:

@@ -24,7 +24,7 @@ from printcheck.report.drawing.primitives import (
     box_points,
     text_width,
 )
-from printcheck.report.words.content import shown_name
+from printcheck.report.words.content import piece_name
 from printcheck.report.words.quantities import size
 
 SEAM_LETTER = 0.8  # of the usual size
@@ -82,6 +82,10 @@ class Pen:
         """A piece's letter in the steps, the key and the drawing."""
         return (self.letters or {}).get(piece, "")
 
+    def name_of(self, piece: str) -> str:
+        """A piece's name as the steps say it."""
+        return piece_name(piece, self.letters or {}, NAME_LETTERS)
+
 
 Placed = Sequence[tuple[Piece, Placement]]
 
@@ -113,7 +117,7 @@ def letters_only(pieces: Placed, pen: Pen) -> list[Item]:
     items: list[Item] = []
     for piece, spot in pieces:
         ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
-        name = pen.letter_of(piece.name) or shown_name(piece.name, NAME_LETTERS)
+        name = pen.letter_of(piece.name) or pen.name_of(piece.name)
         words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0) or _squeezed(
             name, ring, pen.letter
         )
@@ -262,7 +266,7 @@ def _piece_words(
     """Letter and name of a piece, its size and how it lies; the letter alone where there is little room."""
     ways = (("turned", spot.turned), ("mirrored", spot.mirrored))
     lies = [word for word, on in ways if on]
-    letter, name = pen.letter_of(piece.name), shown_name(piece.name, NAME_LETTERS)
+    letter, name = pen.letter_of(piece.name), pen.name_of(piece.name)
     head = f"{letter} {name}".strip()
     wide, long = size(piece.width_mm, pen.units), size(piece.length_mm, pen.units)
     lie = [" and ".join(lies)] if lies else []

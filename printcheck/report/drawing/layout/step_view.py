@@ -37,7 +37,7 @@ from printcheck.report.drawing.primitives import (
     box_points,
     extent,
 )
-from printcheck.report.words import steps
+from printcheck.report.words.content import piece_name
 from printcheck.report.words.quantities import size
 
 LETTERS_ACROSS = 23.0  # to the picture's width: the least, of notches, has 11 px on a phone of 390 px
@@ -125,14 +125,17 @@ class _View:
         taken = [extent(item) for item in rings if not isinstance(item, Label)] + [*map(label_box, letters)]
         words, homeless = placed([*self._figures()], taken, self._wide, height)
         below, height = legend(homeless, {}, (MARGIN * self.letter, height), PAPER)
-        title = f"{self.step.letter}, {steps.name_of(self.step.piece)}"
+        title = f"{self.step.letter}, {self._named(self.step.piece)}"
         items = (*lines, *rings, *plate(words), *letters, *words, *below)
         return Drawing(self._wide, height + 0.4 * self.letter, items, title, self._said(), PAPER_MM)
+
+    def _named(self, piece: str) -> str:
+        return piece_name(piece, (step.piece for step in self.context.plan.steps))
 
     def _said(self) -> str:
         units, selvedge = self.context.units, self.context.plan.cloth.selvedge_mm
         left, end = size(self.step.x_mm + selvedge, units), size(self.step.y_mm, units)
-        meets = [f"its notch {m.seam} meets {steps.name_of(m.piece)}" for m in self.step.matches]
+        meets = [f"its notch {m.seam} meets {self._named(m.piece)}" for m in self.step.matches]
         return "; ".join([f"At its place, {left} from the left edge and {end} from the cut end", *meets])
 
     def _ground(self) -> Iterator[Item]:
