@@ -225,7 +225,7 @@ def _bar_names(bars: tuple[Bar, ...], colours: tuple[Colour, ...]) -> list[str]:
     The mean over a bar holds what it crosses: that of a red and white gingham's white bar is pink.
     """
     codes = [bar.colour for bar in bars]
-    if len(colours) < 2:
+    if len(colours) < 2 or any(colour_name(code) == code for code in codes):
         return told_apart(codes)
     tones = _from_their_mean([lab_of(code) for code in codes])
     prints = _from_their_mean([colour.lab for colour in colours])
