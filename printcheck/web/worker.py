@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +20,6 @@ SCALE_STAGE, JOIN_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "join", "repeat",
 
 def start() -> None:
     """Take the place behind the page, set the memory limit and load what the work needs."""
-    import contextlib
     import os
     import signal
 
@@ -138,7 +138,6 @@ def _stage(folder: str) -> Callable[[str], None]:
 
 def _give_back() -> None:
     """Hand freed memory back to the system, where the C library offers it."""
-    import contextlib
     import ctypes
     import gc
 

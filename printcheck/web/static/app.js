@@ -10,7 +10,7 @@ import * as print from "./print.js";
 import * as project from "./project.js";
 import { measure } from "./server.js";
 import * as store from "./store.js";
-import { T, fieldUnit, imperial, millimetres, setUnits, trouble } from "./words.js";
+import { T, fieldUnit, imperial, setUnits, trouble, typedMm } from "./words.js";
 
 const VIEWS = ["photo", "guide", "print", "mark", "project", "card", "saved", "compare"];
 const STEP = { guide: "photo", mark: "print", card: "project", compare: "saved" }; // the step a view belongs to
@@ -170,8 +170,7 @@ function marked() {
 
 // A size the shopper knows of the photo or the print, in place of points
 function known() {
-  const typed = $("known-length").value.trim();
-  const mm = millimetres(/[a-z"]$/i.test(typed) ? typed : `${typed} ${fieldUnit()}`);
+  const mm = typedMm($("known-length").value.trim());
   const said = $("known-said");
   if (!(mm > 0)) return say(said, T("mark.no-length"));
   const done = (text) => say(said, text);

@@ -1,6 +1,6 @@
 // Points put on the photo by finger, mouse or arrow keys, with a magnifier under the finger.
 import { $, fill, h, say, svg } from "./dom.js";
-import { T, plainNumber, fieldUnit, imperial, millimetres, sizes } from "./words.js";
+import { T, plainNumber, fieldUnit, imperial, sizes, typedMm } from "./words.js";
 
 const ZOOM = 3; // of the magnifier, on shown pixels
 const LENS = 132; // CSS px across
@@ -188,7 +188,7 @@ export function scale() {
   const at = ([x, y]) => `${(x - 0.5).toFixed(1)},${(y - 0.5).toFixed(1)}`;
   if (view.mode === "span") {
     const typed = $("mark-length").value.trim();
-    const mm = millimetres(/[a-z"]$/i.test(typed) ? typed : `${typed} ${fieldUnit()}`);
+    const mm = typedMm(typed);
     const [a, b] = view.points;
     if (!(mm > 0)) return { wrong: "mark.no-length" };
     if (Math.hypot(a[0] - b[0], a[1] - b[1]) < 20) return { wrong: "mark.too-near" };

@@ -3,7 +3,7 @@ import { $, fill, h, say } from "./dom.js";
 import { drawing, steps } from "./layout.js";
 import { remarks, row } from "./print.js";
 import { length } from "./server.js";
-import { T, cloth, plainNumber, fieldMm, fieldUnit, imperial, kinds, millimetres, money, named, size, toField, trouble } from "./words.js";
+import { T, cloth, plainNumber, fieldMm, fieldUnit, imperial, kinds, millimetres, money, named, size, toField, trouble, typedMm } from "./words.js";
 
 const PAUSE = 450; // ms after the last change before it is planned
 const WIDTHS = [900, 1100, 1140, 1400, 1500]; // mm: usual widths of cloth, common practice
@@ -54,14 +54,11 @@ function sizes() {
 function sizeField(one, own) {
   const id = `size-${one.name}`;
   const label = h("label", { for: id, lang: one.lang }, one.text);
-  if (one.kind === "yes-no") {
+  if (one.kind === "yes-no" || one.kind === "choice") {
+    const free = one.kind === "choice"; // sizes of a table have the same letters in every language
+    const told = (word) => (free ? word || T("project.no-choice") : T(`project.${word}`));
     const choice = h("select", { id, onchange: () => { own[one.name] = choice.value; changed(); } },
-      ["no", "yes"].map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, T(`project.${word}`))));
-    return h("div", { class: "size" }, label, choice);
-  }
-  if (one.kind === "choice") {
-    const choice = h("select", { id, onchange: () => { own[one.name] = choice.value; changed(); } },
-      ["", ...one.words].map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, word || T("project.no-choice"))));
+      (free ? ["", ...one.words] : ["no", "yes"]).map((word) => h("option", { value: word, selected: (own[one.name] || one.default) === word }, told(word))));
     return h("div", { class: "size" }, label, choice);
   }
   if (!["length", "count", "number"].includes(one.kind)) {
@@ -88,7 +85,7 @@ function sizeField(one, own) {
   });
   field.addEventListener("input", () => {
     const typed = field.value.replace(",", ".").trim();
-    const v = isLength ? (/[a-z"]$/i.test(typed) ? millimetres(typed) : millimetres(`${typed} ${fieldUnit()}`)) : Number(typed);
+    const v = isLength ? typedMm(typed) : Number(typed);
     if (typed === "" && derived) { delete own[one.name]; field.removeAttribute("aria-invalid"); changed(); return; }
     const sound = typed !== "" && Number.isFinite(v) && v >= one.least - 1e-6 && v <= one.most + 1e-6;
     if (!sound) { field.setAttribute("aria-invalid", "true"); return; }

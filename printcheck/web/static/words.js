@@ -111,6 +111,9 @@ export function millimetres(text) {
   return value * (per[match[4].toLowerCase()] || INCH);
 }
 
+// Millimetres of what was typed into a field, where a bare number is in the field's unit
+export const typedMm = (text) => millimetres(/[a-z"]$/i.test(text) ? text : `${text} ${fieldUnit()}`);
+
 export const sizeWithError = (mm, error) => (error ? `${size(mm)} ± ${size(Math.max(error, 0.1))}` : size(mm));
 
 // An error document of the server, in the page's language where it has the words
