@@ -173,7 +173,7 @@ function lengthFields() {
   ];
 }
 
-const text = (mm) => (imperial() ? `${plainNumber(mm / 25.4)} in` : `${plainNumber(mm)} mm`);
+const text = (mm) => (imperial() ? `${plainNumber(mm / 25.4)} ${fieldUnit()}` : `${plainNumber(mm)} mm`);
 
 function rectangleFields() {
   return [

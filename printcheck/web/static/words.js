@@ -74,7 +74,7 @@ function eighths(inches) {
 
 // A size: mm below 10 cm and cm above; inches with eighths
 export function size(mm) {
-  if (imperial()) return `${eighths(mm / INCH)}${NB}in`;
+  if (imperial()) return `${eighths(mm / INCH)}${NB}${fieldUnit()}`;
   return sizes(mm)[0];
 }
 
@@ -97,14 +97,14 @@ export function money(amount, currency) {
 }
 
 // What fields of length hold: a number of centimetres or inches
-export const fieldUnit = () => (imperial() ? "in" : "cm");
+export const fieldUnit = () => (imperial() ? T("units.inch") : "cm");
 export const fieldMm = () => (imperial() ? INCH : 10);
 export const toField = (mm) => plainNumber(Math.round((mm / fieldMm()) * (imperial() ? 8 : 10)) / (imperial() ? 8 : 10));
 export const plainNumber = (value) => value.toLocaleString(language, { useGrouping: false, maximumFractionDigits: 3 });
 
 // Millimetres of "45 cm", "2 1/2 in", "3/8\"", "1,5 m"; NaN without a unit
 export function millimetres(text) {
-  const match = /^\s*(?:(\d+)\s+)?(\d+(?:[.,]\d+)?)(?:\/(\d+))?\s*(mm|cm|m|in|inch|inches|"|ft|yd|yard|yards)\s*$/i.exec(text);
+  const match = /^\s*(?:(\d+)\s+)?(\d+(?:[.,]\d+)?)(?:\/(\d+))?\s*(mm|cm|m|in|inch|inches|zoll|"|ft|yd|yard|yards)\s*$/i.exec(text);
   if (!match) return NaN;
   const per = { mm: 1, cm: 10, m: 1000, ft: 304.8, yd: 914.4, yard: 914.4, yards: 914.4 };
   const value = Number(match[1] || 0) + Number(match[2].replace(",", ".")) / Number(match[3] || 1);
