@@ -163,16 +163,16 @@ NAMES: tuple[Name, ...] = (
         lambda c: _stripe(c) and _between(_even_bar(c), 0, EVEN_BAR_MM[0]),
     ),
     Name(
-        "even-stripe", "even stripe", "two colours, bar and gap equal within a fifth, bars of 3 to 12 mm", FD,
-        lambda c: _stripe(c) and _between(_even_bar(c), *EVEN_BAR_MM),
-    ),
-    Name(
         "wide-stripe", "wide even stripe", "as an even stripe, bars of 12 to 25 mm", CP,
         lambda c: _stripe(c) and _between(_even_bar(c), EVEN_BAR_MM[1], AWNING_BAR_MM),
     ),
     Name(
         "awning-stripe", "awning stripe", "as an even stripe, bars over 25 mm (1 in)", FD,
         lambda c: _stripe(c) and (_even_bar(c) or 0) > AWNING_BAR_MM,
+    ),
+    Name(
+        "even-stripe", "even stripe", "two colours, bar and gap equal within a fifth, bars of 3 to 12 mm", FD,
+        lambda c: _stripe(c) and _between(_even_bar(c), *EVEN_BAR_MM),
     ),
     Name(
         "uneven-stripe", "uneven stripe", "bars that do not read the same to the left and to the right", PNW,

@@ -7,9 +7,11 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from printcheck.advice.names import NAMES
 from printcheck.core.findings import Finding, finding
 from printcheck.core.measurement import Difficulty, Judgement, PrintFacts, Repeat
 
+ROWS = [row.name for row in NAMES]
 SMALLEST, LARGEST = 1 / 8, 5.0  # times the usual view of 40 cm: a close-up of 5 cm, a whole width of 2 m
 TRIED = 12  # sizes between them, evenly on a scale of ratios: steps of 1.4 times
 HALVINGS = 6  # of such a step, to within 1 per cent
@@ -30,8 +32,9 @@ def judged_without_size(
     Returns
     -------
     Judgement
-        Classes and reasons that hold at every size; the rest is that of the usual view. A finding says from
-        which size on the seams are to be matched, where that hangs on it.
+        Classes and reasons that hold at every size, and of the names that of the table's last row, which asks
+        least of a size; the rest is that of the usual view. A finding says from which size on the seams are
+        to be matched, where that hangs on it.
     """
     steps = [SMALLEST * (LARGEST / SMALLEST) ** (n / (TRIED - 1)) for n in range(TRIED)]
     usual, tried = judged_at(1.0), [(step, judged_at(step)) for step in steps]
@@ -41,8 +44,10 @@ def judged_without_size(
         for reason in usual.difficulty.reasons
         if all(reason.code in {r.code for r in judged.difficulty.reasons} for judged in every)
     )
+    names = [judged.print_name for judged in every if judged.print_name is not None]
     return replace(
         usual,
+        print_name=max(names, key=lambda name: ROWS.index(name.name), default=usual.print_name),
         classes=tuple(name for name in usual.classes if all(name in judged.classes for judged in every)),
         seams=replace(usual.seams, mismatch_delta_e=None, pattern_delta_e=None),
         difficulty=Difficulty(usual.difficulty.level, reasons or usual.difficulty.reasons),

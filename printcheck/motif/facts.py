@@ -68,7 +68,7 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
         direction = replace(direction, margin=min(direction.margin, HEDGED))
     figured = bars is None and structure.build == "figures"
     motif = _motif(cell, separation, headings, direction) if figured else Motif()
-    clump = clump_of(cell, separation) if figured else None
+    clump = clump_of(cell, separation) if figured and cloth.scale_known else None  # it hangs on the size
     figures = figures_at_risk(cell, separation, headings) if figured and not separation.packed else None
     findings = tuple(_findings(cell, direction, bars))
     colours = colours_of(cloth, cell, "stripe" if stripe else structure.build)

@@ -44,7 +44,8 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = Motif() if barred else _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build, periodic=False)
-    clump = clump_of(swatch, separated, periodic=False) if structure.build == "figures" else None
+    sized = structure.build == "figures" and cloth.scale_known
+    clump = clump_of(swatch, separated, periodic=False) if sized else None
     return PrintFacts(
         motif,
         direction,

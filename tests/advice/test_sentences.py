@@ -260,3 +260,14 @@ def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
     text = " ".join(to_text.measurement(measurement(prints.check((6, 6)), scaled=False)).split())
     assert "How hard to sew It depends on its size: the larger, the more care. Match" in text
     assert text.count("if one repeat is over") == 1 and "Lay a rule on the cloth." in text
+
+
+@pytest.mark.parametrize(
+    ("case", "name"),
+    [(prints.figures(90, 160), "tossed-figures"), (prints.stripe(40, 40), "even-stripe"),
+     (prints.dots(28, 60), "polka-dot"), (prints.check((6, 6)), "even-gingham")],
+)  # fmt: skip
+def test_without_a_scale_no_name_claims_a_size(case: Case, name: str) -> None:
+    """Nor large-scale, awning or coin dot: those are names of sizes (names.NAMES)."""
+    found = measurement(case, scaled=False).print_name
+    assert found is not None and found.name == name
