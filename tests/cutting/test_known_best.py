@@ -18,7 +18,7 @@ from tests.cutting.random_projects import projects  # isort: skip
 from tests.cutting.rectangle_garments import cushions, curtains, skirt, trousers  # isort: skip
 
 
-PROVED_S = 100.0  # s: a search ends with its proof, within seconds on an idle machine
+PROVED_S = 300.0  # s: a search ends with its proof, within seconds on an idle machine
 WORKERS = 2  # each second of the solver counts twice in the process's own time
 
 

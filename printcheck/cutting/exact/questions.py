@@ -9,6 +9,7 @@ on any machine.
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 
@@ -28,7 +29,7 @@ SEED = 7  # any number: the same search each time
 NO_WASTE_SHARE = 0.35  # of the effort, where a layout without waste is thinkable
 RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for the relaxation
 GAP_SHARES = (0.6, 0.3, 0.1, 0.0)  # targets, as shares of the gap: the easy side first
-FIRST_QUESTION_S, MORE_SECONDS = 0.25, 2.0  # s for each question, and the factor where none is answered
+FIRST_QUESTION_S, MORE_SECONDS = 0.5, 2.0  # s for each question, and the factor where none is answered
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
 GRACE_S = 0.5  # s: how long past its time the solver is left alone before it is told to stop
 GAIN_MM = 1e-6  # mm: a layout longer than its target by less is as long
@@ -82,8 +83,31 @@ def close(search: Search, between: Callable[[float], None]) -> None:
         _ask(search, 0.0, seconds)
     while search.goes_on and search.best is not None:
         if not any(_ask(search, share, seconds) for share in GAP_SHARES):
+            _minimise(search, seconds)
             between(seconds)
             seconds *= MORE_SECONDS
+
+
+def _minimise(search: Search, seconds: float) -> None:
+    """Let the solver close in by itself, from the best layout known."""
+    grid, best = grid_for(search.demand), search.best
+    if best is None or not search.goes_on:
+        return
+    model = build(search.demand, grid, _horizon(search, grid), turning=search.turning)
+    model.cp.minimize(model.length)
+    model.cp.add(model.length >= _bound_units(search, grid))
+    for spot, x, y, part in zip(best.spots, model.x, model.y, search.demand.parts, strict=True):
+        model.cp.add_hint(x, grid.room(spot.x_mm))
+        model.cp.add_hint(y, grid.room(spot.y_mm))
+        if part.group in model.turned:
+            model.cp.add_hint(model.turned[part.group], spot.turned)
+    status, solver = _run(search, model, seconds)
+    if status == cp_model.INFEASIBLE:
+        _note_infeasible(search)
+        return
+    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        _take(search, model, solver)
+    _lift(search, grid, solver.best_objective_bound)
 
 
 def fits(demand: Demand, room_mm: float, search: Search) -> bool:
@@ -153,17 +177,18 @@ def _take(search: Search, model: Model, solver: cp_model.CpSolver) -> None:
 def _run(search: Search, model: Model, seconds: float) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
     """Run the solver within its effort; it is told to stop should it overrun, or on an interrupt."""
     seconds = max(SHORTEST_CALL_S, min(seconds, search.effort.seconds_left))
+    ceiling = max(SHORTEST_CALL_S, search.effort.stop - time.monotonic())
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = WORKERS
     solver.parameters.interleave_search = True  # the same answer whichever worker is the faster
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = seconds * SOLVER_SHARE
-    solver.parameters.max_time_in_seconds = seconds
+    solver.parameters.max_time_in_seconds = ceiling
     solver.parameters.catch_sigint_signal = False  # it would end this question alone, and the search go on
     with ThreadPoolExecutor(1) as pool:  # so that an interrupt is seen while the solver works
         answer = pool.submit(solver.solve, model.cp)
         try:
-            wait([answer], timeout=seconds + GRACE_S)
+            wait([answer], timeout=ceiling + GRACE_S)
         finally:
             if not answer.done():
                 solver.stop_search()
