@@ -21,7 +21,7 @@ SEED = 3  # any number: the same search each time
 LUCK = (0.4, 1.6)  # factor of a part's area in the order of trying
 FIRST_NODES = 500  # nodes of the first tree; a tree that goes wrong early is best left soon
 MORE_NODES = 1.3  # growth from tree to tree, so that the last one is searched to its end
-COUNTED, NODE_LOOKS = 256, 2.0  # nodes between two looks at the effort, and looks for a node
+COUNTED, NODE_LOOKS = 256, 0.8  # nodes between two looks at the effort, and looks for a node
 CLASS_MM = 1e-3  # mm: a place this near to its class is in it
 
 

@@ -26,7 +26,7 @@ from printcheck.cutting.search.state import Search
 
 WORKERS = 2
 SEED = 7  # any number: the same search each time
-NO_WASTE_SHARE = 0.35  # of the effort, where a layout without waste is thinkable
+NO_WASTE_SHARE = 0.5  # of the effort, where a layout without waste is thinkable
 RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for the relaxation
 GAP_SHARES = (0.6, 0.3, 0.1, 0.0)  # targets, as shares of the gap: the easy side first
 FIRST_QUESTION_S, MORE_SECONDS = 0.5, 2.0  # s for each question, and the factor where none is answered

@@ -42,11 +42,13 @@ class Effort:
         """Looks spent so far."""
         return LOOKS_PER_S * self.seconds - self.looks
 
-    def part(self, seconds: float) -> Effort:
-        """A part of what is left, for one step; what it does not use comes back by :meth:`take_back`."""
-        seconds = min(seconds, self.seconds_left)
-        made = Effort(seconds)
-        made.stop = min(made.stop, self.stop)
+    def part(self, seconds: float, *, clock: bool = False) -> Effort:
+        """A part of what is left, for one step; what it does not use comes back by :meth:`take_back`.
+
+        Its ceiling on the clock is that of the whole, unless ``clock`` asks for one of its own.
+        """
+        made = Effort(min(seconds, self.seconds_left))
+        made.stop = min(made.stop, self.stop) if clock else self.stop
         self.spend(made.looks)
         return made
 

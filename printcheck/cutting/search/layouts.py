@@ -47,7 +47,7 @@ def lay_out(
     effort, say = Effort(seconds), progress or (lambda _text, _share: None)
     say("laying the pieces without the print", 0.0)
     with Helper(seconds) as helper:
-        part = effort.part(seconds / 2 if free_seconds is None else free_seconds)
+        part = effort.part(seconds / 2 if free_seconds is None else free_seconds, clock=True)
         share = part.seconds / seconds
         plain, one_way = _free(
             demands, part, helper, lambda done: say("laying the pieces without the print", share * done)
@@ -150,7 +150,7 @@ def _matched(
     """Layout with nothing turned, and the shortest that the print allows."""
     turns, aside = bool(demand.turnable), helper if helper.wanted else None
     known = tuple(_turned_together(demand, spots) for spots in free)
-    part = effort.part((UNTURNED_SHARE if turns else 1.0) * effort.seconds_left)
+    part = effort.part((UNTURNED_SHARE if turns else 1.0) * effort.seconds_left, clock=turns)
     still = Search(demand, part, known, bound_mm=bound_mm)
     if turns:
         still.demand = replace(demand, parts=tuple(replace(p, may_turn=False) for p in demand.parts))
