@@ -17,10 +17,9 @@ from printcheck.project.kinds.body import STANDARD
 from printcheck.project.kinds.breadth import from_selvedge_to_selvedge
 from printcheck.project.kinds.draft import Draft, Kind, Room, Values
 from printcheck.project.kinds.sizes import complete_sizes, parse_size_of
-from printcheck.project.mistakes import Mistakes
 from printcheck.project.pieces import copies_of, too_wide
 from printcheck.project.print_spec import read_print
-from printcheck.project.schema import ClothTable, PrintTable
+from printcheck.project.schema import ClothTable, Mistakes, PrintTable
 
 _FRAME = ("name", "kind", "cloth", "print")  # keys of the file that are no sizes
 

@@ -10,8 +10,7 @@ from typing import Any
 from printcheck.core.errors import InputError
 from printcheck.core.plan import Cloth
 from printcheck.core.units import format_length, parse_length, parse_positive_length, parse_share
-from printcheck.project.mistakes import Mistakes
-from printcheck.project.schema import ClothTable, read_table
+from printcheck.project.schema import ClothTable, Mistakes, read_table
 
 
 def read_cloth(

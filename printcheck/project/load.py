@@ -11,10 +11,9 @@ from printcheck.core.errors import InputError
 from printcheck.core.plan import Project
 from printcheck.project.built_in import read_kind
 from printcheck.project.cloth_table import read_cloth
-from printcheck.project.mistakes import Mistakes
 from printcheck.project.pieces import read_pieces
 from printcheck.project.print_spec import read_print
-from printcheck.project.schema import FileTable, read_table
+from printcheck.project.schema import FileTable, Mistakes, read_table
 from printcheck.project.seams import Copybook, read_places, read_seams
 
 LARGEST_FILE = 4_000_000  # bytes: far more than the largest number of pieces needs

@@ -13,7 +13,6 @@ from printcheck.core.lattice import Vector
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece
 from printcheck.core.units import format_length, parse_length, parse_positive_length
 from printcheck.project.cloth_table import parse_from_zero
-from printcheck.project.mistakes import Mistakes
 from printcheck.project.outline.polygon import (
     DrawnPiece,
     Shape,
@@ -23,7 +22,7 @@ from printcheck.project.outline.polygon import (
     shape_of_points,
     symmetrical,
 )
-from printcheck.project.schema import PieceTable, read_table
+from printcheck.project.schema import Mistakes, PieceTable, read_table
 
 OUTLINES = ("outline", "outline_svg", "outline_dxf")
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it

@@ -25,8 +25,7 @@ from printcheck.core.units import (
     parse_size,
 )
 from printcheck.project.cloth_table import parse_from_zero
-from printcheck.project.mistakes import Mistakes
-from printcheck.project.schema import PrintTable, read_table
+from printcheck.project.schema import Mistakes, PrintTable, read_table
 
 SMALLEST_REPEAT_MM = 1.5  # mm: below this the period is that of the weave, never a print
 WAYS = get_args(Way)

@@ -8,13 +8,53 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from typing import Any, Literal, TypeVar, get_args, get_type_hints
 
 import msgspec
 
+from printcheck.core.errors import InputError
 from printcheck.core.plan import MatchKind
-from printcheck.project.mistakes import Mistakes
+
+MOST_SHOWN = 20  # lines: more than a screenful helps nobody
+
+
+@dataclass
+class Mistakes:
+    """Mistakes as ``(code, line)``; a line reads ``place: what is wrong. What to do.`` in that order."""
+
+    found: list[tuple[str, str]] = field(default_factory=list)
+
+    def add(self, place: str, text: str, *, code: str) -> None:
+        """Note one mistake."""
+        self.found.append((code, f"{place}: {text}"))
+
+    @contextmanager
+    def noting(self) -> Iterator[None]:
+        """Note an :class:`InputError` raised inside and carry on behind the block."""
+        try:
+            yield
+        except InputError as error:
+            self.found.append((error.code, str(error)))
+
+    def raise_any(self, file: str) -> None:
+        """Raise one InputError that holds every mistake so far, a line each.
+
+        A single mistake keeps its own code, several together are ``project-mistakes``.
+        """
+        if not self.found:
+            return
+        codes = {code for code, _ in self.found}
+        lines = [line for _, line in self.found]
+        if len(lines) > MOST_SHOWN:
+            lines[MOST_SHOWN:] = [f"{file}: {len(lines) - MOST_SHOWN} mistakes more."]
+        raise InputError(
+            codes.pop() if len(codes) == 1 else "project-mistakes",
+            "\n".join(lines),
+            f"Correct {file} and try again.",
+        )
 
 
 class Table(msgspec.Struct, forbid_unknown_fields=True, kw_only=True):
@@ -150,7 +190,7 @@ def read_table(raw: Mapping[str, Any], shape: type[T], *, place: str, mistakes: 
         Where it stands, such as ``piece[2]``; empty for the whole file.
     """
     left = dict(raw)
-    known = [field.name for field in msgspec.structs.fields(shape)]
+    known = [known_field.name for known_field in msgspec.structs.fields(shape)]
     for key in [key for key in left if key not in known]:
         del left[key]
         close = difflib.get_close_matches(key, known, n=1)

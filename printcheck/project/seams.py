@@ -12,10 +12,9 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import Cloth, Piece, Place, Seam, SeamEnd
 from printcheck.core.units import format_length
-from printcheck.project.mistakes import Mistakes
 from printcheck.project.outline.polygon import ON_THE_LINE_MM, distance_inside_mm
 from printcheck.project.pieces import Copies, parse_point
-from printcheck.project.schema import PlaceTable, SeamTable, read_table
+from printcheck.project.schema import Mistakes, PlaceTable, SeamTable, read_table
 
 OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
 MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies

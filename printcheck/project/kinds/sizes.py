@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from printcheck.core.errors import InputError
 from printcheck.core.units import format_length, parse_fraction, parse_length
 from printcheck.project.kinds.draft import Kind, Size
-from printcheck.project.mistakes import Mistakes
+from printcheck.project.schema import Mistakes
 
 YES, NO = ("yes", "true", "1"), ("no", "false", "0")
 

@@ -14,7 +14,7 @@ from printcheck.project.kinds.draft import (
     Values,
     seam_between,
 )
-from printcheck.project.kinds.garments.legs import leg_of_height, legs
+from printcheck.project.kinds.garments.trousers import leg_of_height, legs
 
 # shares of the child's height, from memory
 HIP_SHARE, BIB_WIDE_SHARE, BIB_HIGH_SHARE, STRAP_SHARE = 0.57, 0.19, 0.16, 0.5

@@ -14,7 +14,7 @@ from printcheck.project.kinds.draft import (
     Values,
 )
 from printcheck.project.kinds.garments import tops
-from printcheck.project.kinds.garments.legs import leg_of_height, legs
+from printcheck.project.kinds.garments.trousers import leg_of_height, legs
 
 EASE_MM = 160.0  # mm: room round bust and hip of pyjamas, common practice (14 to 18 cm)
 CASING_MM, HEM_MM = 50.0, 40.0  # mm: turned down at the waist and up at the ankle, common practice

@@ -1,9 +1,11 @@
-"""An A-line skirt: a front cut whole, two backs with a zip between them, and a waistband."""
+"""Gathered and A-line skirts."""
 
 from __future__ import annotations
 
+from printcheck.core.findings import finding
 from printcheck.core.lattice import Vector
 from printcheck.project.kinds.body import WOMEN
+from printcheck.project.kinds.breadth import count_of_widths
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
@@ -11,11 +13,61 @@ from printcheck.project.kinds.draft import (
     PieceRow,
     PlaceRow,
     Room,
+    SeamRow,
     Size,
     Values,
     centre_seam,
     seams_at_both_sides,
 )
+
+BAND_EASE_MM = 40.0  # mm: overlap of the waistband for a button, common practice
+MATCH_BELOW_MM = 200.0  # mm: side seams are matched at the hip, where they are seen; from memory
+
+
+def draw_skirt(size: Values, room: Room) -> Draft:
+    """Two panels, or as many more as the cloth's width asks for; side seams level."""
+    around = size["waist"] * size["fullness"]
+    panels = max(2, count_of_widths(around, room.usable_mm - 2 * SEAM_MM))
+    width = around / panels + 2 * SEAM_MM
+    length = size["length"] + SEAM_MM + size["hem"]
+    at = min(MATCH_BELOW_MM, length / 2)
+    names = [f"panel#{n}" for n in range(1, panels + 1)]
+    ring = zip(names, names[1:] + names[:1], strict=True)
+    band = size["waist"] + BAND_EASE_MM + 2 * SEAM_MM
+    strips = count_of_widths(band, room.usable_mm)
+    strip = (band + (strips - 1) * 2 * SEAM_MM) / strips
+    return Draft(
+        (
+            PieceRow("panel", width, length, panels),
+            PieceRow("waistband", strip, 2 * size["band"] + 2 * SEAM_MM, strips, on_border=False),
+        ),
+        tuple(
+            SeamRow("side" if panels == 2 else "panel", a, (width - SEAM_MM, at), b, (SEAM_MM, at), "level")
+            for a, b in ring
+        ),
+        findings=(finding("skirt-panels", panels=panels, width_mm=width),),
+    )
+
+
+SKIRT = Kind(
+    "skirt",
+    "Gathered skirt",
+    "A skirt of straight panels gathered to a waistband; 1.5 cm of seam allowance is in the pieces.",
+    {
+        "size": WOMEN.letter(),
+        "waist": WOMEN.measure("waist"),
+        "length": Size("65 cm", "finished length without the band", least=100, most=1500),
+        "fullness": Size("1.8", "cloth for each length of waist", kind="fullness", least=1, most=5),
+        "hem": Size("4 cm", "hem", least=0, most=500),
+        "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
+    },
+    draw_skirt,
+    group="clothes",
+    also=("gathered-skirt", "dirndl"),
+    body=WOMEN,
+    unmatched="the waist seam, which gathers hide",
+)
+
 
 DARTS_MM = 60.0  # mm: taken up by the darts of a front or of both backs, common practice
 EASE_MM = 40.0  # mm: room round the hip, common practice
@@ -32,7 +84,7 @@ def _half(size: Values, length: float) -> tuple[Vector, Vector, Vector]:
     return (waist, 0.0), (hip, hip_at), (hip + size["flare"], length)
 
 
-def draw(size: Values, room: Room) -> Draft:
+def draw_aline_skirt(size: Values, room: Room) -> Draft:
     """Front on the fold, a motif at its centre; backs drawn with the side seam left and the centre right."""
     length = size["length"] + SEAM_MM + size["hem"]
     side = _half(size, length)
@@ -67,7 +119,7 @@ def draw(size: Values, room: Room) -> Draft:
     )
 
 
-KIND = Kind(
+ALINE_SKIRT = Kind(
     "a-line-skirt",
     "A-line skirt",
     "A darted skirt that widens to the foot, zip at the centre back, waistband cut along the cloth.",
@@ -82,9 +134,11 @@ KIND = Kind(
         "hem": Size("4 cm", "hem", least=0, most=200),
         "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
     },
-    draw,
+    draw_aline_skirt,
     group="clothes",
     also=("a-line", "aline-skirt", "aline", "flared-skirt"),
     body=WOMEN,
     unmatched="waistband and darts",
 )
+
+KINDS = (SKIRT, ALINE_SKIRT)

@@ -1,4 +1,4 @@
-"""Curtains: full widths of cloth joined side by side, the figure running on across every join."""
+"""Curtains and roman blinds."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from itertools import pairwise
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MATCH_TOLERANCE_MM
-from printcheck.project.kinds.breadth import MATCH_AT, Breadth, count_of_widths
+from printcheck.project.kinds.breadth import MATCH_AT, Breadth, count_of_widths, panel_rows
 from printcheck.project.kinds.draft import CURTAINING, Draft, Kind, PieceRow, Room, SeamRow, Size, Values
 
 LEAST_FULLNESS = 0.95  # of what was asked: where laps take more, another width is cut
 
 
-def draw(size: Values, room: Room) -> Draft:
+def draw_curtain(size: Values, room: Room) -> Draft:
     """Panels of full width, half panels where the number of widths is odd, and their joins."""
     if size["railroaded"] or room.border:
         return _railroaded(size, room)
@@ -124,7 +124,7 @@ def _findings(widths: int, curtains: int, real: float, room: Room, breadth: Brea
         yield finding("curtain-joins", columns=round(breadth.span_mm / column))
 
 
-KIND = Kind(
+CURTAIN = Kind(
     "curtain",
     "Curtains",
     "Curtains from full widths of cloth, double hem and heading in the cut drop, joins matched both ways.",
@@ -143,8 +143,35 @@ KIND = Kind(
         "overlap": Size("0 cm", "by which each curtain laps over the middle", least=0, most=500),
         "railroaded": Size("no", "cloth turned sideways, its width taking the drop", kind="yes-no"),
     },
-    draw,
+    draw_curtain,
     group="home",
     also=("curtain-pair", "drapes", "drape"),
     cloth=CURTAINING,
 )  # fmt: skip
+
+
+def draw_blind(size: Values, room: Room) -> Draft:
+    """One flat panel, joined where it must be."""
+    wide = size["width"] + 2 * size["side_hem"]
+    rows, seams = panel_rows("blind", wide, size["drop"] + size["top"] + size["hem"], room)
+    return Draft(rows, seams)
+
+
+BLIND = Kind(
+    "blind",
+    "Roman blind",
+    "A flat blind, hems in the cut size; joins, where it is wider than the cloth, are matched both ways.",
+    {
+        "width": Size("120 cm", "finished width", least=100, most=6000),
+        "drop": Size("150 cm", "finished drop", least=100, most=6000),
+        "side_hem": Size("4 cm", "turned in at each side", least=0, most=300),
+        "top": Size("4 cm", "turned over at the top", least=0, most=500),
+        "hem": Size("10 cm", "turned up at the foot, the bar's casing included", least=0, most=500),
+    },
+    draw_blind,
+    group="home",
+    also=("roman-blind", "roman-shade"),
+    cloth=CURTAINING,
+)
+
+KINDS = (CURTAIN, BLIND)

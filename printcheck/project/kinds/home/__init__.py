@@ -1,1 +1,0 @@
-"""Furnishings and small things for the house."""
