@@ -18,7 +18,6 @@ LEVELS: tuple[Level, ...] = ("easy", "care", "hard")
 OFTEN_CUT = 0.35  # share of figures even the best seam cuts, from which cutting round them is the only way
 LARGE_REPEAT_MM = 50.0  # from here matching both ways wastes cloth and time (common practice)
 LONG_REPEAT_MM = 300.0  # matching wastes up to one repeat a piece (The New Dressmaker, 1921)
-HEAVY_MM = 50.0  # a figure from here on is seen by itself across a room (common practice)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ Draw = Callable[..., tuple[FlatCloth, PrintLattice]]
 
 def evidence(headed: int, voters: int, agree: int) -> direction.Evidence:
     """Evidence of a print with this many headed motifs, of which some have a like and some of those agree."""
-    headings = Headings((0.1,) * headed, voters, agree, 0, 0, (), 0, 0, 0.5, 0.0, headed)
+    headings = Headings((0.1,) * headed, voters, agree, 0, 0, (), 0, 0, 0.5, 0.0)
     nothing = Separation(np.zeros(3), np.zeros((2, 2)), np.zeros((2, 2), bool), (), 1.0, 0.0)
     symmetry = Symmetry(0.0, 0.0, 0.0, 0.0, 0.0)
     return direction.Evidence(symmetry, None, nothing, headings, lambda: Turns(0.0, 0.0, 0.0), lambda: 1.0)

@@ -47,12 +47,6 @@ class Motif:
         """Longer side of the box."""
         return max(self.box_mm[2:])
 
-    @property
-    def centre_mm(self) -> tuple[float, float]:
-        """Middle of the box."""
-        left, top, width, height = self.box_mm
-        return left + width / 2, top + height / 2
-
 
 @dataclass(frozen=True)
 class Separation:

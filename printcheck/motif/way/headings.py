@@ -60,14 +60,13 @@ class Headings:
     slanting_axes: int
     headed_area: float
     lying_area: float
-    classes: int
 
 
 def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     """Compare the motifs of the cell with one another at every angle."""
     motifs = _compared(separation)
     if not motifs:
-        return Headings((), 0, 0, 0, 0, (), 0, 0, 0.0, 0.0, 0)
+        return Headings((), 0, 0, 0, 0, (), 0, 0, 0.0, 0.0)
     area = np.array([m.area_mm2 for m in motifs])
     polar, radius = zip(*(_polar(m, cell, separation) for m in motifs), strict=True)
     pictures, radii = np.stack(polar), np.array(radius)
@@ -80,11 +79,11 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     lies = ~head & (axis > AXIS_LEAST)
     with_head, agree = _votes(plain, mirrored, likeness, own * head, 360)
     with_axis, parallel = _votes(plain, mirrored, likeness, axis * lies, 180)
-    turns, classes = _turns(plain, likeness, head)
+    turns = _turns(plain, likeness, head)
     headed, lying = (float(area[which].sum() / area.sum()) for which in (head, lies))
     upright, slanting = _mirror_lines(mirrored, head)
     votes = (with_head, agree, with_axis, parallel)
-    return Headings(tuple(own.tolist()), *votes, turns, upright, slanting, headed, lying, classes)
+    return Headings(tuple(own.tolist()), *votes, turns, upright, slanting, headed, lying)
 
 
 def _compared(separation: Separation) -> list[Motif]:
@@ -191,8 +190,8 @@ def _mirror_lines(mirrored: Array, head: Bools) -> tuple[int, int]:
     return int(upright.sum()), int(slanting.sum())
 
 
-def _turns(plain: Array, likeness: Array, head: Bools) -> tuple[tuple[float, ...], int]:
-    """Turn of every headed motif against the first of its likes, and the number of kinds."""
+def _turns(plain: Array, likeness: Array, head: Bools) -> tuple[float, ...]:
+    """Turn of every headed motif against the first of its likes."""
     turns: list[float] = []
     first: list[int] = []
     for index in range(len(head)):
@@ -201,4 +200,4 @@ def _turns(plain: Array, likeness: Array, head: Bools) -> tuple[tuple[float, ...
             first.append(index)
         if head[index]:
             turns.append(0.0 if like is None else float(plain[like, index].argmax()) * 360 / ANGLES)
-    return tuple(turns), len(first)
+    return tuple(turns)
