@@ -36,7 +36,7 @@ from numpy.typing import NDArray
 from printcheck.core.handover import FlatCloth
 from printcheck.core.request import one_scale
 from printcheck.photo import flatten_photo
-from printcheck.repeat import confidence, decide, find_lattice, odds, search
+from printcheck.repeat import confidence, decide, find_lattice, odds
 from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.odds import odds_of, wave_features
 
@@ -64,24 +64,28 @@ def gather(path: Path, truth: dict[str, Any]) -> Row:
     pictured = _as_pictured(truth, cloth)
     choices: list[Choice] = []
     answers: Choice = []
-    larger, stands = decide._larger, search.stands
+    larger, features = decide._larger, confidence.features_of
+    asked: dict[int, decide.Evidence] = {}
 
     def noted_larger(evidence: decide.Evidence) -> tuple[Satellite, float] | None:
         choices.append(list(_waves(evidence, pictured)))
         return larger(evidence)
 
-    def noted_stands(evidence: decide.Evidence) -> bool:
-        basis = decide.square_period(evidence.fit.basis)[None] if evidence.stripe else evidence.fit.basis
-        ratio = 1.0 if evidence.bent is None else evidence.bent.ratio
-        right = _verdict(truth, (basis * evidence.view.mm_per_px * ratio).tolist())[0] == "right"
-        answers.append({"x": confidence.features_of(evidence), "y": right})
-        return stands(evidence)
+    def noted_features(evidence: decide.Evidence) -> dict[str, float]:
+        found = features(evidence)
+        if id(evidence.fit) not in asked:
+            asked[id(evidence.fit)] = evidence
+            basis = decide.square_period(evidence.fit.basis)[None] if evidence.stripe else evidence.fit.basis
+            ratio = 1.0 if evidence.bent is None else evidence.bent.ratio
+            right = _verdict(truth, (basis * evidence.view.mm_per_px * ratio).tolist())[0] == "right"
+            answers.append({"x": found, "y": right})
+        return found
 
-    decide._larger, search.stands = noted_larger, noted_stands
+    decide._larger, confidence.features_of = noted_larger, noted_features
     try:
         repeat = find_lattice(cloth).repeat
     finally:
-        decide._larger, search.stands = larger, stands
+        decide._larger, confidence.features_of = larger, features
     said = [_verdict(truth, [list(v) for v in basis]) for basis in (repeat.basis_mm, repeat.raw_basis_mm)]
     verdict, error = next((v for v in said if v[0] == "right"), said[0])
     return {

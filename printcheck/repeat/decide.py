@@ -46,7 +46,8 @@ class Evidence:
     ``crossed``: something comes again along the stripes, but no lattice that holds it was found.
     ``bent``: what the windows say of stripes that bend; the fit is that of one window.
     ``odd``: what cells in another colour say, where there are any.
-    ``rivals``: the lattices weighed and not taken.
+    ``rivals``: the lattices weighed and not taken. ``others``: odds, against none, of all other lattices that
+    were settled.
     """
 
     view: View
@@ -56,12 +57,8 @@ class Evidence:
     crossed: bool = False
     odd: OddMotifs | None = None
     rivals: tuple[Rival, ...] = ()
+    others: float = 0.0
     bent: BentStripe | None = None
-
-    @property
-    def spread(self) -> float:
-        """Scatter of the local lattice over the cloth, as a share."""
-        return self.fit.spread if self.bent is None else self.bent.scatter
 
     @property
     def holds_all(self) -> bool:
@@ -206,12 +203,6 @@ def _swing(profile: Image) -> float:
     """Largest colour difference between two places of a profile (n, 3)."""
     apart = profile[:, None] - profile[None]
     return float(np.sqrt(np.square(apart).sum(axis=-1).max()))
-
-
-def does_not_fit(evidence: Evidence) -> bool:
-    """Whether the true repeat is likely a larger one than the photo shows often enough."""
-    few = [wave for wave in evidence.satellites if wave.periods < FEWEST_PERIODS]
-    return any(_odds(evidence, wave) >= 1 for wave in few)
 
 
 def repeats_seen(view: View, basis: Vectors) -> float:

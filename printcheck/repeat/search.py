@@ -11,12 +11,12 @@ import numpy as np
 from printcheck.core.handover import FlatCloth, PrintLattice, Working
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.axes import lattice_of, nothing_found
-from printcheck.repeat.confidence import confidence_of, stands
+from printcheck.repeat.confidence import confidence_of, odds_right, stands
 from printcheck.repeat.debug import show
 from printcheck.repeat.decide import (
+    LEAST_RIVAL,
     Evidence,
-    does_not_fit,
-    in_new_light,
+    Rival,
     is_multiple,
     one_way_along,
     settle_proposal,
@@ -39,7 +39,6 @@ from printcheck.repeat.surface.illumination import View, contrast, high_passed, 
 from printcheck.repeat.surface.long_range_order import LongRangeOrder
 from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
-ALIKE = 0.95  # share explained in the light of like cells: light, not the print, was what did not fit
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
 HIGH_PASS = 1 / 16  # of the short side: folds and light in waves, down to a quarter of the view
 HIGH_PASSES = 3  # leave a fiftieth of a wave half the view long; one alone leaves a quarter
@@ -136,8 +135,8 @@ class _Found:
 def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
-    if evidence is not None:
-        evidence = _kept(evidence)
+    if evidence is not None and not stands(evidence):
+        evidence = None
     if evidence is None or (evidence.stripe and evidence.fit.explained < STRAIGHT):
         evidence = _bent(view, evidence)
     view = view if evidence is None else evidence.view
@@ -157,16 +156,6 @@ def _bent(view: View, straight: Evidence | None) -> Evidence | None:
             return straight
     evidence = stripe_in_window(bent)
     return evidence if stands(evidence) else straight
-
-
-def _kept(evidence: Evidence) -> Evidence | None:
-    """The evidence, if need be in the light of its own cells; None where it does not bear the lattice out."""
-    misfit = does_not_fit(evidence)
-    if misfit:
-        again = in_new_light(evidence)
-        if again.fit.explained >= ALIKE:
-            evidence, misfit = again, does_not_fit(again)
-    return None if misfit or not stands(evidence) else evidence
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:
@@ -220,7 +209,23 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
                 return settled[-1]  # without odd cells all of its fractions look as good
         if len(settled) == MOST_SETTLED or confidence_of(settled[-1]) >= SURE:
             break
-    return max(settled, key=confidence_of)
+    return _among(settled)
+
+
+def _among(settled: list[Evidence]) -> Evidence:
+    """The likeliest of all, with the others as its rivals."""
+    best = max(settled, key=odds_right)
+    others = [
+        e
+        for e in settled
+        if not (is_multiple(e.fit.basis, best.fit.basis) and is_multiple(best.fit.basis, e.fit.basis))
+    ]
+    odds = [odds_right(e) for e in others]
+    every = 1 + odds_right(best) + sum(odds)
+    rivals = [
+        Rival(e.fit.basis, o / every) for e, o in zip(others, odds, strict=True) if o >= LEAST_RIVAL * every
+    ]
+    return replace(best, others=sum(odds), rivals=(*best.rivals, *rivals))
 
 
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:

@@ -16,6 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
+from printcheck.repeat.cells.misfit import colour_left, fine_share, patchiness, share_explained
 from printcheck.repeat.cells.residual import residual_of
 from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
 from printcheck.repeat.surface.illumination import View
@@ -81,6 +82,31 @@ class Fit:
     mean: Image
     residual: Image
     explained: float
+
+    @property
+    def left(self) -> Image:
+        """What each cell shows beyond the mean cell, 0 where not seen, (nj, ni, ch, cw, 3)."""
+        return np.asarray((self.cells - self.mean) * self.weight[..., None], dtype=np.float32)
+
+    @property
+    def count(self) -> Image:
+        """How many cells show each place of the cell, (ch, cw)."""
+        return np.asarray(self.weight.sum(axis=(0, 1)), dtype=np.float32)
+
+    @cached_property
+    def fine_explained(self) -> float:
+        """Share explained of what is finer than slow light and folds."""
+        return fine_share(self)
+
+    @cached_property
+    def colour_left(self) -> float:
+        """Share of the colour that is not explained, by the share that colour has in all that is seen."""
+        return colour_left(self)
+
+    @cached_property
+    def patchiness(self) -> float:
+        """How unevenly the misfit lies over the rows of cells: logarithm of the largest over the usual."""
+        return patchiness(self)
 
     @cached_property
     def scatter(self) -> Image:
@@ -273,20 +299,8 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int, str
         seen,
         mean,
         residual_of(view, left, seen, mean, mean_basis),
-        _explained(left, mean, count),
+        share_explained(left, mean, count),
     )
-
-
-def _explained(left: Image, mean: Image, count: Image) -> float:
-    """Share of variance explained, from the pixels of the cell that are seen at least twice."""
-    twice = count > 1.5
-    if not twice.any():
-        return 0.0
-    errors = summed(np.square(left).sum(axis=(0, 1)))
-    within = float((errors * count / np.maximum(count - 1, 0.5))[twice].sum())
-    level = np.einsum("rc,rck->k", count * twice, mean) / float(count[twice].sum())
-    between = float((np.square(mean - level).sum(axis=-1) * count)[twice].sum())
-    return 1.0 - within / max(float(errors[twice].sum()) + between, 1e-9)
 
 
 def local_lattices(view: View, frame: Frame) -> tuple[Vectors, Vectors]:
