@@ -16,9 +16,8 @@ from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import confidence_of
-from printcheck.repeat.decide import Evidence, repeats_seen, square_period
+from printcheck.repeat.decide import Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
-from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
 from printcheck.repeat.surface.illumination import View, outline_on
 from printcheck.repeat.surface.long_range_order import FARTHEST
 from printcheck.repeat.surface.print_shown import print_probability
@@ -72,7 +71,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         if evidence.stripe
         else upright_lattice(basis_mm, sigma_deg=lean_deg, sigma_share=scatter)
     )
-    seen = repeats_seen(view, basis) * (1 if evidence.bent is None else WINDOWS_ABREAST)
+    seen = evidence.repeats
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
     to_photo = photo_pixels_per_mm(cloth)
     alternatives = _alternatives(to_photo, view, evidence)

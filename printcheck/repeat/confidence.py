@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.repeat.decide import Evidence, repeats_seen, square_period
+from printcheck.repeat.decide import Evidence
 from printcheck.repeat.odds import RIGHT, odds_of
 
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
@@ -17,15 +17,14 @@ def features_of(evidence: Evidence) -> dict[str, float]:
     long-range order, which proposes lattices (a weave has it too), win nothing on sources left out of the
     fit.
     """
-    view, fit = evidence.view, evidence.fit
-    basis = square_period(fit.basis)[None] if evidence.stripe else fit.basis
+    fit = evidence.fit
     return {
         "one": 1.0,
         "explained": fit.explained,
         "fine": max(fit.fine_explained, LEAST_FINE),
         "colour left": fit.colour_left,
         "patchy": fit.patchiness,
-        "seen": min(repeats_seen(view, basis), ENOUGH_SEEN),
+        "seen": min(evidence.repeats, ENOUGH_SEEN),
     }
 
 

@@ -15,7 +15,7 @@ from printcheck.repeat.cells.sublattice import finer_lattice, smoothed
 from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
 from printcheck.repeat.cells.superposed import crossing_of
 from printcheck.repeat.odds import LARGER, odds_of, wave_features
-from printcheck.repeat.surface.bent_stripe import BentStripe
+from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST, BentStripe
 from printcheck.repeat.surface.illumination import View
 
 ROUNDS = 4  # enlargements: a factor of four is twice two
@@ -59,6 +59,12 @@ class Evidence:
     rivals: tuple[Rival, ...] = ()
     others: float = 0.0
     bent: BentStripe | None = None
+
+    @property
+    def repeats(self) -> float:
+        """How often the repeat fits into the picture, in the direction where it does so least."""
+        basis = square_period(self.fit.basis)[None] if self.stripe else self.fit.basis
+        return repeats_seen(self.view, basis) * (1 if self.bent is None else WINDOWS_ABREAST)
 
     @property
     def holds_all(self) -> bool:

@@ -76,7 +76,7 @@ def patchiness(fit: Fit) -> float:
 def _largest(misfit: Image, seen: Image) -> float:
     full = seen > MOSTLY_SEEN * seen.max()
     rows = misfit[full] / np.maximum(seen[full], 1)
-    return float(rows.max() / max(float(np.median(rows)), FLAT)) if len(rows) > 1 else 1.0
+    return max(float(rows.max()), FLAT) / max(float(np.median(rows)), FLAT) if len(rows) > 1 else 1.0
 
 
 def _blurred(picture: Image, sigmas: tuple[float, float]) -> Image:
