@@ -11,11 +11,11 @@ LEAST_FINE = -0.2  # share: what is worse explained is mere noise
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
-    """What speaks for an answer: how much of the picture it explains and where, and repeats in view.
+    """What speaks for an answer: share explained as a whole and of the detail, colour left, repeats in view.
 
-    Contrast, stripes as against lattices, the odds of larger lattices, the scatter of the map and
-    long-range order, which proposes lattices (a weave has it too), win nothing on sources left out of the
-    fit.
+    Contrast, stripes as against lattices, the odds of larger lattices, the scatter of the map, where the
+    misfit lies, and long-range order, which proposes lattices (a weave has it too), win nothing on sources
+    left out of the fit.
     """
     fit = evidence.fit
     return {
@@ -23,7 +23,6 @@ def features_of(evidence: Evidence) -> dict[str, float]:
         "explained": fit.explained,
         "fine": max(fit.fine_explained, LEAST_FINE),
         "colour left": fit.colour_left,
-        "patchy": fit.patchiness,
         "seen": min(evidence.repeats, ENOUGH_SEEN),
     }
 

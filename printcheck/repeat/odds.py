@@ -18,19 +18,18 @@ LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
 LARGER: Mapping[str, float] = {
-    "one": -7.0,
-    "power": 1.496,
-    "gain": 5.568,
-    "gained": 18.405,
+    "one": -6.772,
+    "power": 1.329,
+    "gain": 6.094,
+    "gained": 17.327,
 }
 
 RIGHT: Mapping[str, float] = {
-    "one": -7.31,
-    "explained": 4.472,
-    "fine": 2.047,
-    "colour left": -5.248,
-    "patchy": 1.448,
-    "seen": 1.077,
+    "one": -7.27,
+    "explained": 4.458,
+    "fine": 1.922,
+    "colour left": -8.345,
+    "seen": 1.159,
 }
 
 # whether cloth shows a print at all; fitted by ``docs/fit_plain.py``

@@ -1,4 +1,4 @@
-"""How well a mean cell shows what the picture shows: as a whole, in its detail, in its colour, everywhere."""
+"""How well a mean cell shows what the picture shows: as a whole, in its detail, in its colour."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from printcheck.repeat.cells.refine import Fit
 
 FINE = 0.08  # of the cell's side, sigma: what is finer is detail, which folds and light do not bring forth
-MOSTLY_SEEN = 0.3  # of the fullest row of cells: what of others is seen says little
 FLAT = 1e-6  # CIELAB squared: nothing at all is seen
 
 
@@ -60,23 +59,6 @@ def colour_left(fit: Fit) -> float:
     lightness, chroma = math.sqrt(max(variance[0], 0.0)), math.sqrt(max(variance[1] + variance[2], 0.0))
     explained = share_explained(fit.left[..., 1:], fit.mean[..., 1:], fit.count)
     return (1 - explained) * chroma / max(chroma + lightness, FLAT)
-
-
-def patchiness(fit: Fit) -> float:
-    """Logarithm of the largest misfit of a row of cells over the usual one, both ways together.
-
-    A true repeat is off where the cloth is folded or worn, a wrong one everywhere.
-    """
-    misfit, seen = summed(np.square(fit.residual)), fit.weight
-    return math.log(
-        sum(_largest(misfit.sum(axis=ways), seen.sum(axis=ways)) for ways in ((1, 2, 3), (0, 2, 3))) / 2
-    )
-
-
-def _largest(misfit: Image, seen: Image) -> float:
-    full = seen > MOSTLY_SEEN * seen.max()
-    rows = misfit[full] / np.maximum(seen[full], 1)
-    return max(float(rows.max()), FLAT) / max(float(np.median(rows)), FLAT) if len(rows) > 1 else 1.0
 
 
 def _blurred(picture: Image, sigmas: tuple[float, float]) -> Image:

@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
-from printcheck.repeat.cells.misfit import colour_left, fine_share, patchiness, share_explained
+from printcheck.repeat.cells.misfit import colour_left, fine_share, share_explained
 from printcheck.repeat.cells.residual import residual_of
 from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
 from printcheck.repeat.surface.illumination import View
@@ -102,11 +102,6 @@ class Fit:
     def colour_left(self) -> float:
         """Share of the colour that is not explained, by the share that colour has in all that is seen."""
         return colour_left(self)
-
-    @cached_property
-    def patchiness(self) -> float:
-        """How unevenly the misfit lies over the rows of cells: logarithm of the largest over the usual."""
-        return patchiness(self)
 
     @cached_property
     def scatter(self) -> Image:
