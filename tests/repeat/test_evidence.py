@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import cv2
@@ -11,7 +12,7 @@ import pytest
 from printcheck.repeat import find_lattice
 from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.decide import _larger
-from printcheck.repeat.odds import LARGER, probability_of, wave_features
+from printcheck.repeat.odds import LARGER, odds_of, probability_of, wave_features
 from printcheck.repeat.surface.candidates import peaks_of, proposals
 from printcheck.repeat.surface.correlation import autocorrelate
 from printcheck.repeat.surface.illumination import look
@@ -77,12 +78,18 @@ def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:
     assert odds(explained=0.5) > odds(explained=0.9)  # the same gain is more of what the picture shows
 
 
-@pytest.mark.parametrize(("waves", "taken"), [(1, False), (8, True)])
-def test_waves_of_one_larger_repeat_speak_together(waves: int, taken: bool) -> None:
+def test_waves_of_one_larger_repeat_speak_together() -> None:
     """Each alone is likelier chance than not; a cell of many unlike parts shows in many waves."""
-    found = [Satellite(6, (n, 1), 3.0, 100.0, 4.0, 0.0) for n in range(waves)]
-    evidence = SimpleNamespace(satellites=found, fit=SimpleNamespace(explained=0.3))
-    assert (_larger(evidence) is not None) == taken  # type: ignore[arg-type]
+
+    def taken(waves: int) -> bool:
+        found = [Satellite(6, (n, 1), 3.0, 100.0, 4.0, 0.0) for n in range(waves)]
+        return _larger(SimpleNamespace(satellites=found, fit=fit)) is not None  # type: ignore[arg-type]
+
+    fit = SimpleNamespace(explained=0.3)
+    odds = odds_of(LARGER, wave_features(Satellite(6, (0, 1), 3.0, 100.0, 4.0, 0.0), explained=0.3))
+    enough = math.ceil(1 / odds)
+    assert enough > 1
+    assert [taken(1), taken(enough - 1), taken(enough)] == [False, False, True]
 
 
 @pytest.mark.parametrize("seed", [0, 1])
