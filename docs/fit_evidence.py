@@ -52,7 +52,7 @@ ABLATION = """## What each feature of the repeat's two scores wins
 
 Both scores fitted without one feature, and judged on sources left out: a feature whose row is no worse than \
 the whole wins nothing there. `LARGER` chooses between a lattice and the larger ones that the waves over its \
-cells propose, `RIGHT` between no repeat and the lattices that were settled. Made by \
+cells propose, `RIGHT` between each lattice that was settled and none. Made by \
 `docs/fit_evidence.py fit`.
 """
 
@@ -89,7 +89,7 @@ def gather(path: Path, truth: dict[str, Any]) -> Row:
     said = [_verdict(truth, [list(v) for v in basis]) for basis in (repeat.basis_mm, repeat.raw_basis_mm)]
     verdict, error = next((v for v in said if v[0] == "right"), said[0])
     return {
-        "waves": [choice for choice in choices if choice], "answers": [answers] if answers else [],
+        "waves": [choice for choice in choices if choice], "answers": [[answer] for answer in answers],
         "name": path.name, "source": truth["source"], "family": truth["family"], "verdict": verdict,
         "error": error, "kind": repeat.kind, "confidence": repeat.confidence, "true": truth["basis_mm"],
         "got": [list(v) for v in repeat.basis_mm],
@@ -160,8 +160,8 @@ def fit(choices: list[tuple[float, Choice]], names: list[str]) -> dict[str, floa
 
 
 def _decisions(pictures: list[Row], what: str) -> list[tuple[float, Choice]]:
-    """All decisions of one kind; a picture asked often has little more say than one asked once."""
-    return [(1 / np.sqrt(len(picture[what])), choice) for picture in pictures for choice in picture[what]]
+    """All decisions of one kind; a picture asked often has no more say than one asked once."""
+    return [(1 / len(picture[what]), choice) for picture in pictures for choice in picture[what]]
 
 
 def parts_of(pictures: list[Row]) -> dict[str, str]:

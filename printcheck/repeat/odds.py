@@ -18,18 +18,18 @@ LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
 LARGER: Mapping[str, float] = {
-    "one": -6.772,
-    "power": 1.329,
-    "gain": 6.094,
-    "gained": 17.327,
+    "one": -7.071,
+    "power": 1.358,
+    "gain": 5.602,
+    "gained": 18.667,
 }
 
 RIGHT: Mapping[str, float] = {
-    "one": -7.27,
-    "explained": 4.458,
-    "fine": 1.922,
-    "colour left": -8.345,
-    "seen": 1.159,
+    "one": -6.358,
+    "explained": 3.336,
+    "fine": 2.585,
+    "colour left": -5.765,
+    "seen": 1.015,
 }
 
 # whether cloth shows a print at all; fitted by ``docs/fit_plain.py``
