@@ -47,6 +47,7 @@ Scene = tuple[Path, dict[str, Any]]
 RIDGE = 2.0  # of the weights, in units of each feature's own spread
 WHOLE = 0.13  # of a step: labels on folded cloth are known to a few per cent
 PARTS = 5  # of a source that holds a third of all rows, which else could not be left out
+SHARED = {"waves": 0.5, "answers": 1.0}  # power of the number of decisions by which each has less say
 SCORES = {"waves": "LARGER", "answers": "RIGHT"}
 ABLATION = """## What each feature of the repeat's two scores wins
 
@@ -160,8 +161,8 @@ def fit(choices: list[tuple[float, Choice]], names: list[str]) -> dict[str, floa
 
 
 def _decisions(pictures: list[Row], what: str) -> list[tuple[float, Choice]]:
-    """All decisions of one kind; a picture asked often has no more say than one asked once."""
-    return [(1 / len(picture[what]), choice) for picture in pictures for choice in picture[what]]
+    """All decisions of one kind; a picture asked often has little or no more say than one asked once."""
+    return [(len(picture[what]) ** -SHARED[what], choice) for picture in pictures for choice in picture[what]]
 
 
 def parts_of(pictures: list[Row]) -> dict[str, str]:
