@@ -46,8 +46,9 @@ TEXT = """## Each source left out of the fit
 The weights of the two scores that decide the repeat (`printcheck/repeat/odds.py`) are fitted by \
 `docs/fit_evidence.py`. Here each picture is measured with weights fitted to the other sources alone: a set \
 of real pictures is left out whole, a source of a third of all pictures in fifths. Constants outside the two \
-scores were set with some of these pictures in view. The real pictures (cloth, and textures that repeat or \
-do not) are not part of the project.
+scores, that of refusal among them (`STANDS` in `printcheck/repeat/confidence.py`), were set with some of \
+these pictures in view. The real pictures (cloth, and textures that repeat or do not) are not part of the \
+project.
 """
 
 

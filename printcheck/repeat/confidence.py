@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from printcheck.repeat.decide import Evidence
-from printcheck.repeat.odds import RIGHT, odds_of
+from printcheck.repeat.odds import RIGHT, odds_of, probability_of
 
+# Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
+# refusal says nothing. From one half down to here, on sources left out, three true ones stand for two false.
+STANDS = 0.35
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 LEAST_FINE = -0.2  # share: what is worse explained is mere noise
@@ -39,5 +42,5 @@ def confidence_of(evidence: Evidence) -> float:
 
 
 def stands(evidence: Evidence) -> bool:
-    """Whether the answer is likelier than none."""
-    return odds_right(evidence) >= 1
+    """Whether the answer, so far as it goes, is worth more than none."""
+    return probability_of(RIGHT, features_of(evidence)) >= STANDS
