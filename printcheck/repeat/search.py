@@ -50,7 +50,7 @@ CLOSER = 0.4  # share of each side for the closer look
 FEWEST_NODES = 2  # that bear a proposal out: one shift says nothing of a second vector
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
-STRAIGHT = 0.9  # share explained by straight stripes, below which windows are asked
+STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
 
@@ -135,27 +135,27 @@ class _Found:
 def _found(view: View) -> _Found:
     view, surface, peaks = _clearest(view)
     evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
-    if evidence is not None and not stands(evidence):
+    if evidence is not None and (_has_collapsed(evidence) or not stands(evidence)):
         evidence = None
-    if evidence is None or (evidence.stripe and evidence.fit.explained < STRAIGHT):
+    if evidence is None or evidence.fit.explained < STRAIGHT:
         evidence = _bent(view, evidence)
     view = view if evidence is None else evidence.view
-    found = _Found(view, surface, peaks, evidence)
-    collapsed = found.shortest_mm < SHORTEST_MM
-    return replace(found, evidence=None) if collapsed else found
+    return _Found(view, surface, peaks, evidence)
 
 
 def _bent(view: View, straight: Evidence | None) -> Evidence | None:
-    """Stripes that most windows agree on; the straight answer where they do not, or agree with it."""
+    """Stripes that most windows agree on, where they are likelier than the straight answer and another."""
     bent = bent_stripe(view)
     if bent is None:
         return straight
-    if straight is not None:
+    evidence = stripe_in_window(bent)
+    if straight is None:
+        return evidence if stands(evidence) else None
+    if straight.stripe:
         own = float(np.hypot(*square_period(straight.fit.basis))) * straight.view.reduction
         if abs(math.log(own / (bent.length * view.reduction))) < AGREES[-1]:
             return straight
-    evidence = stripe_in_window(bent)
-    return evidence if stands(evidence) else straight
+    return max(straight, evidence, key=odds_right)
 
 
 def _clearest(view: View) -> tuple[View, Surface, Peaks]:
@@ -200,32 +200,45 @@ def _stripe_along(view: View, surface: Surface, ridge: Ridge) -> Evidence | None
 
 def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
     """The first proposal that is surely right once it is settled, else the likeliest of a few."""
+    tried: list[Evidence] = []
     settled: list[Evidence] = []
     for basis in proposed:
-        known = any(is_multiple(basis, of.fit.basis) for of in settled)
-        if not known:  # of a multiple the cells' differences have been judged
-            settled.append(settle_proposal(view, basis, best))
-            if settled[-1].odd is not None:
-                return settled[-1]  # without odd cells all of its fractions look as good
-        if len(settled) == MOST_SETTLED or confidence_of(settled[-1]) >= SURE:
+        if _judged_by(settled, basis):
+            continue
+        evidence = settle_proposal(view, basis, best)
+        if evidence.odd is not None:
+            return evidence  # without odd cells all of its fractions look as good
+        tried.append(evidence)
+        if not _has_collapsed(evidence) and not _judged_by(settled, evidence.fit.basis):
+            settled.append(evidence)
+            if confidence_of(evidence) >= SURE:
+                break
+        if len(tried) == MOST_SETTLED:
             break
-    return _among(settled)
+    return _among(settled or tried)
+
+
+def _judged_by(settled: list[Evidence], basis: Vectors) -> bool:
+    """Whether the vectors are a multiple of one of these: its cells' differences have been judged."""
+    return any(is_multiple(basis, of.fit.basis) for of in settled)
+
+
+def _has_collapsed(evidence: Evidence) -> bool:
+    """Whether the fit drew a lattice vector down to nothing, as it does along stripes."""
+    return (
+        not evidence.stripe
+        and float(np.hypot(*evidence.fit.basis.T).min()) * evidence.view.mm_per_px < SHORTEST_MM
+    )
 
 
 def _among(settled: list[Evidence]) -> Evidence:
     """The likeliest of all, with the others as its rivals."""
     best = max(settled, key=odds_right)
-    others = [
-        e
-        for e in settled
-        if not (is_multiple(e.fit.basis, best.fit.basis) and is_multiple(best.fit.basis, e.fit.basis))
-    ]
-    odds = [odds_right(e) for e in others]
-    every = 1 + odds_right(best) + sum(odds)
-    rivals = [
-        Rival(e.fit.basis, o / every) for e, o in zip(others, odds, strict=True) if o >= LEAST_RIVAL * every
-    ]
-    return replace(best, others=sum(odds), rivals=(*best.rivals, *rivals))
+    others = [(e, odds_right(e)) for e in settled if e is not best]
+    odds = sum(of for _, of in others)
+    every = 1 + odds_right(best) + odds
+    rivals = [Rival(e.fit.basis, of / every) for e, of in others if of >= LEAST_RIVAL * every]
+    return replace(best, others=odds, rivals=(*best.rivals, *rivals))
 
 
 def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
