@@ -118,7 +118,7 @@ def _extra(plan: LengthPlan, units: UnitSystem) -> str:
     bought = plan.buy
     less = bought.advised_mm - bought.unmatched_mm
     if less < NO_EXTRA_MM:
-        return "no less, for matching takes no more here or the shop cuts in steps."
+        return "no less, since the match fits into the cloth that is bought anyway."
     if bought.advised_cost is None or bought.unmatched_cost is None:
         return f"{buy(less, units)} less."
     saved = money(bought.advised_cost - bought.unmatched_cost, bought.currency)

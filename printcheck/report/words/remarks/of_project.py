@@ -102,7 +102,7 @@ WORDS = {
         DRAWN,
     ),
     "seams-not-matched": Said(
-        "{title}: not matched are {seams}.",
+        "{title}: these seams are not matched: {seams}.",
         DRAWN,
     ),
     "measure-off-table": Said(
