@@ -32,6 +32,19 @@ def wrapped(cell: Image, pad: int) -> Image:
     return np.asarray(cv2.copyMakeBorder(cell, pad, pad, pad, pad, cv2.BORDER_WRAP))
 
 
+def laid_out(cells: NDArray[Any]) -> NDArray[Any]:
+    """Cells (nj, ni, ch, cw, ...) side by side as one picture, (nj ch, ni cw, ...)."""
+    nj, ni, ch, cw = cells.shape[:4]
+    return np.ascontiguousarray(cells.swapaxes(1, 2)).reshape(nj * ch, ni * cw, *cells.shape[4:])
+
+
+def cut_up(picture: NDArray[Any], shape: tuple[int, int]) -> NDArray[Any]:
+    """Picture (nj ch, ni cw, ...) as cells of this many rows and columns, (nj, ni, ch, cw, ...)."""
+    (ch, cw), (height, width) = shape, picture.shape[:2]
+    rows = picture.reshape(height // ch, ch, width // cw, cw, *picture.shape[2:])
+    return np.asarray(rows.swapaxes(1, 2))
+
+
 def slopes_of(cell: Image) -> tuple[Image, Image]:
     """Change per pixel across and down a cell (central differences, round to its other side)."""
     around = wrapped(cell, 1) / np.float32(2)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from printcheck.repeat.decide import Evidence
-from printcheck.repeat.odds import RIGHT, odds_of, probability_of
+from printcheck.repeat.odds import RIGHT, odds_of
 
 # Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
 # refusal says nothing. From one half down to here, on sources left out, three true ones stand for two false.
@@ -17,8 +17,8 @@ def features_of(evidence: Evidence) -> dict[str, float]:
     """What speaks for an answer: share explained as a whole and of the detail, colour left, repeats in view.
 
     Contrast, stripes as against lattices, the odds of larger lattices, the scatter of the map, where the
-    misfit lies, and long-range order, which proposes lattices (a weave has it too), win nothing on sources
-    left out of the fit.
+    misfit lies, and long-range order, which proposes lattices (a weave has it too), win nothing or next to
+    nothing on sources left out of the fit.
     """
     fit = evidence.fit
     return {
@@ -43,4 +43,4 @@ def confidence_of(evidence: Evidence) -> float:
 
 def stands(evidence: Evidence) -> bool:
     """Whether the answer, so far as it goes, is worth more than none."""
-    return probability_of(RIGHT, features_of(evidence)) >= STANDS
+    return odds_right(evidence) >= STANDS / (1 - STANDS)

@@ -47,7 +47,6 @@ MARGIN = 0.02  # of the object's size: hidden round it, for its own thickness an
 SHADOW = 0.06  # of the object's size: hidden round it too, where a light shadow may lie
 NEAREST_MM = 120.0  # camera to cloth: a phone's main lens does not focus nearer, so that the view is zoomed
 UNKNOWN_TILT_DEG = 4.0  # one sigma of the tilt of a photo meant to be taken from straight above
-ERROR_PER_DEGREE = 0.0048  # share of scale per degree of unknown tilt, object off centre; reference study
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, masked, summed, wrapped
+from printcheck.repeat.arrays import Image, cut_up, laid_out, masked, summed, wrapped
 
 if TYPE_CHECKING:
     from printcheck.repeat.cells.refine import Fit
@@ -40,15 +40,13 @@ def share_explained(left: Image, mean: Image, count: Image) -> float:
 
 def fine_share(fit: Fit) -> float:
     """Share explained of what is finer than slow light and folds."""
-    nj, ni, ch, cw = fit.weight.shape
+    ch, cw = fit.mean.shape[:2]
     sigmas = FINE * cw, FINE * ch
-    left = np.ascontiguousarray(fit.left.transpose(0, 2, 1, 3, 4)).reshape(nj * ch, ni * cw, 3)
-    seen = np.ascontiguousarray(fit.weight.transpose(0, 2, 1, 3)).reshape(nj * ch, ni * cw)
-    fine = masked(left - _blurred(left, sigmas), seen)
+    left = laid_out(fit.left)
+    fine = masked(left - _blurred(left, sigmas), laid_out(fit.weight))
     pad = min(ch, cw, math.ceil(3 * max(sigmas)))
     mean = fit.mean - _blurred(wrapped(fit.mean, pad), sigmas)[pad:-pad, pad:-pad]
-    cells = fine.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
-    return share_explained(cells, mean, fit.count)
+    return share_explained(cut_up(fine, (ch, cw)), mean, fit.count)
 
 
 def colour_left(fit: Fit) -> float:

@@ -15,7 +15,7 @@ from functools import cached_property
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors, masked, slopes_of, summed
+from printcheck.repeat.arrays import Image, Vectors, cut_up, masked, slopes_of, summed
 from printcheck.repeat.cells.misfit import colour_left, fine_share, share_explained
 from printcheck.repeat.cells.residual import residual_of
 from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
@@ -273,9 +273,7 @@ def _solved(sums: Vectors, phi: Vectors, degrees: Vectors) -> Vectors:
 def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int, striped: bool) -> Fit:
     raster, weight = _sampled(view, frame, cell, cv2.INTER_CUBIC)
     mean, count = _mean_cell(raster, weight, cell, striped)
-    (ni, nj), (cw, ch) = frame.counts, cell
-    cells = raster.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4)
-    seen = weight.reshape(nj, ch, ni, cw).transpose(0, 2, 1, 3)
+    cells, seen = (cut_up(part, (cell[1], cell[0])) for part in (raster, weight))
     left = (cells - mean) * seen[..., None]
     mean_basis, centre_basis, spread, strain = _local_lattice(view, frame)
     width, height = view.size

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors, slopes_of
+from printcheck.repeat.arrays import Image, Vectors, cut_up, laid_out, slopes_of
 from printcheck.repeat.surface.illumination import View
 
 WIDEST_LIGHT = 0.25  # of the picture's short side: light and folds are no finer
@@ -58,13 +58,12 @@ def _spread(values: Image) -> Image:
 
 def _without_light(left: Image, weight: Image, widest: Vectors) -> Image:
     """Residual less its mean over a window of two cells, or of what light is no finer than."""
-    nj, ni, ch, cw = weight.shape
-    plane = np.ascontiguousarray(left.transpose(0, 2, 1, 3, 4)).reshape(nj * ch, ni * cw, 3)
-    seen = np.ascontiguousarray(weight.transpose(0, 2, 1, 3)).reshape(nj * ch, ni * cw)
+    ch, cw = weight.shape[2:]
+    plane, seen = laid_out(left), laid_out(weight)
     across, down = (min(LIGHT_CELLS, float(cells)) for cells in widest)
     window = (2 * round(across * cw / 2) + 1, 2 * round(down * ch / 2) + 1)
     total = cv2.boxFilter(plane, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
     count = cv2.boxFilter(seen, -1, window, normalize=False, borderType=cv2.BORDER_CONSTANT)
     plane -= total / np.maximum(count, 1)[..., None]
     plane *= seen[..., None]
-    return np.asarray(plane.reshape(nj, ch, ni, cw, 3).transpose(0, 2, 1, 3, 4))
+    return np.asarray(cut_up(plane, (ch, cw)))

@@ -105,7 +105,7 @@ def _error(fit: Fit) -> Image:
     left = np.stack([smoothed(cell) for cell in fit.residual.reshape(-1, ch, cw, 3)[fullest]])
     asked = np.maximum(np.square(known).sum(axis=0), 1e-6)
     variance = summed(np.square(left)).sum(axis=0) / asked
-    count = np.maximum(np.einsum("jirc->rc", fit.weight), 1e-6)
+    count = np.maximum(fit.count, 1e-6)
     return np.asarray(np.sqrt(variance / np.maximum(count - 1, 0.5)))
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.repeat.arrays import Image, Vectors, slopes_of, summed
+from printcheck.repeat.arrays import Image, Vectors, laid_out, slopes_of, summed
 from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.cells.superlattice import BLACK
 from printcheck.repeat.surface.correlation import Surface, autocorrelate
@@ -106,8 +106,8 @@ def _motifs(surface: Surface, step: float, period_px: int) -> Vectors | None:
 def _without_stripes(view: View, fit: Fit) -> View:
     """The picture drawn out along the stripes, less what changes slowly along each of their threads."""
     cw = fit.weight.shape[3]
-    seen = _plane(fit.weight[..., None])[..., 0]
-    picture = _plane(fit.cells)
+    seen = laid_out(fit.weight)
+    picture = laid_out(fit.cells)
     sigma = SLOW * min(seen.shape)
     slow = _along(picture * seen[..., None], sigma) / np.maximum(_along(seen, sigma), LEAST_SEEN)[..., None]
     left = np.asarray((picture - slow) * seen[..., None], dtype=np.float32)
@@ -166,9 +166,3 @@ def _along(picture: Image, sigma_px: float) -> Image:
     kernel = cv2.getGaussianKernel(2 * int(3 * sigma_px) + 1, sigma_px, cv2.CV_32F)
     one = np.ones((1, 1), np.float32)
     return np.asarray(cv2.sepFilter2D(picture, -1, one, kernel, borderType=cv2.BORDER_CONSTANT))
-
-
-def _plane(cells: Image) -> Image:
-    nj, ni, ch, cw, channels = cells.shape
-    plane = np.ascontiguousarray(cells.transpose(0, 2, 1, 3, 4)).reshape(nj * ch, ni * cw, channels)
-    return np.asarray(plane, dtype=np.float32)

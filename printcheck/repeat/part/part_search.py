@@ -137,8 +137,7 @@ def is_patchy(fit: Fit) -> bool:
     """Whether some cells show something else altogether: what lies beyond the cloth's edge, or on it."""
     count = fit.weight.sum(axis=(2, 3))
     seen = count > 0.3 * count.max()
-    behind = fit.weight.sum(axis=(0, 1))
-    level = np.einsum("rc,rck->k", behind, fit.mean) / max(float(behind.sum()), 1.0)
+    level = np.einsum("rc,rck->k", fit.count, fit.mean) / max(float(fit.count.sum()), 1.0)
     off = np.einsum("jirck,jirc->ji", np.square(fit.cells - fit.mean), fit.weight)[seen] / count[seen]
     usual = float(np.square(fit.mean - level).sum(axis=2).mean())
     return bool((off > UNLIKE * usual).mean() > UNLIKE_CELLS)

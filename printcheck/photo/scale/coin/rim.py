@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 RAYS = 128  # rays from the middle: a rim of 30 px radius is 190 px round
 SAMPLES = 17  # samples of a ray in each pass
-SMOOTH_PX = 0.8  # px: of a profile, before its slope is taken
 HALF_EDGE = 5.0  # Lab units per px: an edge this strong counts half, so that continuity beats strength
 WIDE = (0.13, 0.06)  # half widths of the band, of the radius: from a candidate to its middle
 NARROW = (0.045, 0.022, 0.012)  # from a middle to one of the rings about it
