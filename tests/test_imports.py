@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from printcheck.cli import LISTED
+
 PACKAGE = Path(__file__).parent.parent / "printcheck"
 CORE = {"core"}
 STAGES = {"photo", "repeat", "motif", "advice", "project", "cutting", "report"}
@@ -70,11 +72,12 @@ def test_words_and_shells_load_nothing_heavy(name: str) -> None:
         assert not {n.split(".")[0] for n in imports_of(path, top_level_only=True)} & HEAVY
 
 
-def test_help_loads_no_picture_library() -> None:
+def test_help_loads_no_picture_library_and_no_command() -> None:
+    commands = {f"printcheck.cli.{module}" for module, _ in LISTED.values()}
     code = (
         "import sys\nfrom printcheck.cli import main\n"
         "try:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
-        f"print(sorted({HEAVY!r} & set(sys.modules)))"
+        f"print(sorted({HEAVY | commands | {'printcheck.pipeline'}!r} & set(sys.modules)))"
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout.splitlines()[-1] == "[]"

@@ -8,17 +8,14 @@ from __future__ import annotations
 
 import os
 import sys
+from collections import UserDict
+from importlib import import_module
+from typing import Any
 
 import click
 
 from printcheck import __version__
 from printcheck.cli import defaults
-from printcheck.cli.compare import compare
-from printcheck.cli.length import length
-from printcheck.cli.measure import measure
-from printcheck.cli.others import demo, scalecard
-from printcheck.cli.serve import serve
-from printcheck.cli.tag import tag
 from printcheck.core.errors import InputError, PrintcheckError
 
 DEBUG_VARIABLE = "PRINTCHECK_DEBUG"  # set it to see the traceback of a fault of ours
@@ -31,17 +28,41 @@ SETTINGS = {
     "auto_envvar_prefix": "PRINTCHECK",  # PRINTCHECK_MEASURE_UNITS=imperial and so on
 }
 
+LISTED = {  # command -> its module, and its line in the list of commands, which then needs no module
+    "compare": ("compare", "Two or more cloths for one project, side by side."),
+    "demo": ("others", "Run the whole job on the bundled sample images and project."),
+    "length": ("length", "Length to buy for a sewing project, and how to lay it out."),
+    "measure": ("measure", "Scale, repeat, motif, way and difficulty of a photo."),
+    "scalecard": ("others", "Write a card to print and lay on the cloth."),
+    "serve": ("serve", "Serve the page for a phone or a desk until stopped with Ctrl-C."),
+    "tag": ("tag", "Tag every photo of a folder or a list: one row each."),
+}
 
-@click.group(context_settings=SETTINGS)
+
+class _Commands(UserDict[str, Any]):
+    """Commands by name, each imported when it is looked at."""
+
+    def __getitem__(self, name: str) -> click.Command:
+        module, _ = self.data[name]
+        command: click.Command = getattr(import_module(f"printcheck.cli.{module}"), name)
+        return command
+
+
+class _Group(click.Group):
+    """Lists its commands without importing them."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in LISTED.items()])
+
+
+@click.group(cls=_Group, commands=_Commands(LISTED), context_settings=SETTINGS)
 @click.version_option(__version__, prog_name="printcheck")
 @click.pass_context
 def cli(context: click.Context) -> None:
     """Measure a printed cloth from a photo, and the length to buy."""
     defaults.apply(context, cli)
-
-
-for _command in (measure, length, compare, tag, scalecard, serve, demo):
-    cli.add_command(_command)
 
 
 def _fail(error: PrintcheckError, *, as_json: bool) -> int:
@@ -57,7 +78,8 @@ def _usage(error: click.ClickException) -> PrintcheckError:
     remedy = "See printcheck --help."
     if isinstance(error, click.UsageError) and error.ctx is not None:
         remedy = f"See {error.ctx.command_path} --help."
-    return InputError("usage", error.format_message().rstrip(".") + ".", remedy)
+    said = error.format_message()
+    return InputError("usage", said if said.endswith("?") else said.rstrip(".") + ".", remedy)
 
 
 def _fault(error: BaseException) -> PrintcheckError:

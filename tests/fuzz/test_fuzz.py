@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.fuzz.inputs import Case, Maker, pictures
+from tests.fuzz.inputs import DRAWN_PIECE, Case, Maker, dxf_pattern, pictures
 from tests.fuzz.run import Runner, faults
 
 KINDS = 24  # cases until each kind of input has come
@@ -44,6 +44,8 @@ def found() -> dict[str, Case]:
     small = pictures()
     tiff = bytearray(small["tiff"])
     tiff[-12:] = b""
+    drawn = DRAWN_PIECE.format(key='outline_dxf = { file = "a.dxf", piece = "FRONT" }').encode()
+    odd_dxf = dxf_pattern().replace("200.0", "200.0_").encode()
     return {
         # the search for a card took its longest stretch of edge from a picture shorter than that
         "a card looked for in a small photo": case(
@@ -51,6 +53,10 @@ def found() -> dict[str, Case]:
         ),
         # Pillow warned on standard error
         "a TIFF whose directory is cut": case("measure a.tiff --dpi 90 --json", 0, 2, a_tiff=bytes(tiff)),
+        # ezdxf wrote on standard error what it mended
+        "a DXF file with odd numbers": case(
+            "length p.toml --repeat plain --seconds 0.5 --json", 0, p_toml=drawn, a_dxf=odd_dxf
+        ),
         # the system's own error for a zero byte in a name
         "a zero byte in a file's name": case("scalecard \0", 2),
     }
@@ -74,6 +80,7 @@ def test_what_was_found_stays_mended(name: str, runner: Runner) -> None:
             "our own",
         ),
         ((0, "{}", "Traceback (most recent call last)"), "our own"),
+        ((0, "{}", "libpng warning"), "an answer, and"),
         ((2, '{"error": {"code": "c", "message": "m", "remedy": "r"}}', "libpng warning"), "begins with"),
     ],
 )

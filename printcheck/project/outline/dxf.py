@@ -7,6 +7,7 @@ its grain runs along the cloth; a piece drawn to a mirror line is laid open.
 from __future__ import annotations
 
 import io
+import logging
 import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -87,10 +88,11 @@ def _document(data: bytes, where: str) -> Drawing:
     from ezdxf import recover
     from ezdxf.lldxf.const import DXFError
 
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # its remarks are not for the terminal
     try:
         document, _ = recover.read(io.BytesIO(data))
     except (DXFError, ValueError, LookupError, TypeError, AttributeError, OSError, RecursionError) as error:
-        reason = str(error).splitlines()[0][:80] if str(error) else type(error).__name__
+        reason = str(error).splitlines()[0][:80].rstrip(".") if str(error) else type(error).__name__
         raise InputError(
             "not-dxf", f"{where} is not a sound DXF file ({reason}).", "Save it again."
         ) from None
