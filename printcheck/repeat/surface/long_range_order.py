@@ -122,8 +122,9 @@ class LongRangeOrder:
     def _near(self, radius: int) -> tuple[Image, Image]:
         """Highest value within a radius of each place, and such values in order."""
         if radius not in self._ranked:
-            side = 2 * radius + 1
-            highest = cv2.dilate(self.surface.values, np.ones((side, side), np.uint8))
+            known = max((r for r in self._ranked if r < radius), default=0)  # grown from there, at less cost
+            values = self._ranked[known][0] if known else self.surface.values
+            highest = cv2.dilate(values, np.ones((2 * (radius - known) + 1,) * 2, np.uint8))
             self._ranked[radius] = np.asarray(highest), np.sort(highest[self.asked][::EVERY])
         return self._ranked[radius]
 
