@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from printcheck.advice.case import Case
+from printcheck.advice.case import SPACED, Case
 from printcheck.core.measurement import SizeClass
 
 SMALL_MM = 12.7  # 1/2 in and under (Kight, A Field Guide to Fabric Design, p. 26)
@@ -41,12 +41,15 @@ def size_class(size_mm: float) -> SizeClass:
 
 
 def is_busy(case: Case) -> bool:
-    """Whether little ground shows, in clear colours: never a stripe, a two-tone check or tone on tone."""
+    """Whether little ground shows, in clear colours: never a stripe, a two-tone check or tone on tone.
+
+    Nor where the ground is most of the cloth, however near two figures of a bunch are to each other.
+    """
     if case.plain or case.build != "figures" or case.contrast_low or case.dots or case.net:
         return False
     structure, motif = case.facts.structure, case.facts.motif
-    if structure is not None and structure.cover > BUSY_COVER:
-        return True
+    if structure is not None and not SPACED <= structure.cover <= BUSY_COVER:
+        return structure.cover > BUSY_COVER
     return motif.gap_mm is not None and motif.gap_mm < BUSY_GAP * (motif.typical_mm or 0.0)
 
 

@@ -12,14 +12,13 @@ from printcheck.core.handover import FlatCloth, MeanCell
 from printcheck.core.measurement import DECIDED, Direction, Motif, PrintFacts, Repeat
 from printcheck.motif.build.colours import colours_of
 from printcheck.motif.build.structure import structure_of
-from printcheck.motif.cell.shading import evened
-from printcheck.motif.cv_types import Array, Bools, lab_of, resized
+from printcheck.motif.cv_types import Array, Bools
 from printcheck.motif.figures.clump import clump_of
 from printcheck.motif.figures.segmentation import Separation, separate
 from printcheck.motif.figures.spacing import correlation_length, typical_gap
+from printcheck.motif.swatch import swatch_of
 from printcheck.motif.way.direction import loose_direction
 
-WORKING_SIDE = 400  # pixels: enough to see motifs
 PLAIN_MARGIN = 1.0
 BARS = Direction("two-way", 0.2, "bars have no heads")  # undecided: uneven ones have an up all the same
 
@@ -55,23 +54,6 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
         structure=structure,
         swatch=swatch,
     )
-
-
-def swatch_of(cloth: FlatCloth) -> tuple[MeanCell, Bools]:
-    """The picture itself as if it were a cell, light evened out, and where cloth is seen.
-
-    What is no cloth is filled with the middle colour.
-    """
-    height, width = cloth.mask.shape
-    times = max(1.0, max(height, width) / WORKING_SIDE)
-    size = (max(1, round(width / times)), max(1, round(height / times)))
-    seen = np.asarray(cv2.erode(resized(cloth.mask.astype(np.uint8) * 255, *size), np.ones((3, 3)))) > 200
-    bgr = evened(resized(cloth.bgr, *size).astype(np.float32), seen.astype(np.float32))
-    lab = lab_of(bgr)
-    if seen.any():
-        lab[~seen] = np.median(lab[seen], axis=0)
-    mm = cloth.mm_per_px * times
-    return MeanCell(lab, np.diag([size[0] * mm, size[1] * mm]), float("nan"), 1.0, mm), seen
 
 
 def _uncut(separation: Separation, seen: Bools) -> Separation:

@@ -178,7 +178,7 @@ def test_classes() -> None:
 @pytest.mark.parametrize(("cover", "busy"), [(0.14, False), (0.18, False), (0.7, True)])
 def test_busy_is_said_of_packed_prints_alone(cover: float, busy: bool) -> None:
     """Spaced prints of 14 to 18 % cover were called busy; over 50 % is (common practice)."""
-    case = given.figures(20, 80, cover=cover, gap=10 if not busy else 2)
+    case = given.figures(20, 80, cover=cover, gap=2)
     assert ("busy" in classes_of(case)) == busy
 
 

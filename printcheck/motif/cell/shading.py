@@ -60,17 +60,6 @@ def coarse_of(unrolled: Unrolled, frame: Frame) -> Coarse:
     return Coarse(bgr, weight.reshape(shape), gain, keep)
 
 
-def evened(bgr: Array, weight: Array) -> Array:
-    """Picture (H, W, 3) of cloth without a known repeat, its slow quadratic light divided out."""
-    tone = np.log(summed(bgr) / 3 + FLOOR)
-    if not weight.any():
-        return bgr
-    light = _quadratic(tone - np.average(tone, weights=weight), weight)
-    light -= np.average(light, weights=weight)
-    even: Array = bgr * np.exp(-light)[..., None]
-    return even
-
-
 def folded(values: Array, weight: Array, stripe: bool) -> Array:
     """Weighted mean over the cells (and along a stripe), shaped to be set against the whole."""
     axes = (0, 1, 2) if stripe else (0, 2)
