@@ -50,7 +50,7 @@ def own_ruler(
             face[: round(tall * density), round(x - half) : round(x + half)] = ink
         small = cv2.resize(face, (width, height), interpolation=cv2.INTER_AREA)
         for k in range(numbers, int(length_mm / step_mm), numbers) if numbers else ():
-            place = (round((k * step_mm + 0.8) * density), round(13.0 * density))
+            place = (round((k * step_mm + 0.8) * density), round((max(lengths.values()) + 4.0) * density))
             cv2.putText(small, str(k // numbers), place, 0, 0.13 * density, (ink,) * 3, 1 + int(density / 4))
         return np.asarray(small, np.uint8), np.ones((height, width), np.float32)
 
@@ -60,7 +60,9 @@ def own_ruler(
 MM = {10: 9.0, 5: 6.5, 1: 4.0}
 SIXTEENTHS = {16: 11.0, 8: 8.5, 4: 6.5, 2: 4.8, 1: 3.2}
 HALVES = {20: 6.0, 10: 4.5, 2: 3.4, 1: 1.8}
+BY_TURNS = {2: 5.0, 1: 1.4}  # half millimetres, of which only the numbers tell the centimetres
 ALIKE = {8: 9.0, 4: 7.0, 2: 5.0, 1: 3.2}  # sixteenths whose halves are as long as the inches
+THIRTY_SECONDS = {32: 12.0, 16: 10.0, 8: 8.5, 4: 7.0, 2: 5.5, 1: 4.0}
 EIGHTHS = {8: 10.0, 4: 7.5, 2: 5.5, 1: 3.5}
 
 
@@ -101,8 +103,10 @@ def test_scale_from_a_tape(units: str, view_mm: float, tilt_deg: float, towards_
     [
         (1.0, MM, "mm", 90.0, 0),
         (1.0, MM, "mm", 206.0, 10),
-        (0.5, HALVES, "mm", 0.0, 20),
+        (0.5, HALVES, "half mm", 0.0, 20),
+        (0.5, BY_TURNS, "half mm", 0.0, 20),
         (INCH_MM / 16, SIXTEENTHS, "1/16 in", 0.0, 0),
+        (INCH_MM / 32, THIRTY_SECONDS, "1/32 in", 0.0, 0),
         (INCH_MM / 16, ALIKE, "1/16 in", 20.0, 16),
         (INCH_MM / 8, EIGHTHS, "1/8 in", 0.0, 8),
         (INCH_MM / 8, EIGHTHS, "1/8 in", 117.0, 8),
@@ -130,6 +134,14 @@ def test_eighths_and_sixteenths_that_nothing_tells_apart_are_asked_about(
     with pytest.raises(NoAnswerError, match="eighths or sixteenths") as caught:
         find(opened(photo), ASKED)
     assert "--span" in caught.value.remedy
+
+
+def test_marks_long_and_short_by_turns_without_numbers_are_not_read() -> None:
+    ruler = own_ruler(300, step_mm=0.5, lengths=BY_TURNS)
+    photo = photograph(
+        prints.plain(np.random.default_rng(3)), Camera(view_mm=240), objects=(Laid(ruler, (0.0, 10.0)),)
+    )
+    assert find(opened(photo), ASKED) == []
 
 
 def test_white_ticks_on_black_are_read_too() -> None:

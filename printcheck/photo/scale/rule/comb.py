@@ -56,6 +56,13 @@ class Strip:
             + np.reshape(row, (-1, 1)) * self.down_px
         )
 
+    def sampled(self, columns: Floats, rows: slice | list[int] = slice(None)) -> Floats:
+        """Grey (rows, columns) at columns between pixels."""
+        left = np.clip(np.asarray(columns).astype(int), 0, self.grey.shape[1] - 2)
+        share = (columns - left).astype(np.float32)
+        grey = self.grey[rows]
+        return np.asarray(grey[:, left] * (1 - share) + grey[:, left + 1] * share, float)
+
 
 @dataclass(frozen=True)
 class Comb:

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.units import INCH_MM
+from printcheck.photo.scale.rule.turns import STRONG, evidence_of_turns
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
@@ -23,24 +24,13 @@ EVERY = 0.4  # of the usual strength, of all but a quarter of the ticks: as deep
 SHORT_SHARE = 0.25  # of the ticks: of half millimetres and sixteenths only every other one is short
 SHORTEST, LONGEST = 0.7, 10.0  # periods: depth of the shortest ticks; stripes of a cloth go on for ever
 PRESENT = 0.85  # share of the ticks that must be seen
-LEAST_TICK_MM, MOST_TICK_MM = (
-    1.4,
-    9.0,
-)  # mm: depth of the shortest ticks of any tape or ruler; half mm have least
+LEAST_TICK_MM, MOST_TICK_MM = 0.9, 9.0  # depth of the shortest ticks of any tape or ruler; half mm have least
 REACH = 2.6  # of the shortest ticks' depth: how far beyond it longer ticks are followed
 LEAST_REACH_PX = 5  # px: and at least so far
 LEAST_TURNS = 1.8  # whole turns of the pattern that must be in view
 LEAST_FIT, CHANCE = 0.60, 1.5  # least correlation with the pattern, and more by CHANCE / sqrt(ticks)
-LEAST_SECOND = 0.6  # correlation of every second tick, for parts of an inch and half millimetres
 LEAST_MARGIN = 0.12  # over the best pattern of another unit
-TURN_ABOUT_PX = 0.8  # px: inches and halves differ by this much
-MOST = 0.8  # share of the shorter marks that must be shorter than half of the longer ones
 PAST_TICKS = 2.0  # px beyond the ends of the longest ticks, where only numbers are
-INK = 1.5  # change of grey beside the longest ticks over that between them, where numbers stand
-ONE_IN_TWO, EVERY_ONE = (
-    0.5,
-    0.75,
-)  # of the ink of the numbers, at the longest ticks that have less: halves, inches
 FLATTEST = 0.6  # px: spread of the lengths, below which all ticks are of one length and mean nothing
 
 
@@ -54,12 +44,12 @@ class Marks:
     Parameters
     ----------
     unit : str
-        In words: ``"mm"``, ``"half mm"``, ``"1/16 in"`` or ``"1/8 in"``; UNSURE for a part of an inch that
-        is one of the last two.
+        In words: ``"mm"``, ``"half mm"``, ``"1/8 in"``, ``"1/16 in"`` or ``"1/32 in"``; UNSURE for a part
+        of an inch that is one of the last three.
     pitch_mm : float
         From tick to tick.
-    fit, margin : float
-        Correlation of the lengths with the pattern, and its lead over other units.
+    fit : float
+        Correlation of the lengths with the pattern.
     edge_row, deep_row : float
         Rows where the ticks start, and where the shortest end.
     """
@@ -67,7 +57,6 @@ class Marks:
     unit: str
     pitch_mm: float
     fit: float
-    margin: float
     edge_row: float
     deep_row: float
 
@@ -98,24 +87,9 @@ def read_marks(strip: Strip, comb: Comb) -> Marks | None:
         if zone is None or not _all_there(strength, comb):
             continue
         for deeper in (1, -1):
-            lengths = _lengths(strength, zone, deeper)
-            reach = max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
-            ends = (zone[1] if deeper > 0 else zone[0]) + deeper * (
-                float(lengths.max(initial=0)) + PAST_TICKS
-            )
-            gaps, ticks = _gaps_and_ticks(comb)
-            read = _recognised(
-                lengths, _ink(strip, comb, ticks if dark else gaps[1:], (ends, deeper * reach))
-            )
-            if read is not None and (best is None or read[2] > best.fit):
-                unit, pitch, fit, margin = read
-                if (
-                    unit != UNSURE
-                    and not LEAST_TICK_MM <= (zone[1] - zone[0] + 1) / comb.period_px * pitch <= MOST_TICK_MM
-                ):
-                    continue
-                edge, deep = (zone[0], zone[1]) if deeper > 0 else (zone[1], zone[0])
-                best = Marks(unit, pitch, fit, margin, float(edge), float(deep))
+            marks = _recognised(strip, comb, strength, zone, deeper)
+            if marks is not None and (best is None or marks.fit > best.fit):
+                best = marks
     return best
 
 
@@ -133,7 +107,7 @@ def _strength(strip: Strip, comb: Comb, *, dark: bool) -> Floats:
     The comb counts whole numbers at the lightest place; so a dark tick is at the halves.
     """
     gaps, ticks = _gaps_and_ticks(comb)
-    at_gap, at_tick = _sampled(strip, gaps), _sampled(strip, ticks)
+    at_gap, at_tick = strip.sampled(gaps).T, strip.sampled(ticks).T
     between = (at_gap[:-1] + at_gap[1:]) / 2
     count = min(len(between), len(at_tick))
     out = between[:count] - at_tick[:count]
@@ -159,14 +133,6 @@ def _all_there(strength: Floats, comb: Comb) -> bool:
     return float(np.mean(strength[:, row - 2 : row + 3].mean(1) > SEEN)) >= PRESENT
 
 
-def _sampled(strip: Strip, columns: Floats) -> Floats:
-    """Grey (columns, rows) of the strip at columns between pixels."""
-    left = np.clip(columns.astype(int), 0, strip.grey.shape[1] - 2)
-    share = (columns - left).astype(np.float32)
-    picked = strip.grey[:, left] * (1 - share) + strip.grey[:, left + 1] * share
-    return np.asarray(picked.T, float)
-
-
 def _zone(strength: Floats, comb: Comb) -> tuple[int, int] | None:
     """First and last row to which all ticks go; None where that is no tick's depth."""
     every = np.quantile(strength, SHORT_SHARE, axis=0) > EVERY
@@ -183,9 +149,13 @@ def _zone(strength: Floats, comb: Comb) -> tuple[int, int] | None:
     return (low, high) if SHORTEST * comb.period_px <= depth <= LONGEST * comb.period_px else None
 
 
+def _reach(zone: tuple[int, int]) -> int:
+    return max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
+
+
 def _lengths(strength: Floats, zone: tuple[int, int], deeper: int) -> Floats:
     """How many rows each tick goes on beyond the shortest."""
-    reach = max(LEAST_REACH_PX, int(REACH * (zone[1] - zone[0] + 1)))
+    reach = _reach(zone)
     beyond = strength[:, zone[1] + 1 : zone[1] + 1 + reach]
     if deeper < 0:
         beyond = strength[:, max(0, zone[0] - reach) : zone[0]][:, ::-1]
@@ -197,104 +167,65 @@ def _lengths(strength: Floats, zone: tuple[int, int], deeper: int) -> Floats:
     return np.asarray(np.cumprod(seen, axis=1).sum(1), float)
 
 
-def _ink(strip: Strip, comb: Comb, columns: Floats, beyond: tuple[float, int]) -> Floats:
-    """Change of grey about each tick, where numbers stand: ``beyond`` a row, so many rows from it."""
-    near, far = sorted((int(beyond[0]), int(beyond[0]) + beyond[1]))
-    rows = strip.grey[max(0, near) : max(0, far)]
-    if len(rows) < LEAST_REACH_PX:
-        return np.zeros(len(columns))
-    off = np.abs(np.diff(rows, axis=1)).mean(0)
-    wide = max(3, int(3 * comb.period_px) | 1)
-    return np.asarray(np.interp(columns, np.arange(len(off)), cv2.blur(off[None], (wide, 1))[0]), float)
-
-
-def _recognised(lengths: Floats, ink: Floats) -> tuple[str, float, float, float] | None:
-    """Unit, pitch, correlation and lead of the pattern that the lengths follow; ``ink`` as :func:`_ink`."""
+def _recognised(
+    strip: Strip, comb: Comb, strength: Floats, zone: tuple[int, int], deeper: int
+) -> Marks | None:
+    """The marks that go on beyond the zone of the shortest ones, downwards (1) or upwards (-1)."""
+    lengths = _lengths(strength, zone, deeper)
     if len(lengths) < LEAST_TURNS * 10 or float(np.std(lengths)) < FLATTEST:
         return None
     capped = np.minimum(lengths, np.quantile(lengths, 0.97))
-    fits = {name: _best(capped, patterns) for name, patterns in PATTERNS.items()}
-    name = max(fits, key=lambda key: fits[key][0])
-    fit, start = fits[name]
-    margin = fit - max(other[0] for key, other in fits.items() if key != name)
-    if name != "mm":
-        # long and short by turns alone (5 and 10 mm where no single mm is seen, stripes of a cloth) go well
-        # with either, so that the longer ticks among themselves have to tell
-        seconds = {key: _best(capped[start % 2 :: 2], SECONDS[key])[0] for key in SECONDS}
-        name = max(seconds, key=lambda key: seconds[key])
-        margin = seconds[name] - min(seconds.values())
-        fit, start = fits[name]
-        if seconds[name] < LEAST_SECOND:
-            return None
-    if fit < LEAST_FIT + CHANCE / np.sqrt(len(lengths)) or margin < LEAST_MARGIN:
+    fits = {name: max(_correlation(capped, p) for p in patterns) for name, patterns in PATTERNS.items()}
+    by_tens, by_turns = fits["mm"], max(fits["half mm"], fits["inch"])
+    fit = max(by_tens, by_turns)
+    if fit < LEAST_FIT + CHANCE / np.sqrt(len(lengths)) or abs(by_tens - by_turns) < LEAST_MARGIN:
         return None
-    if name == "mm" and _by_turns(lengths[start % 10 :: 10]):
-        return None  # every other ten longer: half millimetres whose single marks were not seen
-    if name != "inch":
-        return name, {"mm": 1.0, "half mm": 0.5}[name], fit, margin
-    parts = _parts_of_inch(lengths[start % 8 :: 8], ink[start % 8 :: 8], ink[(start + 4) % 8 :: 8])
-    return (
-        (UNSURE, INCH_MM / 8, fit, margin)
-        if parts is None
-        else (f"1/{parts} in", INCH_MM / parts, fit, margin)
-    )
+    unit = _unit(strip, comb, _beyond(zone, deeper, lengths), by_tens > by_turns)
+    depth_mm = (zone[1] - zone[0] + 1) / comb.period_px * PITCH_MM.get(unit, 0.0)
+    if not unit or (unit != UNSURE and not LEAST_TICK_MM <= depth_mm <= MOST_TICK_MM):
+        return None
+    edge, deep = zone if deeper > 0 else zone[::-1]
+    return Marks(unit, PITCH_MM[unit], fit, float(edge), float(deep))
 
 
+def _beyond(zone: tuple[int, int], deeper: int, lengths: Floats) -> tuple[range, range]:
+    """Rows from the ends of the shortest ticks to those of the longest, and beyond, where numbers are."""
+    start = zone[1] + 1 if deeper > 0 else zone[0] - 1
+    past = int(start + deeper * (float(lengths.max()) + PAST_TICKS))
+    return range(start, past, deeper), range(past, past + deeper * _reach(zone), deeper)
+
+
+def _unit(strip: Strip, comb: Comb, rows: tuple[range, range], by_tens: bool) -> str:
+    """Unit by what is the same again after how many ticks, marks and numbers alike; empty where unclear.
+
+    ``by_tens`` says that the lengths go by tens, not by twos. What is long and short by turns goes with
+    half millimetres and with parts of an inch: thirty-seconds where something returns after 32 ticks only,
+    sixteenths after 16, eighths where numbers do after 8, if enough is in view to see twice as many twice.
+    """
+    turns, numbers = evidence_of_turns(strip, comb, *rows)
+    if by_tens:  # every other ten longer: half millimetres whose single marks were not seen
+        return "mm" if turns[20] < STRONG else ""
+    tens, eights = max(turns[10], turns[20]), max(turns[8], turns[16], turns[32])
+    if abs(tens - eights) < STRONG:
+        return ""
+    if tens > eights:
+        return "half mm"
+    if turns[32] > STRONG:
+        return "1/32 in"
+    if turns[16] > STRONG:
+        return "1/16 in" if comb.ticks >= 2 * 32 or numbers[16] > STRONG else UNSURE
+    return "1/8 in" if comb.ticks >= 2 * 16 and numbers[8] > STRONG else UNSURE
+
+
+PITCH_MM = {"mm": 1.0, "half mm": 0.5, UNSURE: INCH_MM / 8} | {f"1/{n} in": INCH_MM / n for n in (8, 16, 32)}
 PATTERNS = {"mm": METRIC, "half mm": HALF_METRIC, "inch": HALVING}
-SECONDS = {"half mm": METRIC, "inch": tuple(pattern[::2] for pattern in HALVING)}  # of every second tick
 
 
-def _best(lengths: Floats, patterns: tuple[Floats, ...]) -> tuple[float, int]:
-    return max(_correlation(lengths, pattern) for pattern in patterns)
-
-
-def _parts_of_inch(longest: Floats, ink: Floats, between: Floats) -> int | None:
-    """Parts of an inch, from the lengths of every eighth tick and the ink beside them and ``between`` them.
-
-    Sixteenths have inches and halves there, by turns: the inches are longer, or they alone have numbers. Of
-    eighths, all are inches and have numbers. Where neither shows, nothing is said.
-    """
-    if len(longest) < 4:
-        return None
-    by_numbers = _by_numbers(ink, between)
-    if _by_turns(longest):
-        return 16 if by_numbers != 8 else None
-    return by_numbers
-
-
-def _by_turns(longest: Floats) -> bool:
-    """Whether every other one is longer: at least half of these than most of the others, drift taken out.
-
-    Numbers that touch their marks lengthen some of them, and repeat with their digits, so that a mean or a
-    count of signs is no test. What is short by turns has no numbers.
-    """
-    if len(longest) < 4:
-        return False
-    place = np.arange(len(longest), dtype=float)
-    level = longest - np.polynomial.polynomial.polyval(
-        place, np.polynomial.polynomial.polyfit(place, longest, 1)
-    )
-    shorter, longer = sorted((level[::2], level[1::2]), key=lambda part: float(np.median(part)))
-    return float(np.median(longer) - np.quantile(shorter, MOST)) >= TURN_ABOUT_PX
-
-
-def _by_numbers(ink: Floats, between: Floats) -> int | None:
-    ground = float(np.median(between))
-    less, more = sorted((float(np.median(ink[::2])) - ground, float(np.median(ink[1::2])) - ground))
-    if more < (INK - 1) * ground:
-        return None
-    share = less / more
-    return 16 if share < ONE_IN_TWO else 8 if share > EVERY_ONE else None
-
-
-def _correlation(lengths: Floats, pattern: Floats) -> tuple[float, int]:
-    """Highest correlation of the lengths with the pattern, and the tick at which a turn starts."""
+def _correlation(lengths: Floats, pattern: Floats) -> float:
+    """Highest correlation of the lengths with the pattern, wherever a turn starts."""
     turns = len(pattern)
-    place = (np.arange(len(lengths))[None] + np.arange(turns)[:, None]) % turns
-    expected = pattern[place]
+    expected = pattern[(np.arange(len(lengths))[None] + np.arange(turns)[:, None]) % turns]
     expected = expected - expected.mean(1, keepdims=True)
     centred = lengths - lengths.mean()
     size = np.linalg.norm(expected, axis=1) * np.linalg.norm(centred) + 1e-9
-    fits = expected @ centred / size
-    best = int(np.argmax(fits))
-    return float(fits[best]), (turns - best) % turns
+    return float((expected @ centred / size).max())

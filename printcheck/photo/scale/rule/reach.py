@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.comb import Comb, Strip
     from printcheck.photo.scale.rule.graduations import Marks
@@ -37,17 +39,17 @@ def _far_edge(strip: Strip, comb: Comb, marks: Marks) -> float:
     per_mm = comb.period_px / marks.pitch_mm
     deeper = 1 if marks.deep_row > marks.edge_row else -1
     last = marks.edge_row + deeper * WIDEST_MM * per_mm
-    ground = _ground(strip, comb, [marks.deep_row + deeper * k for k in (1, 2, 3)])
+    ground = ground_along(strip, comb, [marks.deep_row + deeper * k for k in (1, 2, 3)])
     row = far = marks.deep_row
     missed = 0.0
     while 0 <= row < strip.grey.shape[0] and deeper * (last - row) > 0 and missed < BRIDGE_MM * per_mm:
-        alike = float(np.median(np.abs(_ground(strip, comb, [row]) - ground))) < LIKE_TAPE
+        alike = float(np.median(np.abs(ground_along(strip, comb, [row]) - ground))) < LIKE_TAPE
         far, missed = (row, 0.0) if alike else (far, missed + 1)
         row += deeper
     return far
 
 
-def _ground(strip: Strip, comb: Comb, rows: list[float]) -> Floats:
+def ground_along(strip: Strip, comb: Comb, rows: Sequence[float]) -> Floats:
     """Upper median of the grey along rows, piece by piece: paper between the ink."""
     inside = [int(np.clip(row, 0, strip.grey.shape[0] - 1)) for row in rows]
     first, last = int(comb.middle - comb.half), int(comb.middle + comb.half)
