@@ -16,6 +16,8 @@ from printcheck.batch import TagOptions, tag
 from printcheck.cli import run
 from printcheck.core import limits
 from printcheck.core.errors import InputError
+from printcheck.project import load_project, read_measurement
+from tests.fuzz.inputs import PROJECT
 
 
 @pytest.fixture
@@ -70,3 +72,15 @@ def test_the_size_of_a_picture(width: int, height: int, bytes_per_px: float, cod
     with pytest.raises(InputError) as caught:
         limits.check_picture("a.png", width, height, bytes_per_px)
     assert caught.value.code == code and caught.value.remedy
+
+
+@pytest.mark.parametrize("name", ["p.toml", "m.json"])
+def test_a_text_of_more_than_four_megabytes_is_not_read(name: str, tmp_path: Path) -> None:
+    read = {"p.toml": load_project, "m.json": read_measurement}[name]
+    sound = PROJECT if name == "p.toml" else (Path(__file__).parent / "fuzz" / "measurement.json").read_text()
+    filled = sound.encode() + b"\n" * (4_000_000 - len(sound.encode()))
+    (tmp_path / name).write_bytes(filled)
+    read(tmp_path / name)
+    (tmp_path / name).write_bytes(filled + b"\n")
+    with pytest.raises(InputError, match="larger than 4 MB"):
+        read(tmp_path / name)

@@ -11,7 +11,6 @@ from printcheck import __version__
 from printcheck.core.request import AUTO, ScaleRequest
 from printcheck.core.units import UnitSystem
 
-ROW_FORMAT = 4  # raise it when the same photo and options give another row
 COLUMNS = (
     "file",
     "status",
@@ -77,7 +76,7 @@ class Job:
 
     def key(self, fingerprint: str) -> str:
         """Digest of the photo's content and the options: same key, same row."""
-        asked = [__version__, ROW_FORMAT, type(self.scale).__name__, asdict(self.scale), self.selvedge]
+        asked = [__version__, type(self.scale).__name__, asdict(self.scale), self.selvedge]
         text = json.dumps([fingerprint, self.thumbnail, self.kind, self.units, *asked], sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()
 

@@ -12,7 +12,9 @@ COPY_SHARE, PICTURE_BYTES = (
     0.5,
     3,
 )  # of the file's own depth: deep pixels in 8 bits; bytes a pixel of the picture
-MOST_FILE_BYTES = 600_000_000  # bytes: a larger file is not read
+MOST_FILE_BYTES = 600_000_000  # bytes: a larger photo is not read
+MOST_TEXT_BYTES = 4_000_000  # bytes of a project or a measurement: far more than the most pieces need
+MOST_DRAWING_BYTES = 20_000_000  # bytes: a drawing larger than this is no sewing pattern
 SMALLEST_SIDE_PX = 64  # px: less cannot hold a print and its repeat
 
 

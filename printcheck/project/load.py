@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from printcheck.core.errors import InputError
+from printcheck.core.limits import MOST_TEXT_BYTES
 from printcheck.core.plan import Project
 from printcheck.project.built_in import read_kind
 from printcheck.project.cloth_table import read_cloth
@@ -16,7 +17,6 @@ from printcheck.project.print_spec import read_print
 from printcheck.project.schema import FileTable, Mistakes, read_table
 from printcheck.project.seams import Copybook, read_places, read_seams
 
-LARGEST_FILE = 4_000_000  # bytes: far more than the largest number of pieces needs
 LONGEST_NAME = 200  # characters
 
 
@@ -89,7 +89,7 @@ def project_of(
 
 def _read_toml(path: Path) -> dict[str, Any]:
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        if path.stat().st_size > MOST_TEXT_BYTES:
             raise InputError(
                 "project-too-large", f"{path.name} is larger than 4 MB.", "Check that it is a project file."
             )

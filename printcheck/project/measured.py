@@ -11,13 +11,13 @@ from typing import Any
 from printcheck.core import read_json
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.lattice import Lattice
+from printcheck.core.limits import MOST_TEXT_BYTES
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import Print
 from printcheck.core.units import format_length
 from printcheck.project.print_spec import sensible
 
 MOST_SKEW_DEG = 45.0  # degrees: no cloth is that far off its grain
-LARGEST_FILE = 4_000_000  # bytes: a measurement is a few kilobytes
 _REMEDY = "Make it again with printcheck measure PHOTO --json."
 
 
@@ -51,7 +51,7 @@ def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
 def read_measurement(path: Path) -> Print:
     """Print from a file that ``printcheck measure --json`` wrote; see :func:`print_from_measurement`."""
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        if path.stat().st_size > MOST_TEXT_BYTES:
             raise InputError(
                 "not-a-measurement", f"{path.name} is larger than 4 MB.", "Check that it is the file."
             )

@@ -8,6 +8,7 @@ import msgspec
 
 from printcheck import __version__
 from printcheck.web.asked import ANSWERS, REQUESTS
+from printcheck.web.upload import MOST_PHOTOS
 
 JSON = "application/json"
 TROUBLE = {  # status -> when
@@ -29,8 +30,8 @@ def description() -> dict[str, Any]:
         [*REQUESTS, *ANSWERS], ref_template="#/components/schemas/{name}"
     )
     form = schemas["MeasureForm"]
-    photos = {"type": "array", "items": {"type": "string", "format": "binary"}, "minItems": 1, "maxItems": 6}
-    form["properties"] = {"photo": photos, **form["properties"]}
+    photos = {"type": "array", "items": {"type": "string", "format": "binary"}, "minItems": 1}
+    form["properties"] = {"photo": photos | {"maxItems": MOST_PHOTOS}, **form["properties"]}
     form["required"] = ["photo"]
     return {
         "openapi": "3.1.0",

@@ -18,6 +18,7 @@ import cv2
 import numpy as np
 from PIL import Image
 
+from printcheck.project.kinds import KINDS
 from tests.drawn import Camera, photograph, prints
 
 SIDE = (160, 120)  # px: small, so that hundreds are measured in minutes
@@ -28,6 +29,7 @@ width = "120 cm"
 shrink_along = "4 %"
 sold_by = "10 cm"
 price = 12.50
+currency = "EUR"
 [print]
 across = "64 mm"
 along = "64 mm"
@@ -280,9 +282,11 @@ class Maker:
         return Case("drawing", argv, _set(0, 1, 2), files)
 
     def built_in(self, rng: random.Random) -> Case:
-        kind = rng.choice(("curtain", "skirt", "cushion", "bag", "napkin", "dress", "no-such-kind"))
-        name = rng.choice(("drop", "width", "count", "cloth.width", "waist", "nothing", ""))
-        value = rng.choice((*NUMBERS, "0 mm", "-5 cm", "1e6 m", "9999 km", "200 cm", "3"))
+        kind = rng.choice(list(KINDS))
+        name = rng.choice((*KINDS[kind].sizes, *KINDS[kind].sizes, "cloth.width", "nothing", ""))
+        value = rng.choice(
+            (*NUMBERS, "0 mm", "-5 cm", "1e6 m", "9999 km", "1 mm", "60 cm", "200 cm", "3", "40")
+        )
         argv = (
             "length",
             "--kind",

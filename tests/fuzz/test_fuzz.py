@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.fuzz.inputs import DRAWN_PIECE, Case, Maker, dxf_pattern, pictures
+from tests.fuzz.inputs import DRAWN_PIECE, PROJECT, SVG, Case, Maker, dxf_pattern, pictures
 from tests.fuzz.run import Runner, faults
 
 KINDS = 24  # cases until each kind of input has come
+DRAWN = DRAWN_PIECE.format(key='outline_svg = { file = "a.svg", id = "p" }').encode()
 SLOW_KINDS = {"folder", "list"}  # processes of their own: tests/batch has damaged ones
 
 
@@ -57,6 +58,10 @@ def found() -> dict[str, Case]:
         "a DXF file with odd numbers": case(
             "length p.toml --repeat plain --seconds 0.5 --json", 0, p_toml=drawn, a_dxf=odd_dxf
         ),
+        # the scale that follows from the print was not held against the limits
+        "a repeat of a millionth of a millimetre": case(
+            "measure a.png --repeat-is=0.000001mm --json", 2, a_png=small["png"]
+        ),
         # the system's own error for a zero byte in a name
         "a zero byte in a file's name": case("scalecard \0", 2),
     }
@@ -87,3 +92,9 @@ def test_what_was_found_stays_mended(name: str, runner: Runner) -> None:
 def test_the_judge_itself_sees_what_is_wrong(answer: tuple[int, str, str], said: str) -> None:
     wrong = faults(case("measure a.png --json", 0, 2), *answer)
     assert said in " ".join(wrong) if said else not wrong
+
+
+@pytest.mark.parametrize("files", [{"p.toml": PROJECT.encode()}, {"p.toml": DRAWN, "a.svg": SVG.encode()}])
+def test_what_is_damaged_was_sound(files: dict[str, bytes], runner: Runner) -> None:
+    argv = ("length", "p.toml", "--repeat", "plain", "--seconds", "0.5", "--json")
+    assert not runner.faults(Case("sound", argv, frozenset({0}), files))

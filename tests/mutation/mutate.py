@@ -161,11 +161,10 @@ def noticed(mutant: Mutant, copy: Path) -> bool:
 
 
 def mutants(seed: int, count: int) -> list[Mutant]:
-    """Mutants drawn from a seed, each in another module."""
-    rng = random.Random(seed)
+    """Mutants drawn from a seed, each in another module; a change in one module alters no other's mutant."""
     modules = [m for m in sorted((ROOT / "printcheck").rglob("*.py")) if m.name not in SKIPPED]
-    rng.shuffle(modules)
-    made = (mutant_of(module, rng) for module in modules)
+    draws = {module: random.Random(f"{seed} {module.relative_to(ROOT)}") for module in modules}
+    made = (mutant_of(module, draws[module]) for module in sorted(modules, key=lambda m: draws[m].random()))
     return [m for m in made if m is not None][:count]
 
 

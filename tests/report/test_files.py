@@ -89,3 +89,11 @@ def test_working_pictures_are_numbered(tmp_path: Path) -> None:
     assert sorted(p.name for p in (tmp_path / "work").iterdir()) == ["01-even-light.png", "02----x.png"]
     with pytest.raises(InputError):
         atomic.working_writer(tmp_path / "no" / "work")
+
+
+@pytest.mark.parametrize("length", [80, 81, 500])
+def test_a_long_path_is_told_by_its_two_ends_in_eighty_letters(length: int) -> None:
+    path = ("start" + "x" * length)[: length - 3] + "end"
+    told = atomic.shown(path).strip("'")
+    assert len(told) == 80 and told.startswith("start") and told.endswith("end")
+    assert ("..." in told) == (length > 80)

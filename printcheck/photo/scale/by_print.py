@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.lengths import rescaled
+from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.request import MotifIs, RepeatIs
 
@@ -34,6 +35,8 @@ def scaled_by_print(
     ------
     NoAnswerError
         If the photo shows no repeat, or no motif, that could have that size.
+    InputError
+        If with that size the photo would have a scale outside the limits.
     """
     seen = _repeat_mm(lattice.repeat) if isinstance(told, RepeatIs) else _motif_mm(facts)
     what = "repeat" if isinstance(told, RepeatIs) else "motif"
@@ -44,6 +47,7 @@ def scaled_by_print(
             "Lay a bank card on the cloth and photograph it again, or give --photo-width.",
         )
     factor = told.length_mm / seen
+    check_scale(cloth.scale.mm_per_px * factor, f"--{what}-is")
     error = MOTIF_ERROR
     if lattice.repeat.basis_mm and isinstance(told, RepeatIs):
         error = (lattice.repeat.error_mm or 0.0) / max(math.hypot(*v) for v in lattice.repeat.basis_mm)

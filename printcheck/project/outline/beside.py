@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path, PurePosixPath
 
 from printcheck.core.errors import InputError
-
-LARGEST_FILE = 20_000_000  # bytes: a drawing larger than this is no sewing pattern
+from printcheck.core.limits import MOST_DRAWING_BYTES
 
 
 def read_beside(folder: Path, file: str, *, place: str) -> bytes:
@@ -26,7 +25,7 @@ def read_beside(folder: Path, file: str, *, place: str) -> bytes:
         )
     path = folder / inside
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        if path.stat().st_size > MOST_DRAWING_BYTES:
             raise InputError(
                 "drawing-too-large", f"{place}.file: {file} is larger than 20 MB.", "Save the outline alone."
             )

@@ -123,7 +123,7 @@ def _line(pdf: Any, line: Line, x: float, y: float, scale: float) -> None:  # no
     points = [(x + px * scale, y + py * scale) for px, py in line.points]
     draw = pdf.polygon if line.closed else pdf.polyline
     if line.halo and line.stroke:
-        _stroke(pdf, line.halo, 2.2 * line.width * scale)
+        _stroke(pdf, line.halo, line.halo_width * scale)
         draw(points, style="D")
     if line.fill:
         pdf.set_fill_color(line.fill)

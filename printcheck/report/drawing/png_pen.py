@@ -73,7 +73,7 @@ def _line(sheet: Any, draw: Any, line: Line) -> None:  # noqa: ANN401
     if not line.stroke:
         return
     if line.halo:
-        draw.line(ring, fill=line.halo, width=round(2.2 * line.width * FINENESS), joint="curve")
+        draw.line(ring, fill=line.halo, width=round(line.halo_width * FINENESS), joint="curve")
     width = max(1, round(line.width * FINENESS))
     if line.dash is None:
         draw.line(ring, fill=line.stroke, width=width, joint="curve")

@@ -22,6 +22,7 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 Anchor = Literal["start", "middle", "end"]
 
 INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
+HALO = 2.2  # widths of a line: its halo then shows more than half a width on each side
 BOLDER = 1.15  # width of bold words, of plain ones
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
@@ -39,6 +40,11 @@ class Line:
     dash: tuple[float, float] | None = None
     halo: str | None = None
     data: dict[str, str] = field(default_factory=dict)  # data-* attributes for programs that read the SVG
+
+    @property
+    def halo_width(self) -> float:
+        """Width of the line of the other brightness below."""
+        return HALO * self.width
 
 
 @dataclass(frozen=True)

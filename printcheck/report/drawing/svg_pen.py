@@ -57,7 +57,7 @@ def _line(line: Line) -> Iterator[str]:
     shape = f'<{name} points="{points}" stroke-linejoin="round" stroke-linecap="round"'
     dash = f' stroke-dasharray="{_n(line.dash[0])} {_n(line.dash[1])}"' if line.dash else ""
     if line.halo and line.stroke:
-        yield f'{shape} fill="none" stroke="{line.halo}" stroke-width="{_n(2.2 * line.width)}"/>'
+        yield f'{shape} fill="none" stroke="{line.halo}" stroke-width="{_n(line.halo_width)}"/>'
     fill = f' fill="{line.fill or "none"}"' + (f' fill-opacity="{_n(line.opacity)}"' if line.fill else "")
     stroke = f' stroke="{line.stroke}" stroke-width="{_n(line.width)}"' if line.stroke else ""
     yield f"{shape}{fill}{stroke}{dash}{_data(line.data)}/>"
