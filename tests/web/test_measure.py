@@ -108,12 +108,10 @@ def test_no_name_leaves_its_folder(name: str, client: TestClient) -> None:
     assert answer.status_code == 400
 
 
-@pytest.mark.parametrize(
-    "seeds", [range(14), pytest.param(range(14, 64), marks=(pytest.mark.slow, pytest.mark.timeout(900)))]
-)
-def test_damaged_pictures_are_answered_without_a_fault_of_ours(seeds: range, client: TestClient) -> None:
+def test_damaged_pictures_are_answered_without_a_fault_of_ours(client: TestClient) -> None:
+    """A few of those that docs/load_page.py sends by hundreds."""
     seen = set()
-    for seed in seeds:
+    for seed in range(14):
         asked = WIDTH if seed % WHOLE == 0 else {"reference": "card"}
         answer = client.post("/measure", files={"photo": damaged(seed)}, data=asked)
         seen.add(answer.status_code)
