@@ -9,12 +9,16 @@ where a print has many and so have the things around it.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import cv2
 import numpy as np
-from scipy.spatial import cKDTree
 
 from printcheck.core.handover import FlatCloth
 from printcheck.repeat.arrays import Bgr, Image, Mask
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 LONGEST_PX = 240  # working pixels along the longer side
 MIDDLE = 0.35  # of each side: taken for cloth
@@ -58,7 +62,7 @@ def apart_by_colour(cloth: FlatCloth) -> Mask | None:
     if min(len(inside), len(outside)) < LEAST_EXAMPLES:
         return None
     places = patches[seen]
-    nearer = cKDTree(inside).query(places)[0] < cKDTree(outside).query(places)[0]
+    nearer = _examples(inside).query(places)[0] < _examples(outside).query(places)[0]
     like = np.zeros_like(seen)
     like[seen] = nearer
     on = _along_edges(small, _around_middle(like, middle))
@@ -91,9 +95,16 @@ def _told_apart(inside: Image, outside: Image) -> tuple[Image, Image]:
 
 def _unlike(known: Image, patches: Image) -> Mask:
     """Which patches look like none that is known, further off than those are from one another."""
-    tree = cKDTree(known)
+    tree = _examples(known)
     usual = float(np.median(tree.query(known, k=NEIGHBOURS)[0][:, -1]))
     return np.asarray(tree.query(patches)[0] > max(UNLIKE * usual, LEAST_UNLIKE_LAB))
+
+
+def _examples(patches: Image) -> cKDTree:
+    """Patches in which the nearest are looked up."""
+    from scipy.spatial import cKDTree  # a fifth of a cold start, and most photos never come here
+
+    return cKDTree(patches)
 
 
 def _patches(cloth: FlatCloth) -> tuple[Bgr, Image, Mask]:
