@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.measurement import Bar, PrintFacts, Repeat, StripeOrCheck
 
 SLANT_DEG = 15.0  # bars this far off both edges run on the slant (common practice)
@@ -127,10 +128,14 @@ class Case:
 
     @property
     def fine(self) -> bool:
-        """Figures up to an inch; where none stands apart, what the eye hardly has as pattern."""
+        """Figures up to an inch; where none stands apart, what the eye hardly has as pattern.
+
+        Of a repeat over 3 in the rows stand a hand apart, and show as soon as their pattern is noticed.
+        """
         if self.facts.motif.width_mm is not None:
             return (self.figure_mm or 0.0) <= SMALL_ALL_OVER_MM
-        return self.pattern_delta_e < ACCEPTABLE
+        far = self.known and (self.pitch_mm or 0.0) > LARGE_FIGURE_MM
+        return self.pattern_delta_e < (JUST_NOTICEABLE if far else ACCEPTABLE)
 
     @property
     def figures(self) -> bool:
@@ -212,4 +217,4 @@ class Case:
 SMALL_ALL_OVER_MM = 25.0  # 1 in (common practice)
 LARGE_FIGURE_MM = 75.0  # 3 in: must be placed on the garment (common practice)
 LARGE_REPEAT_MM = 300.0  # common practice
-ACCEPTABLE = 4.6  # Delta E, twice the just noticeable: a difference people put up with (Xu, Tong, Gong 2013)
+ACCEPTABLE = 2 * JUST_NOTICEABLE  # a difference people put up with (Xu, Tong, Gong 2013)

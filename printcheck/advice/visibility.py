@@ -10,6 +10,7 @@ import cv2
 import numpy as np
 
 from printcheck.advice.eye import thresholds_seen, vernier_mm
+from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import SeamsSeen, Verdict
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
     from printcheck.core.handover import Floats
 
-JUST_NOTICEABLE = 2.3  # Delta E (Mahy, Van Eycken, Oosterlinck 1994)
 PATTERN_SIGMA_MM = 8.0  # a wave of one inch keeps an eighth of its height: what is left are larger figures
 SEWING_ACCURACY_MM = 2.0  # misplacements below this count as matched
 MOST_SAMPLES = 256  # a side: the eye at arm's length resolves half a millimetre

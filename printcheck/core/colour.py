@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from functools import cache
 
+JUST_NOTICEABLE = 2.3  # Delta E, CIE 1976 (Mahy, Van Eycken, Oosterlinck 1994)
+
 Lab = tuple[float, float, float]
 
 CSS: dict[str, tuple[str, ...]] = {

@@ -34,7 +34,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
         colours = colours_of(cloth, swatch, None, periodic=False)[:1]
         return PrintFacts(Motif(), Direction("two-way", PLAIN_MARGIN, "plain"), colours=colours)
     separated = separate(swatch)
-    separation = _uncut(separated, seen)
+    separation = uncut(separated, seen)
     structure = structure_of(swatch, separated, whole=separation)
     barred = structure.build in ("stripe", "crossed", "squares")
     direction = BARS if barred else loose_direction(swatch, separation)
@@ -56,7 +56,7 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     )
 
 
-def _uncut(separation: Separation, seen: Bools) -> Separation:
+def uncut(separation: Separation, seen: Bools) -> Separation:
     """Motifs wholly in view: those that touch neither the picture's rim nor what is no cloth."""
     height, width = seen.shape
     rim = np.asarray(cv2.erode(np.pad(seen, 1).astype(np.uint8), np.ones((5, 5), np.uint8)))[1:-1, 1:-1] == 0

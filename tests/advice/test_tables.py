@@ -112,10 +112,18 @@ def test_what_seams_need(case: Case, needs: str) -> None:
     assert match_of(case).needs == needs
 
 
-@pytest.mark.parametrize(("pattern", "needs"), [(1.0, "none"), (12.0, "level")])
-def test_figures_that_touch_are_matched_where_they_are_seen_as_pattern(pattern: float, needs: str) -> None:
-    """What is left at the scale of an inch, against what people put up with (Xu, Tong, Gong 2013)."""
-    case = given.packed(100, way=None)
+@pytest.mark.parametrize(
+    ("pitch", "pattern", "needs"),
+    [(40, 4.0, "none"), (40, 12.0, "level"), (200, 1.0, "none"), (200, 4.0, "level")],
+)
+def test_figures_that_touch_are_matched_where_they_are_seen_as_pattern(
+    pitch: float, pattern: float, needs: str
+) -> None:
+    """What is left at the scale of an inch, against what people put up with (Xu, Tong, Gong 2013).
+
+    Rows that stand a hand apart are followed as soon as they are noticed (Mahy 1994).
+    """
+    case = given.packed(pitch, way=None)
     assert match_of(replace(case, pattern_delta_e=pattern)).needs == needs
 
 

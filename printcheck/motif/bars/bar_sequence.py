@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 
+from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Bar, StripeOrCheck
 from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
@@ -22,7 +23,6 @@ FOLDS = 0.96  # correlation with its own mirror image from which a sequence is b
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
 SQUARE = 0.02  # the two periods of a square check differ by less
-SEEN_DELTA_E = 2.3  # just noticeable (Mahy 1994): a fainter step is light left over, not an edge
 MOST_STEP_SAMPLES = 64  # a side: enough to see along which steps the bars run
 SURE_ERRORS = 2.0  # a bar no wider than twice its standard error may be none (nineteen times in twenty)
 THREAD_MM = 0.5  # of coarse cotton, twenty to the centimetre (common practice)
@@ -255,10 +255,10 @@ def _ends(edges: list[float], n: int) -> list[tuple[float, float]]:
 
 
 def _faintest(colours: list[Array]) -> int | None:
-    """Edge with the least step of colour, if nobody would see it; None where all are seen."""
+    """Edge with the least step of colour, if it is light that is left over; None where all are seen."""
     steps = [float(np.linalg.norm(c - colours[k - 1])) for k, c in enumerate(colours)]
     least = int(np.argmin(steps))
-    return least if steps[least] < SEEN_DELTA_E else None
+    return least if steps[least] < JUST_NOTICEABLE else None
 
 
 def _unsure(steps: Steps, n: int) -> int | None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Clump
 from printcheck.motif.bars.bar_sequence import hex_of
@@ -15,7 +16,6 @@ from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.figures.torus import Piece, pieces_of
 
 HAND_SIGMA_MM = 25.0  # a hand's breadth: 60 mm at half height
-STANDS_OUT = 2.3  # Delta E at a hand's breadth, just noticeable (Mahy 1994)
 SIDE = 128  # samples a side: the field is 25 mm smooth
 LEVELS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 """Shares of the field's rise: the lowest at which the highest place is cut off from its copies bounds it."""
@@ -40,7 +40,7 @@ def clump_of(cell: MeanCell, separation: Separation, *, periodic: bool = True) -
     waves = np.fft.rfft2(drift, axes=(0, 1)) * _garment_blur(cell.basis_mm)[..., None]
     field = np.fft.irfft2(waves, s=(SIDE, SIDE), axes=(0, 1))
     strength = float(np.sqrt(((field - field.mean(axis=(0, 1))) ** 2).sum(axis=2).mean()))
-    if strength < STANDS_OUT:
+    if strength < JUST_NOTICEABLE:
         return None
     return _clump(np.linalg.norm(field, axis=2), cell, separation, strength)
 

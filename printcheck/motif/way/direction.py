@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -29,6 +30,8 @@ MOTIFS_HOLD = 0.6  # share of the inked area in separate motifs
 FEWEST_AXES = 3
 AXES_AGREE = 0.8  # leaves strewn about are parallel to a like by chance in a quarter of cases
 MOSTLY_LYING = 0.5  # share of the motifs' area in leaves
+# Odds of order against strewn that a leaf parallel to its like gives, and one turned against it
+PARALLEL_ODDS, TURNED_ODDS = 3.0, 0.12  # counted by docs/fit_way.py
 HEADLESS = 0.25  # share of the motifs' area with a heading below which the print has no up
 ONE_MOTIF = 0.85  # share of the motifs' area in the largest
 FEWEST_DETAILS = 3.0  # in one cell, with likes
@@ -39,7 +42,7 @@ OBLIQUE = 0.40
 BETWEEN = 0.32  # middle of the two, for the margin
 HINT_MARGIN = 0.25  # a hint, not a proof
 DEFAULT_MARGIN = 0.1
-STAND = 3.0  # odds from which unlike figures are said to stand
+STAND = 3.0  # odds from which figures are said to stand, or to be strewn
 STANDING_MARGIN = 0.5  # at most: what one pair of likes with equal heads gives
 HALVED = 0.5  # margin where the second witness disagrees
 
@@ -104,12 +107,13 @@ def loose_direction(swatch: MeanCell, separation: Separation) -> Direction:
     """Way as far as the motifs in view tell, where no repeat is known.
 
     Motifs and their likes show what a turn changes and what a shift does; details of a texture do not: a
-    weave, a pile or a grain has its likes unturned whichever way the cloth lies.
+    weave, a pile or a grain has its likes unturned whichever way the cloth lies. Few motifs are wholly in
+    view, so the filling counts too.
     """
-    headings = headings_of(swatch, separation)
+    headings = headings_of(swatch, separation, smallest=0.0)
     nothing = Symmetry(0.0, 0.0, 0.0, 0.0, 0.0)
     evidence = Evidence(nothing, None, separation, headings, lambda: Turns(0, 0, 0), lambda: 1.0)
-    for step in (_likes, _headless):
+    for step in (_likes, _headless, _turned_leaves):
         answer = step(evidence)
         if answer is not None:
             return answer
@@ -166,6 +170,14 @@ def _headless(e: Evidence) -> Direction | None:
     if lying and h.parallel >= AXES_AGREE * h.with_axis:
         return Direction("two-way", (2 * h.parallel - h.with_axis) / h.with_axis, "axes agree")
     return Direction("tossed", _clipped(1 - h.headed_area / HEADLESS), "no heads")
+
+
+def _turned_leaves(e: Evidence) -> Direction | None:
+    """Tossed where the leaves lie turned against their likes, whatever else there is without a like."""
+    n, parallel = e.headings.with_axis, e.headings.parallel
+    # each pair of likes votes twice
+    odds = math.sqrt(PARALLEL_ODDS**parallel * TURNED_ODDS ** (n - parallel))
+    return Direction("tossed", (1 - odds) / (1 + odds), "leaves turned") if odds <= 1 / STAND else None
 
 
 def _one_motif(e: Evidence) -> Direction | None:

@@ -14,7 +14,7 @@ ANGLES = 96  # one every 3.75 degrees; likes agree within 12
 RADII = 24
 MASK_WEIGHT = 40.0  # CIELAB units: the outline counts as much as a strong contrast
 FARTHEST_RMS = 2.6  # of the rms radius: a tail beyond it does not set the scale
-SMALLEST_SHARE = 0.12  # of the largest motif's area: smaller ones are filling
+FILLING = 0.12  # of the largest motif's area: smaller ones are filling
 MOST_MOTIFS = 40  # largest motifs compared: enough to tell
 MIN_SAMPLES = 30  # samples of a motif below which its picture says nothing
 OWN_FROM_DEG = 25.0  # a motif that looks the same turned by this or more has no heading of its own
@@ -62,9 +62,12 @@ class Headings:
     lying_area: float
 
 
-def headings_of(cell: MeanCell, separation: Separation) -> Headings:
-    """Compare the motifs of the cell with one another at every angle."""
-    motifs = _compared(separation)
+def headings_of(cell: MeanCell, separation: Separation, *, smallest: float = FILLING) -> Headings:
+    """Compare the motifs of the cell with one another at every angle.
+
+    Motifs below the share ``smallest`` of the largest one's area are left out.
+    """
+    motifs = _compared(separation, smallest)
     if not motifs:
         return Headings((), 0, 0, 0, 0, (), 0, 0, 0.0, 0.0)
     area = np.array([m.area_mm2 for m in motifs])
@@ -86,11 +89,11 @@ def headings_of(cell: MeanCell, separation: Separation) -> Headings:
     return Headings(tuple(own.tolist()), *votes, turns, upright, slanting, headed, lying)
 
 
-def _compared(separation: Separation) -> list[Motif]:
+def _compared(separation: Separation, smallest: float) -> list[Motif]:
     motifs = sorted(separation.motifs, key=lambda m: -m.area_mm2)
     if not motifs:
         return []
-    least = SMALLEST_SHARE * motifs[0].area_mm2
+    least = smallest * motifs[0].area_mm2
     chosen = [m for m in motifs if m.area_mm2 >= least and m.piece.area >= MIN_SAMPLES]
     return chosen[:MOST_MOTIFS]
 

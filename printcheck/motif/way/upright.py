@@ -8,8 +8,8 @@ import numpy as np
 from printcheck.core.handover import MeanCell
 from printcheck.motif.cv_types import Array
 from printcheck.motif.figures.segmentation import Motif, Separation
+from printcheck.motif.way.headings import FILLING
 
-SMALLEST_SHARE = 0.12  # of the largest figure's area: smaller ones are filling
 BOX_DEG = 6.0  # turn of the smallest box from the cloth's axes: half of upright figures, 13 % by chance
 LEAN_DEG = 12.0  # turn of the long axis: half of upright figures, 27 % by chance
 STEP_DEG = 2.0  # between the boxes tried
@@ -29,7 +29,7 @@ def standing_odds(cell: MeanCell, separation: Separation) -> float:
     each for itself.
     """
     motifs = separation.motifs
-    least = SMALLEST_SHARE * max((m.area_mm2 for m in motifs), default=0.0)
+    least = FILLING * max((m.area_mm2 for m in motifs), default=0.0)
     odds = 1.0
     for motif in motifs:
         if motif.area_mm2 >= least:
