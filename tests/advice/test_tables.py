@@ -62,6 +62,11 @@ def test_names(name: str) -> None:
     assert name_of(NAMED[name]).name == name
 
 
+@pytest.mark.parametrize(("line_mm", "name"), [(1.5, "pin-stripe"), (1.7, "pencil-stripe")])
+def test_a_pin_stripe_is_no_wider_than_a_sixteenth_of_an_inch(line_mm: float, name: str) -> None:
+    assert name_of(given.stripe(line_mm, 15)).name == name
+
+
 DIAMONDS = {"two_sided": 0.9, "side_deg": 35.0}  # tests/motif has it measured
 
 

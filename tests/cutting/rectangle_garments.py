@@ -63,12 +63,12 @@ def dress() -> Project:
     return project("dress", 1300, sizes, [*sides, ("bodice", "back#1", 150, "level")])
 
 
-def cushions() -> Project:
+def cushions(covers: int = 4) -> Project:
     sizes: dict[str, Size] = {}
-    for n in range(1, 5):
+    for n in range(1, covers + 1):
         sizes |= {f"front#{n}": (440, 440), f"back#{n}": (440, 300), f"flap#{n}": (440, 230)}
-    sides: list[Side] = [(f"back#{n}", f"flap#{n}", 100, "upright") for n in range(1, 5)]
-    sides += [(f"front#{n}", f"back#{n}", 100, "level") for n in range(1, 5)]
+    sides: list[Side] = [(f"back#{n}", f"flap#{n}", 100, "upright") for n in range(1, covers + 1)]
+    sides += [(f"front#{n}", f"back#{n}", 100, "level") for n in range(1, covers + 1)]
     return project("cushions", 1370, sizes, sides)
 
 

@@ -47,7 +47,9 @@ def test_columns_alone_do_not_mind() -> None:
     assert not off_grain(planned(2.0, "upright", Cloth(970.0)))
 
 
-def test_washing_changes_the_slope() -> None:
-    cloth = Cloth(1000.0, shrink_along=0.10)
+@pytest.mark.parametrize(("across", "width"), [(0.0, 1000.0), (0.05, 1040.0)])
+def test_washing_changes_the_slope(across: float, width: float) -> None:
+    """The fall from edge to edge shrinks as the length does, however much narrower the cloth becomes."""
+    cloth = Cloth(width, shrink_along=0.10, shrink_across=across)
     (found,) = off_grain(planned(2.0, "level", cloth))
-    assert found.values["lean_mm"] == pytest.approx(1000 * math.tan(math.radians(2)) * 0.9)
+    assert found.values["lean_mm"] == pytest.approx(width * math.tan(math.radians(2)) * 0.9)

@@ -43,10 +43,10 @@ def test_many_perfect_packings(seed: int, count: int, seconds: float) -> None:
 
 
 def test_cushions_in_three_columns_are_proved() -> None:
-    """Three columns of 44 cm hold the pieces in 132 cm; the print's rows ask for more, and 141 is proved."""
-    print_ = with_lattice(Lattice.of_steps(320, 320))
-    plan = plan_length(cushions(), print_, seconds=PROVED_S)
-    assert plan.matched is not None and plan.matched.proved
+    """Six pieces of two covers in three columns: 44 + 23, 44 + 23, 30 + 30 (by hand); the print asks more."""
+    plan = plan_length(cushions(covers=2), with_lattice(Lattice.of_steps(320, 320)), seconds=PROVED_S)
+    assert plan.plain.length_mm == pytest.approx(670, abs=0.1) and plan.plain.proved
+    assert plan.matched is not None and plan.matched.proved and plan.matched.length_mm > 670
 
 
 def with_lattice(lattice: Lattice, way: str = "one-way") -> Print:
@@ -110,7 +110,7 @@ CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomi
 
 
 @given(projects(), st.randoms(use_true_random=False))
-@settings(max_examples=15, **CALM)
+@settings(max_examples=10, **CALM)
 def test_shuffled_pieces_need_the_same(case: tuple[Project, Print], rng: object) -> None:
     project, print_ = case
     order = list(project.pieces)

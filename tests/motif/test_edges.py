@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import cv2
 import numpy as np
+import pytest
 
 from printcheck.motif.bars.profile_edges import edges_of
 
@@ -25,3 +28,12 @@ def test_a_narrow_bar_of_its_own_colour_stays_and_a_mixture_goes() -> None:
 
     assert len(edges_of(_three(rose, 9), PX)) == 3
     assert len(edges_of(_three(mixture, 8), PX)) == 2
+
+
+@pytest.mark.parametrize("place", [200.0, 200.3, 200.45, 200.8])
+def test_an_edge_is_placed_between_samples(place: float) -> None:
+    """By construction: a step of lightness, blurred by four samples, at a place between two."""
+    ends = np.arange(400) + 0.5
+    lightness = [50 + 20 * math.erf((x - place) / (4 * math.sqrt(2))) for x in ends]
+    found = edges_of(np.stack([lightness, np.zeros(400), np.zeros(400)], axis=1), PX)
+    assert min(abs(edge - place) for edge in found) < 0.03

@@ -98,3 +98,10 @@ def test_seams_are_matched_where_they_show(kind, seam, at):
     made = built_in(kind, {} if kind in ("skirt", "trousers") else {"bust": "92 cm"})
     ends = [end.at[1] for s in made.seams if s.name == seam for end in s.join]
     assert min(ends) == pytest.approx(10 * at)
+
+
+@pytest.mark.parametrize(("hip", "rise"), [(100, 28), (88, 25)])
+def test_the_rise_of_trousers_is_a_quarter_of_the_hip_and_three_centimetres(hip, rise):
+    """A rule of flat pattern cutting (common practice); the waist's seam of 1.5 cm lies above."""
+    made = {p.name.partition("#")[0]: p for p in built_in("trousers", {"hip": f"{hip} cm"}).pieces}["front"]
+    assert max(made.outline)[1] == pytest.approx(10 * rise + 15)

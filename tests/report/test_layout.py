@@ -11,11 +11,11 @@ import pytest
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from printcheck.core.plan import FiguresCut, LengthPlan, Placement, Project
+from printcheck.core.plan import CutLayout, FiguresCut, LengthPlan, Piece, Placement, Project
 from printcheck.report.drawing import primitives, svg_pen
 from printcheck.report.drawing.layout import backdrop as layout_backdrop
+from printcheck.report.drawing.layout import cloth_strip, layout_sheet
 from printcheck.report.drawing.layout import labels as layout_words
-from printcheck.report.drawing.layout import layout_sheet
 from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.words import planned as say_planned
 from tests.report import report_given as given
@@ -210,3 +210,14 @@ def test_a_hundred_pieces_and_a_long_cloth_still_draw() -> None:
     project = replace(project, pieces=pieces, seams=())
     root, _ = read(plan, project)
     assert check_every_piece(plan, project, root) == 200
+
+
+def test_a_long_layout_is_cut_where_no_piece_lies_nearest_to_like_parts() -> None:
+    """Pieces end at 100, 400 and 900: of a metre in two, 400 is nearest to the middle (by hand)."""
+    ends = ((0.0, 100.0), (100.0, 400.0), (400.0, 900.0), (900.0, 1000.0))
+    pieces = [Piece(f"p#{n}", 300.0, high - low) for n, (low, high) in enumerate(ends)]
+    placed = [(p, Placement(p.name, 0.0, low)) for p, (low, _) in zip(pieces, ends, strict=True)]
+    layout = CutLayout(1000.0, 1000.0, True, 0.0, tuple(spot for _, spot in placed))
+    first, second = cloth_strip.stretches("matched", layout, placed, 2)
+    assert (first.high, second.low) == pytest.approx((400.0, 400.0))
+    assert (first.low, second.high) == (0.0, 1000.0)

@@ -16,7 +16,7 @@ import pytest
 from printcheck.core.plan import LengthPlan, Placement, Project
 from printcheck.report.drawing import pdf_pen, svg_pen
 from printcheck.report.drawing.layout import layout_sheet
-from printcheck.report.drawing.primitives import Drawing
+from printcheck.report.drawing.primitives import Drawing, Label
 from printcheck.report.page import layout_file, layout_pdf
 from printcheck.report.page.layout_pdf import Grid
 from printcheck.report.words import steps as say_steps
@@ -27,6 +27,7 @@ from tests.report.test_same_numbers import Planned, pdf_words
 POINT_MM = 25.4 / 72
 SVG = "{http://www.w3.org/2000/svg}"
 MM = {"mm": 1.0, "cm": 10.0}
+MOST_PICTURE_PX = 6000  # along a side: what viewers and chats open, from memory
 LENGTH = r"(\d+(?:\.\d+)?) (mm|cm)"
 
 
@@ -180,8 +181,13 @@ def test_a_picture_can_be_read(tmp_path: Path) -> None:
     photo, _ = swatch.photo()
     layout_file.write(tmp_path / "l.png", Planned(plan, project, photo))
     picture = cv2.imread(str(tmp_path / "l.png"))
-    assert 1000 <= max(picture.shape[:2]) <= layout_file.LONGEST_PX
+    assert 1000 <= max(picture.shape[:2]) <= MOST_PICTURE_PX
     assert (picture != 255).any(axis=2).mean() > 0.2
+
+
+def test_a_picture_of_many_metres_can_be_opened() -> None:
+    long = Drawing(20_000.0, 500.0, (Label((0.0, 20.0), "a", 10.0),), "long")
+    assert layout_file._for_pixels(long).width == pytest.approx(MOST_PICTURE_PX)
 
 
 def test_eighty_pieces_with_long_names_lose_nothing() -> None:

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, Camera
+from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, ROUNDS, STEP, TINY, Camera
 from printcheck.photo.scale.sighting import UNKNOWN_TILT_DEG
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
-ROUNDS = 12  # of Gauss and Newton; five suffice, as the start is good and the tilt small
-STEP = 1e-5  # for numeric derivatives, of parameters of order one
 LARGEST_MOVE = 0.3  # of order one: a longer step is cut, as the model bends
 
 
@@ -51,12 +49,12 @@ def settle(
     which = list(free)
     numbers = start.astype(float).copy()
     slope = np.zeros((0, len(which)))
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS):  # five suffice, as the start is good and the tilt small
         here = residuals(numbers)
         steps = STEP * unit * np.eye(len(numbers))
         slope = np.stack([(residuals(numbers + steps[k]) - here) / STEP for k in which], 1)
         move = np.linalg.lstsq(slope, -here, rcond=None)[0]
-        move *= min(1.0, LARGEST_MOVE / (float(np.abs(move).max()) + 1e-12))
+        move *= min(1.0, LARGEST_MOVE / (float(np.abs(move).max()) + TINY))
         numbers[which] += move * unit[which]
     inner = np.linalg.pinv(slope.T @ slope, hermitian=True) * np.outer(unit[which], unit[which])
     covariance = np.zeros((len(numbers), len(numbers)))

@@ -56,7 +56,7 @@ SKIRT = Kind(
     {
         "size": WOMEN.letter(),
         "waist": WOMEN.measure("waist"),
-        "length": Size("65 cm", "finished length without the band", least=100, most=1500),
+        "length": Size("65 cm", "finished length without the band", least=100, most=1300),
         "fullness": Size("1.8", "cloth for each length of waist", kind="fullness", least=1, most=5),
         "hem": Size("4 cm", "hem", least=0, most=500),
         "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
