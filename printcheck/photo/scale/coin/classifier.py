@@ -48,7 +48,7 @@ class Disc:
     hue_px : float or None
         Radius at which the hue changes, where it does so clearly.
     choice_sigma : float
-        One sigma of the radius for which ring is the rim, as a share.
+        One sigma of the radius for which ring is the rim, as a share; ``oval_sigma`` that of its flattening.
     twins : int
         Other discs like it in the picture.
     """
@@ -57,6 +57,7 @@ class Disc:
     look: Look
     hue_px: float | None
     choice_sigma: float
+    oval_sigma: float
     twins: int = 0
 
 

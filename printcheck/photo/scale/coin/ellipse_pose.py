@@ -21,8 +21,13 @@ RIM_ERROR = 0.0045  # share: where the outline lies on the rounded rim, its shad
 LENS_ROUNDS = 3  # of the fixed point that undoes the lens; k1 is small
 
 
-def fit_coin(points_px: Floats, diameter_mm: float, *, rms_px: float, camera: Camera) -> Pose:
+def fit_coin(
+    points_px: Floats, diameter_mm: float, *, rms_px: float, choice_px: float, camera: Camera
+) -> Pose:
     """Pose of a coin's upper face, from its outline (N, 2) in photo px.
+
+    ``rms_px`` is that of the outline, and ``choice_px`` one sigma for which line about it is the outline:
+    a shadow's edge is as oval as it is wide.
 
     Notes
     -----
@@ -31,7 +36,7 @@ def fit_coin(points_px: Floats, diameter_mm: float, *, rms_px: float, camera: Ca
     stays in the covariance.
     """
     radius = diameter_mm / 2
-    sigma = math.hypot(HARMONIC_SIGMA_PX, HARMONIC_OF_RMS * rms_px) * math.sqrt(len(points_px) / 2)
+    sigma = math.hypot(HARMONIC_SIGMA_PX, HARMONIC_OF_RMS * rms_px, choice_px) * math.sqrt(len(points_px) / 2)
     numbers = _start(points_px, radius, camera)
     unit = np.ones(PARAMETERS)
     unit[3:6] = numbers[5]

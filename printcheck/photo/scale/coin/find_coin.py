@@ -26,7 +26,7 @@ from printcheck.photo.scale.coin.metal import contradicts, hue_radius, look_at, 
 from printcheck.photo.scale.coin.rim import (
     Rim,
     about_raised_rim,
-    choice_sigma,
+    choice_sigmas,
     coin_outline,
     rings,
     rough_rims,
@@ -153,7 +153,7 @@ def _disc(lab: Lab, closed: list[Rim]) -> Disc | None:
     hue = hue_radius(lab, usual)
     every = [*closed, *about_raised_rim(lab, usual)]
     rim = coin_outline(every, hue) or usual
-    return Disc(rim, look_at(lab, rim), hue, choice_sigma(rim, every, hue))
+    return Disc(rim, look_at(lab, rim), hue, *choice_sigmas(rim, every, hue))
 
 
 def _outline_px(rim: Rim, factor: float, picture: Picture) -> Floats:
@@ -166,7 +166,10 @@ def _sighting(picture: Picture, coin: Coin, disc: Disc, factor: float) -> Sighti
     points = to_photo_px((rim.points + 0.5) * factor - 0.5, picture)
     outline = _outline_px(rim, factor, picture)
     camera = camera_of(picture)
-    rim_pose = fit_coin(points, coin.diameter_mm, rms_px=rim.rms_px * scale, camera=camera)
+    choice_px = disc.oval_sigma * rim.radius * scale
+    rim_pose = fit_coin(
+        points, coin.diameter_mm, rms_px=rim.rms_px * scale, choice_px=choice_px, camera=camera
+    )
     pose, lift_sigma = on_cloth(rim_pose, coin.thickness_mm, picture, UNKNOWN_LIFT)
     if pose.tilt_deg > LARGEST_TILT_DEG or not math.isfinite(pose.chi2):
         return None

@@ -146,14 +146,20 @@ def _likely(radius: float, hue_px: float) -> float:
     return math.exp(-0.5 * ((radius - hue_px) / sigma) ** 2)
 
 
-def choice_sigma(chosen: Rim, closed: list[Rim], hue_px: float | None) -> float:
-    """One sigma of the radius, as a share, for which of the rings about it is the coin's edge."""
-    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < NEAR_HUE]
-    apart = np.log([rim.radius / chosen.radius for rim in near] or [1.0])
-    odds = np.array([rim.tightness / chosen.tightness for rim in near] or [1.0]) ** DECISIVE
+def choice_sigmas(chosen: Rim, closed: list[Rim], hue_px: float | None) -> tuple[float, float]:
+    """One sigma of the radius and of the flattening, as shares, for which ring about it is the coin's edge.
+
+    A shadow lies to one side, so that its edge is flattened otherwise than the coin's, which is flattened
+    by the tilt alone.
+    """
+    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < NEAR_HUE] or [chosen]
+    odds = np.array([rim.tightness / chosen.tightness for rim in near]) ** DECISIVE
     if hue_px:
-        odds *= np.array([_likely(rim.radius, hue_px) for rim in near] or [1.0])
-    return float(np.sqrt(np.sum(odds * apart**2) / max(float(np.sum(odds)), 1e-9)))
+        odds *= np.array([_likely(rim.radius, hue_px) for rim in near])
+    odds /= max(float(np.sum(odds)), 1e-9)
+    apart = np.log([rim.radius / chosen.radius for rim in near])
+    ovals = np.array([(rim.series / rim.radius - chosen.series / chosen.radius)[1:] for rim in near])
+    return float(np.sqrt(odds @ apart**2)), float(np.sqrt(odds @ np.mean(ovals**2, axis=1)))
 
 
 def _fit(lab: Lab, centre: Floats, series: Floats, bands: tuple[float, ...]) -> list[Rim | None]:
