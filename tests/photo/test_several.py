@@ -13,7 +13,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
 from printcheck.photo.stitch.pairwise import places
-from printcheck.photo.stitch.view import view
+from printcheck.photo.stitch.view import View, common_colours, view
 from printcheck.repeat import find_lattice
 from printcheck.report.words.findings import said
 from tests.drawn import nearly
@@ -123,6 +123,17 @@ def test_every_place_of_a_photo_is_a_repeat_from_the_true_one(sheet: np.ndarray,
         apart = cv2.perspectiveTransform(FAR_CORNERS[:, None], place.move)[:, 0] - truth
         apart -= UNIT_PX * np.round(apart.mean(0) / UNIT_PX)
         assert np.abs(apart.mean(0)).max() < 4  # pixels, of 700
+
+
+@pytest.mark.parametrize("off", [(-30, 0, 0), (0, -30, 0), (0, 0, -30), (30, 0, 0), (0, 0, 30)])
+def test_colours_on_every_side_of_the_light_are_kept_apart(off: tuple[float, float, float]) -> None:
+    seen = np.ones((40, 40), bool)
+    ground = np.zeros((40, 40, 3), np.float32)
+    half = ground.copy()
+    half[:20] = off
+    plain, printed = (View("a.png", (40, 40), lab, seen, np.eye(3)) for lab in (ground, half))
+    assert common_colours(plain, plain) == pytest.approx(1)
+    assert common_colours(plain, printed) == pytest.approx(0.5)
 
 
 def test_near_repeats_are_told_apart_by_what_they_leave(tmp_path: Path) -> None:
