@@ -17,6 +17,7 @@ from printcheck.core.measurement import Family, Layout, Needs, Way
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 100  # copies in one project: beyond it neither bound nor layout is worth the wait
+EPS_MM = 1e-6  # mm: rounding noise of sums of lengths
 MATCH_TOLERANCE_MM = 0.5  # the contract's: a match holds within this
 
 MatchKind = Literal["both", "level", "upright"]

@@ -17,7 +17,7 @@ import numpy as np
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import CutLayout, RepeatError
+from printcheck.core.plan import EPS_MM, CutLayout, RepeatError
 from printcheck.cutting.demand.demands import Demand, Spot, spots_of
 from printcheck.cutting.demand.families import classes_of
 from printcheck.cutting.demand.lattice_steps import steps_of
@@ -33,7 +33,6 @@ from printcheck.cutting.shape.simplify import Shape
 ERROR_SIGMAS = 2.0  # how far the repeat may plausibly lie off: 95 in 100 of a normal error
 CLIFF_SHARE = 0.01  # where no error is known: what a careful hand reads off a tape over one repeat
 CLIFF_OVERLAP_MM = 0.5  # mm: what a seam may miss by, and so may give way
-ROUNDING_MM = 1e-6  # mm: boxes that run into each other by less lie beside each other
 
 
 def plausible_share(error_share: float) -> float:
@@ -121,7 +120,7 @@ def _add_boxes(programme: Programme, shapes: Sequence[Shape], spots: Sequence[Sp
         gaps.append((d[axis] - sizes[0][axis], sizes[0][axis], variables[j], variables[i]))
         gaps.append((-d[axis] - sizes[1][axis], sizes[1][axis], variables[i], variables[j]))
     gap, least, after, before = max(gaps, key=lambda g: g[0])
-    if gap < -ROUNDING_MM:
+    if gap < -EPS_MM:
         return False
     programme.row((after, before), (1.0, -1.0), low=least)
     return True

@@ -10,7 +10,7 @@ from typing import Any
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import MOST_PIECES, Cloth, Piece
+from printcheck.core.plan import EPS_MM, MOST_PIECES, Cloth, Piece
 from printcheck.core.units import format_length, parse_length, parse_positive_length
 from printcheck.project.cloth_table import parse_from_zero
 from printcheck.project.outline.polygon import (
@@ -26,7 +26,6 @@ from printcheck.project.schema import Mistakes, PieceTable, read_table
 
 OUTLINES = ("outline", "outline_svg", "outline_dxf")
 AGREE_MM = 0.5  # mm: how far an outline's extent may be from a width and length given beside it
-ROUNDING_MM = 1e-6  # mm: of sums in floating point
 
 
 @dataclass(frozen=True)
@@ -115,7 +114,7 @@ def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
     usable = cloth.usable_width_mm
     crosswise = border and piece.on_border
     size, word = (piece.length_mm, "long") if crosswise else (piece.width_mm, "wide")
-    if size <= usable + ROUNDING_MM:
+    if size <= usable + EPS_MM:
         return None
     why = "a border print lays pieces crosswise" if crosswise else "pieces keep their grain"
     return (

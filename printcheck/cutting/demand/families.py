@@ -14,10 +14,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Lattice, Vector
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Tie
 from printcheck.cutting.demand.lattice_steps import Steps
-
-EPS_MM = 1e-6  # mm: rounding noise of sums of lengths
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 
 from printcheck.core.errors import InputError
-from printcheck.core.plan import MOST_PIECES, Print, Project
-
-FIT_MM = 1e-6  # mm: rounding noise of a piece as wide as the cloth
+from printcheck.core.plan import EPS_MM, MOST_PIECES, Print, Project
 
 
 def check_project(project: Project, print_: Print, seconds: float) -> None:
@@ -42,7 +40,7 @@ def _check_fit(project: Project, print_: Print) -> None:
         across = piece.length_mm if print_.border else piece.width_mm
         if min(piece.width_mm, piece.length_mm) <= 0:
             raise InputError("piece-without-size", f"{piece.name}: a side is not above zero.", "Correct it.")
-        if across > usable + FIT_MM:
+        if across > usable + EPS_MM:
             side = "long (pieces lie crosswise on a border print)" if print_.border else "wide"
             raise InputError(
                 "piece-too-wide",

@@ -12,9 +12,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.plan import MATCH_TOLERANCE_MM
+from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM
 from printcheck.cutting.demand.demands import Demand
-from printcheck.cutting.demand.families import EPS_MM, Classes, Family, Miss, classes_of, members
+from printcheck.cutting.demand.families import Classes, Family, Miss, classes_of, members
 
 SLACK_MM = 0.9 * MATCH_TOLERANCE_MM  # mm: what a seam may miss by in a layout, a tenth kept for rounding
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand
-from printcheck.cutting.demand.families import EPS_MM, Classes, classes_of, least_step
+from printcheck.cutting.demand.families import Classes, classes_of, least_step
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.exact.dual_feasible import Scale, scales_of
 

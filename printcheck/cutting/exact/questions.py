@@ -15,6 +15,7 @@ from concurrent.futures import ThreadPoolExecutor, wait
 
 from ortools.sat.python import cp_model
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
 from printcheck.cutting.demand.integer_grid import Grid, grid_for
 from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
@@ -32,7 +33,6 @@ GAP_SHARES = (0.6, 0.3, 0.1, 0.0)  # targets, as shares of the gap: the easy sid
 FIRST_QUESTION_S, MORE_SECONDS = 0.5, 2.0  # s for each question, and the factor where none is answered
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
 GRACE_S = 0.5  # s: how long past its time the solver is left alone before it is told to stop
-GAIN_MM = 1e-6  # mm: a layout longer than its target by less is as long
 
 
 def first_bounds(search: Search) -> None:
@@ -199,12 +199,12 @@ def _run(search: Search, model: Model, seconds: float) -> tuple[cp_model.CpSolve
 
 def _lift(search: Search, grid: Grid, bound_units: float) -> None:
     """Raise the bound; a whole number of units, so a fraction counts as the next."""
-    search.bound_mm = max(search.bound_mm, math.ceil(bound_units - GAIN_MM) * grid.unit_mm)
+    search.bound_mm = max(search.bound_mm, math.ceil(bound_units - EPS_MM) * grid.unit_mm)
 
 
 def _bound_units(search: Search, grid: Grid) -> int:
     """Bound in whole units: no layout is shorter, so none on the grid is shorter than this rounded down."""
-    return max(0, math.floor(search.bound_mm / grid.unit_mm + GAIN_MM))
+    return max(0, math.floor(search.bound_mm / grid.unit_mm + EPS_MM))
 
 
 def _horizon(search: Search, grid: Grid) -> int:

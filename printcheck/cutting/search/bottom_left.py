@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.core.lattice import Lattice
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
-from printcheck.cutting.demand.families import EPS_MM, Classes, Family, round_up
+from printcheck.cutting.demand.families import Classes, Family, round_up
 from printcheck.cutting.shape.box_points import points_within
 from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import Shape, shape_of

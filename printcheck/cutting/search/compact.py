@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.ties import Counts, counts_of, snapped, tie_rows
 from printcheck.cutting.search.effort import Effort
@@ -26,7 +27,6 @@ from printcheck.cutting.shape.simplify import Shape, shape_of
 REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
 WIDE_REACH_MM = 80.0  # mm: the same where overlaps are to be pressed apart
 NEAR_REACHES = 2.0  # of the reach: two parts come no nearer than this in a round
-TOUCH_MM = 1e-6  # mm: overlap that is rounding
 GAIN_MM = 0.05  # mm: a round that gains less is the last
 MOST_ROUNDS = 30  # snapped layouts take long to come apart
 ROUND_LOOKS = 10.0  # looks for a part in one round
@@ -46,7 +46,7 @@ class Packing:
     @property
     def sound(self) -> bool:
         """Whether nothing overlaps."""
-        return self.overlap_mm <= TOUCH_MM * max(1, len(self.spots))
+        return self.overlap_mm <= EPS_MM * max(1, len(self.spots))
 
 
 def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
@@ -91,7 +91,7 @@ def pressed(
         if found is None:
             return best
         gained = best is None or _better(found, best)
-        if best is None or found.overlap_mm < best.overlap_mm - TOUCH_MM or (found.sound and gained):
+        if best is None or found.overlap_mm < best.overlap_mm - EPS_MM or (found.sound and gained):
             best = found
         now = found.spots
         elastic = not found.sound
@@ -113,7 +113,7 @@ def _at_the_border(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:
 def _better(one: Packing, two: Packing) -> bool:
     if one.sound and two.sound:
         return one.length_mm < two.length_mm - GAIN_MM
-    return one.overlap_mm < 0.98 * two.overlap_mm - TOUCH_MM
+    return one.overlap_mm < 0.98 * two.overlap_mm - EPS_MM
 
 
 def _round(

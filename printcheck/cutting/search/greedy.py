@@ -8,8 +8,9 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, replace
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
-from printcheck.cutting.demand.families import EPS_MM, Classes, classes_of
+from printcheck.cutting.demand.families import Classes, classes_of
 from printcheck.cutting.search.bottom_left import Laying
 from printcheck.cutting.search.effort import Effort
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from printcheck.core.plan import CutLayout, Placement
+from printcheck.core.plan import EPS_MM, CutLayout, Placement
 from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
 from printcheck.cutting.demand.ties import keeps_ties
 from printcheck.cutting.search.compact import Packing
 from printcheck.cutting.search.effort import Effort
-
-GAIN_MM = 1e-6  # mm: shorter by less is not shorter
 
 
 @dataclass
@@ -47,7 +45,7 @@ class Search:
 
     def note(self, found: Packing | None) -> bool:
         """Keep a layout if it is sound and the shortest so far."""
-        if found is None or not found.sound or found.length_mm >= self.length_mm - GAIN_MM:
+        if found is None or not found.sound or found.length_mm >= self.length_mm - EPS_MM:
             return False
         if not keeps_ties(self.demand, found.spots):
             return False

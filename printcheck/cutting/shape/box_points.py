@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.core.lattice import Vector
+from printcheck.core.plan import EPS_MM
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.intp]
-
-EDGE_MM = 1e-6  # mm: rounding
 
 
 def points_within(
@@ -58,5 +57,5 @@ def points_within(
     )
     numbers = np.column_stack([m.ravel(), n.ravel()])
     points = numbers @ np.array(basis)
-    inside = np.all((points >= np.asarray(low) - EDGE_MM) & (points <= np.asarray(high) + EDGE_MM), axis=1)
+    inside = np.all((points >= np.asarray(low) - EPS_MM) & (points <= np.asarray(high) + EPS_MM), axis=1)
     return numbers[inside], points[inside]

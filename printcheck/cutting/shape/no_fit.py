@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 PARALLEL = 1e-12  # of a unit normal: an edge this near to an axis is parallel to it
-TOUCH_MM = 1e-6  # mm: a stretch shorter than this is rounding
 KEPT = 4096  # pairs of shapes remembered; a project of 60 pieces of 15 kinds, both ways up, has 900
 
 
@@ -88,5 +88,5 @@ def stretches(fit: NoFit, axis: int, across: Floats) -> Floats:
         at = room / n
     high = np.where(n > PARALLEL, at, np.inf).min(axis=2)
     low = np.where(n < -PARALLEL, at, -np.inf).max(axis=2)
-    missed = ((np.abs(n) <= PARALLEL) & (room <= 0)).any(axis=2) | (high - low <= TOUCH_MM)
+    missed = ((np.abs(n) <= PARALLEL) & (room <= 0)).any(axis=2) | (high - low <= EPS_MM)
     return np.stack([np.where(missed, np.inf, low), np.where(missed, -np.inf, high)], axis=2)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.shape.no_fit import no_fit
 from printcheck.cutting.shape.penetration import cell_for, depth_map
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     Box = tuple[tuple[float, float], tuple[float, float]]  # lowest and highest place across, and along
 
 CORNERS = 4  # of the cloth: among equal places the one nearest to a corner is taken, a corner by chance
-KIN_MM = 1e-6  # mm: overlap that is rounding
 LEAN = 0.5  # cells: what a place at the far corner weighs more; less than the least overlap
 
 
@@ -162,7 +162,7 @@ class Board:
 def into_kin_mm(first: Shape, second: Shape, difference: tuple[float, float] | Floats) -> float:
     """How far two shapes run into each other: exact, for kin cannot be pressed apart."""
     gap = float(no_fit(first, second).gaps(difference).min())
-    return -gap if gap < -KIN_MM else 0.0
+    return -gap if gap < -EPS_MM else 0.0
 
 
 def family(demand: Demand, n: int) -> list[int]:
