@@ -13,7 +13,7 @@ from printcheck.core.colour import CSS, SURVEY, difference, lab_of, plain_name
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import PhotoFacts, Scale
 from printcheck.motif import mean_cell, read_print
-from printcheck.motif.build.colours import colours_of
+from printcheck.motif.build.colours import _without_mixed, colours_of
 from printcheck.motif.cv_types import lab_of as picture_lab
 from tests.drawn import bars, figures
 from tests.drawn.art import Cell
@@ -155,3 +155,13 @@ def test_cloth_beyond_the_measured_part_is_no_white_paper() -> None:
     assert found.name == "white"
     (tinted,) = colours_of(flat_cloth(bgr, measured), cell, None)
     assert tinted.lab[2] < -3  # taken for the light's tint, the yellow makes the white blue
+
+
+def test_a_colour_on_the_way_between_two_others_is_their_mixture() -> None:
+    white, pink, sky = [95.0, 0.0, 0.0], [80.0, 25.0, 5.0], [80.0, -10.0, -20.0]
+    shares = np.array([0.5, 0.3, 0.2])
+    apart, told = _without_mixed(np.array([white, pink, sky]), shares)
+    assert len(apart) == 3 and told == pytest.approx(shares)
+    halfway = list(np.mean([pink, sky], axis=0))
+    left, told = _without_mixed(np.array([pink, halfway, sky]), shares)
+    assert left.tolist() == [pink, sky] and told == pytest.approx([5 / 7, 2 / 7])

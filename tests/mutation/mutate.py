@@ -1,9 +1,10 @@
 """Seeded mutants of the package, each in one module, and how many of them the tests notice.
 
-Run it as ``python tests/mutation/mutate.py --seed 1 --count 40``; each mutant is made in a copy of the
-project, so the working tree is never touched. A mutant changes one thing in one module: a sign, a number
-times 1.5, a dropped term, a comparison turned round. The tests nearest to the module are run until the first
-one fails. A surviving mutant is printed with its line, so that a test can be written for it.
+``python tests/mutation/mutate.py --seed 1 --count 40`` writes docs/accuracy/mutants.md; each mutant is made
+in a copy of the project, so the working tree is never touched. A mutant changes one thing in one module: a
+sign, a number times 1.5, a dropped term, a comparison turned round. The tests nearest to the module are run
+until the first one fails. What was noticed is kept in build/mutants while its module stays as it is: stop
+the script when you like and run it again for the rest.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import argparse
 import ast
 import functools
+import hashlib
 import itertools
 import os
 import random
@@ -32,6 +34,18 @@ UNMARKED = "not browser and not slow"
 FAR = 99  # imports: no test reaches a module that is found by its name at run time, such as a kind of project
 TURNED = {ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt}
 SIGNS = {ast.Add: ast.Sub, ast.Sub: ast.Add}
+KEPT = ROOT / "build" / "mutants"
+PAGE = ROOT / "docs" / "accuracy" / "mutants.md"
+HEAD = """# What the tests notice
+
+Made by `python tests/mutation/mutate.py --seed {seed} --count {count}`: one change in one module each, a
+sign, a number times 1.5, a dropped term or a comparison turned round. The tests nearest to the module, at
+most {cpu} s of work, notice {dead} of {count}. Of a number that is a guard against rounding, or a count of
+rounds beyond those that are needed, nothing is to be seen.
+
+| where | what | line | noticed |
+| --- | --- | --- | --- |
+"""
 SKIPPED = {"__init__.py", "__main__.py"}
 
 
@@ -43,6 +57,11 @@ class Mutant:
     line: int
     kind: str
     text: str
+
+    @property
+    def digest(self) -> str:
+        """Tells this change of this module from any other."""
+        return hashlib.sha256(f"{self.module} {self.text}".encode()).hexdigest()[:16]
 
 
 def changes(tree: ast.AST) -> Iterator[tuple[ast.AST, str]]:
@@ -171,26 +190,34 @@ def mutants(seed: int, count: int) -> list[Mutant]:
     return list(itertools.islice((m for m in made if m is not None), count))
 
 
+def row(mutant: Mutant, dead: bool) -> str:
+    """Line of the table."""
+    source = (ROOT / mutant.module).read_text(encoding="utf-8").splitlines()[mutant.line - 1].strip()
+    code = source.replace("|", "\\|")
+    return f"| {mutant.module}:{mutant.line} | {mutant.kind} | `{code}` | {'yes' if dead else 'no'} |"
+
+
 def main() -> None:
-    """Make the mutants, run the tests, print what lived."""
+    """Make the mutants, run the tests of those not noticed before, and write the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=40)
-    parser.add_argument("--only", type=int, nargs="+", help="numbers of these mutants alone")
+    parser.add_argument("--fresh", action="store_true", help="forget what was noticed")
     asked = parser.parse_args()
-    drawn = dict(enumerate(mutants(asked.seed, asked.count), 1))
-    chosen = asked.only or list(drawn)
-    killed = 0
+    drawn = mutants(asked.seed, asked.count)
+    KEPT.parent.mkdir(exist_ok=True)
+    known = set(KEPT.read_text().split()) if KEPT.exists() and not asked.fresh else set()
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "project"
         shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache"))
-        for number in chosen:
-            mutant = drawn[number]
-            dead = noticed(mutant, copy)
-            killed += dead
-            said = "noticed" if dead else "LIVES"
-            print(f"{number:3d} {said:8s} {mutant.kind:12s} {mutant.module}:{mutant.line}", flush=True)
-    print(f"{killed} of {len(chosen)} noticed")
+        for number, mutant in enumerate(drawn, 1):
+            if mutant.digest not in known and noticed(mutant, copy):
+                known.add(mutant.digest)
+                KEPT.write_text("\n".join(sorted(known)))
+            print(number, row(mutant, mutant.digest in known), flush=True)
+    dead = [mutant.digest in known for mutant in drawn]
+    told = HEAD.format(**vars(asked), cpu=CPU_S, dead=sum(dead))
+    PAGE.write_text(told + "\n".join(map(row, drawn, dead)) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
