@@ -26,7 +26,6 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
 # lenses spreads to 0.03 (from memory), which makes at most 0.007 of it. With few repeats no map shows it.
 LENS = 0.0028
-FINEST_PX = 2.0  # of the picture: two pixels to the finest detail (Nyquist)
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
 LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
@@ -52,8 +51,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
             Repeat("none", confidence=(1 - shown) * aperiodic), np.zeros((0, 2)), centre, findings=found
         )
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
-    fine = 2 * FINEST_PX * cloth.mm_per_px
-    found = (finding("repeat-beyond-photo", at_least_mm=at_least, held_mm=2 * at_least, fine_mm=fine),)
+    found = (finding("repeat-beyond-photo"),)
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 

@@ -11,13 +11,23 @@ from hypothesis import strategies as st
 
 from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
+from printcheck.core.findings import finding
 from printcheck.core.lengths import rescaled, with_pixels, without_mm
-from printcheck.core.measurement import Clump, Colour, Direction, Judgement, Measurement, PhotoFacts, Scale
+from printcheck.core.measurement import (
+    Clump,
+    Colour,
+    Direction,
+    Judgement,
+    Measurement,
+    PhotoFacts,
+    Repeat,
+    Scale,
+)
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
 from printcheck.report.words.headline import headline
-from printcheck.report.words.quantities import together
+from printcheck.report.words.quantities import tape, together
 from printcheck.report.words.reasons import why
 from tests.advice import given as prints
 
@@ -167,7 +177,7 @@ def test_sizes_of_one_sentence_are_in_one_unit() -> None:
 def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     m = measurement(prints.check((6, 6)), scaled=False)
     said = verdicts.matching(m, "metric")
-    assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
+    assert said.startswith("Whether to match it depends on its size") and "over 13 mm" in said  # 12.7 mm
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
     assert "mm" not in headline(m, "metric")
     assert "No sizes" in verdicts.how_sure(m, "metric")
@@ -271,3 +281,29 @@ def test_without_a_scale_no_name_claims_a_size(case: Case, name: str) -> None:
     """Nor large-scale, awning or coin dot: those are names of sizes (names.NAMES)."""
     found = measurement(case, scaled=False).print_name
     assert found is not None and found.name == name
+
+
+def test_the_first_lines_are_not_said_again_below() -> None:
+    """The reason that sets the level stands in the first lines with what to do; the others stand below."""
+    m = measurement(prints.check((12, 8)))
+    text = " ".join(to_text.measurement(m, detail=False).split())
+    assert text.count("A check breaks off at a seam that does not match.") == 1
+    assert text.count("Match it at the centre front and the side seams") == 1
+    assert text.count("may be turned end for end") == 1
+
+
+def test_one_unit_to_a_sentence_at_the_table() -> None:
+    """What is read off a tape is in centimetres throughout, a corner at the selvedge too."""
+    assert [tape(mm, "metric") for mm in (9.8, 52.2, 1056.0)] == ["1.0 cm", "5.2 cm", "105.6 cm"]
+
+
+@pytest.mark.parametrize("scaled", [True, False])
+def test_a_print_larger_than_the_photo_is_told_without_pixels_or_part_figures(scaled: bool) -> None:
+    """The figures wholly in view may be the small ones: the headline tells what the photo bounds."""
+    case = prints.figures(30, 80)
+    beyond = replace(case, repeat=Repeat("beyond-photo", at_least_mm=120.0))
+    m = measurement(beyond, scaled=scaled)
+    m = replace(m, findings=(finding("repeat-beyond-photo"),))
+    text = to_text.measurement(m, detail=False)
+    assert "px" not in text and "the largest figure" not in text
+    assert ("its repeat longer than 12 cm" in text) == scaled

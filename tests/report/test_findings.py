@@ -82,9 +82,8 @@ def test_units_and_counts() -> None:
 
 
 def test_a_length_without_a_scale_is_said_in_pixels() -> None:
-    words = said(finding("repeat-beyond-photo", at_least_px=812.2, held_px=1624.4, fine_px=4.0))
-    assert "up to 812 px was" in words.text
-    assert "up to 1624 px and still" in words.remedy
+    words = said(finding("repeat-either", one_px=812.2, other_px=1624.4))
+    assert "1624 px where 812 px is taken" in words.text
 
 
 def test_each_is_said_once_the_gravest_first() -> None:

@@ -56,7 +56,8 @@ def _size_of(m: Measurement, units: UnitSystem) -> str:
         return _in_turn(m, m.repeat.lattice.area_mm2, units)
     if "stripe" in m.classes:
         return _stripes(m, units)
-    if m.motif.width_mm is not None and m.motif.height_mm is not None and name != "tile":
+    whole = m.repeat.known or "dot" in name  # else larger figures may run out of the photo
+    if whole and m.motif.width_mm is not None and m.motif.height_mm is not None and name != "tile":
         return _figures(m, name, units)
     return _repeats(m, units)
 

@@ -23,12 +23,14 @@ from printcheck.report.words.quantities import (
     told_apart,
     with_error,
 )
-from printcheck.report.words.reasons import why
 from printcheck.report.words.verdicts import (
     FEW_REPEATS,
     PLAIN_TRUTH,
     SURE,
     answers,
+    bunch,
+    leading,
+    said_of,
     seam_by_seam,
     sureness,
     where_it_lands,
@@ -145,11 +147,7 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
     if "plain" not in m.classes:
         rows.append(Row("Which way up", _way(m)))
     if m.clump is not None:
-        wide = sized(m.clump.size_mm, m.clump.size_px, units)
-        far = sized(m.clump.spacing_mm, m.clump.spacing_px, units)
-        what = "a single heavy figure" if m.clump.figures == 1 else "in bunches"
-        text = f"{colour_name(m.clump.colour)}, {what}, {wide} wide, the next one {far} away"
-        rows.append(Row("Colour gathers", text))
+        rows.append(Row("Colour gathers", f"{colour_name(m.clump.colour)}. {bunch(m, units)}"))
     if m.figures is not None:
         at_random, best = percent(m.figures.cut_at_random), percent(m.figures.cut_at_best)
         cut = f"{at_random} of those along a lengthwise seam laid at random, {best} along the best placed"
@@ -275,9 +273,10 @@ def _seam_rows(m: Measurement, units: UnitSystem) -> list[Row]:
 
 
 def _reasons(m: Measurement) -> Section:
-    words = [why(reason) for reason in m.difficulty.reasons]
-    points = tuple(f"{said.text} {said.advice}".strip() for said in words)
-    return Section("Why, and what to do", points=points)
+    """Reasons but for what the first lines say: the heaviest, and that the repeat is not known."""
+    said = {"repeat-unknown", *(reason.code for reason in leading(m))}
+    left = [reason for reason in m.difficulty.reasons if reason.code not in said]
+    return Section("What else matters", points=tuple(said_of((reason,)) for reason in left))
 
 
 def _how_sure(m: Measurement, units: UnitSystem) -> Section:
@@ -341,8 +340,7 @@ def _better_photo(m: Measurement, units: UnitSystem) -> Section:
     ):
         points.append("Hold the camera straight above the cloth.")
     if m.scale is not None and m.scale.mm_per_px > CLOSE_PX_MM:
-        fine = "half a millimetre" if units == "metric" else "a fiftieth of an inch"
-        points.append(f"Go closer or use a larger photo: each pixel shows more than {fine}.")
+        points.append("Go closer, or set the camera to larger photos: fine lines are lost in this one.")
     unsure = repeat.kind != "none" and repeat.confidence < SURE and "plain" not in m.classes
     if points or unsure:
         points.append(

@@ -31,6 +31,17 @@ def size(mm: float, units: UnitSystem) -> str:
     return format_length(mm, units)
 
 
+def tape(mm: float, units: UnitSystem) -> str:
+    """Length as it is read off a tape: all of a layout in centimetres, or in inches.
+
+    Examples
+    --------
+    >>> tape(9.8, "metric"), tape(720, "metric"), tape(64, "imperial")
+    ('1.0 cm', '72.0 cm', '2 1/2 in')
+    """
+    return f"{mm / 10:.1f} cm" if units == "metric" else size(mm, units)
+
+
 def sized(mm: float | None, px: float | None, units: UnitSystem) -> str:
     """Length as text, in pixels of the photo where its scale is not known.
 
@@ -174,9 +185,9 @@ def told_apart(codes: Sequence[str]) -> list[str]:
     Examples
     --------
     >>> told_apart(["#3e556b", "#6190ad", "#c03028"])
-    ['darker blue', 'lighter blue', 'red']
+    ['blue (darker)', 'blue (lighter)', 'red']
     >>> told_apart(["#404040", "#303030", "#404040"])
-    ['lighter dark grey', 'darker dark grey', 'lighter dark grey']
+    ['dark grey (lighter)', 'dark grey (darker)', 'dark grey (lighter)']
     """
     names = [colour_name(code) for code in codes]
     lightness = {code: lab_of(code)[0] for code, name in zip(codes, names, strict=True) if name != code}
@@ -185,8 +196,8 @@ def told_apart(codes: Sequence[str]) -> list[str]:
         alike = [lightness[c] for c, n in zip(codes, names, strict=True) if n == name and c in lightness]
         apart = max(alike, default=0.0) - min(alike, default=0.0)
         lighter = apart > SHADES_APART and lightness[code] > (max(alike) + min(alike)) / 2
-        shade = "" if apart <= SHADES_APART else "lighter " if lighter else "darker "
-        found.append(f"{shade}{name}")
+        shade = "" if apart <= SHADES_APART else " (lighter)" if lighter else " (darker)"
+        found.append(f"{name}{shade}")
     return found
 
 

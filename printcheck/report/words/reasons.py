@@ -108,9 +108,7 @@ WHY: dict[str, Why] = {
         "The print begins again only after a long way, so matching wastes much cloth.",
         "Match only the seams that show most.",
     ),
-    "repeat-unknown": Why(
-        "The photo does not show where the print begins again.", "Look for the repeat on the bolt."
-    ),
+    "repeat-unknown": Why("The photo does not show where the print begins again.", ""),
     "small-figures": Why("No row or column stands out, so nothing breaks at a seam.", ""),
     "small-rows": Why(
         "The print is regular but not large, and few would mind rows that do not quite meet at a seam.", ""

@@ -9,7 +9,7 @@ from printcheck.core.match_kinds import MATCH_KINDS, sideways
 from printcheck.core.plan import CuttingStep, Feature, LengthPlan, PrintStart, StepMatch
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Section, piece_name
-from printcheck.report.words.quantities import listed, percent, size
+from printcheck.report.words.quantities import listed, percent, tape
 
 TITLE = "Cutting, step by step"
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
@@ -62,7 +62,7 @@ def _start(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
         return
     across, along = start.at_mm
     yield f"Choose {FEATURES[start.feature]}{_near(across, plan, units)}. {_why(start, plan)}".strip()
-    above = "" if along is None else f", {size(along, units)} above the middle of {AGAIN[start.feature]}"
+    above = "" if along is None else f", {tape(along, units)} above the middle of {AGAIN[start.feature]}"
     yield f"{square}{above}. {measured}"
     if across is not None and start.column_mm:
         yield _follow(start, units)
@@ -71,7 +71,7 @@ def _start(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
 def _near(across: float | None, plan: LengthPlan, units: UnitSystem) -> str:
     if across is None:
         return ""
-    return f", its middle about {size(across + plan.cloth.selvedge_mm, units)} from the left edge"
+    return f", its middle about {tape(across + plan.cloth.selvedge_mm, units)} from the left edge"
 
 
 def _why(start: PrintStart, plan: LengthPlan) -> str:
@@ -84,13 +84,13 @@ def _why(start: PrintStart, plan: LengthPlan) -> str:
 def _follow(start: PrintStart, units: UnitSystem) -> str:
     """What to do where the cloth has its print elsewhere, as it will."""
     ways = zip(start.slide_mm, ("left", "right"), strict=True)
-    room = [f"{size(mm, units)} to the {way}" for mm, way in ways if mm > AT_EDGE_MM]
+    room = [f"{tape(mm, units)} to the {way}" for mm, way in ways if mm > AT_EDGE_MM]
     again = AGAIN[start.feature]
     text = f"Where {again} lies farther left or right, move every piece by as much, all together"
     if sum(start.slide_mm) >= start.column_mm:
         return f"{text}: there is room for {listed(room)}, a whole column of the print."
     has = f"There is room for only {listed(room)}" if room else "There is no room for that"
-    column = f"the print's columns are {size(start.column_mm, units)} apart"
+    column = f"the print's columns are {tape(start.column_mm, units)} apart"
     return f"{text}. {has}, and {column}: lay out every piece before you cut any."
 
 
@@ -108,7 +108,7 @@ def _pieces(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
 def as_cut(step: CuttingStep, units: UnitSystem) -> str:
     """Size of a piece as cut, in its own directions."""
     width, length = (step.length_mm, step.width_mm) if step.crosswise else (step.width_mm, step.length_mm)
-    return f"{size(width, units)} wide, {size(length, units)} long"
+    return f"{tape(width, units)} wide, {tape(length, units)} long"
 
 
 def _lies(step: CuttingStep) -> str:
@@ -142,14 +142,14 @@ def _on_cloth(step: CuttingStep, match: StepMatch) -> str:
 
 def _measure(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
     selvedge = plan.cloth.selvedge_mm
-    left = size(step.x_mm + selvedge, units)
-    end = "at the cut end" if abs(step.y_mm) < AT_EDGE_MM else f"{size(step.y_mm, units)} from the cut end"
+    left = tape(step.x_mm + selvedge, units)
+    end = "at the cut end" if abs(step.y_mm) < AT_EDGE_MM else f"{tape(step.y_mm, units)} from the cut end"
     text = f"Its left side lies {left} from the left edge, its upper side {end}."
     points = [(*match.at_mm, f"notch {match.seam}") for match in step.matches]
     points += [(x, y, "the centre mark") for x, y, _ in step.places_mm]
     for x, y, what in points[:1]:
-        across = size(x + selvedge, units)
-        text += f" Check: {what} is {across} from the left edge and {size(y, units)} from the cut end."
+        across = tape(x + selvedge, units)
+        text += f" Check: {what} is {across} from the left edge and {tape(y, units)} from the cut end."
     return text
 
 
@@ -162,14 +162,14 @@ def _room(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
     if not followers <= kinds:
         return ""
     ways = [(way, step.room_mm[at]) for way, at in MATCH_KINDS[kinds.pop()].room]
-    room = [f"{size(mm, units)} {way}" for way, mm in ways if mm >= WORTH_SAYING_MM]
+    room = [f"{tape(mm, units)} {way}" for way, mm in ways if mm >= WORTH_SAYING_MM]
     return f" It may slide up to {' or '.join(room)} and still match." if room else ""
 
 
 def _repeats(step: CuttingStep, units: UnitSystem) -> str:
     """How far a matched piece may go with the print, by whole repeats."""
     far = zip(step.repeats_mm, ("left", "right", "up", "down"), strict=True)
-    room = [f"{size(mm, units)} {way}" for mm, way in far if mm > AT_EDGE_MM]
+    room = [f"{tape(mm, units)} {way}" for mm, way in far if mm > AT_EDGE_MM]
     if step.free or not room:
         return ""
     return f" By whole repeats of the print there is room to go {' or '.join(room)}."
@@ -191,5 +191,5 @@ def whole_repeats(plan: LengthPlan, units: UnitSystem) -> str:
         return ""
     lattice = Lattice(plan.print.basis_mm)
     found = ((lattice.shortest_along_axis(1), "along"), (lattice.shortest_along_axis(0), "across"))
-    parts = [f"{size(mm, units)} {way}" for mm, way in found if mm is not None]
+    parts = [f"{tape(mm, units)} {way}" for mm, way in found if mm is not None]
     return " or ".join(parts) and f"one whole repeat ({' or '.join(parts)})"

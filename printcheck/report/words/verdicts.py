@@ -7,7 +7,7 @@ judges anew, so that no two sentences can contradict each other.
 from __future__ import annotations
 
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Clump, Measurement, Needs
+from printcheck.core.measurement import Clump, Measurement, Needs, Reason
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Row, Section
 from printcheck.report.words.findings import said
@@ -80,13 +80,20 @@ def answers(m: Measurement, units: UnitSystem) -> tuple[Row, ...]:
 
 
 def how_hard(m: Measurement) -> str:
-    """Level, and the reason that sets it."""
-    reasons = m.difficulty.reasons
-    first = why(reasons[0]).text if reasons else ""
-    if _by_size(m) is None:
-        return f"{HARD[m.difficulty.level]}. {first}".strip()
-    held = first if reasons and reasons[0].code != "any-way-up" else ""
-    return f"{HARD_BY_SIZE} {held}".strip()
+    """Level, the reason that sets it, and what to do about that."""
+    level = HARD_BY_SIZE if _by_size(m) is not None else f"{HARD[m.difficulty.level]}."
+    return f"{level} {said_of(leading(m))}".strip()
+
+
+def leading(m: Measurement) -> tuple[Reason, ...]:
+    """The reason that sets the level; none where the size decides and nothing speaks against turning."""
+    first = m.difficulty.reasons[:1]
+    return () if _by_size(m) is not None and first and first[0].code == "any-way-up" else first
+
+
+def said_of(reasons: tuple[Reason, ...]) -> str:
+    """Reasons in words, each with what to do about it."""
+    return " ".join(f"{why(reason).text} {why(reason).advice}".strip() for reason in reasons)
 
 
 def matching(m: Measurement, units: UnitSystem) -> str:
@@ -115,9 +122,9 @@ def more_cloth(m: Measurement, units: UnitSystem) -> str:
     more = _for_matching(m, units)
     if not lies_one_way(m):
         return more or "No more length than the pattern asks for."
-    first = "Lay" if m.direction.way is not None else "Until you know whether it has an up, lay"
-    laid = f"{first} all pieces one way up, and {'start from' if more else 'buy'} {NAP}."
-    return f"{more} {laid}".strip()
+    known = m.direction.way == "one-way"
+    lay = "Lay" if known else f"Until you know whether it {_unknown(m)}, lay"
+    return f"{more} {lay} all pieces one way up, and {'start from' if more else 'buy'} {NAP}.".strip()
 
 
 def _for_matching(m: Measurement, units: UnitSystem) -> str:
@@ -154,10 +161,16 @@ def how_sure(m: Measurement, units: UnitSystem) -> str:
         few = repeat.repeats_seen is not None and round(repeat.repeats_seen, 1) < FEW_REPEATS
         parts += ["Few repeats are in the photo"] if few and repeat.confidence < SURE else []
     if m.direction.way is None:
-        parts.append("The photo cannot tell whether it has an up")
+        parts.append(f"The photo cannot tell whether it {_unknown(m)}")
     elif "way-unsure" in {f.code for f in m.findings} or not m.direction.decided:
         parts.append(_doubt(m))
     return f"{'. '.join(parts)}."
+
+
+def _unknown(m: Measurement) -> str:
+    """What has to be found out before a piece may be turned."""
+    barred = "stripe" in m.classes or "check" in m.classes
+    return "reads the same from both ends" if barred else "has an up"
 
 
 def _doubt(m: Measurement) -> str:
@@ -226,7 +239,7 @@ def where_it_lands(m: Measurement, units: UnitSystem) -> Section:
 
 def _width_mm(clump: Clump, m: Measurement) -> float:
     """Of a single figure its own width, of a bunch that of the bunch."""
-    single = clump.figures == 1 and m.motif.width_mm is not None
+    single = clump.figures == 1 and m.motif.width_mm is not None and m.repeat.known
     return (m.motif.width_mm if single else clump.size_mm) or 0.0
 
 

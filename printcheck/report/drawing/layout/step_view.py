@@ -38,7 +38,7 @@ from printcheck.report.drawing.primitives import (
     extent,
 )
 from printcheck.report.words.content import piece_name
-from printcheck.report.words.quantities import size
+from printcheck.report.words.quantities import tape
 
 LETTERS_ACROSS = 23.0  # to the picture's width: the least, of notches, has 11 px on a phone of 390 px
 MARGIN = 1.2  # letter sizes round the cloth
@@ -134,7 +134,7 @@ class _View:
 
     def _said(self) -> str:
         units, selvedge = self.context.units, self.context.plan.cloth.selvedge_mm
-        left, end = size(self.step.x_mm + selvedge, units), size(self.step.y_mm, units)
+        left, end = tape(self.step.x_mm + selvedge, units), tape(self.step.y_mm, units)
         meets = [f"its notch {m.seam} meets {self._named(m.piece)}" for m in self.step.matches]
         return "; ".join([f"At its place, {left} from the left edge and {end} from the cut end", *meets])
 
@@ -151,7 +151,7 @@ class _View:
             rings = [outline_on_cloth(*self.spots[self.step.piece])]
             yield Raster((left, top, *shown), printed(view, (-band, low), shown, rings, MOST_PIXELS), 70)
         yield Line(box_points(left, top, *shown), GREY, self.letter / 12, closed=True)
-        words = "cut end" if not low else f"{size(low, self.context.units)} from the cut end"
+        words = "cut end" if not low else f"{tape(low, self.context.units)} from the cut end"
         ends = ((left - self.letter, top), (left + shown[0] + self.letter, top))
         yield Line(ends, CUT_COLOUR, self.letter / 6, dash=(self.letter, self.letter / 2))
         yield Label((self._wide / 2, top - 0.4 * self.letter), words, self.letter, "middle", CUT_COLOUR)
@@ -213,7 +213,7 @@ class _View:
         for start, end, mm, colour in self._arrows():
             a, b = self.at(start), self.at(end)
             at = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 0.35 * self.letter)
-            text = size(mm, self.context.units)
+            text = tape(mm, self.context.units)
             if start[0] == end[0] and self.span[0]:  # the arrow comes from farther up than is shown
                 text += " from end"
             yield Label(at, text, self.letter, "middle", colour, PAPER, bold=True)

@@ -18,12 +18,11 @@ WORDS = {
         "If the print has one, photograph more of the cloth, flat, in even light and from straight above.",
     ),
     "repeat-beyond-photo": Said(
-        "A print is there, but no repeat up to {at_least_mm:size} was found: it is larger than "
-        "that, or there is none; one photo cannot tell which.",
-        "Take several photos that overlap by a third, or a panorama with the phone; or one from twice "
-        "as far, which holds a repeat up to {held_mm:size} and still shows details of {fine_mm:size}. "
-        "From there a tape laid along one repeat gives the scale with --span, or the repeat that the "
-        "mill's sheet or the marks on the selvedge state with --repeat-is.",
+        "A print is there, but no repeat that fits into the photo was found: it is larger, or there is "
+        "none; one photo cannot tell which.",
+        "Take several photos that overlap by a third, or a panorama with the phone, or one from twice as "
+        "far. Too far for a card to be seen, a tape laid along one repeat gives the scale with --span, or "
+        "the repeat that the mill's sheet or the marks on the selvedge state with --repeat-is.",
     ),
     "repeat-odd-motifs": Said(
         "A few motifs are in another colour than their like; no repeat that holds them was seen, so the "
@@ -40,7 +39,8 @@ WORDS = {
         "Smooth the cloth and photograph it flat from straight above.",
     ),
     "repeat-either": Said(
-        "The repeat is either {one_mm:size} or {other_mm:size}: too few are in the photo to tell which.",
+        "The print may also come again in other steps, {other_mm:size} where {one_mm:size} is taken: too "
+        "few repeats are in the photo to tell which.",
         "One more photo that shows three of the larger repeats would tell.",
     ),
     "repeat-crossed-stripe": Said(
