@@ -15,9 +15,7 @@ from printcheck.project.cloth_table import read_cloth
 from printcheck.project.pieces import read_pieces
 from printcheck.project.print_spec import read_print
 from printcheck.project.schema import FileTable, Mistakes, read_table
-from printcheck.project.seams import Copybook, read_places, read_seams
-
-LONGEST_NAME = 200  # characters
+from printcheck.project.seams import LONGEST_NAME, Copybook, read_places, read_seams
 
 
 def load_project(path: Path, *, width: str | None = None) -> Project:

@@ -18,7 +18,7 @@ from printcheck.project.schema import Mistakes, PlaceTable, SeamTable, read_tabl
 
 OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
 MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies
-LONGEST_NAME = 60  # characters of a seam's name: it stands inside sentences
+LONGEST_NAME = 60  # characters of the name of a project or a seam: it stands inside sentences
 MOST_NAMES_SHOWN = 12  # copies named in a message
 
 

@@ -81,6 +81,10 @@ def test_few_keys_are_needed(load):
     assert [p.name for p in project.pieces] == ["front#1"]
 
 
+def test_a_name_too_long_for_a_sentence_is_cut(load):
+    assert load(f'name = "{"x" * 100}"').name == "x" * 60
+
+
 def test_a_single_copy_may_be_named_without_its_number(load):
     project = load('[[place]]\npiece = "front"\nat = ["1 cm", "1 cm"]')
     assert project.places == (Place("front#1", (10.0, 10.0), "motif"),)

@@ -19,7 +19,7 @@ from printcheck.report.drawing.primitives import (
     encoded,
     extent,
 )
-from printcheck.report.words.content import shown_name
+from printcheck.report.words.content import one_line, shown_name
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -69,7 +69,7 @@ class Sheet:
 
     def tame(self, text: str) -> str:
         """Text with a question mark for each letter that the face cannot show at all."""
-        shown = shown_name(text, longest=len(text) + 1)
+        shown = one_line(text)
         return shown if self._any_letter else shown.encode("latin-1", "replace").decode("latin-1")
 
     def jpeg(self, raster: Raster) -> bytes:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
 from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Raster, data_uri
-from printcheck.report.words.content import shown_name
+from printcheck.report.words.content import one_line
 
 FONTS = "system-ui, 'Segoe UI', Roboto, 'Noto Sans', 'DejaVu Sans', sans-serif"
 HALO_SHARE = 0.28  # width of a letter's halo, of its size
@@ -102,16 +102,11 @@ def _data(data: dict[str, str]) -> str:
 
 
 def _attribute(text: str) -> str:
-    return quoteattr(_tame(text))
+    return quoteattr(one_line(text))
 
 
 def _text(text: str) -> str:
-    return escape(_tame(text))
-
-
-def _tame(text: str) -> str:
-    """Text without the control characters that XML forbids."""
-    return shown_name(text, longest=len(text) + 1)
+    return escape(one_line(text))
 
 
 def _n(value: float) -> str:

@@ -93,7 +93,7 @@ def shown_name(name: str, longest: int = LONGEST_NAME) -> str:
     >>> shown_name("upper left front#12", 16)
     'upper left...#12'
     """
-    kept = tamed(" ".join(name.split()))
+    kept = one_line(name)
     head, mark, number = kept.rpartition("#")
     copy = mark + number if head and number.isdigit() else ""
     return kept if len(kept) <= longest else kept[: longest - 3 - len(copy)].rstrip() + "..." + copy
@@ -112,6 +112,11 @@ def piece_name(piece: str, among: Iterable[str], longest: int = LONGEST_PIECE) -
         return shown_name(piece, longest)
     copies = sum(other.rpartition("#")[0] == kind for other in among)
     return f"{shown_name(kind, longest - len(number) - 1)}{f' {number}' if copies > 1 else ''}"
+
+
+def one_line(text: str) -> str:
+    """Text on one line, without control characters."""
+    return tamed(" ".join(text.split()))
 
 
 def tamed(text: str) -> str:
