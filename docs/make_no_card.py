@@ -28,7 +28,7 @@ from tests.drawn import Camera, Cell, corpus, photograph, prints  # noqa: E402
 
 PAGE = ROOT / "docs" / "accuracy" / "no-card.md"
 SIZE = (1200, 900)
-WITH_EDGES, WITHOUT, SCENES = 60, 40, 52
+WITH_EDGES, WITHOUT, SCENES = 60, 40, 26  # scenes: one of each kind
 WITHIN = 0.01
 ART = (
     lambda r: prints.dots(r, float(r.uniform(60, 160))),

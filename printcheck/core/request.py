@@ -15,10 +15,8 @@ from typing import TypeAlias
 from printcheck.core.errors import InputError
 from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
-from printcheck.core.objects import OBJECTS, known_object, spellings
+from printcheck.core.objects import OBJECTS, spellings
 from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
-
-ID1_CARD_MM = known_object("card").size_mm or (0.0, 0.0)  # ISO/IEC 7810
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ import cv2
 import numpy as np
 
 from printcheck.core.objects import known_object
-from printcheck.core.request import ID1_CARD_MM
 from tests.drawn import colours
 from tests.drawn.art import Colour, Floats, Image
 from tests.drawn.camera import Camera
@@ -20,6 +19,7 @@ Rng = np.random.Generator
 Cover = Floats
 Drawing = tuple[Image, Cover]
 
+CARD_MM = (85.60, 53.98)  # ISO/IEC 7810
 CARD_CORNER_MM = 3.18  # ISO/IEC 7810: 2.88 to 3.48
 CARD_THICK_MM = 0.76  # ISO/IEC 7810
 PAPER_THICK_MM = 0.1
@@ -139,7 +139,7 @@ def write(picture: Image, text: str, at: tuple[float, float], *, height: float, 
 def card(
     rng: Rng,
     *,
-    size_mm: tuple[float, float] = ID1_CARD_MM,
+    size_mm: tuple[float, float] = CARD_MM,
     name: str = "card",
     corner_mm: float = CARD_CORNER_MM,
 ) -> Thing:
