@@ -1,8 +1,11 @@
-"""A picture without a known repeat: its slow light is taken out, its print is not."""
+"""A picture without a known repeat: its slow light is taken out, its print is not; figures cut by its rim."""
 
 import numpy as np
 import pytest
 
+from printcheck.motif.figures.segmentation import Motif, Separation
+from printcheck.motif.figures.torus import Piece
+from printcheck.motif.no_lattice import uncut
 from printcheck.motif.swatch import evened
 
 GROUND, INK = 180.0, 40.0
@@ -35,3 +38,16 @@ def test_what_is_no_cloth_does_not_count() -> None:
 def test_a_picture_without_cloth_is_left_as_it_is() -> None:
     picture = np.full((20, 30, 3), 90, np.float32)
     assert np.allclose(evened(picture, np.zeros((20, 30), bool)), picture)
+
+
+def test_figures_two_samples_from_the_rim_are_whole_on_every_side() -> None:
+    """A rim of two samples: blur smears so far what goes on outside the picture, or where no cloth is."""
+    seen = np.ones((12, 20), bool)
+    seen[:, 15:] = False
+    places = [(row, column) for row in range(12) for column in range(20)]
+    pieces = [Piece(np.array([row]), np.array([column])) for row, column in places]
+    motifs = tuple(Motif(piece, (0.0, 0.0, 1.0, 1.0), 1.0) for piece in pieces)
+    blank = np.zeros(seen.shape)
+    kept = uncut(Separation(np.zeros(3), blank, blank > 0, motifs, 1.0, 1.0), seen).motifs
+    whole = {(int(m.piece.rows[0]), int(m.piece.columns[0])) for m in kept}
+    assert whole == {(row, column) for row in range(2, 10) for column in range(2, 13)}

@@ -11,7 +11,7 @@ from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.core.measurement import Repeat
 from printcheck.motif import mean_cell, read_print
 from printcheck.motif.figures.segmentation import Separation
-from printcheck.motif.way import direction
+from printcheck.motif.way import direction, upright
 from printcheck.motif.way.headings import Headings
 from printcheck.motif.way.keypoints import Turns
 from printcheck.motif.way.symmetry import Symmetry
@@ -76,3 +76,14 @@ def test_leaves_at_many_angles_show_a_tossed_print_without_its_repeat(draw: Draw
     nowhere = PrintLattice(Repeat("beyond-photo"), np.zeros((0, 2)), np.zeros(2))
     found = read_print(cloth, nowhere, None).direction
     assert found.way == way and found.margin <= 0.3
+
+
+def test_the_odds_of_a_standing_figure_are_a_ratio_of_probabilities() -> None:
+    """Weighed by how often a figure turned at random looks so, such odds come to one: the other shares do."""
+    square, axis = 2 * upright.BOX_DEG / 90, 2 * upright.LEAN_DEG / 90
+    weighed = (
+        square * upright.SQUARE_ODDS
+        + (1 - square) * axis * upright.AXIS_ODDS
+        + (1 - square) * (1 - axis) * upright.NEITHER_ODDS
+    )
+    assert weighed == pytest.approx(1, abs=0.05)

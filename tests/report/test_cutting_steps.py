@@ -20,6 +20,7 @@ import shapely
 from printcheck import pipeline
 from printcheck.core import read_json
 from printcheck.core.plan import Print, Project
+from printcheck.cutting.cutting_steps import _room
 from printcheck.project import built_in, parse_print
 from printcheck.report import write_json
 from printcheck.report.drawing.primitives import box_points
@@ -297,3 +298,12 @@ def test_a_slide_by_whole_repeats_keeps_the_match_and_meets_nothing(name: str) -
 
 def pieces_of(made: pipeline.PlannedLength) -> list[str]:
     return [s for s in say_steps.section(made.plan, "metric").steps if re.search(r"\b[Ll]ay [A-Z]+, ", s)]
+
+
+@pytest.mark.parametrize(
+    ("name", "room"), [("a", (0, 200, 0, 300)), ("b", (200, 200, 0, 300)), ("c", (0, 200, 300, 100))]
+)
+def test_room_is_up_to_the_next_piece_or_the_edge(name: str, room: tuple[float, ...]) -> None:
+    """Left, right, up and down on a metre of cloth a metre wide (arithmetic)."""
+    boxes = {"a": (0.0, 0.0, 300.0, 400.0), "b": (500.0, 0.0, 300.0, 400.0), "c": (0.0, 700.0, 800.0, 200.0)}
+    assert _room(name, boxes, 1000.0, 1000.0) == room
