@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import pytest
 
+from printcheck.core.lattice import Lattice
 from printcheck.project import built_in, load_project, resized
 from printcheck.project.kinds.body import MEN, WOMEN
-from printcheck.project.kinds.draft import PieceRow, seams_at_both_sides
+from printcheck.project.kinds.draft import PieceRow, Room, seams_at_both_sides
 from printcheck.report.words.findings import said
 
 SEAM = 15.0  # mm: 1.5 cm, common practice
@@ -250,3 +251,9 @@ def test_trouser_legs_meet_at_the_inside_leg():
         inside.append(run(ring, crotch, foot))
         assert crotch[1] - (pieces[name].length_mm - pieces["front#1"].length_mm) == pytest.approx(15 + 280)
     assert abs(inside[0] - inside[1]) <= 15
+
+
+@pytest.mark.parametrize(("drop", "dropped"), [(0.0, False), (0.5, True), (1 / 3, True)])
+def test_columns_are_dropped_where_the_lattice_is_finer_than_its_steps(drop, dropped):
+    """A straight repeat's cell is just across by along; a half-drop's is half of that (geometry)."""
+    assert Room(1400.0, Lattice.of_steps(63.7, 48.3, drop)).dropped is dropped

@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 MARGIN_MM = 15.0
 PAPER_MM = (210.0, 279.0)  # the width of A4 and the height of US Letter: fits on both
 POINTS_PER_MM = 72 / 25.4
-HALO_SHARE = 0.3  # of a letter's size
 FAMILY = "report"
 FONT_PLACES = (  # a face that knows more letters than PDF's own, where the system has one
     ("/usr/share/fonts/truetype/dejavu", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"),
@@ -160,7 +159,7 @@ def _label(sheet: Sheet, label: Label, x: float, y: float, scale: float) -> None
     with pdf.rotation(-label.turn_deg, *at):
         if label.halo:
             with pdf.local_context(
-                text_mode="STROKE", draw_color=label.halo, line_width=HALO_SHARE * label.size * scale
+                text_mode="STROKE", draw_color=label.halo, line_width=label.halo_width * scale
             ):
                 pdf.text(start, at[1], text)
         pdf.set_text_color(label.colour or INK)

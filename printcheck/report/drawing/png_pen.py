@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
 
 FINENESS = 2  # pixels drawn per pixel written
-HALO_SHARE = 0.14  # of a letter's size: half the SVG pen's, which strokes over the edge
 
 
 def png(drawing: Drawing) -> bytes:
@@ -92,7 +91,7 @@ def _label(draw: Any, label: Label, at: Point) -> None:  # noqa: ANN401
     from PIL import ImageFont
 
     font = ImageFont.load_default(label.size * FINENESS)
-    stroke = round(HALO_SHARE * label.size * FINENESS) if label.halo else 0
+    stroke = round(label.halo_width / 2 * FINENESS) if label.halo else 0
     anchor = {"start": "ls", "middle": "ms", "end": "rs"}[label.anchor]
     if label.bold and not stroke:  # the built-in face has no bold: a thin stroke in its own colour
         stroke, halo = round(0.02 * label.size * FINENESS), label.colour

@@ -23,6 +23,7 @@ Anchor = Literal["start", "middle", "end"]
 
 INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
 HALO = 2.2  # widths of a line: its halo then shows more than half a width on each side
+LETTER_HALO = 0.28  # of a letter's size: width of its halo, half of which shows
 BOLDER = 1.15  # width of bold words, of plain ones
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
@@ -71,6 +72,11 @@ class Label:
     halo: str | None = None
     turn_deg: float = 0.0
     bold: bool = False
+
+    @property
+    def halo_width(self) -> float:
+        """Width of the line of the other brightness round its letters."""
+        return LETTER_HALO * self.size
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,6 @@ from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line
 from printcheck.report.words.content import one_line
 
 FONTS = "system-ui, 'Segoe UI', Roboto, 'Noto Sans', 'DejaVu Sans', sans-serif"
-HALO_SHARE = 0.28  # width of a letter's halo, of its size
 
 
 def svg(drawing: Drawing, *, standalone: bool = True) -> str:
@@ -80,7 +79,7 @@ def _label(label: Label) -> str:
     halo = ""
     if label.halo:
         halo = (
-            f' stroke="{label.halo}" stroke-width="{_n(HALO_SHARE * label.size)}"'
+            f' stroke="{label.halo}" stroke-width="{_n(label.halo_width)}"'
             ' stroke-linejoin="round" paint-order="stroke"'
         )
     return (
