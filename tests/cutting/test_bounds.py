@@ -8,6 +8,7 @@ import random
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from ortools.sat.python import cp_model
 
 from printcheck.core.lattice import Lattice
 from printcheck.cutting.demand.demands import Demand, Part, Spot, Tie
@@ -15,6 +16,7 @@ from printcheck.cutting.demand.families import classes_of, least_step
 from printcheck.cutting.demand.integer_grid import grid_for
 from printcheck.cutting.demand.lattice_steps import steps_of
 from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
+from printcheck.cutting.exact.cp_model import build
 from printcheck.cutting.exact.dual_feasible import best_reach, scales_of
 from printcheck.cutting.search.compact import pressed
 from printcheck.cutting.search.effort import Effort
@@ -23,6 +25,19 @@ from printcheck.cutting.search.shortest import shortest
 from printcheck.cutting.search.state import Search
 
 CALM = {"deadline": None, "suppress_health_check": list(HealthCheck), "derandomize": True}
+
+
+def test_parts_of_the_model_lie_beside_or_above_one_another() -> None:
+    """However near to the corner they are asked to lie: on a metre nothing else keeps them apart."""
+    demand = plain([(60, 70), (30, 70)], 100)
+    grid = grid_for(demand)
+    model = build(demand, grid, grid.size(1000.0))
+    model.cp.minimize(sum(model.x) + sum(model.y))
+    solver = cp_model.CpSolver()
+    assert solver.solve(model.cp) == cp_model.OPTIMAL
+    x, y = ([grid.unit_mm * solver.value(place) for place in places] for places in (model.x, model.y))
+    beside = x[0] + 60 <= x[1] or x[1] + 30 <= x[0]
+    assert beside or abs(y[0] - y[1]) >= 70
 
 
 @given(

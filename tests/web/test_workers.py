@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from printcheck import pipeline
+from printcheck.core.request import AUTO
 from printcheck.web import worker
 from printcheck.web.problems import RefusedError
 from printcheck.web.workers import MOST_WAITING, Workers
@@ -141,3 +143,22 @@ def test_too_long_a_queue_is_refused() -> None:
         await asyncio.gather(*jobs, return_exceptions=True)
 
     asyncio.run(scenario())
+
+
+def test_the_stage_told_is_that_of_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen = []
+
+    class EnoughError(Exception):
+        pass
+
+    def measuring(*_: object, progress: pipeline.Progress) -> None:
+        for share in (None, 0.1, pipeline.JOINED):
+            if share is not None:
+                progress("at work", share)
+            seen.append((tmp_path / worker.STAGE_FILE).read_text())
+        raise EnoughError
+
+    monkeypatch.setattr(pipeline, "measure_photos", measuring)
+    with pytest.raises(EnoughError):
+        worker.measure(str(tmp_path), ("a.jpg", "b.jpg"), (AUTO, "vertical", False))
+    assert seen == [worker.SCALE_STAGE, worker.JOIN_STAGE, worker.REPEAT_STAGE]
