@@ -167,7 +167,7 @@ def candidates_of(shown: Shown) -> list[dict[str, Any]]:
     scene = scene_of(shown.picture)
     true = None if shown.corners is None else _long_side_first(scene, shown.kind, shown.corners)
     rows = []
-    for look in LOOKS[:2]:
+    for look in LOOKS:
         for found in compared(scene, sharpened(scene, look(scene, shown.kind))):
             off = math.inf
             if true is not None:

@@ -38,7 +38,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     if not seen:
         if refused:
             raise refused[0]
-        _speak_of_sheet(picture, partial(rectangle, known_object("A4")))
+        _speak_of_sheet(picture, partial(rectangle, known_object("A4"), 1))
         _speak_of_coin(picture)
         return []
     seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
@@ -54,13 +54,14 @@ def held_against_card(stated: Sighting, picture: Picture) -> Sighting:
     return _held_against(stated, cards[0], picture) if cards else stated
 
 
-def _rectangles(picture: Picture) -> Callable[[KnownObject], list[Sighting]]:
+def _rectangles(picture: Picture) -> Callable[..., list[Sighting]]:
     """Search for cards and sheets that nobody named, with one scene for all of them."""
     rectangles = importlib.import_module(f"printcheck.photo.scale.{RECTANGLES}")
     scene = rectangles.scene_of(picture)
 
-    def look_for(row: KnownObject) -> list[Sighting]:
-        found: list[Sighting] = rectangles.look_for(scene, row, rectangles.Kind.of(row), named=False)
+    def look_for(row: KnownObject, looks: int | None = None) -> list[Sighting]:
+        kind = rectangles.Kind.of(row)
+        found: list[Sighting] = rectangles.look_for(scene, row, kind, named=False, looks=looks)
         return found
 
     return look_for

@@ -304,8 +304,9 @@ def levenberg(
         lift = damping[:, None, None] * np.eye(PARAMETERS) * normal + TINY * np.eye(PARAMETERS)
         move = np.linalg.solve(normal + lift, -pull[..., None])[..., 0]
         trial = numbers + move * unit
-        then = residuals(trial)
-        gain = np.sum(now**2, 1) - np.sum(then**2, 1)
+        with np.errstate(all="ignore"):  # a step to nowhere is not taken
+            then = residuals(trial)
+            gain = np.sum(now**2, 1) - np.sum(then**2, 1)
         better = gain > 0
         numbers, now = np.where(better[:, None], trial, numbers), np.where(better[:, None], then, now)
         damping = np.clip(np.where(better, damping / 8, damping * 6), LEAST_DAMPING, MOST_DAMPING)

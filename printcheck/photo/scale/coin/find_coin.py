@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Floats, Lab, Picture
 
 WORK_PX = 1600  # px of the long side at which the rim is measured
-CANDIDATES = 16  # looked at, best first
+CANDIDATES, HINTED = 16, 6  # looked at, best first: for a coin that was named, and to speak of one
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
 LEAST, LIKELY = 0.8, 0.5  # evidence at which a disc is taken for a coin, and is more likely one than not
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree
@@ -107,11 +107,11 @@ def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswer
 
 def coin_outlines(picture: Picture) -> list[Floats]:
     """Outlines (N, 2) in photo px of what looks like a coin of whatever size, the surest first."""
-    _, discs, factor = in_sight(picture, USUAL_DIAMETER_MM)
+    _, discs, factor = in_sight(picture, USUAL_DIAMETER_MM, HINTED)
     return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= LIKELY]
 
 
-def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], float]:
+def in_sight(picture: Picture, diameter_mm: float, most: int = CANDIDATES) -> tuple[Lab, list[Disc], float]:
     """The picture at working size, round outlines in it, surest first, and photo pixels per pixel of it."""
     factor = max(1.0, max(picture.bgr.shape[:2]) / WORK_PX)
     work = np.asarray(picture.bgr, np.uint8)
@@ -119,7 +119,7 @@ def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], flo
         scale = 1 / factor
         work = np.asarray(cv2.resize(work, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
     lab = _lab(work)
-    discs = discs_of(lab, search(work, diameter_mm)[:CANDIDATES])
+    discs = discs_of(lab, search(work, diameter_mm)[:most])
     return lab, sorted(discs, key=lambda disc: -evidence_of(disc)), factor
 
 

@@ -1,14 +1,15 @@
 """Rectangles of known size: what is known of one, and how it is measured where it is thought to lie.
 
 The sides are fitted as lines in the fine picture, a camera pose with priors on focal length and lens is
-fitted to the sides, and its misfit is the test of shape. Where to look is told by :mod:`.proposed` and
-:mod:`.blobs`; :mod:`.sharpen` moves sides off shadows and print, and :mod:`.evidence` weighs.
+fitted to the sides, and its misfit is the test of shape. Where to look is told by :mod:`.propose` and
+:mod:`.blobs`; :mod:`.refine_sides` moves sides off shadows and print, and :mod:`.classifier` weighs.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 import cv2
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Picture
 
 WORK_PX = 800  # long side of the picture in which edges are proposed
+# size and blur of the pictures whose edges are pooled; the coarse one blurs away fine stripes and weave
+EDGE_LEVELS = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
 FINE_PX = 2000  # long side of the picture in which sides are fitted
 BEND_SHARE = 0.0015  # of the long side: how far real outlines stray from a rectangle through a pinhole
 SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not seen
@@ -48,7 +51,6 @@ STATED_TOLERANCE_MM = 0.5  # how well a user measures a rectangle
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 
 
-Look = tuple[tuple[int, float], ...]
 Shape = Literal["round", "paper", "any"]  # what is known of a rectangle's look: each has its own classifier
 
 
@@ -221,23 +223,21 @@ class Scene:
     fine_px: float  # photo px per px of the fine picture
     hint: NDArray[np.floating[Any]]  # where the picture holds something seen once
 
-    found_lines: dict[Look, EdgeLines] = field(default_factory=dict)
-
     @property
     def long_side(self) -> int:
         """Of the photo, in px."""
         return max(self.picture.facts.width_px, self.picture.facts.height_px)
 
-    def lines(self, look: Look) -> EdgeLines:
+    @cached_property
+    def lines(self) -> EdgeLines:
         """Straight edges in px of the small picture; found once."""
-        if look not in self.found_lines:
-            levels = []
-            for longest, blur in look:
-                if (one := ((longest, blur),)) not in self.found_lines:
-                    self.found_lines[one] = edge_lines(shrunk(self.small, longest).bgr, blur)
-                levels.append((self.found_lines[one], max(1.0, max(self.small.bgr.shape) / longest)))
-            self.found_lines[look] = pooled(levels)
-        return self.found_lines[look]
+        side = max(self.small.bgr.shape)
+        return pooled(
+            [
+                (edge_lines(shrunk(self.small, longest).bgr, blur), max(1.0, side / longest))
+                for longest, blur in EDGE_LEVELS
+            ]
+        )
 
 
 def scene_of(picture: Picture) -> Scene:

@@ -1,11 +1,7 @@
-"""Find rectangles of known size: propose from edges, fit sides and pose, and weigh the evidence.
+"""Quadrilaterals that may be a rectangle of known size, from the straight edges of a small picture.
 
-The order is: quadrilaterals of supported edges in a small picture, at several degrees of blur; those that
-no camera could see as this rectangle are dropped; sides and pose of the rest are fitted
-(:mod:`.rectangle`); the sides of the best are moved to their own edges (:mod:`.sharpen`), off shadows and
-print; what is left is asked whether the picture holds the same thing again (then it is print, not an
-object) and whether its corners are round or sharp (:mod:`.evidence`). Where no straight edges stand out,
-what is seen once proposes the rest (:mod:`.blobs`).
+Those that no camera could see as this rectangle are dropped; sides and pose of the rest are fitted
+(:mod:`.known`).
 """
 
 from __future__ import annotations
@@ -25,7 +21,6 @@ from printcheck.photo.scale.rectangle.known import (
     WORK_PX,
     Candidate,
     Kind,
-    Look,
     Scene,
     SeenSides,
     measured,
@@ -40,9 +35,6 @@ if TYPE_CHECKING:
 
     from printcheck.core.handover import Floats
 
-# size and blur of the pictures whose edges are pooled; the coarse ones blur away fine stripes and weave
-FIRST_LOOK = ((WORK_PX, 1.0), (WORK_PX // 2, 2.2))
-SECOND_LOOK = ((WORK_PX, 1.0), (WORK_PX, 2.0), (WORK_PX // 2, 1.0), (WORK_PX // 2, 2.2))
 SMALLEST, LARGEST = 0.06, 0.98  # long side of the object over the picture's
 MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
 MOST_QUADS = 1000  # that go on to the pose test
@@ -56,9 +48,9 @@ MOST_CANDIDATES = 50  # whose sides are fitted
 FAR_SIDE_OFF = 0.1  # of the photo's long side: how far tilt puts a side off its place without tilt
 
 
-def candidates(scene: Scene, kind: Kind, look: Look = FIRST_LOOK) -> list[Candidate]:
+def candidates(scene: Scene, kind: Kind) -> list[Candidate]:
     """Rectangles that a camera could see as this kind, with sides and pose fitted."""
-    proposals, ranks, guessed = _proposed(scene, kind, look)
+    proposals, ranks, guessed = _proposed(scene, kind)
     if not len(proposals):
         return []
     best = apart(proposals, ranks, MOST_CANDIDATES)
@@ -93,9 +85,9 @@ def _in_view(scene: Scene, corners: Floats, side: NDArray[np.int64]) -> Floats:
     return np.asarray(((at >= 0) & (at <= size - 1)).all(-1).mean(-1))
 
 
-def _proposed(scene: Scene, kind: Kind, look: Look) -> tuple[Floats, Floats, NDArray[np.int64]]:
+def _proposed(scene: Scene, kind: Kind) -> tuple[Floats, Floats, NDArray[np.int64]]:
     """(N, 4, 2) corners in photo px of quads that a camera could see as this kind, rank, and guessed side."""
-    lines = scene.lines(look)
+    lines = scene.lines
     side = max(scene.small.bgr.shape[:2])
     sizes = (SMALLEST * side, LARGEST * side)
     whole = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,9 +14,9 @@ from printcheck.core.objects import KnownObject, known_object
 from printcheck.photo.scale.doubts import doubtful, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
-from printcheck.photo.scale.rectangle.classifier import FEATURES, features, weighed
+from printcheck.photo.scale.rectangle.classifier import FEATURES, features, promise, weighed
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
-from printcheck.photo.scale.rectangle.propose import FIRST_LOOK, SECOND_LOOK, candidates
+from printcheck.photo.scale.rectangle.propose import candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
 
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
 
-SURE = 0.95  # evidence at which a second look is not taken
+SURE = 0.95  # evidence at which no second look is taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
 DOUBTFUL = 0.1  # evidence from which a thing that is not trusted is asked about
 MOST_SIGMA = 0.02  # share of scale: what is less sure (half an object, say) is no answer
@@ -55,14 +54,20 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     return look_for(scene_of(picture), row, Kind.of(row, size), named=request.kind != "auto")
 
 
-def look_for(scene: Scene, row: KnownObject, kind: Kind, *, named: bool) -> list[Sighting]:
+def look_for(
+    scene: Scene, row: KnownObject, kind: Kind, *, named: bool, looks: int | None = None
+) -> list[Sighting]:
     """Sightings of a rectangle, best first; [] where none is sure enough.
 
-    ``named`` says whether the user said that there is one.
+    ``named`` says whether the user said that there is one; ``looks`` is how many at most are taken.
     """
     found: list[tuple[float, Candidate]] = []
-    for look in LOOKS:  # the next only where the last did not make sure
-        again = weighed(scene, sharpened(scene, look(scene, kind)))
+    needed = DOUBTFUL if named else UNNAMED_LEAST
+    for look in LOOKS[:looks]:  # the next only where the last did not make sure
+        rough = look(scene, kind)
+        if max(map(promise, rough), default=-math.inf) < math.log(needed / (1 - needed)):
+            continue  # no closer look at any of them could make enough of it
+        again = weighed(scene, sharpened(scene, rough))
         if again and (not found or again[0][0] > found[0][0]):
             found = again
         if found and found[0][0] >= SURE:
@@ -82,7 +87,7 @@ def look_for(scene: Scene, row: KnownObject, kind: Kind, *, named: bool) -> list
     return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
 
 
-LOOKS = (partial(candidates, look=FIRST_LOOK), within_hint, partial(candidates, look=SECOND_LOOK))
+LOOKS = (candidates, within_hint)
 
 
 def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:
