@@ -193,7 +193,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         "any-way-up", "easy", RD,
         lambda a: a.case.known and a.case.facts.direction.way in ("two-way", "four-way", "tossed")
-        and a.case.facts.direction.decided and not _uneven(a),
+        and (a.case.facts.direction.decided or a.case.dots) and not _uneven(a),
     ),
     Rule(
         "plain", "easy", CP, lambda a: a.case.plain,

@@ -227,6 +227,13 @@ def test_a_direction_that_is_hardly_decided_is_said_so() -> None:
     assert "may be turned" not in to_text.measurement(measurement(unsure))
 
 
+def test_dots_have_no_up_however_little_the_photo_decides() -> None:
+    case = prints.dots(20, 62)
+    unsure = measurement(Case(case.repeat, replace(case.facts, direction=Direction("four-way", 0.2))))
+    assert "may be turned" in to_text.measurement(unsure)
+    assert "probably" not in to_text.measurement(unsure, detail=False) and not verdicts.lies_one_way(unsure)
+
+
 @pytest.mark.parametrize(
     ("units", "said"),
     [

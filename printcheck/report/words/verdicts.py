@@ -162,7 +162,7 @@ def how_sure(m: Measurement, units: UnitSystem) -> str:
         parts += ["Few repeats are in the photo"] if few and repeat.confidence < SURE else []
     if m.direction.way is None:
         parts.append(f"The photo cannot tell whether it {_unknown(m)}")
-    elif "way-unsure" in {f.code for f in m.findings} or not m.direction.decided:
+    elif not m.direction.decided and lies_one_way(m):
         parts.append(_doubt(m))
     return f"{'. '.join(parts)}."
 
