@@ -9,7 +9,7 @@ import pytest
 
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import Cloth, ClothFacts, MatchKind, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import Cloth, MatchKind, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.cutting import plan_length
 from printcheck.cutting.demand.demands import between_mm
 from printcheck.cutting.what_if.other_widths import compare_widths
@@ -209,8 +209,3 @@ def test_progress_is_told() -> None:
     )
     shares = [share for _, share in said]
     assert said and all(0 <= s <= 1 for s in shares) and shares == sorted(shares)
-
-
-def test_a_selvedge_shrinks_as_the_width_does() -> None:
-    """Of 140 cm with selvedges of 1 cm, 2 % shrunk across, 135.24 cm are usable (arithmetic)."""
-    assert ClothFacts(1400.0, 1352.4, 0.0, 0.02).selvedge_mm == pytest.approx(9.8)

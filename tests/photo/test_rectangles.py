@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
 
 import cv2
 import numpy as np
@@ -16,7 +15,6 @@ from printcheck.core.measurement import PhotoFacts
 from printcheck.core.objects import known_object
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
-from printcheck.photo.scale.rectangle.blobs import _blobs
 from printcheck.photo.scale.rectangle.edges import sharp_lines
 from printcheck.photo.scale.rectangle.known import Kind, scene_of
 from printcheck.photo.scale.rectangle.propose import completed
@@ -468,16 +466,3 @@ def test_no_sheet_on_checks(asked: str, repeat: float) -> None:
     with pytest.raises(NoAnswerError) as caught:
         seen(photo, asked)
     assert caught.value.code in REFUSED
-
-
-def test_the_outline_of_a_blob_is_told_in_photo_pixels() -> None:
-    """Samples of four by four pixels each: the middle of sample n is pixel 4 n + 1.5 (arithmetic)."""
-    hint = np.zeros((60, 80), np.float32)
-    hint[20:40, 10:50] = 1.0
-    facts = SimpleNamespace(width_px=320, height_px=240)
-    scene = SimpleNamespace(hint=hint, picture=SimpleNamespace(facts=facts), long_side=320.0)
-    (outline,) = _blobs(scene)
-    assert (outline.min(axis=0), outline.max(axis=0)) == (
-        pytest.approx((4 * 10 + 1.5, 4 * 20 + 1.5), abs=0.5),
-        pytest.approx((4 * 49 + 1.5, 4 * 39 + 1.5), abs=0.5),
-    )
