@@ -1,7 +1,8 @@
-"""Measure what is told without an object of known size, and write docs/accuracy/no-card.md.
+"""Measure what is told without an object of known size: docs/accuracy/cloth-width.md and no-card.md.
 
 ``python docs/make_no_card.py`` draws 60 photos of the whole width of a cloth and 40 that show one edge or
 none, and scenes of the drawn corpus that hold no object, each measured with the scale and without.
+``--only cloth-width`` or ``--only no-card`` makes one of the two.
 """
 
 from __future__ import annotations
@@ -26,9 +27,10 @@ from printcheck.core.request import ClothWidth, one_scale  # noqa: E402
 from printcheck.photo.flatten import flatten_photo  # noqa: E402
 from tests.drawn import Camera, Cell, corpus, photograph, prints  # noqa: E402
 
-PAGE = ROOT / "docs" / "accuracy" / "no-card.md"
+FOLDER = ROOT / "docs" / "accuracy"
 SIZE = (1200, 900)
-WITH_EDGES, WITHOUT, SCENES = 60, 40, 26  # scenes: one of each kind
+WITH_EDGES, WITHOUT = 60, 40
+SCENES = 26  # one of each kind
 WITHIN = 0.01
 ART = (
     lambda r: prints.dots(r, float(r.uniform(60, 160))),
@@ -38,25 +40,23 @@ ART = (
     lambda r: prints.floral(r, Cell(float(r.uniform(200, 400)), float(r.uniform(200, 400)))),
     prints.plain,
 )
-TEXT = """# Without a card
+WIDTHS = """# The cloth's own width as the scale
 
-Made by `python docs/make_no_card.py`, which draws every photo from its seed.
-
-## The cloth's own width
-
-Cloth with a print on a floor of another colour, leaning up to 3 degrees, in uneven light, with noise.
+Made by `python docs/make_no_card.py --only cloth-width`, which draws every photo from its seed: cloth with a
+print on a floor of another colour, leaning up to 3 degrees, in uneven light, with noise.
 
 | photos | measured | aim |
 | --- | --- | --- |
-{widths}
+{rows}
+"""
+BARE = """# No scale at all
 
-## No scale at all
-
-Scenes of the drawn corpus that hold no object, measured with the scale told and without one (n = {n}).
+Made by `python docs/make_no_card.py --only no-card --scenes {scenes}`: drawn scenes that hold no
+object, measured with the scale told and without one (n = {n}).
 
 | what | right with the scale | right without | the same answer |
 | --- | ---: | ---: | ---: |
-{table}
+{rows}
 
 Names and needs have no drawn truth here, so that only "the same" is counted. {sizes} sizes in millimetres
 were given without a scale.
@@ -126,11 +126,11 @@ def answers(m: Measurement) -> dict[str, object]:
     return {"name": name, "layout": m.repeat.layout, "way": m.direction.way, "needs": m.seams.needs}
 
 
-def compared(folder: Path) -> tuple[int, Counter[tuple[str, str]], int]:
+def compared(folder: Path, scenes: int) -> tuple[int, Counter[tuple[str, str]], int]:
     """Scenes, counts by (what, column), and sizes told without a scale."""
     counts: Counter[tuple[str, str]] = Counter()
     n = sizes = 0
-    for scene in corpus("lattice", SCENES):
+    for scene in corpus("lattice", scenes):
         if scene.args[:1] == ("--reference",):
             continue
         path = scene.photo.write(folder / scene.name)
@@ -149,25 +149,33 @@ def compared(folder: Path) -> tuple[int, Counter[tuple[str, str]], int]:
     return n, counts, sizes
 
 
-def main() -> None:
-    """Measure and write the page."""
-    argparse.ArgumentParser(description=__doc__).parse_args()
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        of_widths = "\n".join(widths(folder))
-        print(of_widths, flush=True)
-        n, counts, sizes = compared(folder)
+def bare(folder: Path, scenes: int) -> str:
+    """The page of what is told without a scale."""
+    n, counts, sizes = compared(folder, scenes)
 
     def share(what: str, column: str) -> str:
         return f"{100 * counts[what, column] / n:.0f} %" if (what, column) in counts else "-"
 
-    lines = [
+    rows = [
         f"| {what} | {share(what, 'with')} | {share(what, 'without')} | {share(what, 'same')} |"
         for what in ("name", "layout", "way", "needs")
     ]
-    PAGE.write_text(
-        TEXT.format(widths=of_widths, n=n, table="\n".join(lines), sizes=sizes or "No"), encoding="utf-8"
-    )
+    return BARE.format(scenes=scenes, n=n, rows="\n".join(rows), sizes=sizes or "No")
+
+
+def main() -> None:
+    """Measure and write the pages."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only", choices=("cloth-width", "no-card"))
+    parser.add_argument("--scenes", type=int, default=SCENES)
+    asked = parser.parse_args()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        if asked.only != "no-card":
+            text = WIDTHS.format(rows="\n".join(widths(folder)))
+            (FOLDER / "cloth-width.md").write_text(text, encoding="utf-8")
+        if asked.only != "cloth-width":
+            (FOLDER / "no-card.md").write_text(bare(folder, asked.scenes), encoding="utf-8")
 
 
 if __name__ == "__main__":
