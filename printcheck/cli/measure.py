@@ -10,6 +10,7 @@ import click
 from printcheck import pipeline
 from printcheck.cli import options as shared
 from printcheck.cli.options import PATH, metres_of, working_of, wrote
+from printcheck.core.errors import NoAnswerError
 from printcheck.core.request import ScaleRequest
 from printcheck.core.units import UnitSystem
 
@@ -49,7 +50,16 @@ def measure(
     shared.check_page(outputs["show_page"], outputs["report"], "--report OUT.html")
     options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
     with shared.Progress(f"measuring {photo[0].name}", show=not as_json) as progress:
-        measured = pipeline.measure_photos(photo, options, progress=progress)
+        try:
+            measured = pipeline.measure_photos(photo, options, progress=progress)
+        except NoAnswerError as error:
+            if outputs["picture"] and error.outline_px and len(photo) == 1:
+                from printcheck.photo import open_picture
+                from printcheck.report.drawing import photo_question
+
+                photo_question.write(outputs["picture"], open_picture(photo[0]), error)
+                wrote(outputs["picture"])
+            raise
     if outputs["picture"]:
         from printcheck.report.drawing import photo_overlay
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -13,6 +17,7 @@ from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import Picture
 from printcheck.core.request import parse_reference
 from printcheck.photo.scale import sight
+from printcheck.report.drawing.photo_overlay import OBJECT
 from tests.drawn import Camera, Laid, Photo, metal, objects, photograph
 from tests.drawn.objects import Drawing, Thing
 from tests.photo.drawn import art_of
@@ -50,6 +55,24 @@ def test_a_card_beside_a_business_card() -> None:
         Laid(plate(85.0, 55.0, 0.0, (60, 60, 200)), (55.0, -25.0), -12),
     )
     refused_or_right(photograph(art_of("dots"), Camera(view_mm=260, tilt_deg=3), objects=things), "card")
+
+
+def test_what_is_asked_about_is_outlined_on_the_picture(tmp_path: Path) -> None:
+    """Of two cards, one of them 7 % too small, one is outlined, and the option that means it is said."""
+    small = plate(85.6 * 0.93, 53.98 * 0.93, 3.0, (60, 60, 200))
+    things = (Laid(plate(85.6, 53.98, 3.18), (-55.0, 25.0), 8), Laid(small, (55.0, -25.0), -12))
+    drawn = photograph(art_of("dots"), Camera(view_mm=260, tilt_deg=3), objects=things)
+    photo, out = drawn.write(tmp_path / "two"), tmp_path / "out.svg"
+    asked = ["measure", str(photo), "--reference", "card", "--picture", str(out)]
+    run = subprocess.run([sys.executable, "-m", "printcheck", *asked], capture_output=True, text=True)
+    assert run.returncode == 1
+    [said] = re.findall(r"--corners ([-\d,]+)=85.6x53.98mm", run.stderr)
+    outline = np.array(said.split(","), float).reshape(4, 2)
+    off = [np.abs(outline.mean(0) - np.mean(thing["corners_px"], 0)).max() for thing in drawn.truth.objects]
+    assert min(off) < 3
+    svg = out.read_text()
+    assert "--corners" in svg
+    assert OBJECT in svg
 
 
 def test_a_card_that_sticks_out_of_a_wallet() -> None:

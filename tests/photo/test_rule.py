@@ -131,7 +131,7 @@ def test_eighths_and_sixteenths_that_nothing_tells_apart_are_asked_about(
     rng = np.random.default_rng(3)
     ruler = own_ruler(300, step_mm=step_mm, lengths=lengths)
     photo = photograph(prints.plain(rng), Camera(view_mm=240), objects=(Laid(ruler, (0.0, 10.0), 4.0),))
-    with pytest.raises(NoAnswerError, match="eighths or sixteenths") as caught:
+    with pytest.raises(NoAnswerError, match="eighths, sixteenths or thirty-seconds") as caught:
         find(opened(photo), ASKED)
     assert "--span" in caught.value.remedy
 

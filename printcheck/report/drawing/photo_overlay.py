@@ -97,7 +97,7 @@ def measured(
         What is written beside the lines.
     units : {"metric", "imperial"}
     """
-    shown = _fitted(picture_bgr)
+    shown = fitted(picture_bgr)
     to = PhotoMap(cloth, lattice, shown.shape[1] / cloth.photo.width_px)
     height, width = shown.shape[:2]
     letter = max(SMALLEST_LETTER, LETTER_SHARE * min(width, height))
@@ -131,7 +131,8 @@ def said(m: Measurement, units: UnitSystem) -> str:
     return f"{answer} The photo with the repeat, its lattice points, motif sizes and a scale bar drawn on it."
 
 
-def _fitted(picture: Bgr) -> Bgr:
+def fitted(picture: Bgr) -> Bgr:
+    """The picture, no larger than it is shown."""
     import cv2
 
     share = LONGEST_SIDE / max(picture.shape[:2])

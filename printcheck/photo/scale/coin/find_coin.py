@@ -31,7 +31,7 @@ from printcheck.photo.scale.coin.rim import (
     rings,
     rough_rims,
 )
-from printcheck.photo.scale.doubts import doubtful, reason
+from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth, to_photo_px
 
@@ -78,15 +78,19 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
             "coin-of-other-metal",
             f"The coin in sight looks {mistaken[0]}, but {coin.name} is {coin.metal}.",
             "Name the coin that lies there, or give its diameter, such as coin:23.25mm.",
+            outline_px=points_of(_outline_px(coins[0].rim, factor, picture)),
         )
     best = fitting[0]
     if evidence_of(best) < LEAST:
         return []
+    outline = _outline_px(best.rim, factor, picture)
     if any(abs(math.log(disc.rim.radius / best.rim.radius)) > SAME_SIZE for disc in fitting):
         raise NoAnswerError(
             "two-coins",
             f"{len(fitting)} coins of different sizes are in sight: it cannot be told which is meant.",
-            "Leave only one coin on the cloth.",
+            f"Leave only one coin in sight; if the one near the {place_of(outline, picture)} of the photo "
+            f"is meant, say {_span(outline, coin)}.",
+            outline_px=points_of(outline),
         )
     sighting = _sighting(picture, coin, best, factor)
     return [] if sighting is None else [sighting]
@@ -95,14 +99,19 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswerError:
     """The refusal of a round thing that may be the coin, with the two ends to say that it is."""
     outline = _outline_px(disc.rim, factor, picture)
-    ends = ",".join(f"{value:.0f}" for value in outline[[0, len(outline) // 2]].ravel())
     return doubtful(
         picture,
         f"the coin ({coin.name})",
         outline,
         reason("coin", COIN_FEATURES, disc_features(disc)),
-        f"--span {ends}={coin.diameter_mm:g}mm",
+        _span(outline, coin),
     )
+
+
+def _span(outline_px: Floats, coin: Coin) -> str:
+    """The option that says that this outline is the coin's, from rim to rim."""
+    ends = ",".join(f"{value:.0f}" for value in outline_px[[0, len(outline_px) // 2]].ravel())
+    return f"--span {ends}={coin.diameter_mm:g}mm"
 
 
 def coin_outlines(picture: Picture) -> list[Floats]:

@@ -11,7 +11,7 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.objects import KnownObject, known_object
-from printcheck.photo.scale.doubts import doubtful, reason
+from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
 from printcheck.photo.scale.rectangle.classifier import FEATURES, features, promise, weighed
@@ -128,7 +128,9 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
             "two-objects-disagree",
             f"Two things in the photo look like {_a(first.kind.name)}, and their sizes differ by "
             f"{100 * apart:.0f} %.",
-            "Leave only one of them on the cloth, or point at the right one with --corners.",
+            "Leave only one of them on the cloth; if the one near the "
+            f"{place_of(first.corners, scene.picture)} of the photo is meant, say {_corners(first)}.",
+            outline_px=points_of(first.corners),
         )
 
 
@@ -149,6 +151,7 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
                 f"{scene.picture.facts.file}: what looks like {_a(kind.name)} has the shape of {rival.name}.",
                 f"If it is one, say --reference rect:{rival.long_mm:g}x{rival.short_mm:g}mm; otherwise lay "
                 "the object flat and photograph it larger.",
+                outline_px=points_of(candidate.corners),
             )
         apart = abs(
             math.log(pair[0].mm_per_px(pair[0].centre_px) / candidate.poses[0].mm_per_px(pair[0].centre_px))
@@ -186,14 +189,19 @@ def _sighting(scene: Scene, row: KnownObject, evidence: float, candidate: Candid
 def _unsure(scene: Scene, row: KnownObject, seen: Candidate) -> NoAnswerError:
     """The refusal of a thing that may be the object, with the corners to say that it is."""
     kind = seen.kind
-    corners = ",".join(f"{value:.0f}" for value in seen.corners.ravel())
     return doubtful(
         scene.picture,
         row.words,
         seen.corners,
         reason(kind.shape, FEATURES, features(seen)),
-        f"--corners {corners}={kind.long_mm:g}x{kind.short_mm:g}mm",
+        _corners(seen),
     )
+
+
+def _corners(seen: Candidate) -> str:
+    """The option that says that this is the object."""
+    corners = ",".join(f"{value:.0f}" for value in seen.corners.ravel())
+    return f"--corners {corners}={seen.kind.long_mm:g}x{seen.kind.short_mm:g}mm"
 
 
 def _a(name: str) -> str:

@@ -12,6 +12,7 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.request import Reference
+from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.rule.bands import Band, find_bands
 from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
@@ -79,14 +80,16 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         strokes = find_bands(grey)
         readings = _readings(grey, strokes)
         if readings:
-            if all(reading.marks.unit == UNSURE for reading in readings):
-                raise NoAnswerError(
+            known = [reading for reading in readings if reading.marks.unit != UNSURE]
+            if not known:
+                raise _refusal(
+                    picture,
+                    _outline(picture, readings[0], factor),
                     "tape-unit-unclear",
-                    f"{picture.facts.file}: a rule in inches seems to lie there, but whether its smallest "
-                    "marks are eighths or sixteenths cannot be told.",
-                    "Give two of its marks and the distance between them with --span X1,Y1,X2,Y2=LENGTH.",
+                    "seems to be a rule in inches, but whether its smallest marks are eighths, sixteenths or "
+                    "thirty-seconds cannot be told",
                 )
-            agreed = _agreed([reading for reading in readings if reading.marks.unit != UNSURE])
+            agreed = _agreed(picture, known, factor)
             sighting = _sighting(picture, agreed, factor)
             return [] if sighting is None else [sighting]
     return []
@@ -115,19 +118,34 @@ def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
     return []
 
 
-def _agreed(readings: list[Reading]) -> list[Reading]:
+def _agreed(picture: Picture, readings: list[Reading], factor: float) -> list[Reading]:
     """The best reading, and those of other rows that agree with it."""
     best = readings[0]
     off = [abs(math.log(r.mm_per_px / best.mm_per_px)) for r in readings]
     same = [r for r, share in zip(readings, off, strict=True) if share < SAME_SCALE]
     others = [r for r, share in zip(readings, off, strict=True) if share >= SAME_SCALE]
     if any(other.comb.clarity > best.comb.clarity - CLEARLY for other in others):
-        raise NoAnswerError(
-            "tape-unclear",
-            "The ticks of the tape can be read in two ways.",
-            "Photograph the tape nearer or sharper, so that its smallest ticks stand apart.",
-        )
+        outline = _outline(picture, best, factor)
+        raise _refusal(picture, outline, "tape-unclear", "seems to be a rule, but its marks go two ways")
     return same
+
+
+def _refusal(picture: Picture, outline_px: Floats, code: str, what: str) -> NoAnswerError:
+    """The refusal of a rule that was seen, with the option that settles its scale."""
+    place = place_of(outline_px, picture)
+    return NoAnswerError(
+        code,
+        f"{picture.facts.file}: what lies near the {place} of the photo {what}.",
+        "Give two of its marks and the distance between them with --span X1,Y1,X2,Y2=LENGTH, or lay it "
+        "across the middle of the cloth and photograph it from straight above.",
+        outline_px=points_of(outline_px),
+    )
+
+
+def _outline(picture: Picture, reading: Reading, factor: float, far_row: float | None = None) -> Floats:
+    """Four corners (4, 2) of the rule in photo px."""
+    corners = extent(reading.strip, reading.comb, reading.marks, far_row=far_row)
+    return to_photo_px((corners + 0.5) * factor - 0.5, picture)
 
 
 def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sighting | None:
@@ -147,16 +165,15 @@ def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sight
         LINE_ERROR,
         THICKNESS_MM / pose.distance_mm,
     )
+    outline = _outline(picture, best, factor, edges[1].marks.edge_row if len(edges) > 1 else None)
     if error > MOST_SIGMA:
-        raise NoAnswerError(
+        raise _refusal(
+            picture,
+            outline,
             "tape-too-far-off",
-            f"{picture.facts.file}: the tape shows the scale where it lies, but too little of the camera's "
-            f"tilt to tell it at the photo's middle, where it may be {200 * error:.0f} % off.",
-            "Lay the tape across the middle of the cloth, and photograph it from straight above.",
+            "is a rule that shows the scale where it lies, but too little of the camera's tilt to tell it at "
+            f"the photo's middle, where it may be {200 * error:.0f} % off",
         )
-    far_row = edges[1].marks.edge_row if len(edges) > 1 else None
-    corners = extent(best.strip, best.comb, best.marks, far_row=far_row)
-    outline = to_photo_px((corners + 0.5) * factor - 0.5, picture)
     findings = (finding("scale-rule-tilt", percent=100 * error),) if len(edges) == 1 else ()
     return Sighting(
         "rule",
