@@ -4,7 +4,7 @@ Draws prints of known build, measures the evidence on their cells and on their b
 softmax regression with a small ridge, and writes the weights that ``printcheck/motif/build/weights.py``
 holds. Each recipe in turn is left out of the fit and judged by the others (leave one source out).
 
-    python docs/fit_build.py [--each 24] [--keep examples.npz] [--write]
+    python docs/fit_build.py [--each 24] [--only PICTURE] [--write]
 """
 
 from __future__ import annotations
@@ -12,15 +12,19 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
+import cv2
 import numpy as np
 from scipy.optimize import minimize
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from printcheck.core.handover import MeanCell
 from printcheck.motif.build.build import BUILDS, INPUTS, inputs_of
 from printcheck.motif.build.evidence import evidence_of
+from printcheck.motif.build.weights import CELL, PICTURE
 from printcheck.motif.cell.mean_cell import mean_cell
 from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.figures.shape import rounded_share
@@ -30,7 +34,9 @@ from tests.drawn.art import Art
 from tests.drawn.recipes import LATTICE, Room
 from tests.motif.conftest import seen
 
-RIDGE = 2e-5  # per weight squared; keeps the weights finite where the drawings separate wholly
+FOLDED = 1 / 3  # of the pictures
+WORN = 0.8  # of the print's own spread: the strongest folds drawn
+RIDGE = {"CELL": 2e-5, "PICTURE": 2e-4}  # per weight squared: what single pictures show is less clean
 WEIGHTS = Path(__file__).resolve().parents[1] / "printcheck" / "motif" / "build" / "weights.py"
 BUILD_OF = {
     "dots": "figures", "gingham": "crossed", "window": "crossed", "even-plaid": "crossed",
@@ -52,25 +58,35 @@ def drawing(name: str, rng: np.random.Generator, room: Room) -> Art:
     return LATTICE[name](rng, room)
 
 
-def examples(each: int) -> Iterator[tuple[str, str, np.ndarray]]:
-    """Recipe, build and evidence of every drawing: of its cell, and of the picture alone."""
+def worn(rng: np.random.Generator, swatch: MeanCell) -> MeanCell:
+    """The picture with a smooth random field over it, as folds and a fuzzy print leave: up to as strong."""
+    lab = swatch.lab - swatch.lab.mean(axis=(0, 1))
+    spread = float(np.sqrt((lab**2).sum(axis=2).mean()))
+    strength = rng.uniform(0, WORN) if rng.random() < FOLDED else 0.0
+    field = cv2.GaussianBlur(rng.normal(size=lab.shape[:2]), (0, 0), float(rng.uniform(3, 40)))
+    lab[..., 0] += field / field.std() * spread * strength
+    return replace(swatch, lab=(lab + swatch.lab.mean(axis=(0, 1))).astype(np.float32))
+
+
+def examples(each: int, periodic: bool) -> Iterator[tuple[str, str, np.ndarray]]:
+    """Recipe, build and evidence of every drawing: of its cell, or of a picture that may be smaller."""
     for number, (name, build) in enumerate(BUILD_OF.items()):
         for index in range(each):
             rng = np.random.default_rng([number, index])
             view = float(rng.uniform(90, 500))
             art = drawing(name, rng, Room(view, view * 0.75, view / 700))
+            turn = float(rng.uniform(-5, 5) if periodic else rng.uniform(-45, 45))
+            near = 1.0 if periodic else float(rng.uniform(0.25, 1.0))
             cloth, lattice = seen(
-                art, view_mm=view, turn_deg=float(rng.uniform(-5, 5)), seed=index, width=700
+                art, view_mm=near * view, turn_deg=turn, seed=index, width=700 if periodic else 450
             )
-            cell = mean_cell(cloth, lattice)
-            if cell is None:
-                continue
-            for one, periodic in ((cell, True), (swatch_of(cloth)[0], False)):
+            one = mean_cell(cloth, lattice) if periodic else worn(rng, swatch_of(cloth)[0])
+            if one is not None:
                 round_share = rounded_share(separate(one), one)
                 yield name, build, inputs_of(evidence_of(one, periodic=periodic), round_share)
 
 
-def fitted(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+def fitted(x: np.ndarray, y: np.ndarray, ridge: float) -> np.ndarray:
     """Weights (inputs, builds) of a softmax regression; every build counts alike."""
     share = 1 / np.bincount(y, minlength=len(BUILDS))[y]
     share /= share.sum()
@@ -82,8 +98,8 @@ def fitted(x: np.ndarray, y: np.ndarray) -> np.ndarray:
         chance = np.exp(score) / np.exp(score).sum(axis=1, keepdims=True)
         wrong = chance.copy()
         wrong[np.arange(len(y)), y] -= 1
-        value = -(share * np.log(chance[np.arange(len(y)), y] + 1e-12)).sum() + RIDGE * (flat**2).sum()
-        return value, (x.T @ (share[:, None] * wrong)).ravel() + 2 * RIDGE * flat
+        value = -(share * np.log(chance[np.arange(len(y)), y] + 1e-12)).sum() + ridge * (flat**2).sum()
+        return value, (x.T @ (share[:, None] * wrong)).ravel() + 2 * ridge * flat
 
     start = np.zeros(x.shape[1] * len(BUILDS))
     return minimize(loss, start, jac=True, method="L-BFGS-B").x.reshape(x.shape[1], len(BUILDS))
@@ -93,21 +109,21 @@ def main() -> None:
     """Draw, fit, judge, and write where asked."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ask.add_argument("--each", type=int, default=24, help="drawings of each recipe")
-    ask.add_argument("--keep", type=Path, help="file that keeps the evidence, drawn once")
+    ask.add_argument("--only", choices=("CELL", "PICTURE"), help="fit one of the two, and leave the other")
     ask.add_argument("--write", action="store_true", help="write the weights into the package")
     chosen = ask.parse_args()
-    if chosen.keep is None or not chosen.keep.exists():
-        names, builds, rows = zip(*examples(chosen.each), strict=True)
-        if chosen.keep is not None:
-            np.savez(chosen.keep, names=names, builds=builds, rows=rows)
-    else:
-        names, builds, rows = (np.load(chosen.keep)[key] for key in ("names", "builds", "rows"))
-    x, y, of = np.array(rows), np.array([BUILDS.index(b) for b in builds]), np.array(names)
     text = '"""Weights of the build: a row an input, a column a build; written by docs/fit_build.py."""\n'
-    for name, chosen_rows in (("CELL", slice(0, None, 2)), ("PICTURE", slice(1, None, 2))):
-        text += _table(name, judged(name, x[chosen_rows], y[chosen_rows], of[chosen_rows]))
+    for name, kept in (("CELL", CELL), ("PICTURE", PICTURE)):
+        fits = chosen.only in (None, name)
+        text += _table(name, fit(name, chosen.each) if fits else np.array(kept))
     if chosen.write:
         WEIGHTS.write_text(text)
+
+
+def fit(kind: str, each: int) -> np.ndarray:
+    """Weights from fresh drawings."""
+    names, builds, rows = zip(*examples(each, kind == "CELL"), strict=True)
+    return judged(kind, np.array(rows), np.array([BUILDS.index(b) for b in builds]), np.array(names))
 
 
 def judged(kind: str, x: np.ndarray, y: np.ndarray, of: np.ndarray) -> np.ndarray:
@@ -115,11 +131,11 @@ def judged(kind: str, x: np.ndarray, y: np.ndarray, of: np.ndarray) -> np.ndarra
     for name in dict.fromkeys(of):
         out = of == name
         alone = len({n for n, b in BUILD_OF.items() if b == BUILD_OF[name]}) == 1
-        weights = fitted(x if alone else x[~out], y if alone else y[~out])
+        weights = fitted(x if alone else x[~out], y if alone else y[~out], RIDGE[kind])
         said = (x[out] @ weights).argmax(axis=1)
         wrong = [BUILDS[k] for k in said[said != y[out]]]
         print(f"{kind} {name:16s} {100 * (said == y[out]).mean():5.1f} % of {out.sum()}", *sorted(set(wrong)))
-    weights = fitted(x, y)
+    weights = fitted(x, y, RIDGE[kind])
     print(f"{kind} all {100 * ((x @ weights).argmax(axis=1) == y).mean():.1f} %")
     return weights
 

@@ -7,9 +7,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.motif import mean_cell, read_print
 from printcheck.motif.build.build import BUILDS
+from printcheck.motif.build.evidence import evidence_of
 from printcheck.motif.build.weights import CELL, PICTURE
 from tests.drawn import geometric, prints
 from tests.drawn.art import Art
@@ -81,3 +82,18 @@ def test_edges_of_diamonds_run_two_ways_on_the_slant(
 def test_weights_fit_the_builds() -> None:
     for weights in (CELL, PICTURE):
         assert all(len(row) == len(BUILDS) for row in weights)
+
+
+@pytest.mark.parametrize("bend", [0.0, 0.25])
+@pytest.mark.parametrize(("along", "second"), [(0.0, 0.0), (1.0, 0.5)])
+def test_a_picture_has_bars_of_a_second_direction_only_where_bars_cross(
+    bend: float, along: float, second: float
+) -> None:
+    """A two-way layout without interaction: rows and columns explain all, each its share (Fisher 1925)."""
+    y, x = np.mgrid[0:300, 0:300] / 60.0
+    slope = bend * np.sin(2 * np.pi * y / 10)  # bars that a fold bends
+    tone = np.sin(2 * np.pi * (x + slope)) + along * np.sin(2 * np.pi * y)
+    picture = np.dstack([50 + 10 * tone, 0 * x, 0 * x]).astype(np.float32)
+    found = evidence_of(MeanCell(picture, np.diag([100.0, 100.0]), float("nan"), 1.0, 1 / 3), periodic=False)
+    assert found.both_bars > 0.85
+    assert found.both_bars - found.first_bars == pytest.approx(second, abs=0.1)
