@@ -177,7 +177,7 @@ def test_sizes_of_one_sentence_are_in_one_unit() -> None:
 def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     m = measurement(prints.check((6, 6)), scaled=False)
     said = verdicts.matching(m, "metric")
-    assert said.startswith("Whether to match it depends on its size") and "over 13 mm" in said  # 12.7 mm
+    assert said.startswith("Whether to match it depends on its size") and "over 13.0 mm" in said  # 12.7 mm
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
     assert "mm" not in headline(m, "metric")
     assert "No sizes" in verdicts.how_sure(m, "metric")

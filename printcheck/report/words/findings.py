@@ -1,8 +1,8 @@
 """The sentence and the remedy of every finding, in the reader's units.
 
 One row for each code of :mod:`printcheck.core.findings`, in a table to each stage (``remarks``). A gap such
-as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size``,
-``short`` and ``buy`` in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody
+as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size``
+and ``buy`` in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody
 reads off a rule), ``count width`` as "1 width" or "3 widths", anything else as Python formats it.
 """
 
@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from printcheck.core.findings import Finding
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words.content import Said, Section
-from printcheck.report.words.quantities import short, size
+from printcheck.report.words.quantities import size
 from printcheck.report.words.remarks import of_photo, of_print, of_project, of_repeat
 
 SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
@@ -24,7 +24,6 @@ WORDS = {code: words for table in TABLES for code, words in table.items()}
 COUNT = "count "
 LENGTHS: dict[str, Callable[[float, UnitSystem], str]] = {
     "size": size,
-    "short": short,
     "buy": format_buy,
     "exact": lambda mm, _: f"{mm:.1f} mm",
 }

@@ -27,7 +27,7 @@ WORDS = {
         "Photograph a larger piece of the cloth.",
     ),
     "match-by-size": Said(
-        "Whether to match it depends on its size: if {thing} is over {limit:short}, match it; if "
+        "Whether to match it depends on its size: if {thing} is over {limit:size}, match it; if "
         "smaller, nothing has to meet.",
         "Lay a rule on the cloth.",
     ),
