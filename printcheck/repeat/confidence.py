@@ -14,10 +14,10 @@ LEAST_FINE = -0.2  # share: what is worse explained is mere noise
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
-    """What speaks for an answer: share explained as a whole and of the detail, colour left, repeats in view.
+    """What speaks for an answer: share explained, of the detail too, misfit in lines, repeats in view.
 
-    Contrast, stripes as against lattices, the odds of larger lattices, the scatter of the map, where the
-    misfit lies, and long-range order, which proposes lattices (a weave has it too), win nothing or next to
+    Contrast, colour left unexplained, stripes as against lattices, the odds of larger lattices, the scatter
+    of the map, and long-range order, which proposes lattices (a weave has it too), win nothing or next to
     nothing on sources left out of the fit.
     """
     fit = evidence.fit
@@ -25,7 +25,7 @@ def features_of(evidence: Evidence) -> dict[str, float]:
         "one": 1.0,
         "explained": fit.explained,
         "fine": max(fit.fine_explained, LEAST_FINE),
-        "colour left": fit.colour_left,
+        "in lines": fit.in_lines,
         "seen": min(evidence.repeats, ENOUGH_SEEN),
     }
 

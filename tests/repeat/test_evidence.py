@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
+from printcheck.repeat.cells.misfit import in_lines
 from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.decide import _larger
 from printcheck.repeat.odds import LARGER, odds_of, probability_of, wave_features
@@ -24,6 +25,23 @@ STEP = np.array([[48.0, 0.0], [0.0, 60.0]])
 
 def order_of(picture: np.ndarray) -> LongRangeOrder:
     return LongRangeOrder(autocorrelate(look(cloth_of(picture))))
+
+
+@pytest.mark.parametrize(("line", "cell"), [(0.0, 1.0), (1.0, 1.0), (3.0, 1.0)])
+def test_misfit_in_lines_is_that_of_rows_and_not_of_single_cells(line: float, cell: float) -> None:
+    """Two-way analysis of variance of known shares: rows or columns of this power beside noise of that."""
+    rng = np.random.default_rng(2)
+    rows = np.repeat(rng.normal(0, 1, (6, 1, 12, 1)), 2, axis=2) * np.ones((1, 8, 1, 36))
+    rows *= np.sqrt(line / np.square(rows).mean()) if line else 0
+    cells = np.repeat(np.repeat(rng.normal(0, 1, (6, 8, 12, 12)), 2, axis=2), 3, axis=3)
+    lightness = rows + cells * np.sqrt(cell / np.square(cells).mean())
+    residual = np.stack([lightness, rng.normal(0, 9, cells.shape), 0 * cells], axis=-1).astype(np.float32)
+    weight = np.ones(cells.shape, np.float32)
+    expected = np.log((line + cell) / cell)
+    for turned in (residual, residual.transpose(1, 0, 3, 2, 4)):
+        seen = np.ascontiguousarray(weight if turned is residual else weight.transpose(1, 0, 3, 2))
+        fit = SimpleNamespace(residual=np.ascontiguousarray(turned), weight=seen)
+        assert in_lines(fit) == pytest.approx(expected, abs=0.15)
 
 
 def strewn(jitter: float, seed: int = 0) -> np.ndarray:

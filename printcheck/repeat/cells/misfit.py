@@ -1,4 +1,4 @@
-"""How well a mean cell shows what the picture shows: as a whole, in its detail, in its colour."""
+"""How well a mean cell shows what the picture shows: as a whole, in its detail, and where it does not."""
 
 from __future__ import annotations
 
@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from printcheck.repeat.cells.refine import Fit
 
 FINE = 0.08  # of the cell's side, sigma: what is finer is detail, which folds and light do not bring forth
+PLACES = 12  # each way in a cell: bars, not yarns
+LEAST_WEIGHT = 0.3  # of a place: less is not asked
+LEAST_BESIDE = 0.02  # share of the misfit: less is no clearer
 FLAT = 1e-6  # CIELAB squared: nothing at all is seen
 
 
@@ -49,14 +52,23 @@ def fine_share(fit: Fit) -> float:
     return share_explained(cut_up(fine, (ch, cw)), mean, fit.count)
 
 
-def colour_left(fit: Fit) -> float:
-    """Share of the colour that is not explained, by the share that colour has in all that is seen."""
-    cells, seen = fit.cells.reshape(-1, 3), fit.weight.ravel()
-    number = max(float(seen.sum()), 1.0)
-    variance = seen @ np.square(cells) / number - np.square(seen @ cells / number)
-    lightness, chroma = math.sqrt(max(variance[0], 0.0)), math.sqrt(max(variance[1] + variance[2], 0.0))
-    explained = share_explained(fit.left[..., 1:], fit.mean[..., 1:], fit.count)
-    return (1 - explained) * chroma / max(chroma + lightness, FLAT)
+def in_lines(fit: Fit) -> float:
+    """How far the misfit in lightness runs in lines through whole rows and columns of cells.
+
+    A cell shows what the weave, a hand or a fold did to it; but bars that another bar is unlike, or stripes
+    that come in no order, show all along. Minus the logarithm of the misfit's share that no line holds.
+    """
+    nj, ni = fit.weight.shape[:2]
+    size = ni * PLACES, nj * PLACES
+    weight = cv2.resize(laid_out(fit.weight), size, interpolation=cv2.INTER_AREA)
+    left = cv2.resize(laid_out(fit.residual[..., :1]), size, interpolation=cv2.INTER_AREA)
+    left = np.where(weight > LEAST_WEIGHT, left / np.maximum(weight, LEAST_WEIGHT), 0)
+    rest = left
+    for axis in (0, 1):
+        along = np.maximum(weight.sum(axis, keepdims=True), 1)
+        rest = rest - (rest * weight).sum(axis, keepdims=True) / along
+    power, beside = (float((np.square(part) * weight).sum()) for part in (left, rest))
+    return -math.log(max(beside / max(power, FLAT), LEAST_BESIDE))
 
 
 def _blurred(picture: Image, sigmas: tuple[float, float]) -> Image:

@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, cut_up, masked, slopes_of, summed
-from printcheck.repeat.cells.misfit import colour_left, fine_share, share_explained
+from printcheck.repeat.cells.misfit import fine_share, in_lines, share_explained
 from printcheck.repeat.cells.residual import residual_of
 from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
 from printcheck.repeat.surface.illumination import View
@@ -99,9 +99,9 @@ class Fit:
         return fine_share(self)
 
     @cached_property
-    def colour_left(self) -> float:
-        """Share of the colour that is not explained, by the share that colour has in all that is seen."""
-        return colour_left(self)
+    def in_lines(self) -> float:
+        """How far the misfit runs in lines through whole rows and columns of cells."""
+        return in_lines(self)
 
     @cached_property
     def scatter(self) -> Image:

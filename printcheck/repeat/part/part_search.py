@@ -23,6 +23,7 @@ PROMISING = 0.25  # confidence that it needs in the window, where few repeats ar
 CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of it, a cut piece 0.9 and more
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
 SAME_CLOTH = 0.12  # unlikeness: of one plaid's parts up to 0.09, of cloth and what it lay on 0.15 and more
+MOST = 0.5  # of the cloth seen
 MARKED = 0.5  # of what lies within the given corners: more is hidden than an edge of the mask
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
@@ -103,8 +104,12 @@ def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Sea
 
 
 def _ends_there(cloth: FlatCloth, found: PrintLattice, window: Mask) -> bool:
-    """Whether something else lies beyond; where the same cloth goes on, its own repeat is a larger one."""
-    return unlikeness(cloth, window if found.extent is None else found.extent) >= SAME_CLOTH
+    """Whether it holds on most of the cloth, or something else lies beyond.
+
+    Where the same cloth goes on without it, the cloth's own repeat is a larger one.
+    """
+    extent = window if found.extent is None else found.extent
+    return float(extent.sum()) >= MOST * float(cloth.mask.sum()) or unlikeness(cloth, extent) >= SAME_CLOTH
 
 
 def _noted(cloth: FlatCloth, found: PrintLattice, part: Mask) -> PrintLattice:
