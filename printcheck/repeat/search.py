@@ -209,13 +209,18 @@ def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
         if evidence.odd is not None:
             return evidence  # without odd cells all of its fractions look as good
         tried.append(evidence)
-        if not _has_collapsed(evidence) and not _judged_by(settled, evidence.fit.basis):
+        if not _has_collapsed(evidence) and not any(_is_same(evidence, of) for of in settled):
             settled.append(evidence)
             if confidence_of(evidence) >= SURE:
                 break
         if len(tried) == MOST_SETTLED:
             break
     return _among(settled or tried)
+
+
+def _is_same(evidence: Evidence, of: Evidence) -> bool:
+    """Whether both are one lattice."""
+    return is_multiple(evidence.fit.basis, of.fit.basis) and is_multiple(of.fit.basis, evidence.fit.basis)
 
 
 def _judged_by(settled: list[Evidence], basis: Vectors) -> bool:

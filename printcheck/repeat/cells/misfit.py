@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 FINE = 0.08  # of the cell's side, sigma: what is finer is detail, which folds and light do not bring forth
 PLACES = 12  # each way in a cell: bars, not yarns
 LEAST_WEIGHT = 0.3  # of a place: less is not asked
-LEAST_BESIDE = 0.02  # share of the misfit: less is no clearer
+LEAST_BESIDE = 0.08  # share of the misfit: less is no clearer
 FLAT = 1e-6  # CIELAB squared: nothing at all is seen
 
 
