@@ -18,10 +18,10 @@ LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
 LARGER: Mapping[str, float] = {
-    "one": -6.729,
-    "power": 1.322,
-    "gain": 5.754,
-    "gained": 17.418,
+    "one": -7.0,
+    "power": 1.496,
+    "gain": 5.568,
+    "gained": 18.405,
 }
 
 RIGHT: Mapping[str, float] = {
