@@ -234,7 +234,7 @@ def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
     numbers = ("", "seams_matched", "length_mm", "extra_mm", "buy_mm", "cost")
     keys = tuple(tuple(n and f"worth.choices.{i}.{n}" for n in numbers) for i in range(len(rows)))
     head = ("Matched", "Seams", "Cloth used", "Extra", "Buy", "Cost")
-    table = Table("What matching more or fewer seams takes.", head, rows, keys)
+    table = Table("What each choice takes.", head, rows, keys)
     return Section(CHOICE_TITLE, tables=(table,) if rows else ())
 
 
