@@ -28,7 +28,7 @@ from printcheck.motif.build.weights import CELL, PICTURE
 from printcheck.motif.cell.mean_cell import mean_cell
 from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.figures.shape import rounded_share
-from printcheck.motif.swatch import swatch_of
+from printcheck.motif.whole_picture import swatch_of
 from tests.drawn import geometric, prints
 from tests.drawn.art import Art
 from tests.drawn.recipes import LATTICE, Room

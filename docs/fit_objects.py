@@ -36,7 +36,7 @@ from printcheck.core.handover import Picture  # noqa: E402
 from printcheck.core.objects import known_object  # noqa: E402
 from printcheck.core.request import parse_reference  # noqa: E402
 from printcheck.photo.decode import open_picture  # noqa: E402
-from printcheck.photo.scale.coin.classifier import COIN_FEATURES, disc_features  # noqa: E402
+from printcheck.photo.scale.coin.coin_score import COIN_FEATURES, disc_features  # noqa: E402
 from printcheck.photo.scale.coin.denominations import coin_of  # noqa: E402
 from printcheck.photo.scale.coin.find_coin import in_sight  # noqa: E402
 from printcheck.photo.scale.fitted import TYPICAL, WEIGHTS  # noqa: E402

@@ -21,8 +21,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.no_lattice import uncut
-from printcheck.motif.swatch import swatch_of
 from printcheck.motif.way.headings import headings_of
+from printcheck.motif.whole_picture import swatch_of
 from tests.drawn import colours, figures, prints
 from tests.drawn.art import Art, Cell
 from tests.drawn.empty import scatter

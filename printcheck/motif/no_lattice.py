@@ -16,8 +16,8 @@ from printcheck.motif.cv_types import Array, Bools
 from printcheck.motif.figures.clump import clump_of
 from printcheck.motif.figures.segmentation import Separation, separate
 from printcheck.motif.figures.spacing import correlation_length, typical_gap
-from printcheck.motif.swatch import swatch_of
 from printcheck.motif.way.direction import loose_direction
+from printcheck.motif.whole_picture import swatch_of
 
 PLAIN_MARGIN = 1.0
 BARS = Direction("two-way", 0.2, "bars have no heads")  # undecided: uneven ones have an up all the same

@@ -12,7 +12,7 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.request import Reference
-from printcheck.photo.scale.coin.classifier import (
+from printcheck.photo.scale.coin.coin_score import (
     COIN_FEATURES,
     Disc,
     alike,

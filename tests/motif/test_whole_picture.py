@@ -6,7 +6,7 @@ import pytest
 from printcheck.motif.figures.segmentation import Motif, Separation
 from printcheck.motif.figures.torus import Piece
 from printcheck.motif.no_lattice import uncut
-from printcheck.motif.swatch import evened
+from printcheck.motif.whole_picture import evened
 
 GROUND, INK = 180.0, 40.0
 
