@@ -17,6 +17,7 @@ FINE = 0.08  # of the cell's side, sigma: what is finer is detail, which folds a
 PLACES = 12  # each way in a cell: bars, not yarns
 LEAST_WEIGHT = 0.3  # of a place: less is not asked
 LEAST_BESIDE = 0.08  # share of the misfit: less is no clearer
+UNSEEN = 1.0  # CIELAB, root mean square: less than half the just noticeable difference (2.3, Mahy 1994)
 FLAT = 1e-6  # CIELAB squared: nothing at all is seen
 
 
@@ -68,7 +69,8 @@ def in_lines(fit: Fit) -> float:
         along = np.maximum(weight.sum(axis, keepdims=True), 1)
         rest = rest - (rest * weight).sum(axis, keepdims=True) / along
     power, beside = (float((np.square(part) * weight).sum()) for part in (left, rest))
-    return -math.log(max(beside / max(power, FLAT), LEAST_BESIDE))
+    unseen = UNSEEN**2 * float(weight.sum())
+    return -math.log(max((beside + unseen) / max(power + unseen, FLAT), LEAST_BESIDE))
 
 
 def _blurred(picture: Image, sigmas: tuple[float, float]) -> Image:
