@@ -35,7 +35,8 @@ def test_misfit_in_lines_is_that_of_rows_and_not_of_single_cells(line: float, ce
     rows *= np.sqrt(line / np.square(rows).mean()) if line else 0
     cells = np.repeat(np.repeat(rng.normal(0, 1, (6, 8, 12, 12)), 2, axis=2), 3, axis=3)
     lightness = rows + cells * np.sqrt(cell / np.square(cells).mean())
-    residual = np.stack([20 * lightness, rng.normal(0, 9, cells.shape), 0 * cells], axis=-1).astype(np.float32)
+    noise = rng.normal(0, 9, cells.shape)
+    residual = np.stack([20 * lightness, noise, 0 * cells], axis=-1).astype(np.float32)
     weight = np.ones(cells.shape, np.float32)
     expected = np.log((line + cell) / cell)
     for turned in (residual, residual.transpose(1, 0, 3, 2, 4)):

@@ -17,7 +17,7 @@ FINE = 0.08  # of the cell's side, sigma: what is finer is detail, which folds a
 PLACES = 12  # each way in a cell: bars, not yarns
 LEAST_WEIGHT = 0.3  # of a place: less is not asked
 LEAST_BESIDE = 0.08  # share of the misfit: less is no clearer
-UNSEEN = 1.0  # CIELAB, root mean square: less than half the just noticeable difference (2.3, Mahy 1994)
+UNSEEN = 0.5  # CIELAB, root mean square: a fifth of the just noticeable difference (2.3, Mahy 1994)
 FLAT = 1e-6  # CIELAB squared: nothing at all is seen
 
 
