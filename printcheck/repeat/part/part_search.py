@@ -23,7 +23,7 @@ PROMISING = 0.25  # confidence that it needs in the window, where few repeats ar
 CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of it, a cut piece 0.9 and more
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
 SAME_CLOTH = 0.12  # unlikeness: of one plaid's parts up to 0.09, of cloth and what it lay on 0.15 and more
-MOST = 0.5  # of the cloth seen
+MOST = 0.5  # of the cloth seen: a lattice that holds on so much is its own
 MARKED = 0.5  # of what lies within the given corners: more is hidden than an edge of the mask
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
@@ -81,7 +81,7 @@ def _from_a_window(cloth: FlatCloth, search: Search) -> PrintLattice | None:
         found = search(replace(cloth, mask=window))
         if _is_sure(found, PROMISING):
             followed = followed_from(cloth, found, window, search)
-            if followed is not found and _is_sure(followed) and _ends_there(cloth, followed, window):
+            if followed is not found and _is_sure(followed) and _is_of_the_cloth(cloth, followed, window):
                 return _noted(cloth, followed, window)
     return None
 
@@ -103,7 +103,7 @@ def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Sea
     return replace(again, extent=extent)
 
 
-def _ends_there(cloth: FlatCloth, found: PrintLattice, window: Mask) -> bool:
+def _is_of_the_cloth(cloth: FlatCloth, found: PrintLattice, window: Mask) -> bool:
     """Whether it holds on most of the cloth, or something else lies beyond.
 
     Where the same cloth goes on without it, the cloth's own repeat is a larger one.
