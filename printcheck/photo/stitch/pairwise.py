@@ -26,8 +26,8 @@ from printcheck.photo.stitch.guesses import (
     guesses,
     known_zoom,
 )
-from printcheck.photo.stitch.patches import PATCH_PX, matched
-from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
+from printcheck.photo.stitch.patches import matched
+from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, corners_of, moved
 
 MOST_STRETCH = 2.5  # times the middle's scale at a corner: more is no photo from above
 FIRST = (12, 4.0)  # on quarter copies, for turn, size and shift: how far a patch is looked for; consensus, px

@@ -8,9 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.photo.stitch.view import Lab, Matrix, View, moved
+from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved
 
-PATCH_PX = 33  # side of the patches that are matched
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
 LEAST_CORNER = 0.03  # lesser over greater share of gradient: below it a patch slides along an edge
 UNLIKE_LAB = 2.3  # CIELAB: a difference just noticed (Mahy 1994)
@@ -59,8 +58,7 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
     both = ((cover > 0) & old.seen).astype(np.uint8)
     whole = cv2.erode(both, np.ones((PATCH_PX, PATCH_PX), np.uint8), borderValue=0) > 0
     box = (PATCH_PX, PATCH_PX)
-    energy = cv2.boxFilter(np.square(old.lab).sum(2), -1, box) - np.square(cv2.blur(old.lab, box)).sum(2)
-    corner = _corners(old.lab)
+    energy, corner = old.energy, old.corners
     half, (width, height) = PATCH_PX // 2, old.size
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
     means = cv2.blur(laid, box), cv2.blur(old.lab, box)
@@ -88,17 +86,6 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
     shown = np.array(colours, dtype=np.float64).reshape(-1, 2, 3)
     return Matched(found, np.array(residual), np.array(energies), shown)
-
-
-def _corners(lab: Lab) -> NDArray[np.float32]:
-    """Lesser over greater eigenvalue of the structure tensor round each pixel: 0 along a line."""
-    across, along = (cv2.Sobel(lab, cv2.CV_32F, *way) for way in ((1, 0), (0, 1)))
-    box = (PATCH_PX, PATCH_PX)
-    a, b, c = (
-        cv2.boxFilter((u * v).sum(2), -1, box) for u, v in ((across, across), (across, along), (along, along))
-    )
-    spread = np.sqrt(np.square(a - c) / 4 + np.square(b))
-    return np.asarray(((a + c) / 2 - spread) / np.maximum((a + c) / 2 + spread, 1e-6), np.float32)
 
 
 def _top(three: NDArray[np.float32]) -> float:
