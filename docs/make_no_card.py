@@ -21,6 +21,7 @@ import cv2  # noqa: E402
 import numpy as np  # noqa: E402
 
 from printcheck import pipeline  # noqa: E402
+from printcheck.advice import named_length  # noqa: E402
 from printcheck.core.errors import NoAnswerError  # noqa: E402
 from printcheck.core.measurement import Measurement  # noqa: E402
 from printcheck.core.request import ClothWidth, one_scale  # noqa: E402
@@ -32,6 +33,19 @@ SIZE = (1200, 900)
 WITH_EDGES, WITHOUT = 60, 40
 SCENES = 26  # one of each kind
 WITHIN = 0.01
+# What a name becomes without the size in its definition: the rows of the table of names that the same print
+# reaches at other sizes, each of which holds every print of the sized name.
+PARENTS = {
+    "pin-stripe": ("stripe",),
+    "pencil-stripe": ("stripe",),
+    "fine-stripe": ("even-stripe",),
+    "wide-stripe": ("even-stripe",),
+    "awning-stripe": ("even-stripe",),
+    "pin-dot": ("polka-dot",),
+    "coin-dot": ("polka-dot",),
+    "ditsy": ("tossed-figures", "spaced-motif", "all-over"),
+    "large-motif": ("rows-of-figures", "tossed-figures", "spaced-motif", "all-over"),
+}
 ART = (
     lambda r: prints.dots(r, float(r.uniform(60, 160))),
     lambda r: prints.gingham(r, float(r.uniform(25, 80))),
@@ -51,16 +65,20 @@ print on a floor of another colour, leaning up to 3 degrees, in uneven light, wi
 """
 BARE = """# No scale at all
 
-Made by `python docs/make_no_card.py --only no-card --scenes {scenes}`: drawn scenes that hold no
-object, measured with the scale told and without one (n = {n}).
+Made by `python docs/make_no_card.py --only no-card --scenes {scenes} --start {start}`: drawn scenes that
+hold no object, some at a slant, measured with the scale told (its four corners undo the slant) and without
+one (n = {n}).
 
 | what | right with the scale | right without | the same answer |
 | --- | ---: | ---: | ---: |
 {rows}
 
-Names and needs have no drawn truth here, so that only "the same" is counted. {sizes} sizes in millimetres
-were given without a scale.
-"""
+Names and needs have no drawn truth here, so that only "the same" is counted. Where a name hangs on size the
+honest answer is the name without it, and counts as the same: {parents}.
+Needs count as the same too where the answer names the size from which on the seams are to be matched, and
+the print at its true size lies on the side of it that its needs say. {sizes} sizes in millimetres were
+given without a scale.
+{others}"""
 
 
 def on_a_floor(seed: int, *, left: bool, right: bool) -> tuple[bytes, float]:
@@ -126,11 +144,24 @@ def answers(m: Measurement) -> dict[str, object]:
     return {"name": name, "layout": m.repeat.layout, "way": m.direction.way, "needs": m.seams.needs}
 
 
-def compared(folder: Path, scenes: int) -> tuple[int, Counter[tuple[str, str]], int]:
-    """Scenes, counts by (what, column), and sizes told without a scale."""
+def is_same(what: str, told: Measurement, bare: Measurement) -> bool:
+    """Whether the answer without a scale is that with it, as far as it may be."""
+    one, other = answers(told)[what], answers(bare)[what]
+    if what == "name":
+        return one == other or other in PARENTS.get(str(one), ())
+    limit = next((f.values["limit"] for f in bare.findings if f.code == "match-by-size"), None)
+    if what == "needs" and limit is not None:
+        named = named_length(told.repeat, told)
+        return named is not None and (named[1] > float(limit)) == (one != "none")
+    return one == other
+
+
+def compared(folder: Path, scenes: int, start: int) -> tuple[int, Counter[tuple[str, str]], int, list[str]]:
+    """Scenes, counts by (what, column), sizes told without a scale, and answers that differ."""
     counts: Counter[tuple[str, str]] = Counter()
     n = sizes = 0
-    for scene in corpus("lattice", scenes):
+    differ = []
+    for scene in corpus("lattice", scenes, start=start):
         if scene.args[:1] == ("--reference",):
             continue
         path = scene.photo.write(folder / scene.name)
@@ -142,16 +173,19 @@ def compared(folder: Path, scenes: int) -> tuple[int, Counter[tuple[str, str]], 
         truth = {"layout": scene.truth.layout, "way": scene.truth.way}
         one, other = answers(told), answers(bare)
         for what in one:
-            counts[what, "same"] += one[what] == other[what]
+            same = is_same(what, told, bare)
+            counts[what, "same"] += same
+            if not same:
+                differ.append(f"- {scene.kind}: {what} {one[what]}, without a scale {other[what]}")
             if what in truth:
                 counts[what, "with"] += one[what] == truth[what]
                 counts[what, "without"] += other[what] == truth[what]
-    return n, counts, sizes
+    return n, counts, sizes, differ
 
 
-def bare(folder: Path, scenes: int) -> str:
+def bare(folder: Path, scenes: int, start: int) -> str:
     """The page of what is told without a scale."""
-    n, counts, sizes = compared(folder, scenes)
+    n, counts, sizes, differ = compared(folder, scenes, start)
 
     def share(what: str, column: str) -> str:
         return f"{100 * counts[what, column] / n:.0f} %" if (what, column) in counts else "-"
@@ -160,7 +194,12 @@ def bare(folder: Path, scenes: int) -> str:
         f"| {what} | {share(what, 'with')} | {share(what, 'without')} | {share(what, 'same')} |"
         for what in ("name", "layout", "way", "needs")
     ]
-    return BARE.format(scenes=scenes, n=n, rows="\n".join(rows), sizes=sizes or "No")
+    parents = "; ".join(f"{name} as {' or '.join(of)}" for name, of in PARENTS.items())
+    others = "\n".join(["", "What differs:", "", *differ, ""]) if differ else ""
+    rows_text = "\n".join(rows)
+    return BARE.format(
+        scenes=scenes, start=start, n=n, rows=rows_text, sizes=sizes or "No", parents=parents, others=others
+    )
 
 
 def main() -> None:
@@ -168,6 +207,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--only", choices=("cloth-width", "no-card"))
     parser.add_argument("--scenes", type=int, default=SCENES)
+    parser.add_argument("--start", type=int, default=0)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -175,7 +215,7 @@ def main() -> None:
             text = WIDTHS.format(rows="\n".join(widths(folder)))
             (FOLDER / "cloth-width.md").write_text(text, encoding="utf-8")
         if asked.only != "cloth-width":
-            (FOLDER / "no-card.md").write_text(bare(folder, asked.scenes), encoding="utf-8")
+            (FOLDER / "no-card.md").write_text(bare(folder, asked.scenes, asked.start), encoding="utf-8")
 
 
 if __name__ == "__main__":

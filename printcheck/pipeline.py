@@ -27,6 +27,9 @@ NEAR_MISSES = 0.1  # of the time besides: what a little less of one size would s
 FOLDED = 0.1  # of the time besides: the same pieces cut double
 GIVING_UP = 0.5  # of the time besides, where a length at hand does not do
 JOINED = 0.8  # share of the work done once several photos lie together
+SURE = 0.9  # confidence of a repeat from which the camera is not asked whether it was tilted
+LEANING = {"repeat-tilt-unknown", "repeat-uneven-cloth"}  # findings after which it is
+LIKELIER_THAN_NOT = 0.5
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
 
 
@@ -155,7 +158,7 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     from printcheck.repeat import find_lattice
 
     with _one_thread():
-        lattice = find_lattice(cloth, working=options.working)
+        cloth, lattice = _laid_flat_by_print(cloth, find_lattice(cloth, working=options.working), options)
         sure = lattice.repeat.confidence * cloth.trust
         lattice = replace(lattice, repeat=replace(lattice.repeat, confidence=sure))
         if lattice.extent is not None:
@@ -175,6 +178,29 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
         else:
             judgement = judged_without_size(judged_at, named_length(lattice.repeat, facts))
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
+
+
+def _laid_flat_by_print(
+    cloth: FlatCloth, lattice: PrintLattice, options: Options
+) -> tuple[FlatCloth, PrintLattice]:
+    """The same, or by the tilt that the print shows where it is likelier to repeat with that undone.
+
+    Nothing else tells of the tilt where no object of known size is seen.
+    """
+    from printcheck.photo import flattened_by_print
+    from printcheck.repeat import find_lattice
+
+    repeat = lattice.repeat
+    told = cloth.scale.tilt_deg is not None or cloth.outline_px is not None
+    leans = LEANING & {found.code for found in lattice.findings}
+    if told or repeat.kind == "none" or (repeat.known and repeat.confidence >= SURE and not leans):
+        return cloth, lattice
+    flat = flattened_by_print(cloth, selvedge=options.selvedge)
+    if flat is None:
+        return cloth, lattice
+    other = find_lattice(flat, working=options.working)
+    before = repeat.confidence if repeat.known else LIKELIER_THAN_NOT
+    return (flat, other) if other.repeat.known and other.repeat.confidence > before else (cloth, lattice)
 
 
 def plan_length(

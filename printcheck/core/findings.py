@@ -74,6 +74,7 @@ define("photos-scales-differ", "caution")
 define("photos-twice", "note")
 define("photos-join-doubtful", "warning")
 define("scale-none", "note")
+define("tilt-by-print", "note")
 define("scale-sheet-unnamed", "caution")
 define("scale-coin-unnamed", "caution")
 

@@ -58,7 +58,7 @@ def _steady_slope(view: View, evidence: Evidence) -> float | None:
 def check_tilt(cloth: FlatCloth, view: View, evidence: Evidence) -> Finding | None:
     """Return a finding where the print contradicts the tilt that the picture was laid flat with."""
     slope = _steady_slope(view, evidence)
-    if slope is None:
+    if slope is None or any(found.code == "tilt-by-print" for found in cloth.findings):
         return None
     code = "repeat-tilt-unknown" if cloth.scale.tilt_deg is None else "repeat-tilt-disagrees"
     return finding(code, percent=100 * slope)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from pathlib import Path
 
 import numpy as np
@@ -161,10 +160,9 @@ def test_an_ordinary_doctype_is_no_harm(tmp_path):
 
 def test_entities_within_entities_end_at_once(tmp_path):
     bombs = "".join(f'<!ENTITY a{n} "{f"&a{n - 1};" * 10 if n else "x"}">' for n in range(10))
-    start = time.process_time()
-    with pytest.raises(InputError):
+    with pytest.raises(InputError) as caught:  # ten thousand million letters would end at the time limit
         outline(tmp_path, '<path id="p" d="&a9;"/>', head=f"<!DOCTYPE svg [{bombs}]>")
-    assert time.process_time() - start < 1
+    assert caught.value.code == "svg-with-entities"
 
 
 @pytest.mark.parametrize("file", ["../a.svg", "/etc/passwd", "..\\a.svg", "C:\\a.svg", "x/../../a.svg", ""])

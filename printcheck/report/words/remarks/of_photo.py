@@ -80,6 +80,10 @@ WORDS = {
         "Nothing of known size was seen in the photo, so its sizes are told in pixels.",
         HOW_TO_ADD_SCALE,
     ),
+    "tilt-by-print": Said(
+        "The print shows that the camera was tilted by about {degrees:.0f} degrees; that was undone.",
+        "Photograph from straight above for a surer answer.",
+    ),
     "scale-sheet-unnamed": Said(
         "A sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the same shape, so that "
         "its size cannot be seen; sizes are told in pixels.",

@@ -1,0 +1,46 @@
+"""The tilt that a print shows of itself, against the camera that took the drawn photo."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from fractions import Fraction
+
+import numpy as np
+import pytest
+
+from printcheck import pipeline
+from printcheck.core.request import AUTO
+from printcheck.photo import flatten_photo, flattened_by_print, picture_of
+from tests.drawn import Camera, Cell, photograph, prints
+
+STRAIGHT = Camera(view_mm=200, size_px=(640, 480), focal=0.85)
+
+
+def dotted(camera: Camera) -> np.ndarray:
+    return photograph(prints.dots(np.random.default_rng(4), 16.0), camera, seed=3).bgr[..., ::-1]
+
+
+@pytest.mark.parametrize(("degrees", "towards"), [(10, 20), (18, 130), (15, 250)])
+def test_the_tilt_is_the_camera_s(degrees: float, towards: float) -> None:
+    camera = replace(STRAIGHT, tilt_deg=degrees, tilt_towards_deg=towards)
+    cloth = flatten_photo(picture_of(dotted(camera)), AUTO)
+    flat = flattened_by_print(cloth)
+    assert flat is not None and flat.scale.tilt_deg == pytest.approx(degrees, abs=2.5)
+    seen = flat.to_photo @ [[0, 100], [0, 100], [1, 1]]  # pixels of both pictures, and the cloth between
+    cloth_mm = np.linalg.inv(camera.plane()) @ seen
+    ends = (cloth_mm / cloth_mm[2])[:2]
+    way = math.degrees(math.atan2(*(ends[:, 1] - ends[:, 0])[::-1]))
+    assert way == pytest.approx(45, abs=2)  # the diagonal of the flat picture is one of the cloth
+
+
+def test_a_photo_from_straight_above_stays_as_it_is() -> None:
+    assert flattened_by_print(flatten_photo(picture_of(dotted(STRAIGHT)), AUTO)) is None
+
+
+def test_without_an_object_a_slanting_photo_is_read_all_the_same() -> None:
+    camera = replace(STRAIGHT, tilt_deg=19, tilt_towards_deg=200)
+    art = prints.floral(np.random.default_rng(5), Cell(28.0, 28.0, Fraction(1, 2)))
+    found = pipeline.measure_photo(photograph(art, camera, seed=2).bgr[..., ::-1]).measurement
+    assert found.repeat.layout == "half-drop"
+    assert found.scale is None and "tilt-by-print" in {f.code for f in found.findings}
