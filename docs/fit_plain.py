@@ -5,8 +5,8 @@
 
 ``gather`` draws plain cloth, folded and rough, and prints of every recipe; a FOLDER of real pictures holds
 one folder for each sort of cloth, of which ``solid`` is plain. ``fit`` prints the weights
-of ``PRINT`` in ``printcheck/repeat/odds.py`` and writes the table: drawn and real pictures judged by weights
-fitted to the other source, and to other cloths; then the same without each feature.
+of ``PRINT`` and ``PRINT_IN_GREY`` in ``printcheck/repeat/odds.py`` and writes the table: drawn and real
+pictures judged by weights fitted to the other source, and to other cloths; then without each feature.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ from tests.drawn.recipes import LATTICE, NEAR, WITHOUT
 PLAIN_SCENES, PRINT_SCENES = 60, 3  # drawn, of plain cloth and of each recipe of a print
 GRAINY = "carpet"  # neither plain nor a print
 GARMENT, PARTS = 12, 6  # numbers of a real cloth's pictures; parts left out in turn
+IN_GREY = "all colour"  # what a picture in greys lacks: the first feature, lightness, is left
 RIDGE = 0.01  # of the squared weights of standardised features, against the mean loss
 
 ABOUT = """## A print told from plain cloth
@@ -105,8 +106,8 @@ def table(
     """Lines of what is right of each source: fitted without that source, and without a part of both."""
     yield "| without | judged | left out | plain cloth told % | prints told % |"
     yield "| --- | --- | --- | ---: | ---: |"
-    for without in ["", *names]:
-        kept = x[:, [k for k, name in enumerate(names) if name != without]]
+    for without in ["", *names, IN_GREY]:
+        kept = x[:, [k for k, name in enumerate(names) if name != without and (without != IN_GREY or not k)]]
         for what, fold in (("its source", source), ("its cloth", part)):
             score = np.zeros(len(x))
             for here in np.unique(fold):
@@ -142,8 +143,9 @@ def main() -> None:
     plain, source = (np.array([row[key] for row in rows]) for key in ("plain", "source"))
     part = np.array([zlib.crc32(garment(row["name"]).encode()) % PARTS for row in rows])
     asked.out.write_text("\n".join([ABOUT, *table(x, plain, part, source, names), ""]))
-    for name, weight in zip(["one", *names], fitted(x, plain, source), strict=True):
-        print(f'    "{name}": {weight:.3f},')
+    for kept in (names, names[:1]):
+        weights = fitted(x[:, : len(kept)], plain, source)
+        print({name: round(weight, 3) for name, weight in zip(["one", *kept], weights, strict=True)})
 
 
 if __name__ == "__main__":

@@ -43,7 +43,7 @@ EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's ou
 def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
     """No repeat: plain cloth, or a print whose repeat does not fit in the photo."""
     centre = np.array([(cloth.bgr.shape[1] - 1) / 2, (cloth.bgr.shape[0] - 1) / 2])
-    shown, aperiodic = print_probability(cloth), 1 - min(best, 0.9)
+    shown, aperiodic = print_probability(cloth.bgr, cloth.mask), 1 - min(best, 0.9)
     at_least = FARTHEST * min(view.size) * view.mm_per_px
     if shown < 0.5:
         found = (finding("repeat-plain"),)

@@ -34,11 +34,12 @@ RIGHT: Mapping[str, float] = {
 
 # whether cloth shows a print at all; fitted by ``docs/fit_plain.py``
 PRINT: Mapping[str, float] = {
-    "one": 2.688,
-    "lightness": 4.277,
-    "colour": 3.068,
-    "usual colour": 1.466,
+    "one": 3.648,
+    "lightness": 4.357,
+    "colour": 2.912,
+    "usual colour": 2.053,
 }
+PRINT_IN_GREY: Mapping[str, float] = {"one": -2.116, "lightness": 8.917}
 
 
 def odds_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:

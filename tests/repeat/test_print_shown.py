@@ -6,8 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.repeat.odds import PRINT, probability_of
-from printcheck.repeat.surface.print_shown import print_features
+from printcheck.repeat.surface.print_shown import print_features, print_probability
 
 SIDE = 400
 Y, X = np.mgrid[:SIDE, :SIDE] / SIDE  # of the picture
@@ -17,9 +16,7 @@ DYE = np.array((190.0, 95.0, 50.0))
 def probability(bgr: np.ndarray) -> float:
     noise = np.random.default_rng(0).normal(0, 3, bgr.shape)
     picture = np.clip(bgr + noise, 0, 255).astype(np.uint8)
-    features = print_features(picture, np.ones(picture.shape[:2], bool))
-    assert features is not None
-    return probability_of(PRINT, features)
+    return print_probability(picture, np.ones(picture.shape[:2], bool))
 
 
 def woven() -> np.ndarray:
@@ -65,6 +62,19 @@ def test_one_large_figure_in_another_colour_is_a_print() -> None:
     printed = woven()
     printed[(X - 0.45) ** 2 + (Y - 0.55) ** 2 < 0.3**2] *= (0.6, 1.2, 1.6)
     assert probability(printed) > 0.5
+
+
+def in_grey(picture: np.ndarray) -> float:
+    grey = np.clip(picture, 0, 255).astype(np.uint8)[..., :1].repeat(3, axis=2)
+    return print_probability(grey, np.ones(grey.shape[:2], bool))
+
+
+def test_lace_on_black_in_greys_is_a_print_and_folded_cloth_in_greys_is_none() -> None:
+    petals = np.cos(5 * np.arctan2(Y - 0.5, X - 0.5)) > 3 * np.hypot(X - 0.5, Y - 0.5) - 0.6
+    assert (
+        in_grey(np.where(petals & (np.sin(300 * X) * np.sin(300 * Y) > -0.5), 220.0, 30.0)[..., None]) > 0.5
+    )
+    assert in_grey(woven() * crease(0.4, 0.1) * crease(0.9, 0.1)) < 0.5
 
 
 def test_where_too_little_cloth_is_seen_nothing_is_said() -> None:

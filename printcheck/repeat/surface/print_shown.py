@@ -1,7 +1,8 @@
 """Whether cloth shows a print at all, or only its weave, folds and light: one fitted score.
 
 A print lies everywhere and has colours of its own; a fold or a seam lies in one place, and light changes
-all three colours alike.
+all three colours alike. In a picture of greys, lace laid on black say, colour is no evidence either way:
+there lightness alone decides, less surely.
 """
 
 from __future__ import annotations
@@ -12,10 +13,10 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.repeat.odds import PRINT, probability_of
+from printcheck.repeat.odds import PRINT, PRINT_IN_GREY, probability_of
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, FlatCloth, Mask
+    from printcheck.core.handover import Bgr, Mask
     from printcheck.repeat.arrays import Image
 
 COPY_PX = 400  # of the longer side of the copy that is judged
@@ -26,13 +27,16 @@ BLOCKS = 6  # each way
 STRONG = 3  # blocks that a small print fills at the least
 LEAST_SEEN = 0.5  # of a block that must be cloth
 BLACK = 0.005  # of full light: darker is the camera's own noise
-NOTHING = 1e-3  # ln units: contrast below it is none
+FAINT = 0.02  # ln units: a contrast of colour of about one CIELAB unit; below it none is seen
+LEAST_SHARE = 1e-3  # of a blur's weight that must lie on cloth; against division by none
 
 
-def print_probability(cloth: FlatCloth) -> float:
+def print_probability(bgr: Bgr, mask: Mask) -> float:
     """How likely it is that the cloth shows a print, 0 to 1; 0 where no cloth is seen."""
-    features = print_features(cloth.bgr, cloth.mask)
-    return 0.0 if features is None else probability_of(PRINT, features)
+    features = print_features(bgr, mask)
+    if features is None:
+        return 0.0
+    return probability_of(PRINT if features["colour"] > FAINT else PRINT_IN_GREY, features)
 
 
 def print_features(bgr: Bgr, mask: Mask) -> dict[str, float] | None:
@@ -53,7 +57,7 @@ def print_features(bgr: Bgr, mask: Mask) -> dict[str, float] | None:
     if not len(blocks):
         return None
     strong = np.sort(blocks, axis=0)[-min(STRONG, len(blocks))]
-    usual = math.log(NOTHING + float(np.median(blocks[:, 1])))
+    usual = math.log(FAINT + float(np.median(blocks[:, 1])))
     return {"one": 1.0, "lightness": float(strong[0]), "colour": float(strong[1]), "usual colour": usual}
 
 
@@ -79,7 +83,7 @@ def _linear() -> Image:
 
 
 def _blurred(colours: Image, seen: Image, sigma: float) -> Image:
-    share = np.maximum(cv2.GaussianBlur(seen, (0, 0), sigma), NOTHING)[..., None]
+    share = np.maximum(cv2.GaussianBlur(seen, (0, 0), sigma), LEAST_SHARE)[..., None]
     return np.asarray(cv2.GaussianBlur(colours * seen[..., None], (0, 0), sigma) / share, np.float32)
 
 
