@@ -33,7 +33,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))  # tests.drawn draws the photos
 
 from printcheck.core.handover import Picture  # noqa: E402
-from printcheck.core.objects import known_object  # noqa: E402
+from printcheck.core.reference.objects import known_object  # noqa: E402
 from printcheck.core.request import parse_reference  # noqa: E402
 from printcheck.photo.decode import open_picture  # noqa: E402
 from printcheck.photo.scale.coin.coin_score import COIN_FEATURES, disc_features  # noqa: E402

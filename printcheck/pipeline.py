@@ -8,16 +8,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
-from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
 from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
+from printcheck.core.results.lengths import rescaled, with_pixels, without_mm
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from printcheck.core.comparisons import WidthRow
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
+    from printcheck.core.results.comparisons import WidthRow
 
 Progress = Callable[[str, float], None]
 Photo: TypeAlias = "Path | str | NDArray[Any]"

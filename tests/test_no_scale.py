@@ -12,8 +12,8 @@ import pytest
 
 from printcheck import pipeline
 from printcheck.cli import run
-from printcheck.core import read_json
 from printcheck.core.request import Given, MotifIs, RepeatIs
+from printcheck.core.results import read_json
 from printcheck.report import write_json
 from printcheck.report.words import text as to_text
 from tests.drawn import Camera, photograph, prints

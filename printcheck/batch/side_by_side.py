@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from printcheck import pipeline
-from printcheck.core.comparisons import ComparedCloth, Comparison, KindAtHand, KindsAtHand
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import Cloth, Print, Project
+from printcheck.core.results.comparisons import ComparedCloth, Comparison, KindAtHand, KindsAtHand
 
 LEAST_SECONDS = 0.5  # s for each kind: enough for a layout that is seldom a step of the shop too long
 

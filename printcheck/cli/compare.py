@@ -61,7 +61,7 @@ def compare(
 
 
 def _read(path: Path, asked: dict[str, Any]) -> tuple[Measurement, Print]:
-    from printcheck.core import read_json
+    from printcheck.core.results import read_json
     from printcheck.project import print_from_measurement, read_measurement
 
     if path.suffix.lower() == ".json":

@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 import click
 
 from printcheck.core.errors import InputError
-from printcheck.core.objects import spellings
+from printcheck.core.reference.objects import spellings
 from printcheck.core.request import SCALES, one_scale
 from printcheck.core.units import parse_positive_length
 

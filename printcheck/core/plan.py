@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from printcheck.core.comparisons import Have, WidthRow
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Family, Layout, Needs, Way
+from printcheck.core.results.comparisons import Have, WidthRow
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 100  # copies in one project: beyond it neither bound nor layout is worth the wait

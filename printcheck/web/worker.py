@@ -96,8 +96,8 @@ def length(folder: str, _: tuple[str, ...], asked: LengthRequest) -> bytes:
 
 
 def _print(asked: LengthRequest) -> Print:
-    from printcheck.core import read_json
     from printcheck.core.errors import InputError
+    from printcheck.core.results import read_json
     from printcheck.project import parse_print, print_from_measurement
 
     if asked.measurement is not None and asked.repeat is None:

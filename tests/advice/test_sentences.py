@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
 from printcheck.core.findings import finding
-from printcheck.core.lengths import rescaled, with_pixels, without_mm
 from printcheck.core.measurement import (
     Clump,
     Colour,
@@ -23,6 +22,7 @@ from printcheck.core.measurement import (
     Repeat,
     Scale,
 )
+from printcheck.core.results.lengths import rescaled, with_pixels, without_mm
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from printcheck.advice.case import Case
-from printcheck.core.comparisons import ComparedCloth, Comparison
 from printcheck.core.plan import LengthPlan, StepMatch
+from printcheck.core.results.comparisons import ComparedCloth, Comparison
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words import length_at_hand, listing, steps, verdicts
 from tests.advice.test_sentences import cases, measurement

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from printcheck.core.comparisons import Have
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, Piece, Print, Project, Seam, SeamEnd
+from printcheck.core.results.comparisons import Have
 from printcheck.cutting import plan_length
 from printcheck.cutting.what_if.at_hand import have_of
 from printcheck.project import built_in, resized

@@ -10,7 +10,7 @@ from typing import Any
 import cv2
 import numpy as np
 
-from printcheck.core.objects import known_object
+from printcheck.core.reference.objects import known_object
 from tests.drawn import colours
 from tests.drawn.art import Colour, Floats, Image
 from tests.drawn.camera import Camera

@@ -11,8 +11,8 @@ import pytest
 from printcheck.core.errors import InputError
 from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
+from printcheck.core.reference.scalecard import BAR_MM, BOARDS
 from printcheck.core.request import Reference
-from printcheck.core.scalecard import BAR_MM, BOARDS
 from printcheck.photo.scale.chessboard import find
 from printcheck.report.drawing.scalecard_sheet import MARGIN_MM, draw_sheet
 from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, write_scalecard

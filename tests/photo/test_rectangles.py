@@ -12,7 +12,7 @@ import pytest
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
-from printcheck.core.objects import known_object
+from printcheck.core.reference.objects import known_object
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.rectangle.edges import sharp_lines

@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 
 from printcheck.core.errors import InputError, NoAnswerError
-from printcheck.core.objects import OBJECTS, sheet, spellings
+from printcheck.core.reference.objects import OBJECTS, sheet, spellings
 from printcheck.core.request import parse_reference
 from printcheck.photo.scale import sight
 from tests.drawn import Camera, Laid, objects, photograph, prints

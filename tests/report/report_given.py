@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from printcheck.core.comparisons import WidthRow
 from printcheck.core.findings import finding
 from printcheck.core.measurement import (
     Bar,
@@ -45,6 +44,7 @@ from printcheck.core.plan import (
     StepMatch,
     Worth,
 )
+from printcheck.core.results.comparisons import WidthRow
 
 HOSTILE = "<script>alert(1)</script>\"'&\x1b[31m\u202e"
 

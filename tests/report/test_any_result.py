@@ -11,9 +11,9 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from printcheck.core import read_json
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan, Piece, Placement
+from printcheck.core.results import read_json
 from printcheck.core.units import LONGEST_MM
 from printcheck.report import write_json
 from printcheck.report.drawing.layout import layout_pieces

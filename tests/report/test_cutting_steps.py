@@ -18,8 +18,8 @@ import pytest
 import shapely
 
 from printcheck import pipeline
-from printcheck.core import read_json
 from printcheck.core.plan import Print, Project
+from printcheck.core.results import read_json
 from printcheck.cutting.cutting_steps import _room
 from printcheck.project import built_in, parse_print
 from printcheck.report import write_json

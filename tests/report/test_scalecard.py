@@ -12,7 +12,7 @@ import pytest
 import resvg_py
 
 from printcheck.core.errors import InputError
-from printcheck.core.scalecard import (
+from printcheck.core.reference.scalecard import (
     A5,
     BAR_MM,
     BOARDS,

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from printcheck.core import read_json
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.measurement import Measurement
 from printcheck.core.plan import LengthPlan
+from printcheck.core.results import read_json
 from printcheck.report import write_json
 from tests.report import report_given as given
 

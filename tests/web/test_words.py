@@ -99,6 +99,6 @@ def test_no_word_of_the_page_is_an_option_of_the_command(language: str) -> None:
 def test_everything_that_can_be_given_up_has_words(language: str) -> None:
     from typing import get_args
 
-    from printcheck.core.comparisons import GivenUp
+    from printcheck.core.results.comparisons import GivenUp
 
     assert set(get_args(GivenUp)) == strings(language)["give"].keys()

@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
-from printcheck.core.comparisons import GivenUp, GiveUp, Have
 from printcheck.core.errors import InputError
 from printcheck.core.plan import CutLayout, LengthPlan, Piece, Print, Project, SeamEnd
+from printcheck.core.results.comparisons import GivenUp, GiveUp, Have
 from printcheck.core.units import parse_length
 from printcheck.cutting.demand.demands import Match, demands_of, kept_seams
 from printcheck.cutting.demand.unmet_seams import settle

@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from printcheck.core.comparisons import WidthRow
 from printcheck.core.errors import InputError
 from printcheck.core.findings import finding
 from printcheck.core.plan import Cloth, LengthPlan, Print, Project
+from printcheck.core.results.comparisons import WidthRow
 from printcheck.cutting.demand.demands import Match
 from printcheck.cutting.length import plan_length
 

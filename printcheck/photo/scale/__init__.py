@@ -6,7 +6,7 @@ import importlib
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
-from printcheck.core.objects import known_object
+from printcheck.core.reference.objects import known_object
 from printcheck.core.request import Corners, Given, PhotoWidth, Reference, ScaleRequest, Span
 from printcheck.photo.scale import given
 from printcheck.photo.scale.sighting import Sighting
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from printcheck.core.handover import Picture
-    from printcheck.core.objects import KnownObject
+    from printcheck.core.reference.objects import KnownObject
 
     Finder = Callable[[Picture, Reference], list[Sighting]]
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
-from printcheck.core.objects import OBJECTS, KnownObject, known_object
+from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
 from printcheck.core.request import Reference
 from printcheck.photo.scale import finder
 from printcheck.photo.scale.doubts import place_of, points_of

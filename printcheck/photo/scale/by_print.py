@@ -7,10 +7,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
-from printcheck.core.lengths import rescaled
 from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.request import MotifIs, RepeatIs
+from printcheck.core.results.lengths import rescaled
 
 if TYPE_CHECKING:
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice

@@ -1,4 +1,4 @@
-"""The printed scale card (:mod:`printcheck.core.scalecard`): markers say where, its corners exactly."""
+"""The printed scale card: markers say where, its corners exactly (see ``core.reference.scalecard``)."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ import numpy as np
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.reference.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
 from printcheck.core.request import Reference
-from printcheck.core.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
 from printcheck.photo.scale.pose import (
     Camera,
     Pose,

@@ -2,8 +2,8 @@
 
 How to add an object of known size
 ----------------------------------
-Add its row to :mod:`printcheck.core.objects`; where no search fits it, write a file of this folder with one
-public function::
+Add its row to :mod:`printcheck.core.reference.objects`; where no search fits it, write a file of this folder
+with one public function::
 
     def find(picture: Picture, request: Reference) -> list[Sighting]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from printcheck.core.scalecard import BAR_MM, Board
+from printcheck.core.reference.scalecard import BAR_MM, Board
 
 INK = "#1b264f"  # dark enough for the finder in grey, and prints dark without colour too
 FAINT = "#8a90a6"  # crop marks and small words

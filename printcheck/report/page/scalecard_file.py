@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape
 
 from printcheck.core.atomic import shown, write_atomic
 from printcheck.core.errors import InputError
-from printcheck.core.scalecard import BOARDS
+from printcheck.core.reference.scalecard import BOARDS
 from printcheck.core.units import INCH_MM
 from printcheck.report.drawing.scalecard_sheet import WHITE, Box, Mark, Sheet, Words, draw_sheet
 
@@ -25,7 +25,7 @@ _SVG_NAME = "http://www.w3.org/2000/svg"
 
 
 def write_scalecard(path: Path, *, size: Literal["card", "A5"] = "card") -> None:
-    """Write a card to print and lay on the cloth; see :mod:`printcheck.core.scalecard`.
+    """Write a card to print and lay on the cloth; see :mod:`printcheck.core.reference.scalecard`.
 
     Parameters
     ----------

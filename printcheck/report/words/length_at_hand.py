@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.core.comparisons import Comparison, GiveUp, Have, KindsAtHand
+from printcheck.core.results.comparisons import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
 from printcheck.report.words.quantities import buy, money, percent, size

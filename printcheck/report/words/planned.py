@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from printcheck.core.comparisons import WidthRow
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import CutLayout, LengthPlan, RuleOfThumb, SeamResidual, Worth
+from printcheck.core.results.comparisons import WidthRow
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name

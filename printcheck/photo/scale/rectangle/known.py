@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import cv2
 import numpy as np
 
-from printcheck.core.objects import PAPER_MM, KnownObject
+from printcheck.core.reference.objects import PAPER_MM, KnownObject
 from printcheck.photo.scale.pose import (
     CUT_FOCAL,
     Camera,

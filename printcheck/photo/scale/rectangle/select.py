@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.objects import KnownObject, known_object
+from printcheck.core.reference.objects import KnownObject, known_object
 from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint

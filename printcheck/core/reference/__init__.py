@@ -1,0 +1,1 @@
+"""Objects of known size, as all stages know them."""
