@@ -30,6 +30,7 @@ FOLDER = HERE / "accuracy"
 STORE = HERE.parent / "build" / "accuracy"
 ORDER = (
     "unseen",
+    "failures",
     "evidence",
     "plain",
     "lattice",
@@ -93,8 +94,8 @@ def lattice_section(name: str, take: Callable[[str], list[Row]]) -> str:
 
 
 def section(path: Path) -> str:
-    """One section, its heading brought to the second level where it stands on the first."""
-    text = path.read_text(encoding="utf-8").strip() + "\n"
+    """One section, its heading brought to the second level where it stands on the first, and its links."""
+    text = path.read_text(encoding="utf-8").strip().replace("](../", "](") + "\n"
     return re.sub(r"^#", "##", text, flags=re.MULTILINE) if text.startswith("# ") else text
 
 
