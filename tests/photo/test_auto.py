@@ -104,11 +104,27 @@ def test_what_is_asked_about_is_outlined_on_the_picture() -> None:
     assert np.linalg.norm(sighting.outline_px.mean(0) - corners.mean(0)) < 0.05 * np.ptp(corners[:, 0])
 
 
-def test_a_sheet_alone_is_asked_about() -> None:
-    paper = Laid(objects.sheet(np.random.default_rng(4)), (30.0, 20.0), -20.0)
+def sheet_alone(name: str, tilt_deg: float) -> Photo:
+    paper = Laid(objects.sheet(np.random.default_rng(4), name=name), (30.0, 20.0), -20.0)
+    view_mm = {"letter": 620.0, "A4": 640.0, "A5": 460.0, "A6": 330.0}[name]
+    camera = Camera(view_mm=view_mm, tilt_deg=tilt_deg, tilt_towards_deg=70)
+    return photograph(art_of("dots"), camera, objects=(paper,))
+
+
+@pytest.mark.parametrize("name", ["A4", "A5", "A6"])
+@pytest.mark.parametrize("exif", [True, False])
+def test_a_sheet_whose_shape_tells_no_size_is_asked_about(name: str, exif: bool) -> None:
     with pytest.raises(NoAnswerError) as caught:
-        sight(opened(taken("dots", paper, view_mm=330)), AUTO)
+        sight(opened(sheet_alone(name, 12), exif=exif), AUTO)
     assert caught.value.code == "sheet-size-unknown"
+
+
+@pytest.mark.parametrize("tilt_deg", [4, 16])
+def test_a_letter_sheet_is_told_by_its_shape(tilt_deg: float) -> None:
+    photo = sheet_alone("letter", tilt_deg)
+    sighting = sight(opened(photo, exif=True), AUTO)
+    assert (sighting.source, sighting.object) == ("sheet", "letter sheet")
+    assert abs(share_off(photo, sighting)) < 0.005
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

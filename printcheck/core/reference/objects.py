@@ -73,7 +73,7 @@ PAPER_MM = 0.1  # thickness of paper
 SMALL_SHEET_MM, SMALL_TOLERANCE_MM, LARGE_TOLERANCE_MM = 150.0, 1.5, 2.0  # ISO 216
 
 
-def sheet(name: str, long_mm: float, short_mm: float) -> KnownObject:
+def sheet(name: str, long_mm: float, short_mm: float, *, auto: bool = False) -> KnownObject:
     """Row of a sheet of paper, with the tolerance of ISO 216 taken as three sigma."""
     tolerance = SMALL_TOLERANCE_MM if long_mm <= SMALL_SHEET_MM else LARGE_TOLERANCE_MM
     return KnownObject(
@@ -86,11 +86,12 @@ def sheet(name: str, long_mm: float, short_mm: float) -> KnownObject:
         size_sigma=tolerance / 3 / long_mm,
         thick_mm=PAPER_MM,
         paper=True,
+        auto=auto,
     )
 
 
-# A board cannot be mistaken, a card has a shape of its own. Sheets and coins are only known by name: A4, A5
-# and A6 have one shape, and the size of a coin is in its name alone.
+# A board cannot be mistaken; a card and a letter sheet have shapes of their own. Other sheets and coins are
+# only known by name: A4, A5 and A6 have one shape, and the size of a coin is in its name alone.
 _ROWS = (
     KnownObject(
         "auto", "a card, a printed scale card, a tape or any other object of known size", "auto", None
@@ -112,7 +113,7 @@ _ROWS = (
     sheet("A4", 297.0, 210.0),  # ISO 216
     sheet("A5", 210.0, 148.0),
     sheet("A6", 148.0, 105.0),
-    sheet("letter", 279.4, 215.9),  # US Letter, 8 1/2 x 11 in; from memory
+    sheet("letter", 279.4, 215.9, auto=True),  # US Letter, 8 1/2 x 11 in; from memory
     KnownObject(
         "coin", "a coin", "coin.find_coin", "coin", takes="coin", examples=("coin:NAME", "coin:23.25mm")
     ),

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
-from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
+from printcheck.core.reference.objects import OBJECTS, known_object
 from printcheck.core.request import Reference
 from printcheck.photo.scale import finder
 from printcheck.photo.scale.doubts import place_of, points_of
@@ -22,23 +22,17 @@ if TYPE_CHECKING:
 
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
 LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
-RECTANGLES = "rectangle.select"  # finds cards and sheets
 
 
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
-    seen: list[Sighting] = []
     refused: list[NoAnswerError] = []
-    rectangle = _rectangles(picture)
-    for row in (row for row in OBJECTS.values() if row.auto):
-        search = partial(finder(row), picture, request)
-        if row.finder == RECTANGLES:
-            search = partial(rectangle, row)
-        seen += _found(search, refused)
+    seen: list[Sighting] = []
+    for search in dict.fromkeys(finder(row) for row in OBJECTS.values() if row.auto):
+        seen += _found(partial(search, picture, request), refused)
     if not seen:
         if refused:
             raise refused[0]
-        _speak_of_sheet(picture, partial(rectangle, known_object("A4"), 1))
         _speak_of_coin(picture)
         return []
     seen.sort(key=lambda sighting: (-sighting.evidence, sighting.relative_error))
@@ -50,21 +44,9 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 
 def held_against_card(stated: Sighting, picture: Picture) -> Sighting:
     """A scale that was stated in words, with a remark where a card in the photo agrees or does not."""
-    cards = _found(partial(_rectangles(picture), known_object("card")), [])
+    card = known_object("card")
+    cards = _found(partial(finder(card), picture, Reference("auto", "auto")), [])
     return _held_against(stated, cards[0], picture) if cards else stated
-
-
-def _rectangles(picture: Picture) -> Callable[..., list[Sighting]]:
-    """Search for cards and sheets that nobody named, with one scene for all of them."""
-    rectangles = importlib.import_module(f"printcheck.photo.scale.{RECTANGLES}")
-    scene = rectangles.scene_of(picture)
-
-    def look_for(row: KnownObject, looks: int | None = None) -> list[Sighting]:
-        kind = rectangles.Kind.of(row)
-        found: list[Sighting] = rectangles.look_for(scene, row, kind, named=False, looks=looks)
-        return found
-
-    return look_for
 
 
 def _found(search: Callable[[], list[Sighting]], refused: list[NoAnswerError]) -> list[Sighting]:
@@ -92,20 +74,6 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
         best = replace(best, relative_error=math.hypot(best.relative_error, apart / 2))
     second = f"another {other.object}" if other.object == best.object else other.object
     return best.with_findings(finding(code, first=best.object, second=second, percent=max(0.1, 100 * apart)))
-
-
-def _speak_of_sheet(picture: Picture, search: Callable[[], list[Sighting]]) -> None:
-    """Say that a sheet lies there whose size cannot be seen, which is better than saying nothing."""
-    found = _found(search, [])
-    if found and found[0].outline_px is not None:
-        raise NoAnswerError(
-            "sheet-size-unknown",
-            f"{picture.facts.file}: a sheet of paper seems to lie near the "
-            f"{place_of(found[0].outline_px, picture)} of the photo, but A4, A5 and A6 have the same shape, "
-            "so its size cannot be seen.",
-            "Name its size with --reference A4, A5 or A6.",
-            outline_px=points_of(found[0].outline_px),
-        )
 
 
 def _speak_of_coin(picture: Picture) -> None:

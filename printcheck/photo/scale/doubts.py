@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.core.errors import NoAnswerError
-from printcheck.photo.scale.fitted import TYPICAL, WEIGHTS
+from printcheck.photo.scale.logistic import lacks
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Picture
@@ -62,8 +62,7 @@ def place_of(outline_px: Floats, picture: Picture) -> str:
     return " ".join(word for word in (ROWS[y], COLUMNS[x]) if word) or "middle"
 
 
-def reason(shape: str, names: tuple[str, ...], seen: Floats) -> str:
+def reason(shape: str, seen: dict[str, float]) -> str:
     """What tells most against a thing with these features, beside what the object usually shows."""
-    lack = np.array(WEIGHTS[shape][1:]) * (seen - np.array(TYPICAL[shape]))
-    each = dict(zip(names, lack, strict=True))
+    each = lacks(shape, seen)
     return REASONS[min(REASONS, key=lambda group: sum(each.get(name, 0.0) for name in group))]

@@ -9,28 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.photo.scale.coin.rim import ON_RIM_PX, ON_RIM_SHARE, Rim
-from printcheck.photo.scale.fitted import WEIGHTS
+from printcheck.photo.scale.logistic import evidence
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
     from printcheck.photo.scale.coin.metal import Look
 
-COIN_FEATURES = (
-    "cover",  # share of the rim that shows an edge on the curve
-    "tight",  # mean strength of its edges, those off the curve counting less
-    "scatter",  # rms of the edges about the curve, over what counts as on it: noise has 0.58
-    "relief",  # ln of the spread of lightness within, as far as it tells a coin from a dot or a pill
-    "busy",  # spread of lightness within, above what coins have
-    "tint",  # spread of colour within: metal has one
-    "apart",  # colour distance from the ground, saturating at 1
-    "texture",  # ln of the relief over the ground's, in size
-    "hue off",  # distance of the rim from where the hue changes, share of the radius; 0 where not known
-    "hue known",  # 1 where the hue changes clearly
-    "twins",  # other outlines of the same size and colour: dots come in numbers
-    "hidden",  # share of the rim out of the picture
-    "oval",  # flattening: a tilt, or no circle
-    "choice",  # spread of the rings that may be the rim, share of the radius
-)
 NOISE, USUAL_RELIEF, COIN_RELIEF = 0.2, 1.8, 9.0  # Lab lightness: of noise, of worn and of the deepest coins
 HALF_APART = 10.0  # Lab distance that counts half
 TWIN_SIZE, TWIN_COLOUR = 1.10, 9.0  # ratio of radii, and Lab distance
@@ -61,34 +44,33 @@ class Disc:
     twins: int = 0
 
 
-def disc_features(disc: Disc) -> Floats:
-    """(COIN_FEATURES,) what was seen of a disc."""
+def disc_features(disc: Disc) -> dict[str, float]:
+    """What was seen of a disc, by name."""
     rim, look = disc.rim, disc.look
     apart = min(float(np.linalg.norm(look.cloth - part)) for part in (look.core, look.ring))
-    return np.array(
-        [
-            rim.cover,
-            rim.tightness,
-            rim.rms_px / max(ON_RIM_PX, ON_RIM_SHARE * rim.radius),
-            math.log(min(look.relief, USUAL_RELIEF) + NOISE),
-            max(0.0, look.relief - COIN_RELIEF),
-            look.tint,
-            apart / (apart + HALF_APART),
-            abs(math.log((look.relief + NOISE) / (look.cloth_relief + NOISE))),
-            0.0 if disc.hue_px is None else abs(rim.radius / disc.hue_px - 1),
-            float(disc.hue_px is not None),
-            min(disc.twins, MOST_TWINS),
-            1 - rim.in_view,
-            rim.oval,
-            disc.choice_sigma,
-        ]
-    )
+    return {
+        "cover": rim.cover,
+        "tight": rim.tightness,
+        # over what counts as on the curve: noise has 0.58
+        "scatter": rim.rms_px / max(ON_RIM_PX, ON_RIM_SHARE * rim.radius),
+        # as far as it tells a coin from a dot or a pill, and above what coins have
+        "relief": math.log(min(look.relief, USUAL_RELIEF) + NOISE),
+        "busy": max(0.0, look.relief - COIN_RELIEF),
+        "tint": look.tint,
+        "apart": apart / (apart + HALF_APART),
+        "texture": abs(math.log((look.relief + NOISE) / (look.cloth_relief + NOISE))),
+        "hue off": 0.0 if disc.hue_px is None else abs(rim.radius / disc.hue_px - 1),
+        "hue known": float(disc.hue_px is not None),
+        "twins": min(disc.twins, MOST_TWINS),
+        "hidden": 1 - rim.in_view,
+        "oval": rim.oval,
+        "choice": disc.choice_sigma,
+    }
 
 
 def evidence_of(disc: Disc) -> float:
     """Evidence that a disc is a coin, 0 to 1."""
-    constant, *weights = WEIGHTS["coin"]
-    return 1 / (1 + math.exp(-float(constant + np.dot(weights, disc_features(disc)))))
+    return evidence("coin", disc_features(disc))
 
 
 def alike(one: Disc, other: Disc) -> bool:

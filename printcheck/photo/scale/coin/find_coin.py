@@ -13,7 +13,6 @@ from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.request import Reference
 from printcheck.photo.scale.coin.coin_score import (
-    COIN_FEATURES,
     Disc,
     alike,
     disc_features,
@@ -103,7 +102,7 @@ def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswer
         picture,
         f"the coin ({coin.name})",
         outline,
-        reason("coin", COIN_FEATURES, disc_features(disc)),
+        reason("coin", disc_features(disc)),
         _span(outline, coin),
     )
 

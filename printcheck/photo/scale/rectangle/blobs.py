@@ -26,6 +26,8 @@ from printcheck.photo.scale.rectangle.propose import (
 from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from printcheck.core.handover import Floats
 
 LEVELS = (0.9, 0.75, 0.6)  # of the hint: a thing's inside has 0.7 to 1, cloth beside it less
@@ -40,10 +42,10 @@ BEST = 8  # of the combinations of lines of one blob that lie apart
 MISFIT_LIMIT = 40.0  # of 8 rough coordinates
 
 
-def within_hint(scene: Scene, kind: Kind) -> list[Candidate]:
-    """Candidates of this kind that fill what is seen once."""
-    rough = [quad for blob in _blobs(scene) for quad in _along_clear_lines(scene, kind, blob)]
-    return measured(scene, kind, np.stack(rough)) if rough else []
+def within_hint(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
+    """Candidates of these kinds that fill what is seen once."""
+    rough = [quad for blob in _blobs(scene) for quad in _along_clear_lines(scene, kinds, blob)]
+    return measured(scene, kinds, np.stack(rough)) if rough else []
 
 
 def _blobs(scene: Scene) -> list[Floats]:
@@ -82,7 +84,7 @@ def _quad(outline: np.ndarray) -> Floats | None:
     return np.asarray(clockwise(quad[None])[0])
 
 
-def _along_clear_lines(scene: Scene, kind: Kind, blob: Floats) -> list[Floats]:
+def _along_clear_lines(scene: Scene, kinds: Sequence[Kind], blob: Floats) -> list[Floats]:
     """(4, 2) corners of the best combinations of clear lines along a blob, a long side first, photo px."""
     reach = REACH_CELLS * scene.long_side / max(scene.hint.shape) / scene.fine_px
     sides = sides_of((blob + 0.5) / scene.fine_px - 0.5)
@@ -92,7 +94,7 @@ def _along_clear_lines(scene: Scene, kind: Kind, blob: Floats) -> list[Floats]:
     corners = (line_crossings(lines.ends[side, choices]) + 0.5) * scene.fine_px - 0.5
     lost = (lines.clear[:, 0] - lines.clear[side, choices]).sum(1)
     both = np.concatenate([corners, np.roll(corners, -1, axis=1)])
-    misfit = shape_misfit(scene, kind, both)
+    misfit = np.min([shape_misfit(scene, kind, both) for kind in kinds], axis=0)
     cost = misfit + UNCLEAR * np.concatenate([lost, lost])
     possible = np.flatnonzero(misfit < MISFIT_LIMIT)
     best = possible[apart(both[possible], -cost[possible], BEST)]

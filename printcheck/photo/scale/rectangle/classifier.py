@@ -1,8 +1,8 @@
 """How sure it is that a candidate rectangle is the object, and which of several to take.
 
-One logistic classifier for each shape. What was seen of a candidate is a row of numbers, FEATURES; their
-weights in :mod:`~printcheck.photo.scale.fitted` were fitted by ``docs/fit_objects.py`` on drawn and real
-photos with objects, without any, and with things that are nearly one. Nothing else is asked.
+One logistic classifier for each shape. What was seen of a candidate is some numbers; their weights in
+:mod:`~printcheck.photo.scale.fitted` were fitted by ``docs/fit_objects.py`` on drawn and real photos with
+objects, without any, and with things that are nearly one. Nothing else is asked.
 """
 
 from __future__ import annotations
@@ -14,41 +14,18 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.photo.scale.fitted import WEIGHTS
+from printcheck.photo.scale.logistic import evidence, ln_odds
 from printcheck.photo.scale.rectangle.appearance import (
     corner_unlikeness,
     look_picture,
     runs_through,
     unlikeness,
 )
-from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene, Shape
+from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
-FEATURES = (
-    "misfit",  # ln (1 + misfit of the pose)
-    "strained",  # the misfit itself, in tens: what no error of the sides explains
-    "steep",  # tenths of a degree of tilt above LEVEL_DEG
-    "steep unstated",  # likewise, where EXIF does not give the focal length
-    "cover",  # share of the weakest side that shows an edge
-    "support",  # mean strength of the edges, saturated
-    "rough",  # rms of the edges about the sides, px
-    "corners",  # support for rounded corners less that for sharp ones; either, where nothing is known of them
-    "unlike",  # how different the most similar other place is
-    "corners unlike",  # likewise, mean of the corners
-    "once",  # share of what lies within that is seen nowhere else
-    "around",  # likewise just outside
-    "beyond",  # likewise well outside: a part of a larger thing
-    "border",  # likewise just inside the sides, over that within: a frame of print about a thing has little
-    "open side",  # likewise of the side with least
-    "through",  # share of the colour inside a side that goes along with that outside: a print's own line
-    "hidden",  # share of the side least in view that is out of the picture
-    "hidden long",  # likewise of the long sides
-    "plain",  # share of what lies within that is of one colour
-    "light",  # its lightness over that of the photo's own white
-    "tint",  # its colour off that of the photo's own white, CIELAB (8-bit) over 100
-)
 LEVEL_DEG = 20.0  # tilt of a photo meant to be taken from above: more is counted against a candidate
 MOST_MISFIT = 50.0  # chi2: a worse fit tells no more
 MOST_UNLIKE = 1.4  # a thing twice as different is seen no more surely once
@@ -59,54 +36,46 @@ CUT_SHOWN, CUT_COVER = 0.7, 0.75  # of a thing cut by the photo's edge: shares o
 OTHER_SCALE = 0.03  # share of scale: readings of one thing that differ by more contradict one another
 
 
-def features(candidate: Candidate) -> Floats:
-    """(FEATURES,) what was seen of a candidate."""
+def features(candidate: Candidate) -> dict[str, float]:
+    """What was seen of a candidate, by name."""
     seen = candidate.seen > SIDE_SEEN
     tilt = max(0.0, candidate.poses[0].tilt_deg - LEVEL_DEG) / 10
     inside = max(candidate.hint, 1e-3)
     unlike = candidate.unlike if math.isfinite(candidate.unlike) else WITHOUT_PLACE
-    return np.array(
-        [
-            math.log1p(max(0.0, candidate.misfit)),
-            min(max(0.0, candidate.misfit), MOST_MISFIT) / 10,
-            tilt,
-            0.0 if candidate.focal_stated else tilt,
-            candidate.weakest_cover,
-            float(candidate.support[seen].mean()),
-            float(candidate.rms[seen].mean()),
-            -abs(candidate.round) if candidate.kind.any_corner else candidate.round,
-            min(unlike, MOST_UNLIKE),
-            min(candidate.corners_unlike, 1.0),
-            candidate.hint,
-            candidate.around,
-            candidate.beyond,
-            min(1.0, candidate.border / inside),
-            min(1.0, candidate.open_border / inside),
-            max(0.0, candidate.through) ** 2,
-            1 - float(candidate.seen.min()),
-            1 - float(candidate.seen[[0, 2]].min()),
-            candidate.plain,
-            candidate.light,
-            candidate.tint,
-        ]
-    )
+    return {
+        "misfit": math.log1p(max(0.0, candidate.misfit)),
+        # in tens: what no error of the sides explains
+        "strained": min(max(0.0, candidate.misfit), MOST_MISFIT) / 10,
+        "steep": tilt,
+        "steep unstated": 0.0 if candidate.focal_stated else tilt,
+        "cover": candidate.weakest_cover,
+        "support": float(candidate.support[seen].mean()),
+        "rough": float(candidate.rms[seen].mean()),
+        # either, where nothing is known of them
+        "corners": -abs(candidate.round) if candidate.kind.any_corner else candidate.round,
+        "unlike": min(unlike, MOST_UNLIKE),
+        "corners unlike": min(candidate.corners_unlike, 1.0),
+        "once": candidate.hint,
+        "around": candidate.around,
+        "beyond": candidate.beyond,
+        # a frame of print about a thing has little
+        "border": min(1.0, candidate.border / inside),
+        "open side": min(1.0, candidate.open_border / inside),
+        "through": max(0.0, candidate.through) ** 2,
+        "hidden": 1 - float(candidate.seen.min()),
+        "hidden long": 1 - float(candidate.seen[[0, 2]].min()),
+        "plain": candidate.plain,
+        "light": candidate.light,
+        "tint": candidate.tint,
+    }
 
 
-def ln_odds(candidate: Candidate) -> float:
-    """Evidence of a candidate as ln odds."""
-    return _ln_odds(candidate.kind.shape, features(candidate))
-
-
-def promise(candidate: Candidate) -> float:
-    """Ln odds if its sides fitted and nothing resembled it: whether it is worth a closer look."""
+def promise(candidate: Candidate, *, fitted: bool = False) -> float:
+    """The most its ln odds may come to: nothing resembles it and, unless ``fitted``, its sides fit."""
     seen = features(replace(candidate, unlike=MOST_UNLIKE, corners_unlike=1.0))
-    seen[[FEATURES.index("misfit"), FEATURES.index("strained")]] = 0.0
-    return _ln_odds(candidate.kind.shape, seen)
-
-
-def _ln_odds(shape: Shape, seen: Floats) -> float:
-    constant, *weights = WEIGHTS[shape]
-    return float(constant + np.dot(weights, seen))
+    if not fitted:
+        seen |= {"misfit": 0.0, "strained": 0.0}
+    return ln_odds(candidate.kind.shape, seen)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -114,18 +83,18 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
 
     Of several readings of one thing only the best is kept.
     """
-    scored = [(1 / (1 + math.exp(-ln_odds(c))), c) for c in compared(scene, found)]
+    scored = [(evidence(c.kind.shape, features(c)), c) for c in compared(scene, found)]
     scored.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
-    for evidence, candidate in scored:
+    for sure, candidate in scored:
         if not any(overlap(candidate.corners, other.corners) > OVERLAP for _, other in kept):
-            kept.append((_undisputed(evidence, candidate, scored), candidate))
+            kept.append((_undisputed(sure, candidate, scored), candidate))
     return kept
 
 
 def compared(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     """The most likely candidates, with what the picture holds that resembles them."""
-    first = sorted(found, key=lambda c: c.misfit / 2 - promise(c))[:ASKED]
+    first = sorted(found, key=lambda c: -promise(c, fitted=True))[:ASKED]
     if not first:
         return []
     look = look_picture(scene.small.bgr)
@@ -139,14 +108,14 @@ def compared(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     ]
 
 
-def _undisputed(evidence: float, candidate: Candidate, scored: list[tuple[float, Candidate]]) -> float:
+def _undisputed(sure: float, candidate: Candidate, scored: list[tuple[float, Candidate]]) -> float:
     """The evidence, shared with the best reading of another scale where three sides leave the shape open.
 
     None is left where the sides that run out of the photo show too little, as a longer thing would look so
     too, or where a long side is out of it, as the one in view may be the short side of a larger thing.
     """
     if not candidate.guessed:
-        return evidence
+        return sure
     long_out = bool(candidate.seen[[0, 2]].min() < SIDE_SEEN)
     if long_out or np.sort(candidate.seen)[1] < CUT_SHOWN or candidate.weakest_cover < CUT_COVER:
         return 0.0
@@ -156,7 +125,7 @@ def _undisputed(evidence: float, candidate: Candidate, scored: list[tuple[float,
         if overlap(candidate.corners, other.corners) > OVERLAP
         and abs(math.log(other.px_per_mm / candidate.px_per_mm)) > OTHER_SCALE
     ]
-    odds = evidence / (1 - evidence)
+    odds = sure / (1 - sure)
     return odds / (1 + odds + max(against, default=0.0))
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import cv2
 import numpy as np
 
+from printcheck.core.measurement import ScaleSource
 from printcheck.core.reference.objects import PAPER_MM, KnownObject
 from printcheck.photo.scale.pose import (
     CUT_FOCAL,
@@ -33,7 +34,7 @@ from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, poo
 from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -73,6 +74,8 @@ class Kind:
         Nothing is known of its corners.
     paper : bool
         It is pale and plain as a rule.
+    source : ScaleSource
+        What an answer says the scale is from.
     """
 
     name: str
@@ -83,6 +86,7 @@ class Kind:
     size_sigma: float = 0.0
     any_corner: bool = False
     paper: bool = False
+    source: ScaleSource = "rect"
 
     @classmethod
     def of(cls, row: KnownObject, size_mm: tuple[float, float] | None = None) -> Kind:
@@ -99,7 +103,13 @@ class Kind:
                 any_corner=True,
             )
         return cls(
-            row.label or row.name, *row.size_mm, row.corner_mm, row.thick_mm, row.size_sigma, paper=row.paper
+            row.label or row.name,
+            *row.size_mm,
+            row.corner_mm,
+            row.thick_mm,
+            row.size_sigma,
+            paper=row.paper,
+            source=row.source or "rect",
         )
 
     @property
@@ -261,9 +271,11 @@ def shrunk(picture: Picture, longest: int) -> Picture:
 
 
 def measured(
-    scene: Scene, kind: Kind, rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
+    scene: Scene, kinds: Sequence[Kind], rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
 ) -> list[Candidate]:
-    """Sides and pose fitted near (N, 4, 2) rough corners in photo px, in order round, a long side first."""
+    """Sides fitted near (N, 4, 2) rough corners in photo px, a long side first, and the pose of each kind."""
+    if not len(rough):
+        return []
     sides = fit_sides(scene.fine, (rough + 0.5) / scene.fine_px - 0.5, reaches_px)
     corners = (sides.corners + 0.5) * scene.fine_px - 0.5
     sane = np.abs(corners - rough).max((1, 2)) < 0.1 * scene.long_side
@@ -271,15 +283,6 @@ def measured(
     if not len(corners):
         return []
     seen = SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sides.sigma * scene.fine_px)
-    pairs = posed(scene, kind, seen, corners)
-    numbers = np.stack([pair[0].numbers for pair in pairs])
-    round_ = roundness(
-        scene.fine,
-        numbers,
-        (kind.long_mm, kind.short_mm, kind.corner_mm or ASKED_RADIUS_MM),
-        centre_px=scene.camera.centre_px,
-        fine_px=scene.fine_px,
-    )
     share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
     hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
     (around, _), (beyond, _), (border, open_border) = (
@@ -291,12 +294,12 @@ def measured(
         Candidate(
             kind,
             corners[i],
-            pairs[i],
+            pair,
             sides.cover[i],
             sides.support[i],
             sides.rms[i],
             sides.seen[i],
-            float(round_[i]),
+            float(round_),
             float(hint[i]),
             float(around[i]),
             float(beyond[i]),
@@ -308,8 +311,24 @@ def measured(
             float(look[i, 2]),
             focal_stated=scene.camera.stated,
         )
-        for i in range(len(corners))
+        for kind in kinds
+        for i, (pair, round_) in enumerate(_as_kind(scene, kind, seen, corners))
     ]
+
+
+def _as_kind(
+    scene: Scene, kind: Kind, seen: SeenSides, corners: Floats
+) -> Iterator[tuple[tuple[Pose, Pose], float]]:
+    """Poses of measured sides as those of a kind, and how round its corners are."""
+    pairs = posed(scene, kind, seen, corners)
+    round_ = roundness(
+        scene.fine,
+        np.stack([pair[0].numbers for pair in pairs]),
+        (kind.long_mm, kind.short_mm, kind.corner_mm or ASKED_RADIUS_MM),
+        centre_px=scene.camera.centre_px,
+        fine_px=scene.fine_px,
+    )
+    return zip(pairs, map(float, round_), strict=True)
 
 
 def _well_outside(scene: Scene, corners: Floats) -> Floats:

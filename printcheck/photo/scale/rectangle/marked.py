@@ -41,7 +41,7 @@ def lies_on_cloth(picture: Picture, corners_px: Floats) -> bool:
     width, height = float(sides[[0, 2]].mean()), float(sides[[1, 3]].mean())
     rough = corners_px if width >= height else np.roll(corners_px, -1, 0)
     long, short = max(width, height), min(width, height)
-    found = measured(scene, Kind("marked", long, short, any_corner=True), rough[None])
+    found = measured(scene, [Kind("marked", long, short, any_corner=True)], rough[None])
     if not found or np.abs(found[0].corners - rough).max() > MOST_MOVED * long:
         return False
     thing = found[0]

@@ -31,34 +31,31 @@ from printcheck.photo.scale.rectangle.sides import fit_sides
 from printcheck.photo.scale.sighting import to_photo_px
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from printcheck.core.handover import Floats
 
 SMALLEST, LARGEST = 0.06, 0.98  # long side of the object over the picture's
-MOST_CUT_QUADS, CUT_CHI2 = 60, 20.0  # of objects cut by the edge; misfit taken for them
-MOST_QUADS = 1000  # that go on to the pose test
+MOST_CUT_QUADS, MOST_CUT = 30, 6  # of objects cut by the edge: proposed, and fitted
+MOST_QUADS = 300  # that go on to the pose test
 ROUGH_SIGMA = 1.5 / WORK_PX  # of the long side: sigma of a proposed corner
 ROUGH_CHI2 = 40.0  # of 8 coordinates so rough
 ROUGH_WEIGHT = 0.015  # in the rank
 ROUGH_ROUNDS = 4
 STEEPEST_DEG = 40.0  # more tilt is no photo of cloth
 NEAR_SHARE = 0.02  # of its own long side: candidates nearer than this in all corners are one
-MOST_CANDIDATES = 50  # whose sides are fitted
+MOST_CANDIDATES = 20  # whose sides are fitted
 FAR_SIDE_OFF = 0.1  # of the photo's long side: how far tilt puts a side off its place without tilt
 
 
-def candidates(scene: Scene, kind: Kind) -> list[Candidate]:
-    """Rectangles that a camera could see as this kind, with sides and pose fitted."""
-    proposals, ranks, guessed = _proposed(scene, kind)
-    if not len(proposals):
-        return []
-    best = apart(proposals, ranks, MOST_CANDIDATES)
-    rough, guessed = proposals[best], guessed[best]
-    cut = guessed >= 0
-    if cut.any():
-        rough = np.concatenate([rough[~cut], completed(scene, kind, rough[cut], guessed[cut])])
-    return measured(scene, kind, rough) if len(rough) else []
+def candidates(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
+    """Rectangles that a camera could see as one of these kinds, with sides and pose fitted."""
+    found = measured(scene, kinds, _whole(scene, kinds))
+    for kind in kinds:
+        found += measured(scene, [kind], completed(scene, kind, *_cut(scene, kind)))
+    return found
 
 
 def completed(scene: Scene, kind: Kind, rough: Floats, guessed: NDArray[np.int64]) -> Floats:
@@ -66,6 +63,8 @@ def completed(scene: Scene, kind: Kind, rough: Floats, guessed: NDArray[np.int64
 
     Without those whose guessed side then lies in view: an edge there would have been found, not guessed.
     """
+    if not len(rough):
+        return rough
     sides = fit_sides(scene.fine, (rough + 0.5) / scene.fine_px - 0.5)
     sigma = sides.sigma * scene.fine_px
     sigma[np.arange(len(rough)), guessed] = FAR_SIDE_OFF * scene.long_side
@@ -85,24 +84,38 @@ def _in_view(scene: Scene, corners: Floats, side: NDArray[np.int64]) -> Floats:
     return np.asarray(((at >= 0) & (at <= size - 1)).all(-1).mean(-1))
 
 
-def _proposed(scene: Scene, kind: Kind) -> tuple[Floats, Floats, NDArray[np.int64]]:
-    """(N, 4, 2) corners in photo px of quads that a camera could see as this kind, rank, and guessed side."""
-    lines = scene.lines
-    side = max(scene.small.bgr.shape[:2])
-    sizes = (SMALLEST * side, LARGEST * side)
-    whole = quads(lines, kind.ratio, long_px=sizes, most=MOST_QUADS, hint=scene.hint)
-    cut = cut_quads(lines, kind.ratio, long_px=sizes, most=MOST_CUT_QUADS, hint=scene.hint)
-    found = to_photo_px(np.concatenate([whole.corners, cut.corners]), scene.small)
-    corners = clockwise(found)
-    guessed = np.concatenate([whole.guessed, cut.guessed])
-    turned = (corners[:, 0] != found[:, 0]).any(1) & (guessed >= 0)
-    guessed = np.where(turned, -guessed % 4, guessed)  # going round the other way, the second is the fourth
-    rank = np.concatenate([whole.rank, cut.rank])
-    chi2 = shape_misfit(scene, kind, corners)
-    # the far side of a cut one is a guess, so that its shape is no test yet
-    chi2[len(whole.rank) :] = np.minimum(chi2[len(whole.rank) :], CUT_CHI2)
+def _whole(scene: Scene, kinds: Sequence[Kind]) -> Floats:
+    """(N, 4, 2) corners in photo px of the best quads that a camera could see as one of the kinds."""
+    ratios = [kind.ratio for kind in kinds]
+    found = quads(
+        scene.lines,
+        (min(ratios), max(ratios)),
+        long_px=_sizes(scene),
+        most=MOST_QUADS,
+        hint=scene.hint,
+    )
+    corners = clockwise(to_photo_px(found.corners, scene.small))
+    chi2 = np.min([shape_misfit(scene, kind, corners) for kind in kinds], axis=0)
     possible = chi2 < ROUGH_CHI2
-    return corners[possible], rank[possible] - ROUGH_WEIGHT * chi2[possible], guessed[possible]
+    corners, rank = corners[possible], (found.rank - ROUGH_WEIGHT * chi2)[possible]
+    return np.asarray(corners[apart(corners, rank, MOST_CANDIDATES)])
+
+
+def _cut(scene: Scene, kind: Kind) -> tuple[Floats, NDArray[np.int64]]:
+    """Likewise of objects of which a side is out of the photo, and which side that is."""
+    found = cut_quads(scene.lines, kind.ratio, long_px=_sizes(scene), most=MOST_CUT_QUADS, hint=scene.hint)
+    seen = to_photo_px(found.corners, scene.small)
+    corners = clockwise(seen)
+    turned = (corners[:, 0] != seen[:, 0]).any(1)
+    guessed = np.where(turned, -found.guessed % 4, found.guessed)  # the other way round, the second is last
+    best = apart(corners, found.rank, MOST_CUT)
+    return corners[best], guessed[best]
+
+
+def _sizes(scene: Scene) -> tuple[float, float]:
+    """Least and greatest long side of an object in px of the small picture."""
+    side = max(scene.small.bgr.shape[:2])
+    return SMALLEST * side, LARGEST * side
 
 
 def clockwise(corners: Floats) -> Floats:

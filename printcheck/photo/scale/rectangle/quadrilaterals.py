@@ -68,15 +68,20 @@ NO_QUADS = Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0), np.zeros(0,
 
 
 def quads(
-    lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
+    lines: EdgeLines,
+    ratios: tuple[float, float],
+    *,
+    long_px: tuple[float, float],
+    most: int,
+    hint: Floats32,
 ) -> Quads:
     """Quadrilaterals with four supported sides.
 
     Parameters
     ----------
     lines : EdgeLines
-    ratio : float
-        Long side over short side of the rectangle.
+    ratios : tuple of float
+        Least and greatest long side over short side of the rectangles looked for.
     long_px : tuple of float, keyword-only
         Shortest and longest long side looked for, in px.
     most : int, keyword-only
@@ -84,7 +89,7 @@ def quads(
     hint : (h, w) float32, keyword-only
         How much each place looks like part of a thing seen once, 0 to 1, at any smaller size.
     """
-    wanted = _Wanted(ratio, *long_px)
+    wanted = _Wanted(*ratios, *long_px)
     pairs = _parallel_pairs(lines, wanted)
     p, q = _square_pairs(pairs, wanted)
     crossing = _crossings(lines)
@@ -101,15 +106,16 @@ def quads(
 
 @dataclass(frozen=True)
 class _Wanted:
-    ratio: float
+    least: float  # long side over short side
+    most: float
     shortest: float  # px of the long side
     longest: float
 
     def shaped(self, one: Floats32, two: Floats32, slack: float = 1.0) -> NDArray[np.bool_]:
         """Whether two neighbouring sides could be those of the rectangle."""
         long, short = np.maximum(one, two), np.minimum(one, two)
-        fits = (long > RATIO_LOW / slack * self.ratio * short) & (
-            long < RATIO_HIGH * slack * self.ratio * short
+        fits = (long > RATIO_LOW / slack * self.least * short) & (
+            long < RATIO_HIGH * slack * self.most * short
         )
         return np.asarray(fits & (long > self.shortest / slack) & (long < self.longest * slack))
 
@@ -139,7 +145,7 @@ def _parallel_pairs(lines: EdgeLines, wanted: _Wanted, most: int = MOST_LINES) -
     dx, dy = lines.foot_x[first] - lines.foot_x[second], lines.foot_y[first] - lines.foot_y[second]
     one = np.abs(dx * np.cos(lines.angle[second]) + dy * np.sin(lines.angle[second]))
     two = np.abs(dx * np.cos(lines.angle[first]) + dy * np.sin(lines.angle[first]))
-    near, far = wanted.shortest / wanted.ratio * 0.6, wanted.longest * 1.6
+    near, far = wanted.shortest / wanted.most * 0.6, wanted.longest * 1.6
     converging = CONVERGING_RAD * (one + two) / 2 / max(lines.edges.support.shape)
     kept = (
         (np.abs(turn) < PARALLEL_RAD + converging)
@@ -258,7 +264,7 @@ def cut_quads(
     Terms as for :func:`quads`. The far side is put where the proportion has it. Both a short and a long
     side across are given: which it is, how far the other two run on and how round its corners are tells.
     """
-    wanted = _Wanted(ratio, *long_px)
+    wanted = _Wanted(ratio, ratio, *long_px)
     pairs = _parallel_pairs(lines, wanted, MOST_CUT_LINES)
     count = min(len(lines.angle), MOST_CUT_LINES)
     if not len(pairs.first) or count < 3:
@@ -286,7 +292,7 @@ def _cut(
     height, width = lines.edges.support.shape
     near = [np.stack([table[line, across] for table in (crossing.x, crossing.y)]) for line in (first, second)]
     gap = np.hypot(*(near[1] - near[0]))
-    reach = gap / wanted.ratio if across_is_long else gap * wanted.ratio
+    reach = gap / wanted.most if across_is_long else gap * wanted.most
     long = np.maximum(gap, reach)
     way_two = np.where(np.cos(lines.angle[first] - lines.angle[second]) < 0, -way, way)
     far = [

@@ -34,15 +34,10 @@ def sharpened(scene: Scene, found: list[Candidate]) -> list[Candidate]:
     """The same candidates, those worth it with their sides at the clearest lines that make the thing."""
     worth = [i for i, c in enumerate(found) if bool((c.seen > ENOUGH_SEEN).any())]
     worth = sorted(worth, key=lambda i: -promise(found[i]))[:MOST]
-    if not worth:
-        return found
-    lines = [_lines(scene, found[i]) for i in worth]
-    clearest = [
-        (found[i], each, np.where(found[i].seen > ENOUGH_SEEN, 0, -1))
-        for i, each in zip(worth, lines, strict=True)
-    ]
     out = list(found)
-    for i, each, best in zip(worth, lines, _with_lines(scene, clearest), strict=True):
+    for i in worth:
+        each = _lines(scene, found[i])
+        [best] = _with_lines(scene, found[i], each, np.where(found[i].seen > ENOUGH_SEEN, 0, -1)[None])
         if best.misfit > GOOD_MISFIT:
             best = min([best, *_read(scene, found[i], each)], key=lambda reading: reading.misfit)
         if best.misfit < max(NO_WORSE, found[i].misfit):
@@ -60,12 +55,9 @@ def readings(scene: Scene, candidate: Candidate) -> list[Candidate]:
 
 
 def _read(scene: Scene, candidate: Candidate, lines: Lines) -> list[Candidate]:
-    choices = [
-        choice
-        for choice in _choices(candidate, lines)
-        if _is_of_one_corner(choice) and UNCLEAR * _lost(candidate, lines, choice) < UNLIKELY
-    ]
-    return _with_lines(scene, [(candidate, lines, choice) for choice in choices]) if choices else []
+    choices = _choices(candidate, lines)
+    likely = UNCLEAR * _lost(candidate, lines, choices) < UNLIKELY
+    return _with_lines(scene, candidate, lines, choices[likely & _are_of_one_corner(choices)])
 
 
 def _lines(scene: Scene, candidate: Candidate) -> Lines:
@@ -97,48 +89,38 @@ def _choices(candidate: Candidate, lines: Lines) -> Choice:
     return np.array(list(product(*lines_of)))
 
 
-def _is_of_one_corner(choice: Choice) -> bool:
-    moved = choice >= 0
-    return moved.sum() < 2 or (moved.sum() == 2 and bool((moved & np.roll(moved, 1)).any()))
+def _are_of_one_corner(choices: Choice) -> NDArray[np.bool_]:
+    moved = choices >= 0
+    count = moved.sum(1)
+    return np.asarray((count < 2) | ((count == 2) & (moved & np.roll(moved, 1, axis=1)).any(1)))
 
 
-def _with_lines(scene: Scene, asked: list[tuple[Candidate, Lines, Choice]]) -> list[Candidate]:
-    """Each candidate with its choice (4,) of lines for its sides; -1 leaves a side as it is."""
-    side = np.arange(4)
-    ends = np.stack(
-        [
-            np.where(
-                choice[:, None, None] < 0,
-                c.sides.ends[0],
-                (lines.ends[side, choice] + 0.5) * scene.fine_px - 0.5,
-            )
-            for c, lines, choice in asked
-        ]
-    )
-    sigma = np.stack(
-        [
-            np.where(
-                choice[:, None] < 0, c.sides.sigma[0], lines.sigma[side, choice][:, None] * scene.fine_px
-            )
-            for c, lines, choice in asked
-        ]
-    )
+def _with_lines(scene: Scene, candidate: Candidate, lines: Lines, choices: Choice) -> list[Candidate]:
+    """The candidate with each of (N, 4) choices of lines for its sides; -1 leaves a side as it is."""
+    if not len(choices):
+        return []
+    side, own = np.arange(4), choices < 0
+    chosen = (lines.ends[side, choices] + 0.5) * scene.fine_px - 0.5
+    ends = np.where(own[..., None, None], candidate.sides.ends, chosen)
+    sharp = lines.sigma[side, choices][..., None] * scene.fine_px
+    sigma = np.where(own[..., None], candidate.sides.sigma, sharp)
     corners = line_crossings(ends)
-    pairs = posed(scene, asked[0][0].kind, SeenSides(ends, sigma), corners)
-    lost = [_lost(c, lines, choice) for c, lines, choice in asked]
+    pairs = posed(scene, candidate.kind, SeenSides(ends, sigma), corners)
+    lost = _lost(candidate, lines, choices)
     return [
         replace(
-            c,
+            candidate,
             corners=corners[i],
             poses=pairs[i],
             sides=SeenSides(ends[i : i + 1], sigma[i : i + 1]),
-            strain=UNCLEAR * lost[i],
+            strain=UNCLEAR * float(lost[i]),
         )
-        for i, (c, _, _) in enumerate(asked)
+        for i in range(len(choices))
     ]
 
 
-def _lost(candidate: Candidate, lines: Lines, choice: Choice) -> float:
-    """Clearness that the chosen lines lack beside the clearest ones, sum of the sides that are seen."""
-    chosen = np.where(choice < 0, lines.own, lines.clear[np.arange(4), choice])
-    return float(np.sum(np.where(candidate.seen > ENOUGH_SEEN, lines.clear[:, 0] - chosen, 0.0)))
+def _lost(candidate: Candidate, lines: Lines, choices: Choice) -> Floats:
+    """(N,) clearness that choices lack beside the clearest lines, sum of the sides that are seen."""
+    chosen = np.where(choices < 0, lines.own, lines.clear[np.arange(4), choices])
+    lack = np.where(candidate.seen > ENOUGH_SEEN, lines.clear[:, 0] - chosen, 0.0)
+    return np.asarray(lack.sum(1))

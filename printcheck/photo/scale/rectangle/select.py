@@ -10,17 +10,19 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.reference.objects import KnownObject, known_object
+from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
 from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
-from printcheck.photo.scale.rectangle.classifier import FEATURES, features, promise, weighed
+from printcheck.photo.scale.rectangle.classifier import features, promise, weighed
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
 from printcheck.photo.scale.rectangle.propose import candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
 
@@ -43,48 +45,84 @@ RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
 ROUND_RIVALS = 0.05  # share of business cards with rounded corners, at most; from memory
 RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
 RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
+UNNAMED = [Kind.of(row) for row in OBJECTS.values() if row.auto and row.finder == "rectangle.select"]
+ANY_SHEET = Kind.of(known_object("A4"))  # A4, A5 and A6 have one shape
 WEAK = 0.92  # evidence below which the sighting is remarked on
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
 
 
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """The card, sheet or rectangle asked for; see :mod:`printcheck.photo.scale.sighting` for the terms."""
-    row = known_object("card" if request.kind == "auto" else request.kind)
+    if request.kind == "auto":
+        return _unnamed(picture)
+    row = known_object(request.kind)
     size = (request.width_mm, request.height_mm) if request.width_mm and request.height_mm else None
-    return look_for(scene_of(picture), row, Kind.of(row, size), named=request.kind != "auto")
+    scene = scene_of(picture)
+    found = looked_for(scene, [Kind.of(row, size)], DOUBTFUL)
+    sure = _sure(scene, found, NAMED_LEAST)
+    if not sure and found and found[0][0] >= DOUBTFUL:
+        raise _unsure(scene, row, found[0][1])
+    return _sightings(scene, sure)
 
 
-def look_for(
-    scene: Scene, row: KnownObject, kind: Kind, *, named: bool, looks: int | None = None
-) -> list[Sighting]:
-    """Sightings of a rectangle, best first; [] where none is sure enough.
+def _unnamed(picture: Picture) -> list[Sighting]:
+    """Cards, and sheets whose shape tells their size, that nobody said are there.
 
-    ``named`` says whether the user said that there is one; ``looks`` is how many at most are taken.
+    Raises
+    ------
+    NoAnswerError
+        If what lies there is refused, or is a sheet whose size its shape leaves open.
     """
+    scene = scene_of(picture)
+    found = looked_for(scene, [*UNNAMED, ANY_SHEET], NAMED_LEAST)
+    sure = _sure(scene, found, UNNAMED_LEAST)
+    cards = [pair for pair in sure if not pair[1].kind.paper]
+    if cards or not found:
+        return _sightings(scene, cards)
+    sheets = [pair for pair in sure if pair[1].kind.ratio != ANY_SHEET.ratio]
+    if sheets and _gain(scene, sheets[0][1], ANY_SHEET)[0] < -RIVAL_MARGIN:
+        return _sightings(scene, sheets)
+    seen = next((candidate for _, candidate in found if candidate.kind.paper), None)
+    if seen is not None:
+        raise NoAnswerError(
+            "sheet-size-unknown",
+            f"{picture.facts.file}: a sheet of paper seems to lie near the "
+            f"{place_of(seen.corners, picture)} of the photo, but A4, A5 and A6 have the same shape, "
+            "so its size cannot be seen.",
+            "Name its size with --reference A4, A5, A6 or letter.",
+            outline_px=points_of(seen.corners),
+        )
+    return []
+
+
+def looked_for(scene: Scene, kinds: Sequence[Kind], least: float) -> list[tuple[float, Candidate]]:
+    """Rectangles of these kinds with their evidence, best first; none of less than ``least``."""
     found: list[tuple[float, Candidate]] = []
-    needed = DOUBTFUL if named else UNNAMED_LEAST
-    for look in LOOKS[:looks]:  # the next only where the last did not make sure
-        rough = look(scene, kind)
-        if max(map(promise, rough), default=-math.inf) < math.log(needed / (1 - needed)):
-            continue  # no closer look at any of them could make enough of it
-        again = weighed(scene, sharpened(scene, rough))
+    needed = math.log(least / (1 - least))
+    for look in LOOKS:  # the next only where the last did not make sure
+        rough = [candidate for candidate in look(scene, kinds) if promise(candidate) >= needed]
+        near = [c for c in sharpened(scene, rough) if promise(c, fitted=True) >= needed]
+        again = weighed(scene, near)
         if again and (not found or again[0][0] > found[0][0]):
             found = again
         if found and found[0][0] >= SURE:
             break
-    least = NAMED_LEAST if named else UNNAMED_LEAST
-    sure = [
-        (evidence, candidate)
-        for evidence, candidate in found
-        if evidence >= least and _scale(scene, candidate)[1] < MOST_SIGMA
-    ]
-    if not sure and named and found and found[0][0] >= DOUBTFUL:
-        raise _unsure(scene, row, found[0][1])
-    if sure:
-        remarks = _held_against_rivals(scene, sure[0][1])
+    return [pair for pair in found if pair[0] >= least]
+
+
+def _sure(scene: Scene, found: list[tuple[float, Candidate]], least: float) -> list[tuple[float, Candidate]]:
+    """Those that are taken for the object."""
+    return [pair for pair in found if pair[0] >= least and _scale(scene, pair[1])[1] < MOST_SIGMA]
+
+
+def _sightings(scene: Scene, sure: list[tuple[float, Candidate]]) -> list[Sighting]:
+    """What the rectangles say of the scale, the best with what else it could be."""
+    if not sure:
+        return []
+    remarks = _held_against_rivals(scene, sure[0][1])
     _refuse_disagreement(scene, sure)
-    sightings = [_sighting(scene, row, evidence, candidate) for evidence, candidate in sure]
-    return [sightings[0].with_findings(*remarks), *sightings[1:]] if sure else []
+    best, *more = (_sighting(scene, evidence, candidate) for evidence, candidate in sure)
+    return [best.with_findings(*remarks), *more]
 
 
 LOOKS = (candidates, within_hint)
@@ -137,12 +175,11 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
 def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, ...]:
     """Refuse what fits a common thing of another shape clearly better; remark on what fits it as well."""
     kind, remarks = candidate.kind, []
+    if candidate.guessed:
+        return ()
     by_corners = -2 * math.log(ROUND_RIVALS) if kind.corner_mm and candidate.round > 0 else 0.0  # in chi2
     for rival in (r for r in RIVALS if r.ratio != kind.ratio):
-        pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
-        gain = (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor
-        if candidate.guessed or gain < -RIVAL_MARGIN:
-            continue
+        gain, pair = _gain(scene, candidate, rival)
         if gain > RIVAL_MARGIN:  # with a side on a shadow's line even the thing itself fits badly
             gain = _least_misfit(scene, candidate) - _least_misfit(scene, replace(candidate, kind=rival))
         if gain > RIVAL_MARGIN and pair[0].chi2 / candidate.bend_factor < RIVAL_FITS:
@@ -163,16 +200,22 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
     return tuple(remarks)
 
 
+def _gain(scene: Scene, candidate: Candidate, rival: Kind) -> tuple[float, tuple[Pose, Pose]]:
+    """How much better (chi2) a thing of another size fits the candidate's sides, and its poses."""
+    pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
+    return (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor, pair
+
+
 def _least_misfit(scene: Scene, candidate: Candidate) -> float:
     """Least misfit of the candidate's kind to any of the lines that may be its sides."""
     return min((each.misfit for each in readings(scene, candidate)), default=candidate.misfit)
 
 
-def _sighting(scene: Scene, row: KnownObject, evidence: float, candidate: Candidate) -> Sighting:
+def _sighting(scene: Scene, evidence: float, candidate: Candidate) -> Sighting:
     (pose, _), _ = _on_cloth(scene, candidate)
     sigma = math.hypot(_scale(scene, candidate)[1], _choice_sigma(scene, candidate))
     return Sighting(
-        row.source or "rect",
+        candidate.kind.source,
         candidate.kind.name,
         np.asarray(np.linalg.inv(pose.to_photo), float),
         sigma,
@@ -193,7 +236,7 @@ def _unsure(scene: Scene, row: KnownObject, seen: Candidate) -> NoAnswerError:
         scene.picture,
         row.words,
         seen.corners,
-        reason(kind.shape, FEATURES, features(seen)),
+        reason(kind.shape, features(seen)),
         _corners(seen),
     )
 

@@ -87,7 +87,7 @@ WORDS = {
     "scale-sheet-unnamed": Said(
         "A sheet of paper seems to lie on the cloth, but A4, A5 and A6 have the same shape, so that "
         "its size cannot be seen; sizes are told in pixels.",
-        "Name its size with --reference A4, A5 or A6.",
+        "Name its size with --reference A4, A5, A6 or letter.",
     ),
     "scale-coin-unnamed": Said(
         "A coin seems to lie on the cloth, but nothing in a photo tells its size; sizes are told in pixels.",
