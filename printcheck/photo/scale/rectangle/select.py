@@ -74,7 +74,7 @@ def _unnamed(picture: Picture) -> list[Sighting]:
         If what lies there is refused, or is a sheet whose size its shape leaves open.
     """
     scene = scene_of(picture)
-    found = looked_for(scene, [*UNNAMED, ANY_SHEET], NAMED_LEAST)
+    found = looked_for(scene, [*UNNAMED, ANY_SHEET], UNNAMED_LEAST)
     sure = _sure(scene, found, UNNAMED_LEAST)
     cards = [pair for pair in sure if not pair[1].kind.paper]
     if cards or not found:
