@@ -54,12 +54,13 @@ def commands() -> list[tuple[str, str]]:
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the files that the pages name."""
     folder = tmp_path_factory.mktemp("shop")
-    photos = {"swatch": "half-drop-floral", "one": "gingham", "other": "ditsy", "listings/a": "gingham"}
+    shutil.copy(SAMPLES / "half-drop-floral.jpg", folder / "swatch.jpg")
+    photos = {"one": "gingham", "other": "ditsy", "listings/a": "gingham"}
     (folder / "listings").mkdir()
-    for name, sample in photos.items():
-        shutil.copy(SAMPLES / f"{sample}.jpg", folder / f"{name}.jpg")
-    small = cv2.resize(cv2.imread(str(SAMPLES / "gingham.jpg")), (360, 270), interpolation=cv2.INTER_AREA)
-    for name in "abc":  # the same photo thrice, which is remarked on
+    photos |= dict.fromkeys("abc", "gingham")  # the same photo thrice, which is remarked on
+    for name, sample in photos.items():  # small, so that each command is done soon
+        size = (360, 270) if name in "abc" else (800, 600)
+        small = cv2.resize(cv2.imread(str(SAMPLES / f"{sample}.jpg")), size, interpolation=cv2.INTER_AREA)
         cv2.imwrite(str(folder / f"{name}.jpg"), small)
     shutil.copy(SAMPLES / "project.toml", folder / "skirt.toml")
     (folder / "sample_images").symlink_to(SAMPLES)

@@ -76,7 +76,7 @@ def test_four_wide_columns_count_as_three() -> None:
     st.lists(st.tuples(st.integers(5, 100), st.integers(5, 60)), min_size=2, max_size=9),
     st.floats(0.1, 1.0),
 )
-@settings(max_examples=60, **CALM)
+@settings(max_examples=30, **CALM)
 def test_no_bound_above_a_layout(sizes: list[tuple[int, int]], unit: float) -> None:
     demand = plain([(w * unit, h * unit) for w, h in sizes], 100 * unit)
     laid = greedy(demand, Effort(0.02))

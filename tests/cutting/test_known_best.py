@@ -113,8 +113,8 @@ def test_shuffled_pieces_need_the_same(case: tuple[Project, Print], rng: object)
     project, print_ = case
     order = list(project.pieces)
     rng.shuffle(order)  # type: ignore[attr-defined]
-    one = plan_length(project, print_, seconds=1)
-    two = plan_length(replace(project, pieces=tuple(order)), print_, seconds=1)
+    one = plan_length(project, print_, seconds=0.5)
+    two = plan_length(replace(project, pieces=tuple(order)), print_, seconds=0.5)
     for a, b in ((one.plain, two.plain), (one.matched, two.matched)):
         if a is not None and b is not None:
             assert a.bound_mm <= b.length_mm + 1e-6 and b.bound_mm <= a.length_mm + 1e-6
@@ -126,9 +126,9 @@ def test_shuffled_pieces_need_the_same(case: tuple[Project, Print], rng: object)
 @settings(max_examples=15, **CALM)
 def test_a_further_piece_never_needs_less(case: tuple[Project, Print]) -> None:
     project, print_ = case
-    one = plan_length(project, print_, seconds=1)
+    one = plan_length(project, print_, seconds=0.5)
     more = replace(project, pieces=(*project.pieces, Piece("more", 120.0, 120.0)))
-    two = plan_length(more, print_, seconds=1)
+    two = plan_length(more, print_, seconds=0.5)
     assert one.plain.bound_mm <= two.plain.length_mm + 1e-6
     if one.matched and two.matched:
         assert one.matched.bound_mm <= two.matched.length_mm + 1e-6

@@ -25,7 +25,7 @@ def half_sky() -> np.ndarray:
 
 def collage() -> np.ndarray:
     """Four swatches, each with a repeat of its own."""
-    half = (WIDTH // 2, HEIGHT // 2)
+    half = (WIDTH // 3, HEIGHT // 3)
     parts = [
         dots(37, 44, size=half),
         stripes(29, 20, size=half),

@@ -14,7 +14,7 @@ from printcheck.report.drawing.primitives import Drawing, Label, Line
 from tests.report import report_given as given
 from tests.report import report_swatch as swatch
 
-PHOTOS = 60
+PHOTOS = 25
 
 
 def drawn_at_random(seed: int) -> tuple[Measurement, float]:
