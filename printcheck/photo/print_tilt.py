@@ -27,6 +27,8 @@ LONGEST_PX = 320  # px: a tilt shows in the print as a whole
 BROAD = 1 / 8  # of the short side, sigma: light and shade, which no repeat of interest is as broad as
 STEPS = (-0.3, -0.15, 0.0, 0.15, 0.3)  # tangents tried each way, up to 23 degrees off the square
 FINEST = 0.01  # tangent, half a degree
+STEEPEST = 0.5  # tangent, 27 degrees: what seems steeper is no flat cloth
+GAIN = 1.1  # times as gathered as without the tilt: less is chance, and a second search costs as much again
 LEAST = 0.05  # tangent: a print tells the tilt to within two degrees (own drawings)
 
 
@@ -50,12 +52,11 @@ def flattened_by_print(cloth: FlatCloth, *, selvedge: Selvedge = "vertical") -> 
     width = cloth.photo.width_px
     picture = Picture(cloth.photo, cloth.photo_bgr, width / cloth.photo_bgr.shape[1])
     tangent = _tangent(cloth.photo_bgr)
-    size = math.hypot(*tangent)
-    if size < LEAST:
+    if tangent is None:
         return None
     focal = TYPICAL_FOCAL * max(width, cloth.photo.height_px)
     tilted = _to_photo(tangent, focal, centre_px(picture))
-    degrees = math.degrees(math.atan(size))
+    degrees = math.degrees(math.atan(math.hypot(*tangent)))
     sighting = Sighting(
         "given",
         cloth.scale.object,
@@ -70,19 +71,21 @@ def flattened_by_print(cloth: FlatCloth, *, selvedge: Selvedge = "vertical") -> 
     return quarter_turned(flat) if selvedge == "horizontal" else flat
 
 
-def _tangent(bgr: Bgr) -> tuple[float, float]:
+def _tangent(bgr: Bgr) -> tuple[float, float] | None:
     """Tangent of the tilt, in the picture to the right and down, towards which the cloth comes nearer."""
     lab = _print_of(bgr)
+    level = _gathered(lab, (0.0, 0.0))
     found = max(((x, y) for x in STEPS for y in STEPS), key=lambda at: _gathered(lab, at))
     step = (STEPS[1] - STEPS[0]) / 2
-    while step >= FINEST:
+    while step >= FINEST and math.hypot(*found) <= STEEPEST:
         x, y = found
         around = [found, (x + step, y), (x - step, y), (x, y + step), (x, y - step)]
         best = max(around, key=lambda at: _gathered(lab, at))
         if best == found:
             step /= 2
         found = best
-    return found
+    shown = LEAST <= math.hypot(*found) <= STEEPEST and _gathered(lab, found) > GAIN * level
+    return found if shown else None
 
 
 def _print_of(bgr: Bgr) -> Lab:

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from fractions import Fraction
 
+import cv2
 import numpy as np
 import pytest
 
@@ -44,3 +45,9 @@ def test_without_an_object_a_slanting_photo_is_read_all_the_same() -> None:
     found = pipeline.measure_photo(photograph(art, camera, seed=2).bgr[..., ::-1]).measurement
     assert found.repeat.layout == "half-drop"
     assert found.scale is None and "tilt-by-print" in {f.code for f in found.findings}
+
+
+def test_what_does_not_repeat_shows_no_tilt() -> None:
+    disc = np.full((480, 640, 3), 200, np.uint8)
+    cv2.circle(disc, (320, 240), 150, (90, 60, 40), -1)
+    assert flattened_by_print(flatten_photo(picture_of(disc), AUTO)) is None
