@@ -6,10 +6,10 @@
     python docs/fit_evidence.py table judged.jsonl                   # docs/accuracy/unseen.md
 
 A SET is a folder of pictures, or drawn scenes as ``corpus:number:seed`` (``lattice:40:1``); ``second:5:3``
-are five of each family of the second generator. ``truth.json`` in a folder maps each picture to ``basis_mm``
-(two vectors, one, or none), ``args`` (the scale option and its value) and ``source``; ``also_mm`` may list
-other accepted answers. ``judge`` measures each picture of the rows with weights that its own source had
-no part in.
+are five of each family of the second generator, ``few:40:1`` pictures of 0.9 to 2.2 repeats each way.
+``truth.json`` in a folder maps each picture to ``basis_mm`` (two vectors, one, or none), ``args`` (the scale
+option and its value) and ``source``; ``also_mm`` may list other accepted answers. ``judge`` measures each
+picture of the rows with weights that its own source had no part in.
 """
 
 from __future__ import annotations
@@ -236,7 +236,7 @@ def scenes(given: list[str]) -> Iterator[Scene]:
                     yield Path(name) / file, truth | {"source": source, "family": truth.get("family", source)}
             else:
                 corpus, number, seed = name.split(":")
-                make = _second if corpus == "second" else _first
+                make = {"second": _second, "few": _few}.get(corpus, _first)
                 yield from make(corpus, int(number), int(seed), Path(drawn))
 
 
@@ -251,6 +251,21 @@ def _first(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:
             "homography": said.homography,
         }
         yield scene.photo.write(folder / scene.name), truth | {"source": name, "family": scene.kind}
+
+
+def _few(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:
+    from tests.drawn.photo_sets import LARGE, large_print
+
+    for index in range(number):
+        kind = LARGE[index % len(LARGE)]
+        photo = large_print(kind, [seed, index])
+        truth = {
+            "basis_mm": [list(v) for v in photo.truth.basis_mm],
+            "args": photo.truth.args,
+            "homography": photo.truth.homography,
+        }
+        path = folder / f"{name}-{seed}-{index:03d}-{kind}.jpg"
+        yield photo.write(path), truth | {"source": name, "family": kind}
 
 
 def _second(name: str, number: int, seed: int, folder: Path) -> Iterator[Scene]:

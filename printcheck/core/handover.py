@@ -41,19 +41,19 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Translation:
-    """A shift under which one photo showed the same print as another.
+class Slip:
+    """Photos laid together that could lie elsewhere as well, by all that they share with the others.
 
     Parameters
     ----------
+    names : str
+        The photos that move together.
     vector_px : (2,) float64
-        In flat pixels.
-    sigma_px : float
-        One sigma of its error, each way.
+        How far, in flat pixels.
     """
 
+    names: str
     vector_px: Floats
-    sigma_px: float
 
 
 @dataclass(frozen=True)
@@ -86,8 +86,8 @@ class FlatCloth:
         Factor of the confidence of what is found in it: below 1 where photos were joined with doubt.
     places : tuple of (str, (3, 3) float64)
         Of photos laid together: each one's name, and the homography from its pixels to flat ones.
-    translations : tuple of Translation
-        What photos that lie on one another at more than one place say of the repeat.
+    slips : tuple of Slip
+        Where some of the photos laid together could lie as well.
     beside : (H, W) bool or None
         Where the object of known size lies, once the mask is narrowed to a part of the cloth; None before.
     """
@@ -105,7 +105,7 @@ class FlatCloth:
     photo_bgr: Bgr | None = None
     trust: float = 1.0
     places: tuple[tuple[str, Floats], ...] = ()
-    translations: tuple[Translation, ...] = ()
+    slips: tuple[Slip, ...] = ()
     beside: Mask | None = None
 
 

@@ -16,7 +16,7 @@ from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors
 from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import confidence_of
-from printcheck.repeat.decide import Evidence, square_period
+from printcheck.repeat.decide import WHOLE_STEPS, Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.surface.illumination import View, outline_on
 from printcheck.repeat.surface.long_range_order import FARTHEST
@@ -28,6 +28,7 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 LENS = 0.0028
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
+SLIPPED = 0.4  # of the confidence, where photos may lie so that another repeat holds: one of two or more
 LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 STRAIN_GRID = 9  # places each way
@@ -73,6 +74,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
     to_photo = photo_pixels_per_mm(cloth)
     alternatives = _alternatives(to_photo, view, evidence)
+    slipped = _slipped(cloth, view, evidence)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
         layout=upright.layout,
@@ -81,7 +83,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         along_mm=upright.along_mm,
         basis_mm=upright.basis_mm,
         error_mm=error,
-        confidence=confidence_of(evidence),
+        confidence=confidence_of(evidence) * (SLIPPED if slipped else 1.0),
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,
@@ -95,7 +97,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         view.to_flat(fit.origin),
         math.radians(upright.turn_deg),
         _strain(cloth, view, evidence, whole),
-        _findings(cloth, view, evidence, upright, seen, alternatives),
+        (*_findings(cloth, view, evidence, upright, seen, alternatives), *slipped),
         None if evidence.bent is None else _window_of(cloth, view),
     )
 
@@ -121,6 +123,18 @@ def _alternatives(per_mm: Vectors, view: View, evidence: Evidence) -> tuple[Alte
             vectors = square_period(vectors)[None] if evidence.stripe else vectors
             found.append(Alternative(_tuples(vectors), _tuples(vectors @ per_mm), share))
     return tuple(found)
+
+
+def _slipped(cloth: FlatCloth, view: View, evidence: Evidence) -> tuple[Finding, ...]:
+    """Photos that could lie elsewhere by what is no whole number of steps of this lattice."""
+    basis = evidence.fit.basis * view.reduction
+    for slip in cloth.slips:
+        steps = slip.vector_px @ np.linalg.inv(basis)
+        off = (steps - np.rint(steps))[: 1 if evidence.stripe else 2]
+        if np.abs(off).max() > WHOLE_STEPS:
+            by_mm = float(np.hypot(*slip.vector_px)) * cloth.mm_per_px
+            return (finding("photos-place-open", names=slip.names, by_mm=by_mm),)
+    return ()
 
 
 def _turn(degrees: float) -> Vectors:

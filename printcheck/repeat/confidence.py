@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from printcheck.repeat.decide import Evidence
 from printcheck.repeat.odds import RIGHT, odds_of
 
@@ -10,23 +12,30 @@ from printcheck.repeat.odds import RIGHT, odds_of
 STANDS = 0.35
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
+LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no surer
+CHANCE_SIGMAS = 7.4  # as far as the best of many lattices stands out by chance, and by motifs that are alike
 LEAST_FINE = -0.2  # share: what is worse explained is mere noise
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
     """What speaks for an answer: share explained, of the detail too, misfit in lines, repeats in view.
 
-    Contrast, colour left unexplained, stripes as against lattices, the odds of larger lattices, the scatter
-    of the map, and long-range order, which proposes lattices (a weave has it too), win nothing or next to
-    nothing on sources left out of the fit.
+    Where few repeats are in view, how clearly they stand out of chance counts as well: a strip in which
+    dense detail comes again proves what many repeats else prove. Contrast, colour left unexplained, stripes
+    as against lattices, the odds of larger lattices, the scatter of the map, and long-range order, which
+    proposes lattices (a weave has it too), win nothing or next to nothing on sources left out of the fit.
     """
     fit = evidence.fit
+    seen = min(evidence.repeats, ENOUGH_SEEN)
+    few = min((ENOUGH_SEEN - seen) / (ENOUGH_SEEN - 1), 1.0)
+    sigmas = min(max(evidence.sigmas, LEAST_SIGMAS), ENOUGH_SIGMAS)
     return {
         "one": 1.0,
         "explained": fit.explained,
         "fine": max(fit.fine_explained, LEAST_FINE),
         "in lines": fit.in_lines,
-        "seen": min(evidence.repeats, ENOUGH_SEEN),
+        "seen": seen,
+        "clear": few * math.log(sigmas / CHANCE_SIGMAS),
     }
 
 

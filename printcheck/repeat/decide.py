@@ -26,6 +26,7 @@ ONE_WAY = 0.07  # of the slopes' power: bent stripes reach 0.04, prints that cha
 LEAST_SWING = 1.5
 LEAST_MOTIF_SWING = 5.0  # CIELAB between a motif and the stripe it stands on: twice the just noticeable
 WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
+BENT_PX = 12.0  # working pixels: what lens and wrinkles move a peak by
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 LIKELIER = 0.5  # probability from which a larger repeat is taken
 LEAST_RIVAL = 0.02  # probability below which another lattice is forgotten
@@ -47,7 +48,7 @@ class Evidence:
     ``bent``: what the windows say of stripes that bend; the fit is that of one window.
     ``odd``: what cells in another colour say, where there are any.
     ``rivals``: the lattices weighed and not taken. ``others``: odds, against none, of all other lattices that
-    were settled.
+    were settled. ``sigmas``: how far its nodes off any one line, or a stripe's periods, stand out of chance.
     """
 
     view: View
@@ -59,6 +60,7 @@ class Evidence:
     rivals: tuple[Rival, ...] = ()
     others: float = 0.0
     bent: BentStripe | None = None
+    sigmas: float = 0.0
 
     @property
     def repeats(self) -> float:
@@ -147,7 +149,8 @@ def settle_proposal(view: View, basis: Vectors, best: float) -> Evidence:
 def is_multiple(basis: Vectors, of: Vectors) -> bool:
     """Whether the vectors are whole steps of another lattice."""
     steps = basis @ np.linalg.inv(of)
-    return bool(np.abs(steps - np.round(steps)).max() < WHOLE_STEPS)
+    off = steps - np.round(steps)
+    return bool(np.abs(off).max() < WHOLE_STEPS and np.hypot(*(off @ of).T).max() < BENT_PX)
 
 
 def one_way_along(fit: Fit) -> Vectors | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -32,11 +33,11 @@ from printcheck.repeat.surface.candidates import (
     Peaks,
     peaks_of,
     proposals,
-    proposals_of,
 )
-from printcheck.repeat.surface.correlation import Surface, autocorrelate
+from printcheck.repeat.surface.correlation import Surface, whole_surface
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.surface.long_range_order import LongRangeOrder
+from printcheck.repeat.surface.significance import Significance
 from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
 FAINT_CONTRAST = 5.5  # CIELAB: below it shading and noise weigh as much as the print
@@ -50,7 +51,8 @@ CLOSER = 0.4  # share of each side for the closer look
 FEWEST_NODES = 2  # that bear a proposal out: one shift says nothing of a second vector
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MULTIPLE = 0.5  # of its odds, for a multiple: by chance alone one of the two explains more
-MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
+CLEAREST = 2  # proposals by how far they stand out
+MOST_SETTLED = 4  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
@@ -133,9 +135,20 @@ class _Found:
         return self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px
 
 
+@dataclass(frozen=True)
+class _Correlated:
+    """A view with its correlation where that is trusted as it is, its peaks, and both weighed by chance."""
+
+    view: View
+    surface: Surface
+    peaks: Peaks
+    clear: Significance
+
+
 def _found(view: View) -> _Found:
-    view, surface, peaks = _clearest(view)
-    evidence = _stripe(view, surface, peaks) or _lattice(view, surface, peaks)
+    of = _clearest(view)
+    view, surface, peaks = of.view, of.surface, of.peaks
+    evidence = _stripe(of) or _lattice(of)
     if evidence is not None and (_has_collapsed(evidence) or not stands(evidence)):
         evidence = None
     if evidence is None or evidence.fit.explained < STRAIGHT:
@@ -150,6 +163,7 @@ def _bent(view: View, straight: Evidence | None) -> Evidence | None:
     if bent is None:
         return straight
     evidence = stripe_in_window(bent)
+    evidence = _weighed(evidence, _correlated(bent.window).clear)
     if straight is None:
         return evidence if stands(evidence) else None
     if straight.stripe:
@@ -159,16 +173,16 @@ def _bent(view: View, straight: Evidence | None) -> Evidence | None:
     return max(straight, evidence, key=odds_right)
 
 
-def _clearest(view: View) -> tuple[View, Surface, Peaks]:
+def _clearest(view: View) -> _Correlated:
     """The working picture with its correlation; a faint print is freed of shading, then of noise."""
     faint = contrast(view) < FAINT_CONTRAST
     if faint:
         view = _unshaded(view)
     found = _correlated(view)
     for widening in FAINT_BLURS if faint else ():
-        if found[2].best < CLEAR_CORRELATION:
+        if found.peaks.best < CLEAR_CORRELATION:
             softer = _correlated(softened(view, widening))
-            found = softer if softer[2].best > found[2].best else found
+            found = softer if softer.peaks.best > found.peaks.best else found
     return found
 
 
@@ -179,34 +193,47 @@ def _unshaded(view: View) -> View:
     return view
 
 
-def _correlated(view: View) -> tuple[View, Surface, Peaks]:
-    surface = autocorrelate(view)
-    return view, surface, peaks_of(surface, shortest_px=max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px))
+def _correlated(view: View) -> _Correlated:
+    whole = whole_surface(view)
+    surface = whole.within(view.size)
+    shortest = max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px)
+    clear = Significance(whole, shortest_px=shortest)
+    return _Correlated(view, surface, peaks_of(surface, shortest_px=shortest), clear)
 
 
-def _stripe(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
-    ridge = ridge_of(surface, short_side=min(view.size))
-    return _stripe_along(view, surface, ridge) if is_stripe(ridge, peaks.best) else None
+def _stripe(of: _Correlated) -> Evidence | None:
+    ridge = ridge_of(of.surface, short_side=min(of.view.size))
+    return _stripe_along(of, ridge) if is_stripe(ridge, of.peaks.best) else None
 
 
-def _stripe_along(view: View, surface: Surface, ridge: Ridge) -> Evidence | None:
-    width, height = view.size
+def _stripe_along(of: _Correlated, ridge: Ridge) -> Evidence | None:
+    width, height = of.view.size
     across = abs(ridge.along[1]) * width + abs(ridge.along[0]) * height
-    profile = profile_of(surface, ridge, reach_px=PROFILE_REACH * across)
+    profile = profile_of(of.surface, ridge, reach_px=PROFILE_REACH * across)
     period = period_of(profile, shortest_px=SHORTEST_PX)
     if period is None:
         return None
-    return settle_stripe(view, period[0] * np.array([-ridge.along[1], ridge.along[0]]))
+    found = settle_stripe(of.view, period[0] * np.array([-ridge.along[1], ridge.along[0]]))
+    return _weighed(found, of.clear)
 
 
-def _likeliest(view: View, proposed: list[Vectors], best: float) -> Evidence:
+def _weighed(evidence: Evidence, clear: Significance) -> Evidence:
+    """The evidence with how clearly its lattice stands out of chance."""
+    if _has_collapsed(evidence):
+        return evidence
+    basis = evidence.fit.basis
+    sigmas = clear.along(square_period(basis)) if evidence.stripe else clear.second(basis)
+    return replace(evidence, sigmas=sigmas)
+
+
+def _likeliest(of: _Correlated, proposed: list[Vectors]) -> Evidence:
     """The first proposal that is surely right once it is settled, else the likeliest of a few."""
     tried: list[Evidence] = []
     settled: list[Evidence] = []
     for basis in proposed:
         if _judged_by(settled, basis):
             continue
-        evidence = settle_proposal(view, basis, best)
+        evidence = _weighed(settle_proposal(of.view, basis, of.peaks.best), of.clear)
         if evidence.odd is not None:
             return evidence  # without odd cells all of its fractions look as good
         tried.append(evidence)
@@ -225,8 +252,8 @@ def _is_same(evidence: Evidence, of: Evidence) -> bool:
 
 
 def _judged_by(settled: list[Evidence], basis: Vectors) -> bool:
-    """Whether the vectors are a multiple of one of these: its cells' differences have been judged."""
-    return any(is_multiple(basis, of.fit.basis) for of in settled)
+    """Whether the vectors are a multiple of one that stands: its cells' differences have been judged."""
+    return any(stands(of) and is_multiple(basis, of.fit.basis) for of in settled)
 
 
 def _has_collapsed(evidence: Evidence) -> bool:
@@ -253,18 +280,25 @@ def _odds_among(evidence: Evidence, settled: list[Evidence]) -> float:
     return odds_right(evidence) * (MULTIPLE if one_of else 1.0)
 
 
-def _lattice(view: View, surface: Surface, peaks: Peaks) -> Evidence | None:
-    order = LongRangeOrder(surface)
-    borne_out = [(basis, order.of(basis)) for basis in proposals(order, peaks)]
-    proposed = [basis for basis, found in borne_out if found.weight > 0 and found.nodes >= FEWEST_NODES]
-    proposed = [*proposals_of(view.translations, order, peaks), *proposed]
+def _lattice(of: _Correlated) -> Evidence | None:
+    proposed = _proposed(of)
     if not proposed:
         return None
-    evidence = _likeliest(view, proposed, peaks.best)
+    evidence = _likeliest(of, proposed)
     along = one_way_along(evidence.fit)
     if along is not None:
-        return _stripe_along(view, surface, Ridge(along, peaks.best)) or evidence
-    ridge = ridge_of(surface, short_side=min(view.size))
-    striped = _stripe_along(view, surface, ridge) if may_be_stripe(ridge, peaks.best) else None
+        return _stripe_along(of, Ridge(along, of.peaks.best)) or evidence
+    ridge = ridge_of(of.surface, short_side=min(of.view.size))
+    striped = _stripe_along(of, ridge) if may_be_stripe(ridge, of.peaks.best) else None
     # a stripe that explains as much is the plainer answer: what seems to cross it is folds or chance
     return striped if striped is not None and striped.fit.explained > evidence.fit.explained else evidence
+
+
+def _proposed(of: _Correlated) -> list[Vectors]:
+    """Lattices by order in the trusted part, and in turn by how far they stand out in the whole."""
+    order = LongRangeOrder(of.surface)
+    borne_out = [(basis, order.of(basis)) for basis in proposals(order, of.peaks)]
+    ordered = [basis for basis, found in borne_out if found.weight > 0 and found.nodes >= FEWEST_NODES]
+    clear = of.clear.proposals()[:CLEAREST]
+    turns = itertools.zip_longest(ordered, clear)
+    return [basis for pair in turns for basis in pair if basis is not None]

@@ -16,6 +16,7 @@ Rng = np.random.Generator
 Sides = tuple[float, float]
 SIZE_PX = (1600, 1200)
 ROOM = 1.2  # repeats that the photos of a large repeat show together, each way: fewer show none twice
+CLOSE = 1.1  # of the step from figure to figure: the step the other way
 LARGE = ("floral", "packed", "damask", "plaid", "near-dense", "near-sparse", "figures")
 SHAPES: dict[str, tuple[tuple[int, int], ...]] = {
     "pair": ((0, 0), (1, 0)),
@@ -70,6 +71,24 @@ def photo_set(index: int, seed: int = 0) -> PhotoSet:
     photos = _photos(rng, art, SHAPES[shape], sides, overlap, seed=1000 * seed + index)
     longest = float((np.abs(art.basis_mm) / sides).max()) if art.basis_mm else 0.0
     return PhotoSet(kind, shape, overlap, longest, photos)
+
+
+def large_print(kind: str, seed: list[int]) -> Photo:
+    """One photo of 0.9 to 2.2 repeats each way: what photos laid together show of a large repeat, or less."""
+    rng = np.random.default_rng(seed)
+    view = float(rng.uniform(250, 700))
+    sides = np.array([view, view * SIZE_PX[1] / SIZE_PX[0]]) / rng.uniform(0.9, 2.2, 2)
+    art = PRINTS[kind](rng, (float(sides[0]), float(sides[1])))
+    camera = Camera(
+        view_mm=view,
+        size_px=SIZE_PX,
+        turn_deg=float(rng.normal(0, 3)),
+        k1=float(rng.uniform(-0.01, 0.01)),
+        strain=float(rng.uniform(0.001, 0.004)),
+        light=float(rng.uniform(0.02, 0.2)),
+        noise=float(rng.uniform(2, 5)),
+    )
+    return photograph(art, camera, reference="span", seed=int(rng.integers(1 << 30)))
 
 
 def stranger_set(index: int, seed: int = 0) -> PhotoSet:
@@ -135,9 +154,14 @@ def _plaid(rng: Rng, sides: Sides) -> Art:
 
 
 def _near_dense(rng: Rng, sides: Sides) -> Art:
-    """Figures that alternate their facing: nearly a repeat of half the length."""
+    """Figures close together that alternate along the longer side: nearly a repeat of half of it."""
     what = str(rng.choice(["facing", "turned", "colour"]))
-    return nearly.alternating_figures(rng, sides[0] / 2, what=what, pattern="columns", along_mm=sides[1])
+    across, along = sides[0] / 2, sides[1] / 2
+    if across >= along:
+        along = min(2 * along, CLOSE * across)
+        return nearly.alternating_figures(rng, across, what=what, pattern="columns", along_mm=along)
+    across = min(2 * across, CLOSE * along)
+    return nearly.alternating_figures(rng, across, what=what, pattern="rows", along_mm=along)
 
 
 def _near_sparse(rng: Rng, sides: Sides) -> Art:

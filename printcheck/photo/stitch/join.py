@@ -12,13 +12,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 import cv2
 import numpy as np
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth, Picture, Working
+from printcheck.core.handover import FlatCloth, Picture, Slip, Working
 from printcheck.core.request import (
     ClothWidth,
     Corners,
@@ -36,8 +37,8 @@ from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.adjust import Adjusted, adjusted
 from printcheck.photo.stitch.composite import Piece, joined
-from printcheck.photo.stitch.placing import Layout, copies, laid_together
-from printcheck.photo.stitch.translations import translations_of
+from printcheck.photo.stitch.placing import Layout, Pairs, copies, laid_together
+from printcheck.photo.stitch.slips import slips_of
 from printcheck.photo.stitch.view import (
     Matrix,
     View,
@@ -72,6 +73,11 @@ class _Photo:
     @property
     def name(self) -> str:
         return self.picture.facts.file
+
+    @property
+    def order(self) -> tuple[str, int]:
+        """Of photos, whatever order they were given in."""
+        return self.name, crc32(self.picture.bgr.tobytes())
 
     @property
     def sigma(self) -> float:
@@ -135,11 +141,12 @@ def flatten_photos(
         share = SIGHTED + (1 - SIGHTED) * count / len(seen)
         progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
 
-    layout = laid_together(views, placed)
+    pairs = Pairs(views)
+    layout = laid_together(pairs, placed)
     strays = [view for n, view in enumerate(views) if n not in layout.moves]
     if strays:
         raise do_not_belong(strays, [views[n] for n in layout.moves])
-    whole = _whole(seen, adjusted(views, layout), layout, copies(views))
+    whole = _whole(seen, adjusted(views, layout), pairs, layout)
     return quarter_turned(whole) if selvedge == "horizontal" else whole
 
 
@@ -168,7 +175,7 @@ def _sighted(
     working: Callable[[Working], None] | None,
     progress: Progress,
 ) -> list[_Photo]:
-    """The photos, the one with the surest scale first, the others in their order."""
+    """The photos, the one with the surest scale first, the others by name: their order changes nothing."""
     photos: list[_Photo] = []
     for n, one in enumerate(given):
         picture = one if isinstance(one, Picture) else open_picture(one)
@@ -182,20 +189,20 @@ def _sighted(
                 if error.code != "no-reference":
                     raise
         photos.append(_Photo(picture, flat))
-    first = min(range(len(photos)), key=lambda n: photos[n].sigma)
-    if photos[first].flat is None:  # where any object would do, the first photo lends the others its pixels
-        sighting = sight_if_any(photos[first].picture, request)
-        photos[first] = replace(
-            photos[first], flat=lay_flat(photos[first].picture, sighting, working=working)
+    photos.sort(key=lambda photo: (photo.sigma, *photo.order))
+    first, *others = photos
+    if first.flat is None:  # where any object would do, one photo lends the others its pixels
+        first = replace(
+            first, flat=lay_flat(first.picture, sight_if_any(first.picture, request), working=working)
         )
-    return [photos[first], *photos[:first], *photos[first + 1 :]]
+    others.sort(key=lambda photo: photo.order)
+    return [first, *others]
 
 
-def _whole(
-    photos: Sequence[_Photo], fit: Adjusted, layout: Layout, twice: Sequence[tuple[int, int]]
-) -> FlatCloth:
+def _whole(photos: Sequence[_Photo], fit: Adjusted, pairs: Pairs, layout: Layout) -> FlatCloth:
     first = photos[0].flat
     assert first is not None
+    twice = copies(pairs.views)
     left_out = {copy for copy, _ in twice}
     used = [n for n in layout.moves if n not in left_out]
     covered = _object_in(first)
@@ -219,7 +226,10 @@ def _whole(
         scale=replace(first.scale, relative_error=error),
         findings=(*first.findings, *remarks),
         trust=DOUBTED if layout.doubtful else 1.0,
-        translations=translations_of(layout, fit.moves, to_flat),
+        slips=tuple(
+            Slip(", ".join(photos[n].name for n in sorted(views)), to_flat[:2, :2] @ shift)
+            for views, shift in slips_of(pairs, layout)
+        ),
         places=tuple((photos[n].name, to_flat @ fit.moves[n] @ photos[n].from_photo) for n in used),
     )
 

@@ -7,6 +7,7 @@ guess is fitted by small patches, and judged by what is left between the two pic
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
@@ -40,7 +41,11 @@ REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and c
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
 LEAST_EXPLAINED = 0.4  # share of the overlap's variance that the other picture explains
 MOST_ODD = 0.15  # share of the print in the overlap that may be something else: a fold, a finger
-MOST_PLACES = 4  # kept of one pair
+MOST_PLACES = 4  # of one pair, from guesses
+ASIDE = 0.5  # of lying off a row or column by a picture's side, in units of one whole picture's odd overlap
+MOST_CARRIED = 4  # more, from steps between those
+LEAST_CARRIED = 0.15  # of the smaller picture: what is hardly seen is not guessed at
+USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
 AS_ODD = 0.02  # share beyond the least one's that may look otherwise: a motif in another colour is more
 AS_GOOD = 2.0  # times the least residual: what wrinkles, lens and light leave differs by less
 
@@ -104,7 +109,38 @@ def places(new: View, old: View) -> list[Place]:
         found = as_good([*found, place])
         if len(found) == MOST_PLACES:
             break
+    for guess in _carried_on(found, new, old):
+        place = fitted(new, old, guess, LATER[1:])
+        if place is None or not place.sound or any(same_place(place.move, p.move, new, old) for p in found):
+            continue
+        found = as_good([*found, place])
     return sorted(found, key=lambda place: place.residual)
+
+
+def _carried_on(found: Sequence[Place], new: View, old: View) -> list[Matrix]:
+    """Places as far from those found as these are from one another: a print comes again in equal steps."""
+    middle = np.array([new.whole]) / 2
+    at = [moved(middle, place.move)[0] for place in found]
+    steps = [there - here for there, here in itertools.permutations(at, 2)]
+    guesses: list[Matrix] = []
+    for place, step in itertools.product(found, steps):
+        guess = np.array([[1, 0, step[0]], [0, 1, step[1]], [0, 0, 1.0]]) @ place.move
+        known = (*(p.move for p in found), *guesses)
+        if overlapping(new, old, guess) > LEAST_CARRIED and not any(
+            same_place(guess, move, new, old) for move in known
+        ):
+            guesses.append(guess)
+    return sorted(guesses, key=lambda guess: unusual(new, old, guess))[:MOST_CARRIED]
+
+
+def unusual(new: View, old: View, move: Matrix, usual: float = USUAL_OVERLAP) -> float:
+    """How far a place is from the usual overlap with the other picture, and from its row or column.
+
+    People move on along the cloth or across it, by about equal steps; where the print allows several places
+    that tells them apart.
+    """
+    apart = np.abs(moved(np.array([new.whole]) / 2, move)[0] - np.array(old.whole) / 2) / old.whole
+    return abs(overlapping(new, old, move) - usual) + ASIDE * float(apart.min())
 
 
 def as_good(found: list[Place], least: float = math.inf) -> list[Place]:

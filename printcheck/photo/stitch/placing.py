@@ -7,7 +7,7 @@ grown photo by photo and the best few are kept.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,21 +15,22 @@ import numpy as np
 from printcheck.photo.stitch.guesses import LEAST_OVERLAP
 from printcheck.photo.stitch.pairwise import (
     AS_GOOD,
+    USUAL_OVERLAP,
     Place,
     judged,
     overlapping,
     places,
     same_place,
+    unusual,
 )
-from printcheck.photo.stitch.view import Matrix, View, moved
+from printcheck.photo.stitch.view import Matrix, View
 
 NEIGHBOURS = 3  # photos before and after in the files' order that one is tried on first
 ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 6  # layouts kept while they grow
-USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
+SAME_PX = 20.0  # of the first view: nearer places are one
 CONTRADICTED = 3.0  # cost of an overlap that shows other cloth, in units of one whole picture of odd overlap
-ODD = 10.0  # cost of an overlap of which all looks otherwise, in the same units: a tenth is one whole picture
-ASIDE = 0.5  # cost of lying off the line of a row or a column by a picture's side, in the same units
+ODD = 50.0  # cost of an overlap of which all looks otherwise, in the same units: one motif is a hundredth
 COPY_LAB = 0.3  # CIELAB on small copies: writing a photo again changes it by less, a hand's tremor by more
 
 
@@ -52,6 +53,8 @@ class Layout:
         From each placed view's whole pixels to the first one's.
     joins : tuple of Join
         Every overlap that it implies.
+    shares : tuple of float
+        How much each added view shares with the one that it lies on most.
     cost : float
     doubtful : tuple of int
         Views of which an overlap shows other cloth.
@@ -61,27 +64,28 @@ class Layout:
 
     moves: dict[int, Matrix]
     joins: tuple[Join, ...] = ()
+    shares: tuple[float, ...] = ()
     cost: float = 0.0
     doubtful: tuple[int, ...] = ()
     found: tuple[Join, ...] = ()
 
 
-def laid_together(views: Sequence[View], progress: Callable[[int], None] = lambda placed: None) -> Layout:
+def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed: None) -> Layout:
     """The layout of views, the first one's pixels its frame, that all overlaps bear out best.
 
     Views that lie on no other are left out of its ``moves``.
     """
-    pairs = _Pairs(views)
+    views = pairs.views
     layouts = [Layout({0: np.eye(3)})]
     reach = len(views) if len(views) <= ALL_PAIRS else NEIGHBOURS
     while len(layouts[0].moves) < len(views):
-        grown = [one for layout in layouts for one in _grown(layout, pairs, reach)]
+        grown = _grown(layouts, pairs, reach)
         if not grown and reach < len(views):
             reach = len(views)
             continue
         if not grown:
             break
-        layouts = _fewest(grown, views)
+        layouts = grown
         progress(len(layouts[0].moves))
     return replace(layouts[0], found=pairs.all_of(layouts[0]))
 
@@ -97,14 +101,16 @@ def copies(views: Sequence[View]) -> list[tuple[int, int]]:
     ]
 
 
-class _Pairs:
+class Pairs:
     """Places of pairs of views, found when they are first asked for."""
 
     def __init__(self, views: Sequence[View]) -> None:
         self.views = views
         self._found: dict[tuple[int, int], list[Place]] = {}
+        self._judged: dict[tuple[int, int], list[tuple[Matrix, Place | None]]] = {}
 
     def places(self, new: int, old: int) -> list[Place]:
+        """Every sound place of one view on another that was found."""
         if (old, new) in self._found:
             return [place.back() for place in self._found[old, new]]
         if (new, old) not in self._found:
@@ -121,12 +127,13 @@ class _Pairs:
         return place.sound and place.residual - place.scatter <= AS_GOOD**2 * self.least
 
     def all_of(self, layout: Layout) -> tuple[Join, ...]:
-        """Every place found of the layout's views on one another."""
+        """Every place found of the layout's views on one another that the two bear out."""
         return tuple(
             Join(new, old, place)
             for (new, old), found in self._found.items()
             if {new, old} <= layout.moves.keys()
             for place in found
+            if self.bears(place)
         )
 
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
@@ -134,63 +141,68 @@ class _Pairs:
         views = self.views[new], self.views[old]
         if overlapping(*views, move) < LEAST_OVERLAP:
             return None
-        known = (p for p in self.places(new, old) if same_place(p.move, move, *views))
-        return next(known, None) or judged(*views, move)
+        asked = self._judged.setdefault((new, old), [])
+        for known, place in (*((p.move, p) for p in self.places(new, old)), *asked):
+            if same_place(known, move, *views):
+                return place
+        asked.append((move, judged(*views, move)))
+        return asked[-1][1]
 
 
-def _grown(layout: Layout, pairs: _Pairs, reach: int) -> list[Layout]:
-    """The layout with one view more, for every view and place that an overlap offers."""
-    found: list[Layout] = []
-    for new in range(len(pairs.views)):
-        if new in layout.moves:
-            continue
-        for old, move in layout.moves.items():
-            if abs(new - old) <= reach:
-                offered = [place for place in pairs.places(new, old) if pairs.bears(place)]
-                found += [_with(layout, pairs, new, move @ place.move) for place in offered]
-    return found
+def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
+    """The best few layouts of one view more, at the places that overlaps offer.
 
-
-def _with(layout: Layout, pairs: _Pairs, new: int, move: Matrix) -> Layout:
-    joins, wrong = [], False
-    for old, there in layout.moves.items():
-        place = pairs.at(new, old, np.linalg.inv(there) @ move)
-        if place is None:
-            continue
-        joins.append(Join(new, old, place))
-        wrong |= not pairs.bears(place)
-    share = max((join.place.overlap for join in joins), default=0.0)
-    odd = max((join.place.odd for join in joins), default=0.0)
-    cost = layout.cost + abs(share - USUAL_OVERLAP) + _aside(pairs.views, layout, new, move)
-    cost += CONTRADICTED * wrong + ODD * odd
-    doubtful = (*layout.doubtful, new) if wrong else layout.doubtful
-    return Layout({**layout.moves, new: move}, (*layout.joins, *joins), cost, doubtful)
-
-
-def _aside(views: Sequence[View], layout: Layout, new: int, move: Matrix) -> float:
-    """How far a view lies out of the row and the column of the nearest one.
-
-    People move on along the cloth or across it; where the print allows several places that tells them apart.
+    Overlaps that show other cloth only add to the cost, so the likeliest places are asked for them first.
     """
-    middle = moved(np.array([views[new].whole]) / 2, move)[0]
-    others = [moved(np.array([views[n].whole]) / 2, place)[0] for n, place in layout.moves.items()]
-    apart = np.abs(np.array(others) - middle) / views[0].whole
-    return ASIDE * float(apart[np.hypot(*apart.T).argmin()].min())
-
-
-def _fewest(grown: list[Layout], views: Sequence[View]) -> list[Layout]:
-    """The best few layouts, no two with the same views at the same places."""
+    offered: list[tuple[float, Layout, int, Matrix]] = []
+    for layout in layouts:
+        for new in set(range(len(pairs.views))) - layout.moves.keys():
+            for old, there in layout.moves.items():
+                for place in pairs.places(new, old) if abs(new - old) <= reach else ():
+                    if pairs.bears(place):
+                        move = there @ place.move
+                        offered.append((layout.cost + _unusual(layout, pairs, new, move), layout, new, move))
+    offered.sort(key=lambda one: one[0])
     kept: list[Layout] = []
-    for layout in sorted(grown, key=lambda one: one.cost):
-        alike = (
-            other.moves.keys() == layout.moves.keys()
-            and all(
-                np.allclose(other.moves[n][:2, 2], layout.moves[n][:2, 2], atol=20.0) for n in layout.moves
-            )
-            for other in kept
-        )
-        if not any(alike):
-            kept.append(layout)
-        if len(kept) == KEPT:
+    for cost, layout, new, move in offered:
+        if len(kept) >= KEPT and cost >= kept[KEPT - 1].cost:
             break
-    return kept
+        if not any(_same({**layout.moves, new: move}, other.moves) for other in kept):
+            kept.append(_with(layout, pairs, new, move, cost))
+            kept.sort(key=lambda one: one.cost)
+    return kept[:KEPT]
+
+
+def _shares(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> dict[int, float]:
+    """How much the view shares there with each that lies in the layout."""
+    views, moves = pairs.views, layout.moves.items()
+    return {old: overlapping(views[new], views[old], np.linalg.inv(there) @ move) for old, there in moves}
+
+
+def _unusual(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> float:
+    shares = _shares(layout, pairs, new, move)
+    old = max(shares, key=lambda n: shares[n])
+    usual = float(np.mean([USUAL_OVERLAP, *layout.shares]))
+    return unusual(pairs.views[new], pairs.views[old], np.linalg.inv(layout.moves[old]) @ move, usual)
+
+
+def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, cost: float) -> Layout:
+    """The layout with one view more, its cost raised by what the overlaps say against it."""
+    at = ((old, pairs.at(new, old, np.linalg.inv(there) @ move)) for old, there in layout.moves.items())
+    joins = [Join(new, old, place) for old, place in at if place is not None]
+    wrong = any(not pairs.bears(join.place) for join in joins)
+    cost += CONTRADICTED * wrong + ODD * max((join.place.odd for join in joins), default=0.0)
+    return Layout(
+        {**layout.moves, new: move},
+        (*layout.joins, *joins),
+        (*layout.shares, max(_shares(layout, pairs, new, move).values())),
+        cost,
+        (*layout.doubtful, new) if wrong else layout.doubtful,
+    )
+
+
+def _same(one: Mapping[int, Matrix], other: Mapping[int, Matrix]) -> bool:
+    """Whether two layouts have the same views at the same places."""
+    return one.keys() == other.keys() and all(
+        np.allclose(one[n][:2, 2], other[n][:2, 2], atol=SAME_PX) for n in one
+    )

@@ -13,7 +13,6 @@ from printcheck.repeat.surface.correlation import FARTHEST as REACH
 from printcheck.repeat.surface.correlation import Surface
 from printcheck.repeat.surface.long_range_order import (
     FARTHEST,
-    JITTER,
     LEAST_OVERLAP,
     LINE_ASKED,
     LongRangeOrder,
@@ -25,7 +24,6 @@ VECTORS = 14  # peaks of each kind that are paired: two hundred pairs take a ten
 REFINED = 6  # pairs whose basis is fitted to all near nodes before they are compared
 SAME_PX = 2.0  # working pixels between the vectors of one lattice seen through two pairs
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
-KNOWN = 2  # proposals of known translations: each costs as much as the search
 MOST_PEAKS = 300  # strongest, and as many nearest
 LEAST_RISE = 0.2  # of a peak over the trough between it and no shift: less is weave on a large form's flank
 
@@ -95,38 +93,19 @@ def proposals(order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
     found: list[Vectors] = []
     for first, second in itertools.combinations(peaks.shifts[chosen], 2):
         pair = np.array([first, second])
-        if _spans(pair):
+        if spans(pair):
             basis = reduced(pair)
             if not any(np.abs(basis - other).max() < SAME_PX for other in found):
                 found.append(basis)
     best = sorted(found, key=lambda basis: -order.of(basis).weight)[:REFINED]
-    fitted = [reduced(basis) for basis in map(order.refined, best) if _spans(basis)]
+    fitted = [reduced(basis) for basis in map(order.refined, best) if spans(basis)]
     return sorted(fitted, key=lambda basis: -order.of(basis).weight)
 
 
-def _spans(basis: Vectors) -> bool:
+def spans(basis: Vectors) -> bool:
     """Whether two vectors lie far enough off one line to be a lattice."""
     first, second = basis
     return bool(abs(np.linalg.det(basis)) > LEAST_SINE * np.hypot(*first) * np.hypot(*second))
-
-
-def proposals_of(translations: Vectors, order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
-    """Lattices of known translations (n, 2), two of them or one with a peak, the likeliest first.
-
-    That which most of the translations are whole steps of comes first, then the one with most evidence.
-    """
-    strongest = [order.along(shift).weight for shift in peaks.shifts] if len(translations) else []
-    seconds = [*translations, *peaks.shifts[np.argsort(strongest)[::-1][:VECTORS].astype(int)]]
-    found: list[tuple[int, float, Vectors]] = []
-    for first, second in itertools.product(translations, seconds):
-        pair = np.array([first, second])
-        if _spans(pair):
-            basis = reduced(pair)
-            if not any(np.abs(basis - other).max() < SAME_PX for _, _, other in found):
-                steps = translations @ np.linalg.inv(basis)
-                whole = int((np.abs(steps - np.rint(steps)).max(axis=1) < JITTER).sum())
-                found.append((whole, order.of(basis).weight, basis))
-    return [basis for _, _, basis in sorted(found, key=lambda one: one[:2], reverse=True)[:KNOWN]]
 
 
 def reduced(basis: Vectors) -> Vectors:

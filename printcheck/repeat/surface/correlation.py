@@ -17,7 +17,8 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Vectors
 from printcheck.repeat.surface.illumination import View
 
-FARTHEST = 0.7  # of each side: beyond it the overlap is too small to trust
+FARTHEST = 0.7  # of each side: beyond it the overlap is too small to trust its correlation as it is
+WHOLE = 0.92  # of each side: beyond it not even much detail in the overlap says anything
 COARSE = 4  # working pixels a step where only windows of nearly the picture's size are summed
 FLATTEST = 1e-3  # of the whole picture's variance: an overlap is given no less
 LEAST_OVERLAP = 0.08  # of the seen pixels; less is set to zero
@@ -33,15 +34,26 @@ class Surface:
         Correlation coefficient, -1 to 1, for shifts of -ry ... ry rows and -rx ... rx columns.
     overlap : same shape, float32
         Share of the seen pixels that are seen in both.
+    power : same shape, float32
+        Share of the picture's variance that is seen in both (the geometric mean of either part's).
     """
 
     values: Image
     overlap: Image
+    power: Image
 
     @property
     def reach(self) -> tuple[int, int]:
         """Largest shift (columns, rows)."""
         return self.values.shape[1] // 2, self.values.shape[0] // 2
+
+    def within(self, size: tuple[int, int]) -> Surface:
+        """The part, of a picture of this size, in which a correlation can be trusted as it is."""
+        (rx, ry), (far_x, far_y) = self.reach, (int(FARTHEST * side) for side in size)
+        part = np.s_[ry - far_y : ry + far_y + 1, rx - far_x : rx + far_x + 1]
+        values, overlap = self.values[part].copy(), self.overlap[part]
+        values[overlap < LEAST_OVERLAP] = 0
+        return Surface(values, overlap, self.power[part])
 
     def at(self, shifts: Vectors) -> Vectors:
         """Values at shifts (..., 2) as (x, y), bilinear; outside 0."""
@@ -53,19 +65,25 @@ class Surface:
 
 
 def autocorrelate(view: View) -> Surface:
-    """Masked normalised autocorrelation of the working picture.
+    """Masked normalised autocorrelation of the working picture, where it can be trusted as it is."""
+    return whole_surface(view).within(view.size)
+
+
+def whole_surface(view: View) -> Surface:
+    """Masked normalised autocorrelation as far as any overlap says something.
 
     Sums over the overlap alone change slowly with the shift, so they are taken from a smaller picture.
     """
-    plan = _Plan(view.size, FARTHEST)
+    plan = _Plan(view.size, WHOLE)
     lightness, red, yellow = (_power(plan.forward(view.lab[:, :, c])) for c in range(3))
     together = plan.back(lightness + red + yellow)
     count, shared, spread = (_enlarged(part, view.size, plan.reach) for part in _overlap_sums(view))
     likeness = np.divide(together - shared, spread, out=np.zeros_like(together), where=spread != 0)
     values = np.asarray(likeness, dtype=np.float32)
     overlap = np.asarray(count / count[plan.reach[1], plan.reach[0]], dtype=np.float32)
-    values[overlap < LEAST_OVERLAP] = 0
-    return Surface(np.clip(values, -1, 1), overlap)
+    middle = plan.reach[1], plan.reach[0]
+    power = np.asarray(spread / max(float(spread[middle]), 1e-9), dtype=np.float32)
+    return Surface(np.clip(values, -1, 1), overlap, power)
 
 
 class _Plan:
@@ -106,7 +124,7 @@ def _overlap_sums(view: View) -> tuple[Image, Image, Image]:
     width, height = view.size
     small = _small_of(view.size)
     pixels = width * height / (small[0] * small[1])
-    plan = _Plan(small, FARTHEST, spare=1)
+    plan = _Plan(small, WHOLE, spare=1)
 
     def shrunk(picture: Image) -> Image:
         return np.asarray(cv2.resize(picture, small, interpolation=cv2.INTER_AREA))

@@ -8,7 +8,7 @@ divided out of all three channels, which keeps hues as they are.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -47,8 +47,6 @@ class View:
         Pixels of the flat picture per working pixel.
     offset_px : (2,) float64
         Flat pixel of the corner (not centre) of the top left working pixel.
-    translations : (n, 2) float64
-        Shifts of the print that are known from elsewhere, working pixels.
     """
 
     lab: Image
@@ -57,7 +55,6 @@ class View:
     mm_per_px: float
     reduction: float
     offset_px: Vectors
-    translations: Vectors = field(default_factory=lambda: np.zeros((0, 2)))
 
     @property
     def size(self) -> tuple[int, int]:
@@ -98,8 +95,7 @@ def look(cloth: FlatCloth, *, finest_mm: float = FINEST_MM, crop: float = 1.0) -
     mm_per_px = cloth.mm_per_px * width / size[0]
     lab = blurred(lab, weight, max(LEAST_BLUR_PX, WEAVE_BLUR_MM / mm_per_px))
     centre = mean_colour(lab, weight)
-    known = np.array([one.vector_px for one in cloth.translations]).reshape(-1, 2) * size[0] / width
-    return View(masked(lab - centre, weight), weight, centre, mm_per_px, width / size[0], offset, known)
+    return View(masked(lab - centre, weight), weight, centre, mm_per_px, width / size[0], offset)
 
 
 def blurred(lab: Image, weight: Image, sigma_px: float) -> Image:

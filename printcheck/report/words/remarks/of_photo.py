@@ -72,6 +72,12 @@ WORDS = {
         "{names}: wherever it is laid, some of the cloth that another photo shows there looks otherwise.",
         "Take it again so that it overlaps its neighbours by a third or more, or leave it out.",
     ),
+    "photos-place-open": Said(
+        "{names} could as well lie {by_mm:size} elsewhere: what the photos share looks the same there, but "
+        "the repeat would be another.",
+        "Take one more photo across that place, or one from farther away, so that two neighbours both show "
+        "the motifs that are unlike the rest.",
+    ),
     "photos-scales-differ": Said(
         "The photos disagree about the scale by {percent:.1f} %; the surest one's was taken.",
         "Photograph all from the same height, each with the object of known size in view.",

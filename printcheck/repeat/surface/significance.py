@@ -1,0 +1,123 @@
+"""How far shifts, and lattices of them, stand out of what chance makes the print fall on itself.
+
+A correlation by chance scatters the more the less is compared. Fisher's transform of it, times the root of
+the share of detail in the overlap, has the same scatter for all shifts, which the surface itself shows: so a
+strip along the picture's edge can be weighed with an overlap of nearly the whole. A strip of plain ground
+weighs nothing, one of dense detail that agrees is proof.
+"""
+
+from __future__ import annotations
+
+import itertools
+from functools import cached_property
+from math import gcd
+
+import cv2
+import numpy as np
+
+from printcheck.repeat.arrays import Image, Places, Vectors
+from printcheck.repeat.surface.candidates import SAME_PX, reduced, spans
+from printcheck.repeat.surface.correlation import Surface
+
+HIGHEST = 0.99  # correlation: noise leaves no more
+LEAST_OVERLAP = 0.04  # of the seen pixels: less is a few motifs
+SHIFTS = 24  # that stand out most and are paired
+APART_PX = 9  # working pixels: of nearer shifts the highest is asked
+JITTER = 0.14  # of the shorter vector: how far from its node a repeat is looked for
+MOST_JITTER_PX = 8  # what lens and wrinkles bend over a whole picture
+MOST_NODES = 400  # the nearest
+
+
+Nodes = tuple[Places, Places, int]
+
+
+class Significance:
+    """A correlation surface in units of chance.
+
+    Parameters
+    ----------
+    surface : Surface
+        As far as it reaches.
+    shortest_px : float
+        Nearer shifts are one motif's own breadth.
+    """
+
+    def __init__(self, surface: Surface, *, shortest_px: float) -> None:
+        ry, rx = (n // 2 for n in surface.values.shape)
+        y, x = np.mgrid[-ry : ry + 1, -rx : rx + 1]
+        half = (y > 0) | ((y == 0) & (x > 0))
+        self.reach = rx, ry
+        self.asked = half & (surface.overlap >= LEAST_OVERLAP) & (np.hypot(x, y) >= shortest_px)
+        weight = np.sqrt(np.clip(surface.power, 0, 1))
+        heights = np.arctanh(np.clip(surface.values, -HIGHEST, HIGHEST)) * weight
+        chance = float(np.sqrt(np.square(heights[self.asked]).mean())) if self.asked.any() else 1.0
+        self.heights: Image = np.asarray(heights / max(chance, 1e-9), np.float32)
+        self.weight: Image = np.asarray(weight / max(chance, 1e-9), np.float32)
+        self._tops: dict[int, Image] = {}
+
+    @cached_property
+    def shifts(self) -> Vectors:
+        """Shifts (n, 2) that stand out most, the farthest out first."""
+        top = cv2.dilate(self.heights, np.ones((APART_PX, APART_PX), np.uint8))
+        y, x = np.nonzero(self.asked & (self.heights >= top) & (self.heights > 0))
+        first = np.argsort(-self.heights[y, x], kind="stable")[:SHIFTS]
+        return np.stack([x - self.reach[0], y - self.reach[1]], axis=1)[first].astype(np.float64)
+
+    def proposals(self) -> list[Vectors]:
+        """Lattices of pairs of shifts, the one that stands out most first."""
+        found: list[Vectors] = []
+        for pair in itertools.combinations(self.shifts, 2):
+            if spans(np.array(pair)):
+                basis = reduced(np.array(pair))
+                if not any(np.abs(basis - other).max() < SAME_PX for other in found):
+                    found.append(basis)
+        return sorted(found, key=lambda basis: -self.of(basis))
+
+    def of(self, basis: Vectors) -> float:
+        """How far a lattice (2, 2), working pixels, stands out: all its nodes together, in sigmas."""
+        return _together(*self._at(*self._nodes(basis)))
+
+    def second(self, basis: Vectors) -> float:
+        """The same of the nodes off whichever line of them stands out most: of a second vector alone."""
+        steps, places, radius = self._nodes(basis)
+        heights, weights = self._at(steps, places, radius)
+        lines = {(i // gcd(i, j), j // gcd(i, j)) for i, j in steps.tolist()}
+        off = [steps @ (line[1], -line[0]) != 0 for line in lines]
+        return min((_together(heights[beside], weights[beside]) for beside in off), default=0.0)
+
+    def along(self, period: Vectors) -> float:
+        """The same of the multiples of one vector (2,)."""
+        number = int(np.hypot(*self.reach) / np.hypot(*period))
+        steps = np.arange(-number, number + 1)[:, None]
+        return _together(*self._at(*self._asked(steps, steps * period, float(np.hypot(*period)))))
+
+    def _nodes(self, basis: Vectors) -> Nodes:
+        basis = reduced(basis)
+        corners = np.array([[1, 1], [1, -1]]) * self.reach @ np.linalg.inv(basis)
+        far = np.ceil(np.abs(corners).max(axis=0)).astype(int)
+        i, j = np.mgrid[-far[0] : far[0] + 1, -far[1] : far[1] + 1]
+        steps = np.stack([i.ravel(), j.ravel()], axis=1)
+        return self._asked(steps, steps @ basis, float(np.hypot(*basis.T).min()))
+
+    def _asked(self, steps: Places, shifts: Vectors, short: float) -> Nodes:
+        """Steps that are asked, the nearest first, their places, and how far from there is looked."""
+        places = np.round(shifts).astype(int) + self.reach
+        inside = ((places >= 0) & (places < self.heights.shape[::-1])).all(axis=1)
+        steps, places = steps[inside], places[inside]
+        asked = self.asked[places[:, 1], places[:, 0]]
+        steps, places = steps[asked], places[asked]
+        nearest = np.argsort(np.square(places - self.reach).sum(axis=1), kind="stable")[:MOST_NODES]
+        return steps[nearest], places[nearest], max(1, min(MOST_JITTER_PX, round(JITTER * short)))
+
+    def _at(self, _: Places, places: Places, radius: int) -> tuple[Vectors, Vectors]:
+        """How far the places stand out, and their weights."""
+        if radius not in self._tops:
+            near = np.ones((2 * radius + 1,) * 2, np.uint8)
+            self._tops[radius] = np.asarray(cv2.dilate(self.heights, near), np.float32)
+        x, y = places.T
+        return self._tops[radius][y, x].astype(np.float64), self.weight[y, x].astype(np.float64)
+
+
+def _together(heights: Vectors, weights: Vectors) -> float:
+    """Sigmas of one correlation common to all nodes, fitted to them."""
+    return float(heights @ weights / max(float(np.sqrt(weights @ weights)), 1e-9))

@@ -1,0 +1,61 @@
+"""Where photos laid together could lie as well: on fields of like flowers, some in another colour."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from printcheck.core.findings import finding
+from printcheck.core.handover import FlatCloth
+from printcheck.core.request import one_scale
+from printcheck.photo.stitch.join import flatten_photos
+from printcheck.report.words.findings import said
+from tests.drawn import nearly
+from tests.drawn.art import Art
+from tests.drawn.camera import Camera
+from tests.drawn.photo import photograph
+from tests.drawn.photo_sets import PRINTS
+
+SIDES = (200.0, 240.0)  # millimetres of the repeat: flowers 50 and 60 apart
+VIEW_MM = 260.0
+SEED = 3  # of the print
+
+
+def laid(folder: Path, art: Art, look: tuple[float, float]) -> FlatCloth:
+    shots = [
+        photograph(
+            art,
+            Camera(view_mm=VIEW_MM, size_px=(800, 600), look_mm=at, noise=2.0),
+            reference="given" if n else "span",
+            seed=n,
+        )
+        for n, at in enumerate(((0.0, 0.0), look))
+    ]
+    option, value = shots[0].truth.args
+    paths = [shot.write(folder / f"{n}.jpg") for n, shot in enumerate(shots)]
+    return flatten_photos(paths, one_scale(**{option[2:]: value}))
+
+
+def off_steps(cloth: FlatCloth, step: np.ndarray) -> float:
+    """How far the slips are from whole steps, in steps."""
+    steps = np.array([slip.vector_px * cloth.mm_per_px / step for slip in cloth.slips]).reshape(-1, 2)
+    return float(np.abs(steps - np.rint(steps)).max(initial=0.0))
+
+
+def test_a_field_of_like_flowers_slips_flower_by_flower(tmp_path: Path) -> None:
+    cloth = laid(tmp_path, nearly.odd_ones(np.random.default_rng(SEED), SIDES, odd=0), (160.0, 0.0))
+    assert cloth.slips
+    assert off_steps(cloth, np.array(SIDES) / 4) < 0.15
+    assert off_steps(cloth, np.array(SIDES)) > 0.15
+
+
+def test_unlike_flowers_leave_only_the_repeat_itself(tmp_path: Path) -> None:
+    cloth = laid(tmp_path, PRINTS["packed"](np.random.default_rng(SEED), SIDES), (100.0, 40.0))
+    assert off_steps(cloth, np.array(SIDES)) < 0.05
+
+
+def test_an_open_place_is_told_with_the_photo() -> None:
+    told = said(finding("photos-place-open", names="2.jpg", by_mm=24.0))
+    assert "2.jpg" in told.text
+    assert "24.0 mm" in told.text
