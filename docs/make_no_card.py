@@ -74,7 +74,12 @@ one (n = {n}).
 {rows}
 
 Names and needs have no drawn truth here, so that only "the same" is counted. Where a name hangs on size the
-honest answer is the name without it, and counts as the same: {parents}.
+honest answer is the name without it, and counts as the same:
+
+| with its size | without |
+| --- | --- |
+{parents}
+
 Needs count as the same too where the answer names the size from which on the seams are to be matched, and
 the print at its true size lies on the side of it that its needs say. {sizes} sizes in millimetres were
 given without a scale.
@@ -194,7 +199,7 @@ def bare(folder: Path, scenes: int, start: int) -> str:
         f"| {what} | {share(what, 'with')} | {share(what, 'without')} | {share(what, 'same')} |"
         for what in ("name", "layout", "way", "needs")
     ]
-    parents = "; ".join(f"{name} as {' or '.join(of)}" for name, of in PARENTS.items())
+    parents = "\n".join(f"| {name} | {', '.join(of)} |" for name, of in PARENTS.items())
     others = "\n".join(["", "What differs:", "", *differ, ""]) if differ else ""
     rows_text = "\n".join(rows)
     return BARE.format(

@@ -8,10 +8,8 @@ FINEST_MM_PER_PX, COARSEST_MM_PER_PX = 0.001, 50.0  # a microscope's view; a fie
 MOST_PIXELS = 200_000_000  # px: more is no phone's photo
 MOST_SERVED_PIXELS = 60_000_000  # px of a photo sent to the page: what the memory of one of its workers bears
 MOST_DECODED_BYTES = 1_500_000_000  # bytes, for the pixels in all the forms in which they are held at once
-COPY_SHARE, PICTURE_BYTES = (
-    0.5,
-    3,
-)  # of the file's own depth: deep pixels in 8 bits; bytes a pixel of the picture
+COPY_SHARE = 0.5  # of the file's own depth: deep pixels in 8 bits
+PICTURE_BYTES = 3  # to a pixel of the picture
 MOST_FILE_BYTES = 600_000_000  # bytes: a larger photo is not read
 MOST_TEXT_BYTES = 4_000_000  # bytes of a project or a measurement: far more than the most pieces need
 MOST_DRAWING_BYTES = 20_000_000  # bytes: a drawing larger than this is no sewing pattern

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from printcheck.batch.engines import default_workers
 from printcheck.core.errors import PrintcheckError
 from printcheck.web import worker
 from printcheck.web.guard import STOPPING
@@ -50,7 +51,7 @@ class Workers:
     """
 
     def __init__(self, count: int | None = None, seconds: float = 20.0) -> None:
-        self.count = count or _cores()
+        self.count = count or default_workers()
         self.seconds = seconds
         self._slots = asyncio.Semaphore(self.count)  # wakes those who wait in the order they came
         self._waiting: list[Job] = []
@@ -190,7 +191,3 @@ async def _unless(wanted: Any, gone: Callable[[], Any]) -> None:  # noqa: ANN401
         left.cancel()
         if not taken.done():
             taken.cancel()
-
-
-def _cores() -> int:
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
