@@ -117,7 +117,8 @@ def corners(request: Corners, picture: Picture) -> Sighting:
     if pose.chi2 > CONTRADICTION_SIGMAS**2:
         findings = (finding("corners-misfit"),)
     _, error = scale_of_pair(pair, pose.centre_px)
-    side_mm = math.sqrt(request.width_mm * request.height_mm)
+    size_mm = request.width_mm, request.height_mm
+    side_mm = math.sqrt(size_mm[0] * size_mm[1])
     return Sighting(
         "corners",
         "four corners",
@@ -125,7 +126,7 @@ def corners(request: Corners, picture: Picture) -> Sighting:
         math.hypot(error, LENGTH_ERROR_MM / side_mm),
         tilt_deg=pose.tilt_deg,
         outline_px=seen,
-        hidden_px=hidden_by(seen) if lies_on_cloth(picture, seen) else (),
+        hidden_px=hidden_by(seen) if lies_on_cloth(picture, seen, size_mm) else (),
         why="four corners of a rectangle of known size",
         findings=findings,
         pose=pose,

@@ -43,8 +43,7 @@ from printcheck.photo.scale.pose import Pose, local_scale
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Picture
 
-MARGIN = 0.02  # of the object's size: hidden round it, for its own thickness and the rim's blur
-SHADOW = 0.06  # of the object's size: hidden round it too, where a light shadow may lie
+SHADOW = 0.06  # of the object's size: hidden round it, for its blur, and where a light shadow may lie
 NEAREST_MM = 120.0  # camera to cloth: a phone's main lens does not focus nearer, so that the view is zoomed
 UNKNOWN_TILT_DEG = 4.0  # one sigma of the tilt of a photo meant to be taken from straight above
 
@@ -158,7 +157,7 @@ def grown(outline_px: Floats, by_px: float) -> Floats:
     return np.asarray(hull[:, 0], float)
 
 
-def hidden_by(outline_px: Floats, *, shadow: bool = True) -> tuple[Floats, ...]:
+def hidden_by(outline_px: Floats) -> tuple[Floats, ...]:
     """Polygons to hide for an object with this outline: margin, and room for a light shadow."""
     size = math.sqrt(abs(float(cv2.contourArea(outline_px.astype(np.float32)))))
-    return (grown(outline_px, size * (SHADOW if shadow else MARGIN)),)
+    return (grown(outline_px, size * SHADOW),)

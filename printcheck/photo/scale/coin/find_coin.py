@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Floats, Lab, Picture
 
 WORK_PX = 1600  # px of the long side at which the rim is measured
-CANDIDATES, HINTED = 16, 6  # looked at, best first: for a coin that was named, and to speak of one
+CANDIDATES, HINTED = 16, 3  # looked at, best first: for a coin that was named, and to speak of one
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
 LEAST, LIKELY = 0.8, 0.5  # evidence at which a disc is taken for a coin, and is more likely one than not
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree

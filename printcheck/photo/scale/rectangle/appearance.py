@@ -139,16 +139,20 @@ def corner_unlikeness(look: NDArray[np.uint8], corners: Floats) -> float:
     return float(np.mean(found)) if found else float("inf")
 
 
-def paper_look(small: Bgr, shares: Floats) -> Floats:
+def soft_lab(small: Bgr) -> tuple[Array, Floats]:
+    """The picture in CIELAB, grain out, and its own white."""
+    lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 1.5), cv2.COLOR_BGR2LAB).astype(np.float32)
+    lightest = np.quantile(lab[::2, ::2, 0], WHITE_QUANTILE)
+    return lab, np.median(lab[lab[..., 0] >= lightest], axis=0)
+
+
+def paper_look(lab: Array, white: Floats, shares: Floats) -> Floats:
     """(N, 3) how like paper what lies within is: of one colour, as light as the photo's white, and as grey.
 
     Share within that is of its usual colour; lightness of that over the white's; and its colour off the
     white's, 8-bit CIELAB over 100. ``shares`` (N, 4, 2) are the corners as shares of the picture's width
     and height.
     """
-    lab = cv2.cvtColor(cv2.GaussianBlur(small, (0, 0), 1.5), cv2.COLOR_BGR2LAB).astype(np.float32)
-    lightest = np.quantile(lab[..., 0], WHITE_QUANTILE)
-    white = np.median(lab[lab[..., 0] >= lightest], axis=0)
     u, v = (grid.reshape(-1, 1) for grid in np.meshgrid(PLAIN_PLACES, PLAIN_PLACES))
     weights = np.concatenate([(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v], 1)
     size = np.array([lab.shape[1], lab.shape[0]])

@@ -39,7 +39,7 @@ REACH_CELLS = (
 )  # how far a side lies from the blob's: the hint's own blur, and a cell of tilt
 LINES_APART_PX = 5.0  # of the fine picture: nearer ones settle on one edge, and crowd out the next edge
 BEST = 8  # of the combinations of lines of one blob that lie apart
-MISFIT_LIMIT = 40.0  # of 8 rough coordinates
+MISFIT_LIMIT = 40.0  # of 8 rough coordinates, or by lack of clearness alone
 
 
 def within_hint(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
@@ -92,10 +92,11 @@ def _along_clear_lines(scene: Scene, kinds: Sequence[Kind], blob: Floats) -> lis
     choices = np.array(list(product(*(np.flatnonzero(new) for new in lines.new))))
     side = np.arange(4)
     corners = (line_crossings(lines.ends[side, choices]) + 0.5) * scene.fine_px - 0.5
-    lost = (lines.clear[:, 0] - lines.clear[side, choices]).sum(1)
+    lost = UNCLEAR * (lines.clear[:, 0] - lines.clear[side, choices]).sum(1)
+    corners, lost = corners[lost < MISFIT_LIMIT], lost[lost < MISFIT_LIMIT]
     both = np.concatenate([corners, np.roll(corners, -1, axis=1)])
     misfit = np.min([shape_misfit(scene, kind, both) for kind in kinds], axis=0)
-    cost = misfit + UNCLEAR * np.concatenate([lost, lost])
+    cost = misfit + np.concatenate([lost, lost])
     possible = np.flatnonzero(misfit < MISFIT_LIMIT)
     best = possible[apart(both[possible], -cost[possible], BEST)]
     return list(both[best])

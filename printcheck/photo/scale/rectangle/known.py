@@ -28,7 +28,7 @@ from printcheck.photo.scale.pose import (
     pose_of_homography,
     project,
 )
-from printcheck.photo.scale.rectangle.appearance import gathered, paper_look, roundness
+from printcheck.photo.scale.rectangle.appearance import gathered, paper_look, roundness, soft_lab
 from printcheck.photo.scale.rectangle.quadrilaterals import hinted, hinted_along
 from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
 from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
@@ -49,6 +49,7 @@ SIDE_SEEN = 0.15  # share of a side inside the picture below which it is not see
 ASKED_RADIUS_MM = 3.18  # of objects with sharp corners it is asked whether they are round like a card's
 BEYOND_CELLS = 6.0  # of the hint from the sides, where their own blur and shadow are no longer seen
 STATED_TOLERANCE_MM = 0.5  # how well a user measures a rectangle
+NEARLY = 0.06  # of the long side: corners this far off may still be a thing's, at another focal length
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 
 
@@ -239,6 +240,11 @@ class Scene:
         return max(self.picture.facts.width_px, self.picture.facts.height_px)
 
     @cached_property
+    def soft(self) -> tuple[NDArray[Any], Floats]:
+        """The small picture's colours, and its own white."""
+        return soft_lab(self.small.bgr)
+
+    @cached_property
     def lines(self) -> EdgeLines:
         """Straight edges in px of the small picture; found once."""
         side = max(self.small.bgr.shape)
@@ -289,7 +295,7 @@ def measured(
         hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
         for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
     )
-    look = paper_look(scene.small.bgr, share)
+    look = paper_look(*scene.soft, share)
     return [
         Candidate(
             kind,
@@ -312,15 +318,18 @@ def measured(
             focal_stated=scene.camera.stated,
         )
         for kind in kinds
-        for i, (pair, round_) in enumerate(_as_kind(scene, kind, seen, corners))
+        for i, pair, round_ in _as_kind(scene, kind, seen, corners)
     ]
 
 
 def _as_kind(
     scene: Scene, kind: Kind, seen: SeenSides, corners: Floats
-) -> Iterator[tuple[tuple[Pose, Pose], float]]:
-    """Poses of measured sides as those of a kind, and how round its corners are."""
-    pairs = posed(scene, kind, seen, corners)
+) -> Iterator[tuple[int, tuple[Pose, Pose], float]]:
+    """Which measured sides may be those of a kind, their poses, and how round the corners are."""
+    which = np.flatnonzero(nearly(scene, kind, corners))
+    if not len(which):
+        return iter(())
+    pairs = posed(scene, kind, SeenSides(seen.ends[which], seen.sigma[which]), corners[which])
     round_ = roundness(
         scene.fine,
         np.stack([pair[0].numbers for pair in pairs]),
@@ -328,7 +337,25 @@ def _as_kind(
         centre_px=scene.camera.centre_px,
         fine_px=scene.fine_px,
     )
-    return zip(pairs, map(float, round_), strict=True)
+    return zip(which, pairs, map(float, round_), strict=True)
+
+
+def nearly(scene: Scene, kind: Kind, corners: Floats) -> NDArray[np.bool_]:
+    """(N,) whether some camera sees a thing of this kind about at (N, 4, 2) corners, by a closed form."""
+    starts = _starts(scene, kind, corners)
+    off = np.array([np.abs(project(start, kind.plane, scene.camera.centre_px) - corners) for start in starts])
+    long = np.linalg.norm(corners[:, 1] - corners[:, 0], axis=1)
+    return np.asarray(off.max((2, 3)).min(0) < NEARLY * long)
+
+
+def _starts(scene: Scene, kind: Kind, corners: Floats) -> list[Floats]:
+    """(N, 8) poses near those that show corners, for each focal length that a fit starts with."""
+    matrices = homography_of_quads(kind.plane, corners)
+    focal = scene.camera.focal_px
+    return [
+        pose_of_homography(matrices, each, scene.camera.centre_px)
+        for each in ((focal,) if scene.camera.stated else (focal, focal * CUT_FOCAL))
+    ]
 
 
 def _well_outside(scene: Scene, corners: Floats) -> Floats:
@@ -343,13 +370,7 @@ def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tu
 
     ``corners`` (B, 4, 2) in photo px are the start of the fit.
     """
-    matrices = homography_of_quads(kind.plane, corners)
-    start = pose_of_homography(matrices, scene.camera.focal_px, scene.camera.centre_px)
-    count = len(start)
-    starts = [start]
-    if not scene.camera.stated:
-        far = scene.camera.focal_px * CUT_FOCAL
-        starts += [pose_of_homography(matrices, far, scene.camera.centre_px)]
+    starts, count = _starts(scene, kind, corners), len(corners)
     several = np.concatenate([way for each in starts for way in (each, mirrored_tilt(each))])
     times = len(several) // count
     ends, sigma = np.tile(seen.ends, (times, 1, 1, 1)), np.tile(seen.sigma, (times, 1, 1))

@@ -24,6 +24,7 @@ from printcheck.photo.scale.rectangle.known import (
     Scene,
     SeenSides,
     measured,
+    nearly,
     posed,
 )
 from printcheck.photo.scale.rectangle.quadrilaterals import LEAST_SEEN, PLACES_ALONG, cut_quads, quads
@@ -51,11 +52,13 @@ FAR_SIDE_OFF = 0.1  # of the photo's long side: how far tilt puts a side off its
 
 
 def candidates(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
-    """Rectangles that a camera could see as one of these kinds, with sides and pose fitted."""
-    found = measured(scene, kinds, _whole(scene, kinds))
-    for kind in kinds:
-        found += measured(scene, [kind], completed(scene, kind, *_cut(scene, kind)))
-    return found
+    """Rectangles that a camera could see as one of these kinds, with sides and pose fitted.
+
+    Of the first kind also those of which one side is out of the photo.
+    """
+    whole = measured(scene, kinds, _whole(scene, kinds))
+    cut = completed(scene, kinds[0], *_cut(scene, kinds[0]))
+    return whole + measured(scene, kinds[:1], cut)
 
 
 def completed(scene: Scene, kind: Kind, rough: Floats, guessed: NDArray[np.int64]) -> Floats:
@@ -127,8 +130,11 @@ def clockwise(corners: Floats) -> Floats:
 
 def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
     """Misfit (chi2) of rough quads to what some camera could see; infinite where too steep."""
-    if not len(corners):
-        return np.zeros(0)
+    found = np.full(len(corners), np.inf)
+    near = nearly(scene, kind, corners) if len(corners) else np.zeros(0, bool)
+    if not near.any():
+        return found
+    corners = corners[near]
     start = pose_of_homography(
         homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
     )
@@ -139,7 +145,8 @@ def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
         return np.asarray(off.reshape(*numbers.shape[:-1], -1) / sigma)
 
     numbers, _, chi2 = levenberg(start, misfit, camera=scene.camera, rounds=ROUGH_ROUNDS)
-    return np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
+    found[near] = np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
+    return found
 
 
 def apart(corners: Floats, ranks: Floats, most: int) -> NDArray[np.int64]:

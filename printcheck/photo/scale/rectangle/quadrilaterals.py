@@ -51,20 +51,17 @@ class Quads:
     ----------
     corners : (N, 4, 2) float64
         In order round, the first side a long one; pixels of the working picture.
-    support : (N, 4) float64
-        Mean support of each side, from 0 to 1.
     rank : (N,) float64
     guessed : (N,) int64
         Which side lies outside the picture and was put where the proportion has it; -1 for none.
     """
 
     corners: NDArray[np.float64]
-    support: NDArray[np.float64]
     rank: NDArray[np.float64]
     guessed: Ints
 
 
-NO_QUADS = Quads(np.zeros((0, 4, 2)), np.zeros((0, 4)), np.zeros(0), np.zeros(0, np.int64))
+NO_QUADS = Quads(np.zeros((0, 4, 2)), np.zeros(0), np.zeros(0, np.int64))
 
 
 def quads(
@@ -99,9 +96,9 @@ def quads(
     ]
     if not kept:
         return NO_QUADS
-    corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*kept, strict=True))
+    corners, rank = (np.concatenate(parts).astype(float) for parts in zip(*kept, strict=True))
     order = np.argsort(-rank)[:most]
-    return Quads(corners[order], support[order], rank[order], np.full(len(order), -1))
+    return Quads(corners[order], rank[order], np.full(len(order), -1))
 
 
 @dataclass(frozen=True)
@@ -195,8 +192,8 @@ def _crossings(lines: EdgeLines) -> _Crossings:
 
 def _measured(
     lines: EdgeLines, crossing: _Crossings, sides: Ints, wanted: _Wanted, hint: Floats32
-) -> tuple[Floats32, Floats32, Floats32]:
-    """Corners, support and rank of those combinations of four lines that pass."""
+) -> tuple[Floats32, Floats32]:
+    """Corners and rank of those combinations of four lines that pass."""
     before, after = np.roll(sides, 1, axis=0), np.roll(sides, -1, axis=0)
     start, end = crossing.along[sides, before], crossing.along[sides, after]
     length = np.abs(start - end)
@@ -219,7 +216,9 @@ def _measured(
     rank = rank + HINT_WEIGHT * hinted(
         hint, x / lines.edges.support.shape[1], y / lines.edges.support.shape[0]
     )
-    return (*_long_side_first(x, y, support, (one >= two)[fits]), rank)
+    corners = np.stack([x.T, y.T], 2)
+    long_first = (one >= two)[fits][:, None, None]
+    return np.where(long_first, corners, np.roll(corners, -1, axis=1)), rank
 
 
 def hinted_along(
@@ -277,16 +276,16 @@ def cut_quads(
     sides = np.stack([first, second, across])
     guesses = [(way, across_is_long) for way in (1.0, -1.0) for across_is_long in (False, True)]
     found = [_cut(lines, crossing, sides, (wanted, *guess), hint) for guess in guesses]
-    corners, support, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
-    far = np.repeat([2 if long else 1 for _, long in guesses], [len(part[2]) for part in found])
+    corners, rank = (np.concatenate(parts).astype(float) for parts in zip(*found, strict=True))
+    far = np.repeat([2 if long else 1 for _, long in guesses], [len(part[1]) for part in found])
     order = np.argsort(-rank)[:most]
-    return Quads(corners[order], support[order], rank[order], far[order])
+    return Quads(corners[order], rank[order], far[order])
 
 
 def _cut(
     lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, bool], hint: Floats32
-) -> tuple[Floats32, Floats32, Floats32]:
-    """Corners, support and rank of the cut ones whose far side lies along ``way`` of the first line."""
+) -> tuple[Floats32, Floats32]:
+    """Corners and rank of the cut ones whose far side lies along ``way`` of the first line."""
     wanted, way, across_is_long = guess
     first, second, across = sides
     height, width = lines.edges.support.shape
@@ -319,9 +318,7 @@ def _cut(
     rank = table.mean(0) + WEAKEST_WEIGHT * table.min(0)
     rank = rank + HINT_WEIGHT * hinted(hint, corners[:, 0] / width, corners[:, 1] / height) - CUT_HANDICAP
     seen_first = np.moveaxis(corners, 2, 0)
-    if across_is_long:
-        return seen_first, np.stack([table[2], table[1], table[0], table[0]], 1), rank
-    return np.roll(seen_first, -1, axis=1), np.stack([table[1], table[0], table[0], table[2]], 1), rank
+    return seen_first if across_is_long else np.roll(seen_first, -1, axis=1), rank
 
 
 def _between(start: Floats32, end: Floats32, left_out: float) -> tuple[Floats32, Floats32]:
@@ -340,11 +337,3 @@ def _placed(lines: EdgeLines, x: Floats32, y: Floats32, long: Floats32) -> NDArr
     inside = (x > -0.5) & (y > -0.5) & (x < width - 0.5) & (y < height - 0.5)
     near = (np.minimum(x.min(0), y.min(0)) > -room) & (x.max(0) < width + room) & (y.max(0) < height + room)
     return np.asarray(near & (inside.sum(0) >= CORNERS_INSIDE))
-
-
-def _long_side_first(
-    x: Floats32, y: Floats32, support: Floats32, first_is_long: NDArray[np.bool_]
-) -> tuple[Floats32, Floats32]:
-    corners = np.stack([x.T, y.T], 2)
-    turned = np.where(first_is_long[:, None, None], corners, np.roll(corners, -1, axis=1))
-    return turned, np.where(first_is_long[:, None], support.T, np.roll(support.T, -1, axis=1))

@@ -50,8 +50,7 @@ def find_bands(grey: Grey) -> list[Band]:
     if len(x) < 50:
         return []
     votes = _votes(x, y, angle, weight, grey.shape)
-    found = [band for band in _peaks(votes) if band.score > LEAST_SCORE]
-    return _distinct([_refined(band, x, y, angle, weight) for band in found])[:MOST_BANDS]
+    return _distinct([_refined(band, x, y, angle, weight) for band in _peaks(votes)])[:MOST_BANDS]
 
 
 def _strokes(grey: Grey) -> tuple[Floats, Floats, Floats, Floats]:
@@ -98,8 +97,9 @@ def _peaks(votes: Floats) -> list[Band]:
         after = total[:, start + 2 * width] - total[:, start + width]
         beside = np.maximum(before, after)
         score = (band - beside) / np.sqrt(band + beside + 10.0)
-        order = np.argsort(-score, axis=None)[: 40 * MOST_BANDS]
-        for degree, k in zip(*np.unravel_index(order, score.shape), strict=True):
+        striking = np.argwhere(score > LEAST_SCORE)
+        order = np.argsort(-score[tuple(striking.T)])[: 40 * MOST_BANDS]
+        for degree, k in striking[order]:
             middle = (start[k] + width / 2 - 0.5 - bins // 2) * RHO_PX
             found.append(Band(math.radians(float(degree)), float(middle), float(score[degree, k])))
     return _distinct(found, near=RHO_PX)[:MOST_PEAKS]

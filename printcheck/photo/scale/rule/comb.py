@@ -23,7 +23,8 @@ PERIODS_PX = (2.15, 19.0)  # px: below two nothing can be told; 1 mm on 85 mm of
 PERIOD_STEP = 1.01  # from trial to trial
 SLOPES = np.linspace(-0.12, 0.12, 13)  # change of the frequency from the middle to an end, as a share
 SAME_PERIOD = 0.05  # share: two rows have one period; the print under the tape has another
-ROWS_A_PERIOD, ROWS_APART, MOST_ROWS = 4, 3, 12  # rows followed up, and groups between two of one period
+ROWS_A_PERIOD, ROWS_APART = 4, 3  # rows followed up, and groups between two of one period
+LEAST_POWER = 4.5  # ln of the power at a period over the usual: ticks have 6 and more, weave and print 4
 TRACK_PX = (70.0, 40.0, 30.0)  # px: blur of the phase, pass by pass
 LEAST_CLARITY = 0.30  # of the greatest: ticks are read as far along as the comb is this clear
 CUBIC = 3  # degree of the tick count along the tape: perspective and lens
@@ -175,14 +176,12 @@ def _trials(power: Floats) -> list[tuple[float, float, float]]:
     score = np.stack([power[g][rows, whole].mean(2) for g in range(groups)])  # groups, periods, slopes
     best = score.reshape(groups, -1).max(1)
     answer: list[tuple[float, float, float]] = []
-    for group in np.argsort(-best):
+    for group in (group for group in np.argsort(-best) if best[group] > LEAST_POWER):
         k, slope = np.unravel_index(int(np.argmax(score[group])), score.shape[1:])
         row, found = (group + 0.5) * ROW_GROUP, float(frequency[k])
         alike = [r for r, f, _ in answer if abs(math.log(found / f)) < SAME_PERIOD]
         if len(alike) < ROWS_A_PERIOD and all(abs(row - r) > ROWS_APART * ROW_GROUP for r in alike):
             answer.append((row, found, float(SLOPES[slope])))
-        if len(answer) == MOST_ROWS:
-            break
     return answer
 
 
