@@ -198,9 +198,15 @@ def _laid_flat_by_print(
     flat = flattened_by_print(cloth, selvedge=options.selvedge)
     if flat is None:
         return cloth, lattice
-    other = find_lattice(flat, working=options.working)
+    shown: list[Working] = []
+    other = find_lattice(flat, working=shown.append if options.working else None)
     before = repeat.confidence if repeat.known else LIKELIER_THAN_NOT
-    return (flat, other) if other.repeat.known and other.repeat.confidence > before else (cloth, lattice)
+    if not other.repeat.known or other.repeat.confidence <= before:
+        return cloth, lattice
+    for step in shown:  # shown in place of those of the photo as it was
+        if options.working is not None:
+            options.working(step)
+    return flat, other
 
 
 def plan_length(

@@ -29,7 +29,7 @@ def judge() -> ModuleType:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("index", [9, 13, 21])  # at a slant of 14 and of 19 degrees; small figures in rows
+@pytest.mark.parametrize("index", [9, 21])  # at a slant of 14 degrees; small figures in rows
 def test_a_drawn_scene_is_told_the_same(index: int, judge: ModuleType) -> None:
     one = scene("lattice", index)
     rgb = one.bgr[..., ::-1]
