@@ -191,7 +191,7 @@ def _laid_flat_by_print(
     from printcheck.repeat import find_lattice
 
     repeat = lattice.repeat
-    told = cloth.scale.tilt_deg is not None or cloth.outline_px is not None
+    told = cloth.scale.tilt_deg is not None or (cloth.scale_known and cloth.outline_px is not None)
     leans = LEANING & {found.code for found in lattice.findings}
     if told or repeat.kind == "none" or (repeat.known and repeat.confidence >= SURE and not leans):
         return cloth, lattice

@@ -63,6 +63,7 @@ def flattened_by_print(cloth: FlatCloth, *, selvedge: Selvedge = "vertical") -> 
         untilted(cloth.scale.mm_per_px) @ np.linalg.inv(tilted),
         cloth.scale.relative_error,
         degrees,
+        cloth.outline_px,
         findings=(*cloth.findings, finding("tilt-by-print", degrees=degrees)),
         scale_known=cloth.scale_known,
     )
