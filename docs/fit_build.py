@@ -1,34 +1,41 @@
 """Fit how the build of a print is told from its edges and waves, and say how well it is told.
 
-Draws prints of known build, measures the evidence on their cells and on their bare pictures, fits a
-softmax regression with a small ridge, and writes the weights that ``printcheck/motif/build/weights.py``
-holds. Each recipe in turn is left out of the fit and judged by the others (leave one source out).
+    python docs/fit_build.py gather [--real FOLDER] --out rows.jsonl
+    python docs/fit_build.py fit rows.jsonl
 
-    python docs/fit_build.py [--each 24] [--only PICTURE] [--write]
+``gather`` draws prints of known build and measures the evidence on their cells and on bare pictures, which
+may show a part of a repeat; a FOLDER of real pictures holds one folder for each sort in ``SORT``. ``fit``
+finds the weights of ``printcheck/motif/build/weights.py``, a softmax regression with a small ridge, and
+writes them and docs/accuracy/builds.md: each recipe, and each real cloth, judged by weights that knew nothing of it.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import sys
+import zlib
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import cv2
 import numpy as np
+from fit_plain import garment
+from making.tables import share, table
 from scipy.optimize import minimize
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import FlatCloth, MeanCell
+from printcheck.core.measurement import PhotoFacts, Scale
 from printcheck.motif.build.build import BUILDS, INPUTS, inputs_of
 from printcheck.motif.build.evidence import evidence_of
-from printcheck.motif.build.weights import CELL, PICTURE
 from printcheck.motif.cell.mean_cell import mean_cell
 from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.figures.shape import rounded_share
 from printcheck.motif.whole_picture import swatch_of
+from printcheck.photo.decode import open_picture
 from tests.drawn import geometric, prints
 from tests.drawn.art import Art
 from tests.drawn.recipes import LATTICE, Room
@@ -37,7 +44,28 @@ from tests.motif.conftest import seen
 FOLDED = 1 / 3  # of the pictures
 WORN = 0.8  # of the print's own spread: the strongest folds drawn
 RIDGE = {"CELL": 2e-5, "PICTURE": 2e-4}  # per weight squared: what single pictures show is less clean
-WEIGHTS = Path(__file__).resolve().parents[1] / "printcheck" / "motif" / "build" / "weights.py"
+SORT = {
+    "checkered": "crossed",
+    "dotted": "figures",
+    "floral": "figures",
+    "striped": "stripe",
+    "zig zag": "zigzag",
+}
+EACH = {"CELL": 24, "PICTURE": 34}  # drawings of each recipe; pictures are seen in more ways
+SHOWN = (0.07, 1.0)  # of the drawing's width: a picture shows a part of a repeat, or many
+PARTS = 8  # of the real cloths, left out in turn
+HERE = Path(__file__).resolve().parents[1]
+WEIGHTS = HERE / "printcheck" / "motif" / "build" / "weights.py"
+TABLE = HERE / "docs" / "accuracy" / "builds.md"
+ABOUT = """## The build of a print
+
+Whether a print is of stripes, bars that cross, squares, zigzags or figures, told by one score on its edges \
+and waves, from the mean cell or, where no repeat was found, from the picture. Made by `docs/fit_build.py`: \
+each drawn recipe, and in eight parts each real cloth (close-up photos of Medeiros et al., ASSETS 2017, \
+without those that other tables judge), told by weights that knew nothing of it. A recipe that is the only \
+one of its build stays in.
+
+"""
 BUILD_OF = {
     "dots": "figures", "gingham": "crossed", "window": "crossed", "even-plaid": "crossed",
     "uneven-plaid": "crossed", "even-stripe": "stripe", "uneven-stripe": "stripe", "pin-stripe": "stripe",
@@ -68,28 +96,50 @@ def worn(rng: np.random.Generator, swatch: MeanCell) -> MeanCell:
     return replace(swatch, lab=(lab + swatch.lab.mean(axis=(0, 1))).astype(np.float32))
 
 
-def examples(each: int, periodic: bool) -> Iterator[tuple[str, str, np.ndarray]]:
+def drawn(kind: str) -> Iterator[dict[str, object]]:
     """Recipe, build and evidence of every drawing: of its cell, or of a picture that may be smaller."""
+    periodic = kind == "CELL"
     for number, (name, build) in enumerate(BUILD_OF.items()):
-        for index in range(each):
+        for index in range(EACH[kind]):
             rng = np.random.default_rng([number, index])
             view = float(rng.uniform(90, 500))
             art = drawing(name, rng, Room(view, view * 0.75, view / 700))
             turn = float(rng.uniform(-5, 5) if periodic else rng.uniform(-45, 45))
-            near = 1.0 if periodic else float(rng.uniform(0.25, 1.0))
+            near = 1.0 if periodic else float(np.exp(rng.uniform(*np.log(SHOWN))))
             cloth, lattice = seen(
                 art, view_mm=near * view, turn_deg=turn, seed=index, width=700 if periodic else 450
             )
             one = mean_cell(cloth, lattice) if periodic else worn(rng, swatch_of(cloth)[0])
             if one is not None:
-                round_share = rounded_share(separate(one), one)
-                yield name, build, inputs_of(evidence_of(one, periodic=periodic), round_share)
+                yield {"kind": kind, "of": name, "build": build, "x": evidence(one, periodic)}
 
 
-def fitted(x: np.ndarray, y: np.ndarray, ridge: float) -> np.ndarray:
-    """Weights (inputs, builds) of a softmax regression; every build counts alike."""
-    share = 1 / np.bincount(y, minlength=len(BUILDS))[y]
-    share /= share.sum()
+def real(folder: Path) -> Iterator[dict[str, object]]:
+    """The same of real pictures."""
+    for path in sorted(path for sort in SORT for path in (folder / sort).glob("*")):
+        bgr = open_picture(path).bgr
+        height, width = bgr.shape[:2]
+        facts, scale = PhotoFacts(path.name, width, height), Scale("given", 1.0, 0.001)
+        cloth = FlatCloth(bgr, np.ones((height, width), bool), 1.0, np.eye(3), facts, scale)
+        part = zlib.crc32(garment(path.name).encode()) % PARTS
+        row = {"kind": "PICTURE", "of": f"real {path.parent.name}", "part": part}
+        yield row | {"build": SORT[path.parent.name], "x": evidence(swatch_of(cloth)[0], periodic=False)}
+
+
+def evidence(cell: MeanCell, periodic: bool) -> list[float]:
+    """Inputs of the score."""
+    row = inputs_of(evidence_of(cell, periodic=periodic), rounded_share(separate(cell), cell))
+    return [float(value) for value in row]
+
+
+def fitted(x: np.ndarray, y: np.ndarray, real: np.ndarray, ridge: float) -> np.ndarray:
+    """Weights (inputs, builds) of a softmax regression; builds count alike, drawn and real pictures too."""
+    weight = np.zeros(len(y))
+    for source in np.unique(real):
+        here = real == source
+        counts = np.bincount(y[here], minlength=len(BUILDS))
+        weight[here] = 1 / counts[y[here]] / (counts > 0).sum()
+    weight /= weight.sum()
 
     def loss(flat: np.ndarray) -> tuple[float, np.ndarray]:
         weights = flat.reshape(x.shape[1], len(BUILDS))
@@ -98,52 +148,62 @@ def fitted(x: np.ndarray, y: np.ndarray, ridge: float) -> np.ndarray:
         chance = np.exp(score) / np.exp(score).sum(axis=1, keepdims=True)
         wrong = chance.copy()
         wrong[np.arange(len(y)), y] -= 1
-        value = -(share * np.log(chance[np.arange(len(y)), y] + 1e-12)).sum() + ridge * (flat**2).sum()
-        return value, (x.T @ (share[:, None] * wrong)).ravel() + 2 * ridge * flat
+        value = -(weight * np.log(chance[np.arange(len(y)), y] + 1e-12)).sum() + ridge * (flat**2).sum()
+        return value, (x.T @ (weight[:, None] * wrong)).ravel() + 2 * ridge * flat
 
     start = np.zeros(x.shape[1] * len(BUILDS))
     return minimize(loss, start, jac=True, method="L-BFGS-B").x.reshape(x.shape[1], len(BUILDS))
 
 
-def main() -> None:
-    """Draw, fit, judge, and write where asked."""
-    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    ask.add_argument("--each", type=int, default=24, help="drawings of each recipe")
-    ask.add_argument("--only", choices=("CELL", "PICTURE"), help="fit one of the two, and leave the other")
-    ask.add_argument("--write", action="store_true", help="write the weights into the package")
-    chosen = ask.parse_args()
-    text = '"""Weights of the build: a row an input, a column a build; written by docs/fit_build.py."""\n'
-    for name, kept in (("CELL", CELL), ("PICTURE", PICTURE)):
-        fits = chosen.only in (None, name)
-        text += _table(name, fit(name, chosen.each) if fits else np.array(kept))
-    if chosen.write:
-        WEIGHTS.write_text(text)
-
-
-def fit(kind: str, each: int) -> np.ndarray:
-    """Weights from fresh drawings."""
-    names, builds, rows = zip(*examples(each, kind == "CELL"), strict=True)
-    return judged(kind, np.array(rows), np.array([BUILDS.index(b) for b in builds]), np.array(names))
-
-
-def judged(kind: str, x: np.ndarray, y: np.ndarray, of: np.ndarray) -> np.ndarray:
-    """Weights fitted to all; says how each recipe fares when it is left out."""
+def fit(kind: str, rows: list[dict[str, object]]) -> tuple[np.ndarray, str]:
+    """Weights fitted to all, and the table of how each recipe and sort fares when it is left out."""
+    x = np.array([row["x"] for row in rows])
+    y = np.array([BUILDS.index(row["build"]) for row in rows])
+    of, real = np.array([row["of"] for row in rows]), np.array(["part" in row for row in rows])
+    fold = np.array([str(row.get("part", row["of"])) for row in rows])
+    said = np.zeros(len(y), int)
+    for out in np.unique(fold):
+        here = fold == out
+        alone = len({n for n, b in BUILD_OF.items() if b == BUILD_OF.get(out)}) == 1
+        kept = np.ones(len(y), bool) if alone else ~here
+        said[here] = (x[here] @ fitted(x[kept], y[kept], real[kept], RIDGE[kind])).argmax(axis=1)
+    lines = []
     for name in dict.fromkeys(of):
-        out = of == name
-        alone = len({n for n, b in BUILD_OF.items() if b == BUILD_OF[name]}) == 1
-        weights = fitted(x if alone else x[~out], y if alone else y[~out], RIDGE[kind])
-        said = (x[out] @ weights).argmax(axis=1)
-        wrong = [BUILDS[k] for k in said[said != y[out]]]
-        print(f"{kind} {name:16s} {100 * (said == y[out]).mean():5.1f} % of {out.sum()}", *sorted(set(wrong)))
-    weights = fitted(x, y, RIDGE[kind])
-    print(f"{kind} all {100 * ((x @ weights).argmax(axis=1) == y).mean():.1f} %")
-    return weights
+        here = of == name
+        told = [BUILDS[k] for k in np.unique(said[here & (said != y)])]
+        lines.append([name, here.sum(), share(list(said[here] == y[here])), ", ".join(told)])
+    text = f"{'From the cell' if kind == 'CELL' else 'From the picture'}:\n\n"
+    return fitted(x, y, real, RIDGE[kind]), text + table(("print", "n", "right %", "told instead"), lines)
 
 
-def _table(name: str, weights: np.ndarray) -> str:
-    rows = zip(weights, INPUTS, strict=True)
-    lines = [f"    ({', '.join(f'{v:.2f}' for v in row)}),  # {said}" for row, said in rows]
-    return f"\n{name} = (\n" + "\n".join(lines) + "\n)\n"
+def main() -> None:
+    """Gather, or fit and write."""
+    ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    steps = ask.add_subparsers(dest="step", required=True)
+    step = steps.add_parser("gather")
+    step.add_argument("--real", type=Path)
+    step.add_argument("--out", type=Path, required=True)
+    steps.add_parser("fit").add_argument("rows", type=Path)
+    asked = ask.parse_args()
+    cv2.setNumThreads(1)
+    if asked.step == "gather":
+        with asked.out.open("a") as out:
+            for rows in (drawn("CELL"), drawn("PICTURE"), real(asked.real) if asked.real else ()):
+                out.writelines(json.dumps(row) + "\n" for row in rows)
+        return
+    rows = [json.loads(line) for line in asked.rows.read_text().splitlines()]
+    code = '"""Weights of the build: a row an input, a column a build; written by docs/fit_build.py."""\n'
+    parts = []
+    for kind in EACH:
+        weights, text = fit(kind, [row for row in rows if row["kind"] == kind])
+        lines = [
+            f"    ({', '.join(f'{v:.2f}' for v in row)}),  # {said}"
+            for row, said in zip(weights, INPUTS, strict=True)
+        ]
+        code += f"\n{kind} = (\n" + "\n".join(lines) + "\n)\n"
+        parts.append(text)
+    WEIGHTS.write_text(code)
+    TABLE.write_text(ABOUT + "\n".join(parts))
 
 
 if __name__ == "__main__":

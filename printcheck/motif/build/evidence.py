@@ -14,6 +14,7 @@ from printcheck.motif.cv_types import Array, resized, sampled
 
 GRID = 128  # samples a side for spectra: bars of a sixty-fourth of the repeat still count
 BLUR_SHARE = 1 / 64  # of the shorter vector: weave and JPEG noise have edges of their own
+NEARBY = 1 / 24  # of each side to one sigma: the edges about a place
 SECTOR_DEG = 12.0  # half width of a direction: cloth laid by hand bends by a few degrees
 ANGLE_BINS = 90  # of the half circle
 NEAR_STEPS = ((1, 0), (0, 1), (1, 1), (1, -1), (2, 1), (1, 2), (2, -1), (1, -2))
@@ -36,6 +37,9 @@ class Evidence:
     one_way_edges, two_way_edges : float
         Share of the edges along the commonest direction, and along the commonest pair of directions at
         right angles; dots and flowers have 0.13 and 0.27 by chance.
+    nearby_edges : float
+        How far the edges about each place run one way: those of dots, bands and zigzags do wherever one looks
+        closely, where bars cross and in flowers they do not (coherence; Bigun and Granlund 1987).
     first_bars, both_bars : float
         Share of the variance in bars of one direction, and of two; of a picture within its blocks.
     inverse : float
@@ -58,6 +62,7 @@ class Evidence:
 
     one_way_edges: float
     two_way_edges: float
+    nearby_edges: float
     first_bars: float
     both_bars: float
     inverse: float
@@ -74,6 +79,7 @@ class Evidence:
         return (
             self.one_way_edges,
             self.two_way_edges,
+            self.nearby_edges,
             self.first_bars,
             self.both_bars,
             self.inverse,
@@ -84,7 +90,8 @@ class Evidence:
 def evidence_of(cell: MeanCell, *, periodic: bool = True) -> Evidence:
     """Measure the evidence on a cell, or on a picture that is none (``periodic`` False)."""
     lab = _without_weave(cell, periodic)
-    shares, angles = _edge_directions(lab, cell.basis_mm)
+    tensor = _structure_tensor(lab, cell.basis_mm)
+    shares, angles = _edge_directions(tensor)
     one = _windowed(shares)
     quarter = len(one) // 2
     other = np.where(_far(int(one.argmax()), len(one)), one, 0.0)
@@ -94,6 +101,7 @@ def evidence_of(cell: MeanCell, *, periodic: bool = True) -> Evidence:
     return Evidence(
         float(one.max()),
         float(two.max()),
+        _coherence(tensor, periodic),
         first,
         both,
         inverse,
@@ -110,26 +118,46 @@ def _without_weave(cell: MeanCell, periodic: bool) -> Array:
     sides = np.hypot(cell.basis_mm[:, 0], cell.basis_mm[:, 1])
     height, width = cell.lab.shape[:2]
     blur = BLUR_SHARE * sides.min()
-    sigma = (max(0.3, blur / sides[0] * width), max(0.3, blur / sides[1] * height))
+    return _smoothed(
+        cell.lab, (max(0.3, blur / sides[0] * width), max(0.3, blur / sides[1] * height)), periodic
+    )
+
+
+def _smoothed(channels: Array, sigma: tuple[float, float], periodic: bool) -> Array:
+    """Blur of a cell, which begins again at its rim, or of a picture."""
+    height, width = channels.shape[:2]
     pad = [min(side, math.ceil(4 * s) + 1) for s, side in zip(sigma, (width, height), strict=True)]
     how = "wrap" if periodic else "reflect"
-    wide = np.pad(cell.lab, ((pad[1],) * 2, (pad[0],) * 2, (0, 0)), mode=how)  # type: ignore[call-overload]
+    wide = np.pad(channels, ((pad[1],) * 2, (pad[0],) * 2, (0, 0)), mode=how)  # type: ignore[call-overload]
     smooth = cv2.GaussianBlur(wide.astype(np.float32), (0, 0), sigmaX=sigma[0], sigmaY=sigma[1])
     return np.asarray(smooth)[pad[1] : -pad[1], pad[0] : -pad[0]]
 
 
-def _edge_directions(lab: Array, basis: Array) -> tuple[Array, Array]:
-    """Share of the edges' energy by direction of their slope over the half circle, and those directions.
-
-    0 is a slope across the cloth, whose edge runs along it. From the structure tensor of each sample, all
-    three channels together (Bigun and Granlund 1987), weighted with how far it points one way.
-    """
+def _structure_tensor(lab: Array, basis: Array) -> Array:
+    """Of each sample, all three channels together (Bigun and Granlund 1987): xx, yy and xy on the cloth."""
     height, width = lab.shape[:2]
     to_mm = np.linalg.inv(basis / np.array([[width], [height]]))
     down, right = np.gradient(lab.astype(float), axis=(0, 1))
     slope = np.stack([right, down], axis=-1) @ to_mm.T
-    xx, yy = (slope[..., 0] ** 2).sum(axis=-1), (slope[..., 1] ** 2).sum(axis=-1)
-    xy = (slope[..., 0] * slope[..., 1]).sum(axis=-1)
+    x, y = slope[..., 0], slope[..., 1]
+    return np.stack([(x**2).sum(axis=-1), (y**2).sum(axis=-1), (x * y).sum(axis=-1)], axis=-1)
+
+
+def _coherence(tensor: Array, periodic: bool) -> float:
+    """Share of the edges' energy that points one way within its neighbourhood."""
+    height, width = tensor.shape[:2]
+    near = _smoothed(tensor, (max(0.3, NEARBY * width), max(0.3, NEARBY * height)), periodic)
+    xx, yy, xy = np.moveaxis(near.astype(float), -1, 0)
+    return float(np.hypot(xx - yy, 2 * xy).sum() / max(float((xx + yy).sum()), 1e-12))
+
+
+def _edge_directions(tensor: Array) -> tuple[Array, Array]:
+    """Share of the edges' energy by direction of their slope over the half circle, and those directions.
+
+    0 is a slope across the cloth, whose edge runs along it; each sample is weighted with how far it points
+    one way.
+    """
+    xx, yy, xy = np.moveaxis(tensor, -1, 0)
     angle = np.rad2deg(np.arctan2(2 * xy, xx - yy) / 2) % 180
     energy = np.hypot(xx - yy, 2 * xy)
     shares, ends = np.histogram(angle, bins=ANGLE_BINS, range=(0, 180), weights=energy)

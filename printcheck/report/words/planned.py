@@ -15,7 +15,7 @@ from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
-from printcheck.report.words.quantities import buy, listed, money, percent, size
+from printcheck.report.words.quantities import buy, listed, money, percent, size, tape
 
 LAYOUT_NAMES = {
     "plain": "Not matched, turned freely",
@@ -84,7 +84,7 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
             ),
         )
     text = (
-        f"{size(plan.start_allowance_mm, units)} of that: the shop's cut falls anywhere on the print, so the "
+        f"{tape(plan.start_allowance_mm, units)} of that: the shop's cut falls anywhere on the print, so the "
         f"first {PRINTED[plan.start.feature] if plan.start else 'motif'} may lie that far below it."
     )
     start = (Row("At the start", text, "start_allowance_mm"),) if plan.start_allowance_mm else ()
@@ -157,7 +157,7 @@ def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
     rows, keys = [], []
     for key, layout in layouts(plan):
         rows.append((
-            LAYOUT_NAMES[key], size(layout.length_mm, units), buy(to_buy[key], units),
+            LAYOUT_NAMES[key], tape(layout.length_mm, units), buy(to_buy[key], units),
             money(costs[key], bought.currency), proof(layout, units),
         ))  # fmt: skip
         keys.append(("", f"{key}.length_mm", f"buy.{key}_mm", f"buy.{key}_cost", ""))
@@ -185,7 +185,7 @@ def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
         worst = f"{buy(plan.buy.worst_mm, units)}{_cost(plan.buy.worst_cost, plan.buy.currency)}"
         why = "if the shop's cut falls badly on the print and the repeat is as far off as it may be"
         yield Row("At worst", f"{worst}, {why}.", "buy.worst_mm")
-    thumb = f"{size(plan.rule_of_thumb.extra_mm, units)} extra. {rule_of_thumb(plan.rule_of_thumb)}"
+    thumb = f"{tape(plan.rule_of_thumb.extra_mm, units)} extra. {rule_of_thumb(plan.rule_of_thumb)}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     yield Row("Cut double", _double(plan, units), "double.buy_mm" if plan.double else "")
     if plan.repeat_error is not None:
@@ -193,7 +193,7 @@ def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
         if safe is None:
             yield Row("If the repeat is off", f"No one plan was found that holds for {share} either way.")
         else:
-            text = f"By {share} either way, the same plan needs at most {size(safe, units)}."
+            text = f"By {share} either way, the same plan needs at most {tape(safe, units)}."
             yield Row("If the repeat is off", text, "repeat_error.safe_mm")
     if plan.figures is not None and plan.figures.touched:
         text = f"{plan.figures.cut} of the {plan.figures.touched} that lie on pieces"
@@ -242,7 +242,7 @@ def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
     """Other widths of the same cloth side by side."""
     rows = tuple(
         (
-            size(w.width_mm, units),
+            tape(w.width_mm, units),
             _or_dash(w.plain_mm, units),
             _or_dash(w.matched_mm, units),
             buy(w.buy_mm, units),
@@ -265,21 +265,21 @@ def _width_note(row: WidthRow, units: UnitSystem) -> str:
 
 
 def _or_dash(mm: float | None, units: UnitSystem) -> str:
-    return "-" if mm is None else size(mm, units)
+    return "-" if mm is None else tape(mm, units)
 
 
 def proof(layout: CutLayout, units: UnitSystem) -> str:
     """What is known of how much shorter a layout could be."""
     if layout.proved:
         return "yes, proved"
-    return f"at least {size(layout.bound_mm, units)}"
+    return f"at least {tape(layout.bound_mm, units)}"
 
 
 def _cloth_and_print(plan: LengthPlan, units: UnitSystem) -> Section:
     cloth, printed = plan.cloth, plan.print
     rows = [
-        Row("Cloth width", size(cloth.width_mm, units), "cloth.width_mm"),
-        Row("Usable, washed", size(cloth.usable_width_mm, units), "cloth.usable_width_mm"),
+        Row("Cloth width", tape(cloth.width_mm, units), "cloth.width_mm"),
+        Row("Usable, washed", tape(cloth.usable_width_mm, units), "cloth.usable_width_mm"),
     ]
     if cloth.shrink_along or cloth.shrink_across:
         shrink = f"{percent(cloth.shrink_along)} along, {percent(cloth.shrink_across)} across"
@@ -335,11 +335,11 @@ def _places(plan: LengthPlan, units: UnitSystem) -> Section:
         ways = (("turned", step.turned), ("mirrored", step.mirrored), ("foot to the right", step.crosswise))
         lies = listed([word for word, said in ways if said]) or "-"
         sides = ("length_mm", "width_mm") if step.crosswise else ("width_mm", "length_mm")
-        bought = (size(step.y_mm / (1 - plan.cloth.shrink_along), units),) if shrinks else ()
+        bought = (tape(step.y_mm / (1 - plan.cloth.shrink_along), units),) if shrinks else ()
         rows.append((
             f"{step.letter} {piece_name(step.piece, (other.piece for other in plan.steps))}",
-            *(size(getattr(step, side), units) for side in sides),
-            size(step.x_mm + plan.cloth.selvedge_mm, units), size(step.y_mm, units), *bought, lies,
+            *(tape(getattr(step, side), units) for side in sides),
+            tape(step.x_mm + plan.cloth.selvedge_mm, units), tape(step.y_mm, units), *bought, lies,
         ))  # fmt: skip
         keys.append(("", *(f"steps.{i}.{s}" for s in sides), "", f"steps.{i}.y_mm", *("",) * shrinks, ""))
     caption = (
