@@ -6,7 +6,7 @@
 ``gather`` draws prints of known build and measures the evidence on their cells and on bare pictures, which
 may show a part of a repeat; a FOLDER of real pictures holds one folder for each sort in ``SORT``. ``fit``
 finds the weights of ``printcheck/motif/build/weights.py``, a softmax regression with a small ridge, and
-writes them and docs/accuracy/builds.md: each recipe, and each real cloth, judged by weights that knew nothing of it.
+writes them and docs/accuracy/builds.md: each recipe and real cloth judged by weights that knew nothing of it.
 """
 
 from __future__ import annotations

@@ -13,8 +13,8 @@ from printcheck.motif.cv_types import Array
 
 BUILDS: tuple[Build, ...] = get_args(Build)
 INPUTS = (
-    "one", "edges one way", "edges two ways", "edges nearby", "bars one way", "bars both ways", "inverse", "shifted",
-    "round pieces", "bars both ways squared", "edges two ways squared",
+    "one", "edges one way", "edges two ways", "edges nearby", "bars one way", "bars both ways",
+    "inverse", "shifted", "round pieces", "bars both ways squared", "edges two ways squared",
 )  # fmt: skip
 
 
