@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -226,7 +226,7 @@ def _weighed(evidence: Evidence, clear: Significance) -> Evidence:
     return replace(evidence, sigmas=sigmas)
 
 
-def _likeliest(of: _Correlated, proposed: list[Vectors]) -> Evidence:
+def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
     """The first proposal that is surely right once it is settled, else the likeliest of a few."""
     tried: list[Evidence] = []
     settled: list[Evidence] = []
@@ -243,7 +243,7 @@ def _likeliest(of: _Correlated, proposed: list[Vectors]) -> Evidence:
                 break
         if len(tried) == MOST_SETTLED:
             break
-    return _among(settled or tried)
+    return _among(settled or tried) if tried else None
 
 
 def _is_same(evidence: Evidence, of: Evidence) -> bool:
@@ -281,10 +281,9 @@ def _odds_among(evidence: Evidence, settled: list[Evidence]) -> float:
 
 
 def _lattice(of: _Correlated) -> Evidence | None:
-    proposed = _proposed(of)
-    if not proposed:
+    evidence = _likeliest(of, _proposed(of))
+    if evidence is None:
         return None
-    evidence = _likeliest(of, proposed)
     along = one_way_along(evidence.fit)
     if along is not None:
         return _stripe_along(of, Ridge(along, of.peaks.best)) or evidence
@@ -294,11 +293,11 @@ def _lattice(of: _Correlated) -> Evidence | None:
     return striped if striped is not None and striped.fit.explained > evidence.fit.explained else evidence
 
 
-def _proposed(of: _Correlated) -> list[Vectors]:
+def _proposed(of: _Correlated) -> Iterator[Vectors]:
     """Lattices by order in the trusted part, and in turn by how far they stand out in the whole."""
     order = LongRangeOrder(of.surface)
     borne_out = [(basis, order.of(basis)) for basis in proposals(order, of.peaks)]
     ordered = [basis for basis, found in borne_out if found.weight > 0 and found.nodes >= FEWEST_NODES]
-    clear = of.clear.proposals()[:CLEAREST]
-    turns = itertools.zip_longest(ordered, clear)
-    return [basis for pair in turns for basis in pair if basis is not None]
+    yield from ordered[:1]
+    for pair in itertools.zip_longest(of.clear.proposals(CLEAREST), ordered[1:]):
+        yield from (basis for basis in pair if basis is not None)

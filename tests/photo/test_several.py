@@ -202,7 +202,10 @@ def test_each_refusal_names_the_photo_and_why(four: list[Path], tmp_path: Path) 
     speckled = tmp_path / "speckled.png"
     grains = cv2.GaussianBlur(rng.normal(0, 1, (*SIZE[::-1], 3)), (0, 0), 6)
     cv2.imwrite(str(speckled), np.clip(100 + 3000 * grains, 0, 255).astype(np.uint8))
+    turned = tmp_path / "turned.png"
+    cv2.imwrite(str(turned), cv2.imread(str(four[1]))[::-1, ::-1])
     with pytest.raises(NoAnswerError) as refused:
-        flatten_photos([four[0], soft, speckled], one_scale(span=SPAN))
+        flatten_photos([four[0], soft, speckled, turned], one_scale(span=SPAN))
     assert "soft.png is blurred" in str(refused.value)
+    assert "turned.png is upside down" in str(refused.value)
     assert "speckled.png shows other colours" in str(refused.value)

@@ -8,13 +8,14 @@ exposures are made alike first. Then detail is each part's own, and broad light 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.photo.stitch.view import LIGHT_PX, enlarged, summed_light
+from printcheck.photo.stitch.view import LIGHT_PX, summed_light
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Mask
@@ -28,55 +29,90 @@ ROUNDS = 4  # of a fit that outliers have little say in
 STRIP = 512  # rows lit at once
 
 
-def blended(pictures: Sequence[Bgr], masks: Sequence[Mask]) -> Bgr:
+@dataclass(frozen=True)
+class Tile:
+    """A picture in its place on a larger one, of which it covers only a part.
+
+    Parameters
+    ----------
+    bgr : (h, w, 3) uint8
+    mask : (h, w) bool
+        Where it shows cloth.
+    left, top : int
+        Of its first pixel on the whole.
+    """
+
+    bgr: Bgr
+    mask: Mask
+    left: int
+    top: int
+
+    @property
+    def part(self) -> tuple[slice, slice]:
+        """The part of the whole that it covers."""
+        height, width = self.mask.shape
+        return np.s_[self.top : self.top + height, self.left : self.left + width]
+
+    def small(self, picture: NDArray[Any], shape: tuple[int, int]) -> NDArray[np.float32]:
+        """A copy of ``LIGHT_PX`` of a whole on which nothing but this picture, of the tile's size, lies."""
+        whole = np.zeros((*shape, *picture.shape[2:]), picture.dtype)
+        whole[self.part] = picture
+        return np.asarray(cv2.resize(whole, _small_size(shape), interpolation=cv2.INTER_AREA), np.float32)
+
+
+def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
     """One picture of several in the same frame.
 
     Parameters
     ----------
-    pictures : sequence of (H, W, 3) uint8
-    masks : sequence of (H, W) bool
-        Where each shows cloth.
+    tiles : sequence of Tile
+    shape : (H, W)
+        Of the whole.
 
     Returns
     -------
     (H, W, 3) uint8
-        Of no meaning where none shows cloth.
+        0 where none shows cloth.
+    (H, W) bool
+        Where any does.
     """
-    pictures = list(_like_lit(pictures, masks))
-    side_by_side, parts, depths = _parted(pictures, masks)
-    seen = np.any(masks, axis=0)
+    tiles = list(_like_lit(tiles, shape))
+    side_by_side, parts, depths = _parted(tiles, shape)
+    seen = np.asarray(parts >= 0)
     lights = []
-    for picture, mask in zip(pictures, masks, strict=True):
+    for tile in tiles:
         # where a view shows no cloth the others stand in, so that edges make no light
-        light, total = summed_light(np.where(mask[..., None], picture, side_by_side), seen)
+        filled = side_by_side.copy()
+        filled[tile.part][tile.mask] = tile.bgr[tile.mask]
+        light, total = summed_light(filled, seen)
         lights.append(light / np.maximum(total, 1e-6)[..., None])
     depth_of_all = np.maximum(np.sum(depths, axis=0), 1.0)[..., None]
     whole = np.sum([depth[..., None] * own for depth, own in zip(depths, lights, strict=True)], axis=0)
-    for n, own in enumerate(lights):
-        part = parts == n
-        evened = side_by_side[part] + enlarged(whole / depth_of_all - own, seen.shape)[part]
-        side_by_side[part] = np.clip(np.rint(evened), 0, 255).astype(np.uint8)
-    return side_by_side
+    for n, (tile, own) in enumerate(zip(tiles, lights, strict=True)):
+        lacking = (whole / depth_of_all - own).astype(np.float32)
+        for rows, light in _strips(tile, lacking, shape):
+            evened = cv2.add(side_by_side[rows], light, dtype=cv2.CV_8U)
+            cv2.copyTo(evened, (parts[rows] == n).astype(np.uint8), side_by_side[rows])
+    return side_by_side, seen
 
 
-def _like_lit(pictures: Sequence[Bgr], masks: Sequence[Mask]) -> Iterator[Bgr]:
+def _like_lit(tiles: Sequence[Tile], shape: tuple[int, int]) -> Iterator[Tile]:
     """Pictures brought to the first one's exposure and white and to one light, by what they show in common.
 
     Gains of each channel and picture, smooth over it, all solved at once (after Brown and Lowe 2007, who
     have one gain a picture): a lens darkens corners that lie in the middle of the next picture.
     """
-    size = _small_size(masks[0].shape)
-    logs = [np.log(cv2.resize(p, size, interpolation=cv2.INTER_AREA) + 1.0) for p in pictures]
-    seen = [cv2.resize(m.astype(np.float32), size, interpolation=cv2.INTER_AREA) > WHOLLY for m in masks]
+    logs = [np.log(tile.small(tile.bgr, shape) + 1.0) for tile in tiles]
+    seen = [tile.small(tile.mask.astype(np.float32), shape) > WHOLLY for tile in tiles]
     terms = [_terms(part) for part in seen]
     number = terms[0].shape[-1]
-    tie = np.tile([1.0] * 3 + [BENT_LIGHT] * (number - 3), (len(pictures), 1)) * UNEVEN
+    tie = np.tile([1.0] * 3 + [BENT_LIGHT] * (number - 3), (len(tiles), 1)) * UNEVEN
     tie[:, 0], tie[0, 0] = EXPOSURES, TOLD
     rows, apart = [np.diag(MATCHES / tie.ravel())], [np.zeros((tie.size, 3))]
-    for n in range(len(pictures)):
+    for n in range(len(tiles)):
         for other in range(n):
             both = seen[n] & seen[other]
-            row = np.zeros((int(both.sum()), len(pictures), number))
+            row = np.zeros((int(both.sum()), len(tiles), number))
             row[:, n], row[:, other] = terms[n][both], -terms[other][both]
             rows.append(row.reshape(len(row), tie.size))
             apart.append((logs[n] - logs[other])[both])
@@ -87,26 +123,34 @@ def _like_lit(pictures: Sequence[Bgr], masks: Sequence[Mask]) -> Iterator[Bgr]:
         left = np.abs(wanted - design @ light).max(axis=1, keepdims=True)
         trust = 1 / np.hypot(1, left / MATCHES)
         trust[: tie.size] = 1
-    for picture, of_one, shapes in zip(pictures, light.reshape(len(pictures), number, 3), terms, strict=True):
-        gain = np.exp(-shapes @ of_one).astype(np.float32)
-        yield _lit(picture, gain)
+    for tile, of_one, shapes in zip(tiles, light.reshape(len(tiles), number, 3), terms, strict=True):
+        lit = tile.bgr.copy()
+        for rows_of, gain in _strips(tile, np.exp(-shapes @ of_one).astype(np.float32), shape):
+            strip = slice(rows_of[0].start - tile.top, rows_of[0].stop - tile.top)
+            cv2.multiply(lit[strip], gain, dst=lit[strip], dtype=cv2.CV_8U)
+        yield replace(tile, bgr=lit)
 
 
-def _lit(picture: Bgr, gain: NDArray[np.float32]) -> Bgr:
-    """The picture times gains on a small copy, strip by strip: a whole one in floats takes much memory."""
-    height, width = picture.shape[:2]
-    lit = np.empty_like(picture)
-    for top in range(0, height, STRIP):
-        part = np.s_[top : top + STRIP]
-        rows = len(picture[part])
+def _strips(
+    tile: Tile, small: NDArray[np.float32], shape: tuple[int, int]
+) -> Iterator[tuple[tuple[slice, slice], NDArray[np.float32]]]:
+    """Parts of the whole that the tile covers, with what a small copy of the whole has there.
+
+    Strip by strip: a whole picture in floats takes much memory.
+    """
+    height, width = tile.mask.shape
+    across, down = small.shape[1] / shape[1], small.shape[0] / shape[0]
+    for top in range(tile.top, tile.top + height, STRIP):
+        end = min(top + STRIP, tile.top + height)
         to_small = np.array([
-            [gain.shape[1] / width, 0, gain.shape[1] / (2 * width) - 0.5],
-            [0, gain.shape[0] / height, (top + 0.5) * gain.shape[0] / height - 0.5],
+            [across, 0, (tile.left + 0.5) * across - 0.5],
+            [0, down, (top + 0.5) * down - 0.5],
         ])  # fmt: skip
         how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        smooth = cv2.warpAffine(gain, to_small, (width, rows), flags=how, borderMode=cv2.BORDER_REPLICATE)
-        cv2.multiply(picture[part], smooth, dst=lit[part], dtype=cv2.CV_8U)
-    return lit
+        there = cv2.warpAffine(
+            small, to_small, (width, end - top), flags=how, borderMode=cv2.BORDER_REPLICATE
+        )
+        yield np.s_[top:end, tile.left : tile.left + width], np.asarray(there, np.float32)
 
 
 def _terms(seen: Mask) -> NDArray[np.float64]:
@@ -126,16 +170,17 @@ def _small_size(shape: tuple[int, ...]) -> tuple[int, int]:
 
 
 def _parted(
-    pictures: Sequence[Bgr], masks: Sequence[Mask]
-) -> tuple[Bgr, NDArray[np.int8], list[NDArray[np.float32]]]:
+    tiles: Sequence[Tile], shape: tuple[int, int]
+) -> tuple[Bgr, NDArray[np.int16], list[NDArray[np.float32]]]:
     """Each pixel from the view of whose edge it lies farthest; which that is; depths on small copies."""
-    whole, nearest = np.zeros_like(pictures[0]), np.full(masks[0].shape, -1, np.int8)
-    best = np.zeros(masks[0].shape, np.float32)
+    whole, nearest = np.zeros((*shape, 3), np.uint8), np.full(shape, -1, np.int16)
+    best = np.zeros(shape, np.float32)
     depths = []
-    for n, (picture, mask) in enumerate(zip(pictures, masks, strict=True)):
-        depth = np.asarray(cv2.distanceTransform(mask.astype(np.uint8), cv2.DIST_L2, 3), np.float32)
-        deeper = depth > best
-        nearest[deeper], best[deeper], whole[deeper] = n, depth[deeper], picture[deeper]
-        small = cv2.resize(depth, _small_size(mask.shape), interpolation=cv2.INTER_AREA)
-        depths.append(np.asarray(small, np.float32))
+    for n, tile in enumerate(tiles):
+        framed = cv2.copyMakeBorder(tile.mask.astype(np.uint8), 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=0)
+        depth = np.asarray(cv2.distanceTransform(framed, cv2.DIST_L2, 3), np.float32)[1:-1, 1:-1]
+        deeper = depth > best[tile.part]
+        nearest[tile.part][deeper], best[tile.part][deeper] = n, depth[deeper]
+        whole[tile.part][deeper] = tile.bgr[deeper]
+        depths.append(tile.small(depth, shape))
     return whole, nearest, depths

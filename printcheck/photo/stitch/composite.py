@@ -11,7 +11,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import FlatCloth
-from printcheck.photo.stitch.blend import blended
+from printcheck.photo.stitch.blend import Tile, blended
 from printcheck.photo.stitch.view import Matrix, corners_of, moved
 
 if TYPE_CHECKING:
@@ -51,18 +51,25 @@ def joined(first: FlatCloth, pieces: Sequence[Piece]) -> FlatCloth:
     coarser = max(1.0, float(np.sqrt((high - low + 1).prod() / MOST_PX)))
     width, height = (int(v) for v in np.ceil((high - low + 1) / coarser))
     back = np.array([[coarser, 0, low[0]], [0, coarser, low[1]], [0, 0, 1.0]])
-    pictures, masks = [], []
-    for piece in pieces:
-        place = np.linalg.inv(back) @ piece.move
-        cover = cv2.warpPerspective(piece.mask.astype(np.uint8) * 255, place, (width, height)) > WHOLLY
-        drawn = cv2.warpPerspective(piece.bgr, place, (width, height), flags=cv2.INTER_LINEAR)
-        masks.append(np.asarray(cover))
-        pictures.append(np.asarray(drawn * cover[..., None], np.uint8))
+    tiles = [_tile(piece, np.linalg.inv(back) @ piece.move, (width, height)) for piece in pieces]
+    bgr, mask = blended(tiles, (height, width))
     return replace(
         first,
-        bgr=blended(pictures, masks),
-        mask=np.any(masks, axis=0),
+        bgr=bgr,
+        mask=mask,
         mm_per_px=first.mm_per_px * coarser,
         to_photo=first.to_photo @ back,
         photo_bgr=None,
     )
+
+
+def _tile(piece: Piece, place: Matrix, size: tuple[int, int]) -> Tile:
+    """A piece drawn on the part of the whole, of this width and height, that it covers."""
+    outline = moved(corners_of((piece.mask.shape[1], piece.mask.shape[0])), place)
+    left, top = np.clip(np.floor(outline.min(axis=0)).astype(int), 0, size)
+    right, low = np.clip(np.ceil(outline.max(axis=0)).astype(int) + 1, (left + 1, top + 1), size)
+    to_tile = np.array([[1, 0, -left], [0, 1, -top], [0, 0, 1.0]]) @ place
+    area = int(right - left), int(low - top)
+    cover = cv2.warpPerspective(piece.mask.astype(np.uint8) * 255, to_tile, area) > WHOLLY
+    drawn = cv2.warpPerspective(piece.bgr, to_tile, area, flags=cv2.INTER_LINEAR)
+    return Tile(np.asarray(drawn, np.uint8), np.asarray(cover), int(left), int(top))

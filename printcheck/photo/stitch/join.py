@@ -37,6 +37,7 @@ from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.adjust import Adjusted, adjusted
 from printcheck.photo.stitch.composite import Piece, joined
+from printcheck.photo.stitch.pairwise import places
 from printcheck.photo.stitch.placing import Layout, Pairs, copies, laid_together
 from printcheck.photo.stitch.slips import slips_of
 from printcheck.photo.stitch.view import (
@@ -60,6 +61,7 @@ OF_ONE_PHOTO = (ClothWidth, Corners, MotifIs, PhotoWidth, RepeatIs, Span)
 SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
 BLURRED = 0.55  # of the other photos' sharpness
 SAME_CLOTH = 0.3  # of the colours in common: views of one large print have half or more
+TURNED_ON = 4  # photos that a stray is tried on upside down, for the message
 DOUBTED = 0.5  # of the confidence that is left where an overlap shows other cloth: as likely as not
 
 
@@ -159,6 +161,8 @@ def do_not_belong(strays: Sequence[View], laid: Sequence[View]) -> NoAnswerError
             reasons.append(f"{stray.name} is blurred: nothing in it can be laid on the other photos.")
         elif max(common_colours(stray, view) for view in laid) < SAME_CLOTH:
             reasons.append(f"{stray.name} shows other colours than the others: another cloth, it seems.")
+        elif any(places(stray.upside_down(), view) for view in laid[:TURNED_ON]):
+            reasons.append(f"{stray.name} is upside down: it was taken from the other side of the cloth.")
         else:
             reasons.append(f"{stray.name}: no part of the cloth was found that another photo shows as well.")
     return NoAnswerError(

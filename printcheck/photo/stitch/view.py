@@ -85,6 +85,11 @@ class View:
         back = resizing(size[0] / self.size[0], size[1] / self.size[1]) @ self.from_whole
         return View(self.name, self.whole, lab, np.asarray(seen), back, self.unit_mm)
 
+    def upside_down(self) -> View:
+        """The picture as it is seen from the other side of the table."""
+        lab, seen = np.ascontiguousarray(self.lab[::-1, ::-1]), np.ascontiguousarray(self.seen[::-1, ::-1])
+        return View(self.name, self.whole, lab, seen, self.from_whole, self.unit_mm)
+
     @cached_property
     def half(self) -> View:
         """The working copy at half its size."""

@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Places, Vectors
-from printcheck.repeat.surface.candidates import SAME_PX, reduced, spans
+from printcheck.repeat.surface.candidates import reduced, spans
 from printcheck.repeat.surface.correlation import Surface
 
 HIGHEST = 0.99  # correlation: noise leaves no more
@@ -63,15 +63,17 @@ class Significance:
         first = np.argsort(-self.heights[y, x], kind="stable")[:SHIFTS]
         return np.stack([x - self.reach[0], y - self.reach[1]], axis=1)[first].astype(np.float64)
 
-    def proposals(self) -> list[Vectors]:
-        """Lattices of pairs of shifts, the one that stands out most first."""
+    def proposals(self, number: int) -> list[Vectors]:
+        """Lattices of pairs of shifts, the one that stands out most first, no two nearly the same."""
+        pairs = (np.array(pair) for pair in itertools.combinations(self.shifts, 2))
+        bases = [reduced(pair) for pair in pairs if spans(pair)]
         found: list[Vectors] = []
-        for pair in itertools.combinations(self.shifts, 2):
-            if spans(np.array(pair)):
-                basis = reduced(np.array(pair))
-                if not any(np.abs(basis - other).max() < SAME_PX for other in found):
-                    found.append(basis)
-        return sorted(found, key=lambda basis: -self.of(basis))
+        for basis in sorted(bases, key=lambda basis: -self.of(basis)):
+            if not any(np.abs(basis - other).max() <= 2 * _jitter(other) for other in found):
+                found.append(basis)
+            if len(found) == number:
+                break
+        return found
 
     def of(self, basis: Vectors) -> float:
         """How far a lattice (2, 2), working pixels, stands out: all its nodes together, in sigmas."""
@@ -89,7 +91,7 @@ class Significance:
         """The same of the multiples of one vector (2,)."""
         number = int(np.hypot(*self.reach) / np.hypot(*period))
         steps = np.arange(-number, number + 1)[:, None]
-        return _together(*self._at(*self._asked(steps, steps * period, float(np.hypot(*period)))))
+        return _together(*self._at(*self._asked(steps, steps * period, period[None])))
 
     def _nodes(self, basis: Vectors) -> Nodes:
         basis = reduced(basis)
@@ -97,9 +99,9 @@ class Significance:
         far = np.ceil(np.abs(corners).max(axis=0)).astype(int)
         i, j = np.mgrid[-far[0] : far[0] + 1, -far[1] : far[1] + 1]
         steps = np.stack([i.ravel(), j.ravel()], axis=1)
-        return self._asked(steps, steps @ basis, float(np.hypot(*basis.T).min()))
+        return self._asked(steps, steps @ basis, basis)
 
-    def _asked(self, steps: Places, shifts: Vectors, short: float) -> Nodes:
+    def _asked(self, steps: Places, shifts: Vectors, basis: Vectors) -> Nodes:
         """Steps that are asked, the nearest first, their places, and how far from there is looked."""
         places = np.round(shifts).astype(int) + self.reach
         inside = ((places >= 0) & (places < self.heights.shape[::-1])).all(axis=1)
@@ -107,7 +109,7 @@ class Significance:
         asked = self.asked[places[:, 1], places[:, 0]]
         steps, places = steps[asked], places[asked]
         nearest = np.argsort(np.square(places - self.reach).sum(axis=1), kind="stable")[:MOST_NODES]
-        return steps[nearest], places[nearest], max(1, min(MOST_JITTER_PX, round(JITTER * short)))
+        return steps[nearest], places[nearest], _jitter(basis)
 
     def _at(self, _: Places, places: Places, radius: int) -> tuple[Vectors, Vectors]:
         """How far the places stand out, and their weights."""
@@ -116,6 +118,11 @@ class Significance:
             self._tops[radius] = np.asarray(cv2.dilate(self.heights, near), np.float32)
         x, y = places.T
         return self._tops[radius][y, x].astype(np.float64), self.weight[y, x].astype(np.float64)
+
+
+def _jitter(basis: Vectors) -> int:
+    """How far from its node a repeat of these vectors (n, 2) is looked for, pixels."""
+    return max(1, min(MOST_JITTER_PX, round(JITTER * float(np.hypot(*basis.T).min()))))
 
 
 def _together(heights: Vectors, weights: Vectors) -> float:
