@@ -23,8 +23,6 @@ PEAKS_A_RADIUS = 12  # strongest centres kept of each radius
 LEAST_RADIUS_PX = 7.0  # px at search size: below it there is no rim to speak of
 MOST_VIEW_MM, LEAST_VIEW_MM = 700.0, 45.0  # mm of cloth from left to right in photos worth measuring
 SAME_PLACE, SAME_SIZE = 0.3, 1.13  # of the radius, and ratio: two candidates of one circle
-TWIN_SIZE, TWIN_COLOUR = 1.10, 12.0  # ratio, and Lab distance: two dots of one print
-FEW_TWINS = 1  # more circles than this of one size and colour are a print
 
 
 @dataclass(frozen=True)
@@ -44,7 +42,7 @@ class Circle:
 
 
 def search(bgr: Bgr, diameter_mm: float) -> list[Circle]:
-    """Candidates in pixels of ``bgr``, those that stand alone first, then by votes."""
+    """Candidates in pixels of ``bgr``, strongest first."""
     factor = max(1.0, max(bgr.shape[:2]) / SEARCH_PX)
     small = cv2.resize(bgr, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
     soft = cv2.GaussianBlur(small, (0, 0), BLUR_PX).astype(np.float32) / 255
@@ -58,8 +56,7 @@ def search(bgr: Bgr, diameter_mm: float) -> list[Circle]:
     while radius < most:
         found += _centres(edges, radius, (height, width))
         radius *= RADIUS_STEP
-    alone = _ranked(_thinned(found), lab)
-    return [circle.scaled(factor) for circle in alone]
+    return [circle.scaled(factor) for circle in _thinned(found)]
 
 
 def _edges(lab: Lab) -> Floats:
@@ -111,24 +108,3 @@ def _thinned(found: list[Circle]) -> list[Circle]:
         ):
             kept.append(circle)
     return kept
-
-
-def _ranked(circles: list[Circle], lab: Lab) -> list[Circle]:
-    """Circles without twins of their size and colour first: a print's dots come in numbers."""
-    if not circles:
-        return []
-    radii = np.array([c.r for c in circles])
-    colour = np.array([_colour(lab, c) for c in circles])
-    alike = np.abs(np.log(radii[:, None] / radii)) < math.log(TWIN_SIZE)
-    alike &= np.linalg.norm(colour[:, None] - colour, axis=2) < TWIN_COLOUR
-    many = alike.sum(1) - 1 > FEW_TWINS
-    return [circles[k] for k in np.lexsort((-np.array([c.votes for c in circles]), many))]
-
-
-def _colour(lab: Lab, circle: Circle) -> Floats:
-    """Mean colour of a disc's middle."""
-    half = max(1, int(0.5 * circle.r))
-    x, y = round(circle.x), round(circle.y)
-    return np.asarray(
-        lab[max(0, y - half) : y + half + 1, max(0, x - half) : x + half + 1].reshape(-1, 3).mean(0), float
-    )

@@ -26,7 +26,7 @@ LEAST_SPREAD_PX = 0.25  # px: the robust sigma never gets smaller, or too few ra
 ON_RIM_PX, ON_RIM_SHARE = 0.9, 0.007  # px or of the radius: a ray's edge lies on the curve
 CLEAR_EDGE = 0.30  # saturated strength of an edge that is seen
 LEAST_RAYS = 0.25  # share of rays without which nothing is fitted
-STARTS = tuple(0.88 * 1.04**k for k in range(15))  # radii, over the first one, where rings are looked for
+STARTS = tuple(0.88 * 1.033**k for k in range(18))  # radii, over the first one, where rings are looked for
 # radii, over the largest ring, at which its raised rim may end (5 to 10 % of the radius, from memory)
 RAISED = tuple(1.02 + 0.01 * k for k in range(9))
 RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed

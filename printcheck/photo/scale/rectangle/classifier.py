@@ -40,7 +40,6 @@ def features(candidate: Candidate) -> dict[str, float]:
     """What was seen of a candidate, by name."""
     seen = candidate.seen > SIDE_SEEN
     tilt = max(0.0, candidate.poses[0].tilt_deg - LEVEL_DEG) / 10
-    inside = max(candidate.hint, 1e-3)
     unlike = candidate.unlike if math.isfinite(candidate.unlike) else WITHOUT_PLACE
     return {
         "misfit": math.log1p(max(0.0, candidate.misfit)),
@@ -55,18 +54,10 @@ def features(candidate: Candidate) -> dict[str, float]:
         "corners": -abs(candidate.round) if candidate.kind.any_corner else candidate.round,
         "unlike": min(unlike, MOST_UNLIKE),
         "corners unlike": min(candidate.corners_unlike, 1.0),
-        "once": candidate.hint,
-        "around": candidate.around,
-        "beyond": candidate.beyond,
-        # a frame of print about a thing has little
-        "border": min(1.0, candidate.border / inside),
-        "open side": min(1.0, candidate.open_border / inside),
         "through": max(0.0, candidate.through) ** 2,
         "hidden": 1 - float(candidate.seen.min()),
         "hidden long": 1 - float(candidate.seen[[0, 2]].min()),
-        "plain": candidate.plain,
-        "light": candidate.light,
-        "tint": candidate.tint,
+        **candidate.look,
     }
 
 

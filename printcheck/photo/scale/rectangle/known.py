@@ -154,15 +154,10 @@ class Candidate:
         Of each side; see :class:`~printcheck.photo.scale.rectangle.sides.Sides`.
     round : float
         Support for rounded corners less that for sharp ones.
-    hint, around, beyond, border : float
-        How much what lies within, just outside, farther outside, and just inside its sides is found nowhere
-        else, 0 to 1.
-    open_border : float
-        Likewise just inside the side where it is least.
+    look : dict
+        Features of what lies within and about it; see :func:`_looks`.
     sides : SeenSides
         What the pose was fitted to, a batch of one.
-    plain, light, tint : float
-        How like paper it looks; see :func:`~printcheck.photo.scale.rectangle.appearance.paper_look`.
     focal_stated : bool
         Whether EXIF gives the focal length.
     unlike, corners_unlike : float
@@ -181,15 +176,8 @@ class Candidate:
     rms: Floats
     seen: Floats
     round: float
-    hint: float
-    around: float
-    beyond: float
-    border: float
-    open_border: float
+    look: dict[str, float]
     sides: SeenSides
-    plain: float
-    light: float
-    tint: float
     focal_stated: bool = True
     unlike: float = math.inf
     corners_unlike: float = math.inf
@@ -289,13 +277,7 @@ def measured(
     if not len(corners):
         return []
     seen = SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sides.sigma * scene.fine_px)
-    share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
-    hint = hinted(scene.hint, share[..., 0].T, share[..., 1].T)
-    (around, _), (beyond, _), (border, open_border) = (
-        hinted_along(scene.hint, share[..., 0].T, share[..., 1].T, grow)
-        for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
-    )
-    look = paper_look(*scene.soft, share)
+    looks = _looks(scene, corners)
     return [
         Candidate(
             kind,
@@ -306,20 +288,33 @@ def measured(
             sides.rms[i],
             sides.seen[i],
             float(round_),
-            float(hint[i]),
-            float(around[i]),
-            float(beyond[i]),
-            float(border[i]),
-            float(open_border[i]),
+            looks[i],
             SeenSides(seen.ends[i : i + 1], seen.sigma[i : i + 1]),
-            float(look[i, 0]),
-            float(look[i, 1]),
-            float(look[i, 2]),
             focal_stated=scene.camera.stated,
         )
         for kind in kinds
         for i, pair, round_ in _as_kind(scene, kind, seen, corners)
     ]
+
+
+def _looks(scene: Scene, corners: Floats) -> list[dict[str, float]]:
+    """Features of what lies within and about (N, 4, 2) corners, by name.
+
+    How much is seen nowhere else of what lies within ("once"), just outside ("around") and farther outside
+    ("beyond": a part of a larger thing); the same just inside the sides over that within ("border": a frame
+    of print about a thing has little), and of the side with least ("open side"); and how like paper it is.
+    """
+    share = (corners + 0.5) / [scene.picture.facts.width_px, scene.picture.facts.height_px]
+    x, y = share[..., 0].T, share[..., 1].T
+    once = hinted(scene.hint, x, y)
+    (around, _), (beyond, _), (border, least) = (
+        hinted_along(scene.hint, x, y, grow) for grow in (OUTSIDE, _well_outside(scene, corners), BORDER)
+    )
+    inside = np.maximum(once, 1e-3)
+    names = ("once", "around", "beyond", "border", "open side", "plain", "light", "tint")
+    columns = (once, around, beyond, np.minimum(1, border / inside), np.minimum(1, least / inside))
+    rows = np.column_stack([*columns, paper_look(*scene.soft, share)])
+    return [dict(zip(names, map(float, row), strict=True)) for row in rows]
 
 
 def _as_kind(
