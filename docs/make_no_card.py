@@ -81,8 +81,9 @@ honest answer is the name without it, and counts as the same:
 {parents}
 
 Needs count as the same too where the answer names the size from which on the seams are to be matched, and
-the print at its true size lies on the side of it that its needs say. {sizes} sizes in millimetres were
-given without a scale.
+the print at its true size lies on the side of it that its needs say. Figures that gather into bunches do so
+at a hand's breadth, which is not known without a size: that a bunch is to be matched is then not told.
+{sizes} sizes in millimetres were given without a scale.
 {others}"""
 
 
