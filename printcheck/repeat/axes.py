@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.handover import FlatCloth, PrintLattice, Slip
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Alternative, Repeat
 from printcheck.repeat.arrays import Mask, Vectors
@@ -52,7 +52,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
             Repeat("none", confidence=(1 - shown) * aperiodic), np.zeros((0, 2)), centre, findings=found
         )
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
-    found = (finding("repeat-beyond-photo"),)
+    found = (finding("repeat-beyond-photo"), *(_place_open(cloth, slip) for slip in cloth.slips[:1]))
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 
@@ -132,9 +132,13 @@ def _slipped(cloth: FlatCloth, view: View, evidence: Evidence) -> tuple[Finding,
         steps = slip.vector_px @ np.linalg.inv(basis)
         off = (steps - np.rint(steps))[: 1 if evidence.stripe else 2]
         if np.abs(off).max() > WHOLE_STEPS:
-            by_mm = float(np.hypot(*slip.vector_px)) * cloth.mm_per_px
-            return (finding("photos-place-open", names=slip.names, by_mm=by_mm),)
+            return (_place_open(cloth, slip),)
     return ()
+
+
+def _place_open(cloth: FlatCloth, slip: Slip) -> Finding:
+    by_mm = float(np.hypot(*slip.vector_px)) * cloth.mm_per_px
+    return finding("photos-place-open", names=slip.names, by_mm=by_mm)
 
 
 def _turn(degrees: float) -> Vectors:

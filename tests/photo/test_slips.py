@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from printcheck.core.findings import finding
-from printcheck.core.handover import FlatCloth
+from printcheck.core.handover import FlatCloth, Slip
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
+from printcheck.repeat import find_lattice
 from printcheck.report.words.findings import said
 from tests.drawn import nearly
 from tests.drawn.art import Art
@@ -48,6 +51,13 @@ def test_a_field_of_like_flowers_slips_flower_by_flower(tmp_path: Path) -> None:
     assert cloth.slips
     assert off_steps(cloth, np.array(SIDES) / 4) < 0.15
     assert off_steps(cloth, np.array(SIDES)) > 0.15
+    flower = find_lattice(cloth)
+    assert flower.repeat.across_mm == pytest.approx(SIDES[0] / 4, rel=0.02)
+    assert "photos-place-open" not in {f.code for f in flower.findings}
+    aside = replace(cloth, slips=(Slip("1.jpg", np.array([20.0, 0.0]) / cloth.mm_per_px),))
+    doubted = find_lattice(aside)
+    assert "photos-place-open" in {f.code for f in doubted.findings}
+    assert doubted.repeat.confidence < 0.5 < flower.repeat.confidence
 
 
 def test_unlike_flowers_leave_only_the_repeat_itself(tmp_path: Path) -> None:
