@@ -47,10 +47,8 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
     shown, aperiodic = print_probability(cloth.bgr, cloth.mask), 1 - min(best, 0.9)
     at_least = FARTHEST * min(view.size) * view.mm_per_px
     if shown < 0.5:
-        found = (finding("repeat-plain"),)
-        return PrintLattice(
-            Repeat("none", confidence=(1 - shown) * aperiodic), np.zeros((0, 2)), centre, findings=found
-        )
+        plain = Repeat("none", confidence=(1 - shown) * aperiodic)
+        return PrintLattice(plain, np.zeros((0, 2)), centre, findings=(finding("repeat-plain"),))
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
     found = (finding("repeat-beyond-photo"), *(_place_open(cloth, slip) for slip in cloth.slips[:1]))
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
