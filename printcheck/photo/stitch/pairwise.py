@@ -45,7 +45,7 @@ MOST_PLACES = 4  # of one pair, from guesses
 ASIDE = 0.5  # of lying off a row or column by a picture's side, in units of one whole picture's odd overlap
 MOST_CARRIED = 4  # more, from steps between those
 LEAST_CARRIED = 0.15  # of the smaller picture: what is hardly seen is not guessed at
-USUAL_OVERLAP = 0.45  # of the smaller picture: how people take them; what hangs on less is laid less truly
+USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
 AS_ODD = 0.02  # share beyond the least one's that may look otherwise: a motif in another colour is more
 AS_GOOD = 2.0  # times the least residual: what wrinkles, lens and light leave differs by less
 
