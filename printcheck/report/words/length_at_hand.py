@@ -5,7 +5,7 @@ from __future__ import annotations
 from printcheck.core.results.comparisons import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Content, Row, Section, Table, shown_name
-from printcheck.report.words.quantities import buy, money, percent, size
+from printcheck.report.words.quantities import buy, listed, money, percent, tape
 
 HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 
@@ -25,12 +25,12 @@ def answers(have: Have | None, units: UnitSystem) -> tuple[Row, ...]:
     """The answer for someone who has that much cloth already."""
     if have is None:
         return ()
-    at_hand, needs = size(have.length_mm, units), size(have.needs_mm, units)
+    at_hand, needs = tape(have.length_mm, units), tape(have.needs_mm, units)
     if have.does:
-        left = size(have.left_over_mm or 0.0, units)
+        left = tape(have.left_over_mm or 0.0, units)
         return (Row("Does it do?", f"Yes: it takes {needs} of the {at_hand}, and {left} is left over."),)
     first = next((way for way in have.give_up if way.does), None)
-    text = f"No: it takes {needs}, {size(have.needs_mm - have.length_mm, units)} more than the {at_hand}."
+    text = f"No: it takes {needs}, {tape(have.needs_mm - have.length_mm, units)} more than the {at_hand}."
     if first is None:
         return (Row("Does it do?", f"{text} Nothing here that could be given up makes up for it."),)
     return (Row("Does it do?", f"{text} What would show least: {_words(first, units)}."),)
@@ -42,7 +42,7 @@ def section(have: Have | None, units: UnitSystem) -> Section:
     if have is None or not have.give_up:
         return Section(title)
     rows = tuple(
-        (_words(way, units), size(way.needs_mm, units), "yes" if way.does else "no") for way in have.give_up
+        (_words(way, units), tape(way.needs_mm, units), "yes" if way.does else "no") for way in have.give_up
     )
     keys = tuple(("", f"have.give_up.{n}.needs_mm", "") for n in range(len(rows)))
     caption = "What shows least first; lengths before washing."
@@ -50,22 +50,22 @@ def section(have: Have | None, units: UnitSystem) -> Section:
 
 
 def _words(way: GiveUp, units: UnitSystem) -> str:
-    return GIVEN_UP[way.what].format(pieces=way.pieces, by=size(way.by_mm or 0.0, units))
+    return GIVEN_UP[way.what].format(pieces=way.pieces, by=tape(way.by_mm or 0.0, units))
 
 
 def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
     """Which built-in projects a length at hand does for."""
     doing = [row for row in found.kinds if row.does]
-    at_hand = size(found.have_mm, units)
-    wide = size(found.width_mm, units)
+    at_hand = tape(found.have_mm, units)
+    wide = tape(found.width_mm, units)
     text = (
         f"{len(doing)} of {len(found.kinds)} built-in projects, in their usual sizes, on cloth {wide} wide."
     )
     rows = tuple(
         (
             row.title,
-            "-" if row.needs_mm is None else size(row.needs_mm, units),
-            "-" if row.left_over_mm is None else size(row.left_over_mm, units),
+            "-" if row.needs_mm is None else tape(row.needs_mm, units),
+            "-" if row.left_over_mm is None else tape(row.left_over_mm, units),
             "yes" if row.does else "no" if row.needs_mm is not None else "no, the cloth is too narrow",
         )
         for row in found.kinds
@@ -91,7 +91,8 @@ def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
 def comparison(found: Comparison, units: UnitSystem) -> Content:
     """Several cloths for one project, side by side."""
     least = min(found.cloths, key=lambda cloth: (cloth.advised_mm, cloth.waste_share))
-    text = f"{shown_name(least.file)}: {buy(least.advised_mm, units)}."
+    alike = [shown_name(cloth.file) for cloth in found.cloths if cloth.advised_mm == least.advised_mm]
+    text = f"{listed(alike)}: {buy(least.advised_mm, units)}{' each' if len(alike) > 1 else ''}."
     rows = tuple(
         (
             shown_name(cloth.file),
