@@ -38,7 +38,7 @@ their steps compare. Made by `docs/make_failures.py`.
 """
 WHY = {
     "p000.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
-    "p001.jpg": "three colours of line at equal steps, and a slant from the camera's tilt",
+    "p001.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
     "p004.jpg": "lines that differ in colour alone, under two repeats in view",
     "p082.jpg": "one brown line each way among like ones: the field repeats, the whole does not",
     "p083.jpg": "the same cloth at 45 degrees",
@@ -46,8 +46,8 @@ WHY = {
     "p193.jpg": "worn and curved: the steps are told squared to the cloth, the label is as pictured",
     "p194.jpg": "the right third lies in a fold: the repeat is settled, and not trusted",
     "p204.jpg": "bars of unequal distance: which of them give the mean hangs on where it is taken",
-    "p208.jpg": "turned from the camera on one side: a tenth narrower there",
-    "p209.jpg": "turned from the camera on one side, and a seam",
+    "p208.jpg": "narrower on one side, where the cloth turns away",
+    "p209.jpg": "narrower on one side, where the cloth turns away",
     "p233.jpg": "plain cloth under a close-up camera: threads as large as a print",
     "p234.jpg": "plain cloth under a close-up camera: threads as large as a print",
 }

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING
 
 import cv2
@@ -75,17 +76,21 @@ def flattened_by_print(cloth: FlatCloth, *, selvedge: Selvedge = "vertical") -> 
 def _tangent(bgr: Bgr) -> tuple[float, float] | None:
     """Tangent of the tilt, in the picture to the right and down, towards which the cloth comes nearer."""
     lab = _print_of(bgr)
-    level = _gathered(lab, (0.0, 0.0))
-    found = max(((x, y) for x in STEPS for y in STEPS), key=lambda at: _gathered(lab, at))
+
+    @cache  # the search comes back to where it was
+    def gathered(tangent: tuple[float, float]) -> float:
+        return _gathered(lab, tangent)
+
+    found = max(((x, y) for x in STEPS for y in STEPS), key=gathered)
     step = (STEPS[1] - STEPS[0]) / 2
     while step >= FINEST and math.hypot(*found) <= STEEPEST:
         x, y = found
         around = [found, (x + step, y), (x - step, y), (x, y + step), (x, y - step)]
-        best = max(around, key=lambda at: _gathered(lab, at))
+        best = max(around, key=gathered)
         if best == found:
             step /= 2
         found = best
-    shown = LEAST <= math.hypot(*found) <= STEEPEST and _gathered(lab, found) > GAIN * level
+    shown = LEAST <= math.hypot(*found) <= STEEPEST and gathered(found) > GAIN * gathered((0.0, 0.0))
     return found if shown else None
 
 

@@ -27,7 +27,6 @@ JITTER = 0.14  # of the shorter vector: how far from its node a repeat is looked
 MOST_JITTER_PX = 8  # what lens and wrinkles bend over a whole picture
 MOST_NODES = 400  # the nearest
 
-
 Nodes = tuple[Places, Places, int]
 
 
@@ -77,12 +76,13 @@ class Significance:
 
     def of(self, basis: Vectors) -> float:
         """How far a lattice (2, 2), working pixels, stands out: all its nodes together, in sigmas."""
-        return _together(*self._at(*self._nodes(basis)))
+        _, places, radius = self._nodes(basis)
+        return _together(*self._at(places, radius))
 
     def second(self, basis: Vectors) -> float:
         """The same of the nodes off whichever line of them stands out most: of a second vector alone."""
         steps, places, radius = self._nodes(basis)
-        heights, weights = self._at(steps, places, radius)
+        heights, weights = self._at(places, radius)
         lines = {(i // gcd(i, j), j // gcd(i, j)) for i, j in steps.tolist()}
         off = [steps @ (line[1], -line[0]) != 0 for line in lines]
         return min((_together(heights[beside], weights[beside]) for beside in off), default=0.0)
@@ -91,7 +91,8 @@ class Significance:
         """The same of the multiples of one vector (2,)."""
         number = int(np.hypot(*self.reach) / np.hypot(*period))
         steps = np.arange(-number, number + 1)[:, None]
-        return _together(*self._at(*self._asked(steps, steps * period, period[None])))
+        _, places, radius = self._asked(steps, steps * period, period[None])
+        return _together(*self._at(places, radius))
 
     def _nodes(self, basis: Vectors) -> Nodes:
         basis = reduced(basis)
@@ -111,7 +112,7 @@ class Significance:
         nearest = np.argsort(np.square(places - self.reach).sum(axis=1), kind="stable")[:MOST_NODES]
         return steps[nearest], places[nearest], _jitter(basis)
 
-    def _at(self, _: Places, places: Places, radius: int) -> tuple[Vectors, Vectors]:
+    def _at(self, places: Places, radius: int) -> tuple[Vectors, Vectors]:
         """How far the places stand out, and their weights."""
         if radius not in self._tops:
             near = np.ones((2 * radius + 1,) * 2, np.uint8)
