@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
 from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
-from printcheck.core.results.lengths import rescaled, with_pixels, without_mm
+from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, without_mm
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -171,10 +171,10 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
 
         def judged_at(size: float) -> Judgement:
             repeat, shown = rescaled(lattice.repeat, size), rescaled(cell, size)
-            return judge(repeat, rescaled(facts, size), shown, viewing_distance_m=options.viewing_distance_m)
+            return judge(repeat, facts_at(facts, size), shown, viewing_distance_m=options.viewing_distance_m)
 
         if cloth.scale_known:
-            judgement = judged_at(1.0)
+            judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
         else:
             judgement = judged_without_size(judged_at, named_length(lattice.repeat, facts))
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)

@@ -36,17 +36,18 @@ class Summary:
     classes: Counter[str] = field(default_factory=Counter)
     levels: Counter[str] = field(default_factory=Counter)
     causes: Counter[str] = field(default_factory=Counter)
-    remedies: dict[str, str] = field(default_factory=dict)
+    first: dict[str, tuple[str, str]] = field(default_factory=dict)  # of a cause: file, message and remedy
     no_scale: int = 0
 
-    def add(self, outcome: Outcome) -> None:
+    def add(self, file: str, outcome: Outcome) -> None:
         """Count one row."""
         self.done += 1
         if not outcome.ok:
             self.failed += 1
-            cause = _cause(outcome.cells["message"])
+            message = outcome.cells["message"]
+            cause = re.sub(r"\d+(\.\d+)?", "N", message)  # failures that differ in numbers alone are one
             self.causes[cause] += 1
-            self.remedies.setdefault(cause, outcome.remedy)
+            self.first.setdefault(cause, (file, f"{message} {outcome.remedy}".rstrip()))
             return
         self.no_scale += outcome.cells["status"] == "no-scale"
         self.classes.update(outcome.cells["classes"].split())
@@ -54,7 +55,7 @@ class Summary:
 
     def text(self) -> str:
         """Return the summary in a few lines."""
-        lines = [f"{self.done} photos: {self.done - self.failed} measured, {self.failed} failed."]
+        lines = [f"{_photos(self.done)}: {self.done - self.failed} measured, {self.failed} failed."]
         if self.no_scale:
             lines.append(f"  {self.no_scale} without a scale, so without sizes. {HOW_TO_ADD_SCALE}")
         if self.reused:
@@ -64,12 +65,12 @@ class Summary:
         lines += _counted("  difficulty", self.levels) + _counted("  classes   ", self.classes)
         if self.causes:
             lines.append("What went wrong:")
-            lines += [
-                f"  {n} x {cause} {self.remedies[cause]}".rstrip()
-                for cause, n in self.causes.most_common(MOST_CAUSES)
-            ]
-            rest = sum(self.causes.values()) - sum(n for _, n in self.causes.most_common(MOST_CAUSES))
-            lines += [f"  {rest} x other causes: see the message column"] if rest else []
+            rest = self.failed
+            for cause, n in self.causes.most_common(MOST_CAUSES):
+                file, said = self.first[cause]
+                lines.append(f"  {file}: {said}" if n == 1 else f"  {n} photos such as {file}: {said}")
+                rest -= n
+            lines += [f"  {_photos(rest)} for other causes: see the message column"] if rest else []
         return "\n".join(lines)
 
 
@@ -79,9 +80,8 @@ def _counted(name: str, counts: Counter[str]) -> list[str]:
     return [f"{name} " + ", ".join(f"{word} {n}" for word, n in counts.most_common())]
 
 
-def _cause(message: str) -> str:
-    """Message without its numbers, so that like failures are counted together."""
-    return re.sub(r"\d+(\.\d+)?", "N", message)
+def _photos(count: int) -> str:
+    return f"{count} photo" + "s" * (count != 1)
 
 
 Progress = Callable[[int, int, float], None]
@@ -225,7 +225,7 @@ class _Run:
         """Write every output whole or not at all."""
         known = Known()
         for job, outcome in self.rows():
-            self.summary.add(outcome)
+            self.summary.add(job.file, outcome)
             self.same_print[job.index] = known.same_as(job.file, outcome.pattern)
         lines = outputs.csv_lines(self.rows(), outputs.extra_columns(self.jobs), options.kind)
         if options.out:

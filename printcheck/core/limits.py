@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from printcheck.core.errors import InputError
 
 FINEST_MM_PER_PX, COARSEST_MM_PER_PX = 0.001, 50.0  # a microscope's view; a field seen from the air
@@ -43,9 +45,10 @@ def check_picture(name: str, width: int, height: int, bytes_per_px: float) -> No
     pixels = width * height
     held = pixels * (bytes_per_px * (1 + COPY_SHARE) + PICTURE_BYTES)
     if pixels > MOST_PIXELS or held > MOST_DECODED_BYTES:
+        deep = "" if pixels > MOST_PIXELS else f" of {bytes_per_px:g} bytes each"
         raise InputError(
             "picture-too-large",
-            f"{name} has {pixels / 1e6:.0f} million pixels of {bytes_per_px:g} bytes, more than is opened.",
+            f"{name} has {math.ceil(pixels / 1e6)} million pixels{deep}: too many to be opened.",
             "Save the photo smaller, in 8 bits; 4000 pixels across is plenty.",
         )
     if min(width, height) < SMALLEST_SIDE_PX:

@@ -15,6 +15,8 @@ from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from printcheck.core.handover import MeanCell
 
 MEASUREMENT_SCHEMA = "printcheck.measurement/2"
@@ -312,6 +314,8 @@ class PrintFacts:
     structure: Structure | None = None
     swatch: MeanCell | None = field(default=None, compare=False)
     """The picture itself in place of a cell, where a print has no known repeat."""
+    clump_at: Callable[[float], Clump | None] | None = field(default=None, compare=False)
+    """The clump were the print so many times as large: a hand's breadth does not grow with it."""
 
 
 @dataclass(frozen=True)

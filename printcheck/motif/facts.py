@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -68,11 +69,12 @@ def read_print(cloth: FlatCloth, lattice: PrintLattice, cell: MeanCell | None) -
         direction = replace(direction, margin=min(direction.margin, HEDGED))
     figured = bars is None and structure.build == "figures"
     motif = _motif(cell, separation, headings, direction) if figured else Motif()
-    clump = clump_of(cell, separation) if figured and cloth.scale_known else None  # it hangs on the size
+    clump_at = partial(clump_of, cell, separation) if figured else None
+    clump = clump_at(1.0) if clump_at and cloth.scale_known else None  # it hangs on the size
     figures = figures_at_risk(cell, separation, headings) if figured and not separation.packed else None
     findings = tuple(_findings(cell, direction, bars))
     colours = colours_of(cloth, cell, "stripe" if stripe else structure.build)
-    return PrintFacts(motif, direction, bars, clump, figures, findings, colours, structure)
+    return PrintFacts(motif, direction, bars, clump, figures, findings, colours, structure, None, clump_at)
 
 
 def _relative_error(repeat: Repeat) -> float:

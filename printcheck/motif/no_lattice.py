@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import cv2
 import numpy as np
@@ -43,16 +44,17 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = Motif() if barred else _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build, periodic=False)
-    sized = structure.build == "figures" and cloth.scale_known
-    clump = clump_of(swatch, separated, periodic=False) if sized else None
+    figured = structure.build == "figures"
+    clump_at = partial(clump_of, swatch, separated, periodic=False) if figured else None
     return PrintFacts(
         motif,
         direction,
-        clump=clump,
+        clump=clump_at(1.0) if clump_at and cloth.scale_known else None,
         findings=tuple(findings),
         colours=colours,
         structure=structure,
         swatch=swatch,
+        clump_at=clump_at,
     )
 
 

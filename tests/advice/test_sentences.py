@@ -22,7 +22,7 @@ from printcheck.core.measurement import (
     Repeat,
     Scale,
 )
-from printcheck.core.results.lengths import rescaled, with_pixels, without_mm
+from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, without_mm
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
@@ -46,7 +46,7 @@ def measurement(case: Case, *, scaled: bool = True, clump: Clump | None = None) 
     facts = replace(case.facts, clump=clump)
 
     def judged_at(size: float) -> Judgement:
-        return judge(rescaled(case.repeat, size), rescaled(facts, size), None)
+        return judge(rescaled(case.repeat, size), facts_at(facts, size), None)
 
     found = (
         judged_at(1.0) if scaled else judged_without_size(judged_at, named_length(case.repeat, case.facts))
@@ -181,6 +181,18 @@ def test_without_a_scale_it_says_what_the_size_would_change() -> None:
     assert "over 1/2 in" in verdicts.matching(m, "imperial")
     assert "mm" not in headline(m, "metric")
     assert "No sizes" in verdicts.how_sure(m, "metric")
+
+
+def test_where_the_size_makes_bunches_they_are_what_is_to_be_matched() -> None:
+    """Strewn figures of 12 mm need no match (Shaeffer); twice as large they gather at a hand's breadth."""
+    case = prints.figures(12, 60)
+
+    def clump_at(size: float) -> Clump | None:
+        return Clump("#b02020", 60.0 * size, 120.0 * size, 5.0, (0.0, 0.0), 4) if size >= 2 else None
+
+    m = measurement(Case(case.repeat, replace(case.facts, clump_at=clump_at)), scaled=False)
+    assert "over 12.0 cm" in verdicts.matching(m, "metric")  # and not the size of large figures
+    assert m.clump is None and "bunches" not in {reason.code for reason in m.difficulty.reasons}
 
 
 def test_plain_cloth_is_said_to_be_plain_with_its_own_truth() -> None:

@@ -18,7 +18,8 @@ import pytest
 
 from printcheck.batch import TagOptions, tag
 from printcheck.batch.engines import on_this_machine
-from printcheck.batch.jobs import Job
+from printcheck.batch.flow import Summary
+from printcheck.batch.jobs import Job, failed
 from printcheck.cli import run
 from printcheck.cli.tag import SOME_FAILED
 from printcheck.core.request import PhotoWidth
@@ -79,7 +80,7 @@ def test_a_folder_with_a_damaged_file_is_finished(swatches: Path, tmp_path: Path
             assert float(row["repeat_across_mm"]) == pytest.approx(drawn, rel=0.01)
             assert "check" in row["classes"]
     assert (summary.done, summary.failed) == (COUNT + 1, 1)
-    assert "What went wrong" in summary.text()
+    assert "What went wrong:\n  damaged.jpg: The photo ends before its picture does" in summary.text()
     graph = json.loads((tmp_path / "p.jsonld").read_text(encoding="utf-8"))["@graph"]
     assert len(graph) == COUNT
     page = (tmp_path / "s.html").read_text(encoding="utf-8")
@@ -151,7 +152,7 @@ def test_without_out_the_table_is_printed(
     assert run(["tag", str(swatches / "below"), "--photo-width", "120mm", "--workers", "1"]) == 0
     out, err = capsys.readouterr()
     assert len(read(out)) == 1
-    assert "1 photos: 1 measured" in err
+    assert "1 photo: 1 measured" in err
 
 
 @pytest.mark.parametrize("arguments", [["nowhere"], ["."], ["--out", "x.txt", "."], ["--workers", "0", "."]])
@@ -232,3 +233,16 @@ def test_the_exit_status_says_whether_some_failed(
     assert run(["tag", str(tmp_path / "list.csv"), "--workers", "1"]) == SOME_FAILED
     (row,) = read(capsys.readouterr().out)
     assert row["status"] == "failed"
+
+
+def test_causes_that_differ_in_a_number_are_told_once_with_a_photo_to_look_at() -> None:
+    summary = Summary()
+    for size in (210, 340):
+        message = f"The photo has {size} million pixels: too many to be opened."
+        summary.add(f"{size}.png", failed(message, "Save the photo smaller."))
+    summary.add("lost.jpg", failed("It took longer than 60 s and was given up."))
+    assert summary.text().splitlines()[2:] == [
+        "  2 photos such as 210.png: The photo has 210 million pixels: too many to be opened. "
+        "Save the photo smaller.",
+        "  lost.jpg: It took longer than 60 s and was given up.",
+    ]

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass, replace
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
+
+if TYPE_CHECKING:
+    from printcheck.core.measurement import PrintFacts
 
 T = TypeVar("T")
 
@@ -23,6 +26,12 @@ def rescaled(result: T, factor: float) -> T:
     24.0
     """
     return _with_lengths(result, lambda name, value: {name: _times(value, factor)})
+
+
+def facts_at(facts: PrintFacts, size: float) -> PrintFacts:
+    """The facts of the print were it ``size`` times as large, its clump looked for anew."""
+    grown = rescaled(facts, size)
+    return grown if facts.clump_at is None else replace(grown, clump=facts.clump_at(size))
 
 
 def with_pixels(result: T, mm_per_px: float) -> T:

@@ -22,7 +22,9 @@ LEVELS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 STRONG = 0.5  # of the strongest contrast: what colours the bunch, its pale parts left out
 
 
-def clump_of(cell: MeanCell, separation: Separation, *, periodic: bool = True) -> Clump | None:
+def clump_of(
+    cell: MeanCell, separation: Separation, size: float = 1.0, *, periodic: bool = True
+) -> Clump | None:
     """The place where the print gathers most; None where it lies evenly at garment scale.
 
     Notes
@@ -32,8 +34,9 @@ def clump_of(cell: MeanCell, separation: Separation, *, periodic: bool = True) -
     where the field's length is above half of its rise over the usual; its size is that of the figures in
     there. Figures are counted by their middles: one alone is a heavy figure and no bunch. Bands that run
     on without end are no bunches. A picture without a known repeat (``periodic`` False) is mirrored at its
-    sides.
+    sides. The print is taken as ``size`` times as large as the cell has it.
     """
+    cell = replace(cell, basis_mm=size * cell.basis_mm)
     if not periodic:
         cell, separation = _mirrored(cell, separation)
     drift = resized((cell.lab - separation.ground_lab).astype(np.float32), SIDE, SIDE)

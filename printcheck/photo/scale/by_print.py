@@ -10,7 +10,7 @@ from printcheck.core.errors import NoAnswerError
 from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.request import MotifIs, RepeatIs
-from printcheck.core.results.lengths import rescaled
+from printcheck.core.results.lengths import facts_at, rescaled
 
 if TYPE_CHECKING:
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
@@ -59,7 +59,7 @@ def scaled_by_print(
     if repeat.basis_mm:
         repeat = replace(repeat, error_mm=error * max(math.hypot(*v) for v in repeat.basis_mm))
     scaled = replace(cloth, mm_per_px=cloth.mm_per_px * factor, scale=scale, scale_known=True)
-    return scaled, replace(lattice, repeat=repeat), rescaled(cell, factor), rescaled(facts, factor)
+    return scaled, replace(lattice, repeat=repeat), rescaled(cell, factor), facts_at(facts, factor)
 
 
 def _repeat_mm(repeat: Repeat) -> float | None:
