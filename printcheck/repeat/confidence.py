@@ -6,6 +6,7 @@ import math
 
 from printcheck.repeat.decide import Evidence
 from printcheck.repeat.odds import RIGHT, odds_of
+from printcheck.repeat.surface.significance import CHANCE
 
 # Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
 # refusal says nothing. From one half down to here, on sources left out, three true ones stand for two false.
@@ -13,7 +14,6 @@ STANDS = 0.35
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no surer
-CHANCE_SIGMAS = 7.4  # as far as the best of many lattices stands out by chance, and by motifs that are alike
 LEAST_FINE = -0.2  # share: what is worse explained is mere noise
 
 
@@ -35,7 +35,7 @@ def features_of(evidence: Evidence) -> dict[str, float]:
         "fine": max(fit.fine_explained, LEAST_FINE),
         "in lines": fit.in_lines,
         "seen": seen,
-        "clear": few * math.log(sigmas / CHANCE_SIGMAS),
+        "clear": few * math.log(sigmas / CHANCE),
     }
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Vectors, slopes_of
 from printcheck.repeat.cells.cell_shading import relit
 from printcheck.repeat.cells.odd_motifs import OddMotifs, odd_motifs
-from printcheck.repeat.cells.refine import Fit, fit_lattice
+from printcheck.repeat.cells.refine import NOTHING, Fit, fit_lattice
 from printcheck.repeat.cells.sublattice import finer_lattice, smoothed
 from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
 from printcheck.repeat.cells.superposed import crossing_of
@@ -77,6 +77,8 @@ class Evidence:
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
     """Fit, enlarge while the cells alternate, then try finer: two steps may have been taken five times."""
     first = _judged(view, basis)
+    if first.fit.explained <= NOTHING:
+        return first
     found = odd_motifs(first.fit)
     if found is not None:
         return _with_odd_motifs(view, first, found)
@@ -143,7 +145,8 @@ def _widened(evidence: Evidence, wave: Satellite) -> Vectors:
 def settle_proposal(view: View, basis: Vectors, best: float) -> Evidence:
     """Settle a proposed lattice; in its own cells' light where it falls short of the best single shift."""
     evidence = settle_lattice(view, basis)
-    return evidence if evidence.fit.explained >= best - SHORTFALL else in_new_light(evidence)
+    short = NOTHING < evidence.fit.explained < best - SHORTFALL
+    return in_new_light(evidence) if short else evidence
 
 
 def is_multiple(basis: Vectors, of: Vectors) -> bool:
@@ -196,7 +199,7 @@ def in_new_light(evidence: Evidence) -> Evidence:
 
 def _judged(view: View, basis: Vectors) -> Evidence:
     fit = fit_lattice(view, basis)
-    return Evidence(view, fit, False, satellites_of(view, fit))
+    return Evidence(view, fit, False, satellites_of(view, fit) if fit.explained > NOTHING else [])
 
 
 def _crosses(fit: Fit) -> bool:

@@ -16,12 +16,15 @@ if TYPE_CHECKING:
 
 LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
+JUST_NOTICEABLE = 2.3  # CIELAB (Mahy 1994)
+LEAST_SIZE, ENOUGH_SIZE = 0.5, 10.0  # CIELAB: less is noise, more is plain to see
 
 LARGER: Mapping[str, float] = {
     "one": -7.0,
     "power": 1.496,
     "gain": 5.568,
     "gained": 18.405,
+    "size": 0.0,
 }
 
 RIGHT: Mapping[str, float] = {
@@ -70,7 +73,8 @@ def probability_of(weights: Mapping[str, float], features: Mapping[str, float]) 
 def wave_features(wave: Satellite, *, explained: float) -> dict[str, float]:
     """What speaks for a larger repeat: power of the wave over chance, what its classes gain apart.
 
-    ``gained`` is that gain as a share of all that the picture shows.
+    ``gained`` is that gain as a share of all that the picture shows; ``size`` how plainly the eye sees what
+    the classes differ by, the logarithm of just noticeable differences.
     """
     gain = max(wave.gain, 0.0)
     return {
@@ -78,4 +82,5 @@ def wave_features(wave: Satellite, *, explained: float) -> dict[str, float]:
         "power": min(math.log(max(wave.ratio, LEAST_POWER)), CLEAR),
         "gain": gain,
         "gained": gain * (1 - explained),
+        "size": math.log(min(max(wave.size, LEAST_SIZE), ENOUGH_SIZE) / JUST_NOTICEABLE),
     }

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -137,12 +138,17 @@ class _Found:
 
 @dataclass(frozen=True)
 class _Correlated:
-    """A view with its correlation where that is trusted as it is, its peaks, and both weighed by chance."""
+    """A view with its correlation as far as it reaches, and where that is trusted as it is."""
 
     view: View
+    whole: Surface
     surface: Surface
     peaks: Peaks
-    clear: Significance
+
+    @cached_property
+    def clear(self) -> Significance:
+        """The same in units of chance."""
+        return Significance(self.whole, shortest_px=_shortest_px(self.view))
 
 
 def _found(view: View) -> _Found:
@@ -196,9 +202,11 @@ def _unshaded(view: View) -> View:
 def _correlated(view: View) -> _Correlated:
     whole = whole_surface(view)
     surface = whole.within(view.size)
-    shortest = max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px)
-    clear = Significance(whole, shortest_px=shortest)
-    return _Correlated(view, surface, peaks_of(surface, shortest_px=shortest), clear)
+    return _Correlated(view, whole, surface, peaks_of(surface, shortest_px=_shortest_px(view)))
+
+
+def _shortest_px(view: View) -> float:
+    return max(SHORTEST_PX, SHORTEST_MM / view.mm_per_px)
 
 
 def _stripe(of: _Correlated) -> Evidence | None:
@@ -229,31 +237,44 @@ def _weighed(evidence: Evidence, clear: Significance) -> Evidence:
 def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
     """The first proposal that is surely right once it is settled, else the likeliest of a few."""
     tried: list[Evidence] = []
-    settled: list[Evidence] = []
     for basis in proposed:
-        if _judged_by(settled, basis):
+        if _judged_by(tried, basis):
             continue
         evidence = _weighed(settle_proposal(of.view, basis, of.peaks.best), of.clear)
         if evidence.odd is not None:
             return evidence  # without odd cells all of its fractions look as good
         tried.append(evidence)
-        if not _has_collapsed(evidence) and not any(_is_same(evidence, of) for of in settled):
-            settled.append(evidence)
-            if confidence_of(evidence) >= SURE:
-                break
+        if not _has_collapsed(evidence) and confidence_of(evidence) >= SURE:
+            break
         if len(tried) == MOST_SETTLED:
             break
-    return _among(settled or tried) if tried else None
+    return _among(_distinct(tried) or tried) if tried else None
 
 
-def _is_same(evidence: Evidence, of: Evidence) -> bool:
+def _distinct(tried: list[Evidence]) -> list[Evidence]:
+    """The lattices that did not collapse, each once."""
+    found: list[Evidence] = []
+    for evidence in tried:
+        if not _has_collapsed(evidence) and not any(_is_same(evidence.fit.basis, e.fit.basis) for e in found):
+            found.append(evidence)
+    return found
+
+
+def _is_same(basis: Vectors, other: Vectors) -> bool:
     """Whether both are one lattice."""
-    return is_multiple(evidence.fit.basis, of.fit.basis) and is_multiple(of.fit.basis, evidence.fit.basis)
+    return is_multiple(basis, other) and is_multiple(other, basis)
 
 
-def _judged_by(settled: list[Evidence], basis: Vectors) -> bool:
-    """Whether the vectors are a multiple of one that stands: its cells' differences have been judged."""
-    return any(stands(of) and is_multiple(basis, of.fit.basis) for of in settled)
+def _judged_by(tried: list[Evidence], basis: Vectors) -> bool:
+    """Whether the vectors are a lattice that was tried, or a multiple of one that stands.
+
+    In the settling of the one that stands its cells' differences have been judged.
+    """
+    return any(
+        is_multiple(basis, e.fit.basis) and (stands(e) or is_multiple(e.fit.basis, basis))
+        for e in tried
+        if not _has_collapsed(e)
+    )
 
 
 def _has_collapsed(evidence: Evidence) -> bool:

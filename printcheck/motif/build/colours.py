@@ -76,8 +76,10 @@ def _modes(flat: Array, lab: Array) -> tuple[Array, Array]:
     left, least = flat, LEAST_SHARE * len(flat)
     while len(left) >= least and len(found) < 2 * MOST_COLOURS:
         bins = np.floor(left / BIN).astype(np.int64)
-        values, counts = np.unique(bins, axis=0, return_counts=True)
-        centre = (values[int(counts.argmax())] + 0.5) * BIN
+        first = bins.min(axis=0)
+        room = tuple(bins.max(axis=0) - first + 1)
+        counts = np.bincount(np.ravel_multi_index(tuple((bins - first).T), room))
+        centre = (np.unravel_index(int(counts.argmax()), room) + first + 0.5) * BIN
         near = delta_e(left[None], centre)[0] < NEAR
         if near.any():
             centre = left[near].mean(axis=0)

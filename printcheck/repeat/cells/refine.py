@@ -25,6 +25,7 @@ DEGREES = (1, 1, 3, 3)  # of the map, round by round: a stiff map first finds it
 REACH = (0.4, 0.7, 1.0, 1.0)  # share of the picture looked at, from the middle outwards
 FOLDED_DEGREES = (5, 5, 5)  # further rounds for cloth that the cubic does not lay flat
 FLAT_ENOUGH = 0.85  # share of variance explained above which the cubic is left alone
+NOTHING = 0.05  # share of variance: what explains less after the cubic is no repeat, however it bends
 LEAST_GAIN = 0.03  # share of variance that the freer map must explain besides
 RIDGE = 1e-3  # share of the mean curvature: keeps bends that the print does not show at nothing
 BLOCK_PX = 12  # raster: the map is far smoother than this
@@ -143,7 +144,7 @@ def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None, st
     for degree, reach in zip(DEGREES, REACH, strict=True):
         frame = _improved(coarse, frame, cell, min(degree, stiffest), reach, striped)
     fit = _drawn_out(fine, frame, final_cell, min(DEGREES[-1], stiffest), striped)
-    if fit.explained > FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
+    if not NOTHING < fit.explained <= FLAT_ENOUGH or max(frame.counts) < 2 * POWERS:
         return fit
     for degree in FOLDED_DEGREES:
         frame = _improved(coarse, frame, cell, degree, 1.0, striped)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import cv2
@@ -90,16 +91,19 @@ def proposals(order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
     short = np.where(nats > LINE_ASKED, np.hypot(*peaks.shifts.T), np.inf)
     firsts = [np.argsort(cost, kind="stable")[:VECTORS] for cost in (-weights, -nats, short)]
     chosen = np.unique(np.concatenate(firsts))
-    found: list[Vectors] = []
-    for first, second in itertools.combinations(peaks.shifts[chosen], 2):
-        pair = np.array([first, second])
-        if spans(pair):
-            basis = reduced(pair)
-            if not any(np.abs(basis - other).max() < SAME_PX for other in found):
-                found.append(basis)
+    pairs = map(np.array, itertools.combinations(peaks.shifts[chosen], 2))
+    found = _distinct(reduced(pair) for pair in pairs if spans(pair))
     best = sorted(found, key=lambda basis: -order.of(basis).weight)[:REFINED]
-    fitted = [reduced(basis) for basis in map(order.refined, best) if spans(basis)]
+    fitted = _distinct(reduced(basis) for basis in map(order.refined, best) if spans(basis))
     return sorted(fitted, key=lambda basis: -order.of(basis).weight)
+
+
+def _distinct(bases: Iterable[Vectors]) -> list[Vectors]:
+    found: list[Vectors] = []
+    for basis in bases:
+        if not any(np.abs(basis - other).max() < SAME_PX for other in found):
+            found.append(basis)
+    return found
 
 
 def spans(basis: Vectors) -> bool:

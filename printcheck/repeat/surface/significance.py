@@ -9,8 +9,8 @@ weighs nothing, one of dense detail that agrees is proof.
 from __future__ import annotations
 
 import itertools
+import math
 from functools import cached_property
-from math import gcd
 
 import cv2
 import numpy as np
@@ -19,6 +19,7 @@ from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.candidates import reduced, spans
 from printcheck.repeat.surface.correlation import Surface
 
+CHANCE = 7.4  # sigmas: as far as the best of many lattices stands out by chance, and by motifs that are alike
 HIGHEST = 0.99  # correlation: noise leaves no more
 LEAST_OVERLAP = 0.04  # of the seen pixels: less is a few motifs
 SHIFTS = 24  # that stand out most and are paired
@@ -43,15 +44,19 @@ class Significance:
 
     def __init__(self, surface: Surface, *, shortest_px: float) -> None:
         ry, rx = (n // 2 for n in surface.values.shape)
-        y, x = np.mgrid[-ry : ry + 1, -rx : rx + 1]
+        above = min(MOST_JITTER_PX, ry)  # a shift and its opposite are one: rows but of one half are asked
+        part = np.s_[ry - above :]
+        y, x = np.ogrid[-above : ry + 1, -rx : rx + 1]
         half = (y > 0) | ((y == 0) & (x > 0))
+        self.middle = rx, above
         self.reach = rx, ry
-        self.asked = half & (surface.overlap >= LEAST_OVERLAP) & (np.hypot(x, y) >= shortest_px)
-        weight = np.sqrt(np.clip(surface.power, 0, 1))
-        heights = np.arctanh(np.clip(surface.values, -HIGHEST, HIGHEST)) * weight
-        chance = float(np.sqrt(np.square(heights[self.asked]).mean())) if self.asked.any() else 1.0
-        self.heights: Image = np.asarray(heights / max(chance, 1e-9), np.float32)
-        self.weight: Image = np.asarray(weight / max(chance, 1e-9), np.float32)
+        far = x * x + y * y >= shortest_px**2
+        self.asked = half & far & (surface.overlap[part] >= LEAST_OVERLAP)
+        weight = np.sqrt(np.clip(surface.power[part], 0, 1))
+        heights = np.arctanh(np.clip(surface.values[part], -HIGHEST, HIGHEST)) * weight
+        chance = math.sqrt(float(np.square(heights[self.asked]).mean())) if self.asked.any() else 1.0
+        self.heights: Image = heights / np.float32(max(chance, 1e-9))
+        self.weight: Image = weight / np.float32(max(chance, 1e-9))
         self._tops: dict[int, Image] = {}
 
     @cached_property
@@ -60,14 +65,18 @@ class Significance:
         top = cv2.dilate(self.heights, np.ones((APART_PX, APART_PX), np.uint8))
         y, x = np.nonzero(self.asked & (self.heights >= top) & (self.heights > 0))
         first = np.argsort(-self.heights[y, x], kind="stable")[:SHIFTS]
-        return np.stack([x - self.reach[0], y - self.reach[1]], axis=1)[first].astype(np.float64)
+        return np.stack([x - self.middle[0], y - self.middle[1]], axis=1)[first].astype(np.float64)
 
     def proposals(self, number: int) -> list[Vectors]:
-        """Lattices of pairs of shifts, the one that stands out most first, no two nearly the same."""
+        """Lattices of pairs of shifts, the one that stands out most first, no two nearly the same.
+
+        Only such as stand out farther than by chance.
+        """
         pairs = (np.array(pair) for pair in itertools.combinations(self.shifts, 2))
         bases = [reduced(pair) for pair in pairs if spans(pair)]
+        weighed = [(clear, basis) for basis in bases if (clear := self.of(basis)) >= CHANCE]
         found: list[Vectors] = []
-        for basis in sorted(bases, key=lambda basis: -self.of(basis)):
+        for _, basis in sorted(weighed, key=lambda pair: -pair[0]):
             if not any(np.abs(basis - other).max() <= 2 * _jitter(other) for other in found):
                 found.append(basis)
             if len(found) == number:
@@ -83,7 +92,7 @@ class Significance:
         """The same of the nodes off whichever line of them stands out most: of a second vector alone."""
         steps, places, radius = self._nodes(basis)
         heights, weights = self._at(places, radius)
-        lines = {(i // gcd(i, j), j // gcd(i, j)) for i, j in steps.tolist()}
+        lines = {(i // math.gcd(i, j), j // math.gcd(i, j)) for i, j in steps.tolist()}
         off = [steps @ (line[1], -line[0]) != 0 for line in lines]
         return min((_together(heights[beside], weights[beside]) for beside in off), default=0.0)
 
@@ -104,12 +113,12 @@ class Significance:
 
     def _asked(self, steps: Places, shifts: Vectors, basis: Vectors) -> Nodes:
         """Steps that are asked, the nearest first, their places, and how far from there is looked."""
-        places = np.round(shifts).astype(int) + self.reach
+        places = np.round(shifts).astype(int) + self.middle
         inside = ((places >= 0) & (places < self.heights.shape[::-1])).all(axis=1)
         steps, places = steps[inside], places[inside]
         asked = self.asked[places[:, 1], places[:, 0]]
         steps, places = steps[asked], places[asked]
-        nearest = np.argsort(np.square(places - self.reach).sum(axis=1), kind="stable")[:MOST_NODES]
+        nearest = np.argsort(np.square(places - self.middle).sum(axis=1), kind="stable")[:MOST_NODES]
         return steps[nearest], places[nearest], _jitter(basis)
 
     def _at(self, places: Places, radius: int) -> tuple[Vectors, Vectors]:
