@@ -115,3 +115,22 @@ def test_a_bunch_over_the_corner_of_the_cell_is_one() -> None:
     found = clump_of(cell, separation_of(cell))
     assert found is not None
     assert found.size_mm == pytest.approx(105, rel=0.15)
+
+
+def test_without_a_repeat_only_what_the_photo_shows_is_told() -> None:
+    rows, columns = np.mgrid[0:200, 0:200] * 2.0  # mm
+    lab = np.zeros((200, 200, 3), np.float32)
+    lab[..., 0] = 20.0
+    lab[np.hypot(columns - 400, rows - 250) < 100] = (80.0, 0.0, 0.0)  # half a spot on the right edge
+    cell = MeanCell(lab, np.diag([400.0, 400.0]), float("nan"), 1.0, 2.0)
+    alone = clump_of(cell, separate(cell), periodic=False)
+    assert alone is not None
+    assert alone.spacing_mm is None  # its mirrored half is no other
+    assert alone.size_mm is not None
+    assert 90 < alone.size_mm < 210  # the visible half is 100 by 200
+    lab[np.hypot(columns - 100, rows - 100) < 80] = (80.0, 0.0, 0.0)
+    two = clump_of(cell, separate(cell), periodic=False)
+    assert two is not None
+    assert two.spacing_mm == pytest.approx(
+        math.hypot(100 - 357, 100 - 250), rel=0.1
+    )  # 4 r / 3 pi from the edge

@@ -45,7 +45,7 @@ def clump_of(
     strength = float(np.sqrt(((field - field.mean(axis=(0, 1))) ** 2).sum(axis=2).mean()))
     if strength < JUST_NOTICEABLE:
         return None
-    return _clump(np.linalg.norm(field, axis=2), cell, separation, strength)
+    return _clump(np.linalg.norm(field, axis=2), cell, separation, strength, periodic=periodic)
 
 
 def _mirrored(cell: MeanCell, separation: Separation) -> tuple[MeanCell, Separation]:
@@ -66,35 +66,49 @@ def _garment_blur(basis: Array) -> Array:
     return factor
 
 
-def _clump(field: Array, cell: MeanCell, separation: Separation, strength: float) -> Clump | None:
+def _clump(
+    field: Array, cell: MeanCell, separation: Separation, strength: float, *, periodic: bool
+) -> Clump | None:
     """The bunch at the field's highest place; None where that place is part of an endless band."""
-    row, column = np.unravel_index(int(field.argmax()), field.shape)
+    row, column = (int(n) for n in np.unravel_index(int(field.argmax()), field.shape))
     for level in LEVELS:
         bunches = pieces_of(field > np.median(field) + level * (field.max() - np.median(field))).ending
-        highest = next((k for k, piece in enumerate(bunches) if _holds(piece, int(row), int(column))), None)
+        highest = next((bunch for bunch in bunches if _holds(bunch, row, column)), None)
         if highest is not None:
             break
     else:
         return None
+    colour, count = _colour(highest, cell, separation), _figures(highest, cell, separation)
     basis = cell.basis_mm
-    centres = np.array([[p.columns.mean() + 0.5, p.rows.mean() + 0.5] for p in bunches]) / SIDE @ basis
-    spacing = _spacing(centres, highest, basis)
+    others = [bunch for bunch in bunches if bunch is not highest]
+    if not periodic:
+        highest, *others = (_in_picture(bunch, row, column) for bunch in (highest, *others))
+        others = [bunch for bunch in others if len(bunch.rows)]
+    spacing = _spacing(highest, others, basis, periodic=periodic)
     ink = resized(separation.mask.astype(np.float32), SIDE, SIDE)
-    size = min(_size_mm(bunches[highest], ink, basis), spacing)
+    size = min(_size_mm(highest, ink, basis), spacing)
     at = (np.array([column, row]) + 0.5) / SIDE @ basis
-    colour, count = _colour(bunches[highest], cell, separation), _figures(bunches[highest], cell, separation)
-    return Clump(colour, size, spacing, strength, (float(at[0]), float(at[1])), count)
+    far = spacing if math.isfinite(spacing) else None
+    return Clump(colour, size, far, strength, (float(at[0]), float(at[1])), count)
+
+
+def _in_picture(bunch: Piece, row: int, column: int) -> Piece:
+    """The part of a bunch of the mirrored picture that lies in the same copy of it as this place."""
+    rows, columns = bunch.rows % SIDE, bunch.columns % SIDE
+    here = (rows * 2 // SIDE == row * 2 // SIDE) & (columns * 2 // SIDE == column * 2 // SIDE)
+    return Piece(rows[here], columns[here])
 
 
 def _holds(piece: Piece, row: int, column: int) -> bool:
     return bool(((piece.rows % SIDE == row) & (piece.columns % SIDE == column)).any())
 
 
-def _spacing(centres: Array, own: int, basis: Array) -> float:
-    """Distance from one bunch to the nearest other one or copy of it."""
-    around = np.array([[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)]) @ basis
-    away = np.hypot(*np.moveaxis(centres[:, None] + around - centres[own], -1, 0))
-    away[own, len(around) // 2] = np.inf
+def _spacing(own: Piece, others: list[Piece], basis: Array, *, periodic: bool) -> float:
+    """Distance from one bunch to the nearest other one or copy of it; infinite where there is none."""
+    centres = np.array([[p.columns.mean() + 0.5, p.rows.mean() + 0.5] for p in (own, *others)]) / SIDE @ basis
+    copies = [[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)] if periodic else [[0, 0]]
+    away = np.hypot(*np.moveaxis(centres[:, None] + np.array(copies) @ basis - centres[0], -1, 0))
+    away[0, len(copies) // 2] = np.inf
     return float(away.min())
 
 

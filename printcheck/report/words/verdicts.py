@@ -230,9 +230,10 @@ def where_it_lands(m: Measurement, units: UnitSystem) -> Section:
     wide_mm = _width_mm(m.clump, m)
     bust, hip = together((BUST_MM, HIP_MM), units)
     half = round(100 * 2 * wide_mm / BUST_MM), round(100 * 2 * wide_mm / HIP_MM)
+    about = "about" if m.clump.spacing_mm is not None else "at least"
     text = (
-        f"{bunch(m, units)} On a body of bust {bust} and hip {hip} one takes about {half[0]} % of the width "
-        f"of the front at the bust and {half[1]} % at the hip."
+        f"{bunch(m, units)} On a body of bust {bust} and hip {hip} one takes {about} {half[0]} % of the "
+        f"width of the front at the bust and {half[1]} % at the hip."
     )
     return Section("Where it lands", sentences=(text,))
 
@@ -248,8 +249,11 @@ def bunch(m: Measurement, units: UnitSystem) -> str:
     clump = m.clump
     assert clump is not None
     what = "Single heavy figures" if clump.figures == 1 else "Bunches of figures"
-    if clump.size_mm is None or clump.spacing_mm is None:
+    if clump.size_mm is None:
         return f"{what} stand out."
     wide_mm = _width_mm(clump, m)
+    if clump.spacing_mm is None:
+        one = "A single heavy figure" if clump.figures == 1 else "A bunch of figures"
+        return f"{one}, {together((wide_mm,), units, ROUGHLY * wide_mm)[0]} wide or more, stands out."
     wide, far = together((wide_mm, clump.spacing_mm), units, ROUGHLY * wide_mm)
     return f"{what} about {wide} wide stand {far} apart, from middle to middle."
