@@ -1,19 +1,21 @@
 """Fit and judge how two listings are told to be one print in two colours.
 
-    python docs/fit_colourways.py gather [--seed 1] [--prints 100] [--part 1/2]
-    python docs/fit_colourways.py fit --seed 1
+    python docs/fit_colourways.py gather [--seed 1] [--prints 100] [--part 1/2] [--kinds dots window]
+    python docs/fit_colourways.py fit --seeds 1 5
     python docs/fit_colourways.py judge --seed 2
 
 ``gather`` draws each print twice, in inks of its own each time and by another camera, measures both photos
 and keeps their keys in build/colourways/. Few sizes are used, so that many different prints share a lattice:
-the cell has to tell them apart. ``fit`` fits the weights and prints them; ``judge`` counts, on another seed,
-colourways found and different prints taken for one, as ``printcheck tag`` would.
+the cell has to tell them apart; ``--kinds`` draws more of those that are hard to. ``fit`` fits the weights
+and prints them; ``judge`` counts, on another seed, colourways found and different prints taken for one, as
+``printcheck tag`` would.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import math
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -38,8 +40,8 @@ KINDS = sorted(recipes.LATTICE)
 COLOURED = ("ink", "ground", "inks", "near", "scheme")  # where the drawing chooses inks
 SIZES_MM = (12.0, 20.0, 32.0, 50.0)
 WIDTH_ERROR = 0.004  # one sigma of the width of cloth that a seller tells
-FARTHEST_SIGMA2 = 20.0  # lattices further apart teach nothing more
-RIDGE = 1e-3  # of the squared weights against the mean loss
+ONE_DRAWING = ("gingham", "pin-stripe")  # drawn with no choice but the size and the angle: alike, one print
+RIDGE = 1e-4  # of the squared weights against the mean loss
 
 
 @contextmanager
@@ -77,12 +79,13 @@ def listing(seed: int, index: int, way: int) -> dict:
     return {"print": index, "kind": KINDS[index % len(KINDS)], "pattern": pattern}
 
 
-def gather(seed: int, prints: int, part: tuple[int, int]) -> None:
+def gather(seed: int, prints: int, part: tuple[int, int], kinds: list[str]) -> None:
     """Measure and keep one part of the photos."""
     STORE.mkdir(parents=True, exist_ok=True)
     path = STORE / f"{seed}-{part[0]}.jsonl"
     done = len(path.read_text().splitlines()) if path.exists() else 0
-    todo = [(i, way) for i in range(prints) for way in (0, 1) if i % part[1] == part[0] - 1]
+    chosen = [i for i in range(prints) if KINDS[i % len(KINDS)] in kinds and i % part[1] == part[0] - 1]
+    todo = [(i, way) for i in chosen for way in (0, 1)]
     with path.open("a") as out:
         for index, way in todo[done:]:
             out.write(json.dumps(listing(seed, index, way)) + "\n")
@@ -94,25 +97,26 @@ def gathered(seed: int) -> list[dict]:
     files = sorted(STORE.glob(f"{seed}-*.jsonl"))
     rows = [json.loads(line) for file in files for line in file.read_text().splitlines()]
     for row in rows:
-        if row["kind"] == "gingham":  # two of one band are one print
-            row["print"] = ("gingham", round(float(np.hypot(*row["pattern"]["basis_mm"][0]))))
+        if row["kind"] in ONE_DRAWING and row["pattern"]:
+            across, along = (abs(mm) for mm in row["pattern"]["axes_mm"][0])
+            turned = 0 if row["kind"] == "gingham" else round(math.degrees(math.atan2(along, across)) / 45)
+            row["print"] = (row["kind"], round(math.hypot(across, along)), turned)
     return sorted(rows, key=lambda row: str(row["print"]))
 
 
-def pairs(rows: list[dict]) -> Iterator[tuple[dict, dict, list[tuple[float, float, float]]]]:
+def pairs(rows: list[dict]) -> Iterator[tuple[dict, dict, tuple[float, float, float]]]:
     """Pairs that may be compared, with their evidence."""
     keyed = [(row, colourways.key_of(row["pattern"])) for row in rows if row["pattern"]]
     for (a, key_a), (b, key_b) in combinations(keyed, 2):
-        if found := list(colourways.evidence(key_a, key_b)):
+        if found := colourways.evidence(key_a, key_b):
             yield a, b, found
 
 
-def fit(seed: int) -> None:
-    """Print the weights fitted to a seed."""
-    compared = list(pairs(gathered(seed)))
+def fit(seeds: list[int]) -> None:
+    """Print the weights fitted to some seeds."""
+    compared = [found for seed in seeds for found in pairs(gathered(seed))]
     same = np.array([a["print"] == b["print"] for a, b, _ in compared])
-    best = np.array([max(found, key=lambda f: colourways.score(*f)) for _, _, found in compared])
-    x = np.column_stack([np.ones(len(best)), best[:, :2], np.minimum(best[:, 2], FARTHEST_SIGMA2)])
+    x = np.array([(1.0, *found) for _, _, found in compared])
     weight = np.where(same, 0.5 / same.sum(), 0.5 / (~same).sum() * 10)  # a false pair costs ten missed
 
     def loss(w):  # noqa: ANN001, ANN202
@@ -120,7 +124,7 @@ def fit(seed: int) -> None:
         return float(weight @ np.logaddexp(0, -margin) + RIDGE * (w[1:] ** 2).sum())
 
     found = minimize(loss, np.array(colourways.WEIGHTS)).x
-    print("pairs", len(best), "of one print", same.sum())
+    print("pairs", len(x), "of one print", same.sum())
     print("WEIGHTS =", tuple(round(float(w), 2) for w in found))
 
 
@@ -150,14 +154,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("what", choices=["gather", "fit", "judge"])
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seeds", type=int, nargs="+")
     parser.add_argument("--prints", type=int, default=100)
     parser.add_argument("--part", default="1/1")
+    parser.add_argument("--kinds", nargs="+", choices=KINDS, default=KINDS)
     asked = parser.parse_args()
     if asked.what == "gather":
         part = tuple(int(number) for number in asked.part.split("/"))
-        gather(asked.seed, asked.prints, (part[0], part[1]))
+        gather(asked.seed, asked.prints, (part[0], part[1]), asked.kinds)
     else:
-        {"fit": fit, "judge": judge}[asked.what](asked.seed)
+        fit(asked.seeds or [asked.seed]) if asked.what == "fit" else judge(asked.seed)
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
@@ -155,10 +156,9 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     from printcheck.advice import judge, judged_without_size, named_length
     from printcheck.motif import mean_cell, read_print
     from printcheck.photo.scale.by_print import scaled_by_print
-    from printcheck.repeat import find_lattice
 
     with _one_thread():
-        cloth, lattice = _laid_flat_by_print(cloth, find_lattice(cloth, working=options.working), options)
+        cloth, lattice = _with_lattice(cloth, options)
         sure = lattice.repeat.confidence * cloth.trust
         lattice = replace(lattice, repeat=replace(lattice.repeat, confidence=sure))
         if lattice.extent is not None:
@@ -180,33 +180,38 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
 
 
-def _laid_flat_by_print(
-    cloth: FlatCloth, lattice: PrintLattice, options: Options
-) -> tuple[FlatCloth, PrintLattice]:
-    """The same, or by the tilt that the print shows where it is likelier to repeat with that undone.
+def _with_lattice(cloth: FlatCloth, options: Options) -> tuple[FlatCloth, PrintLattice]:
+    """The cloth with its lattice, as it lies or by the tilt that the print shows where that is likelier.
 
-    Nothing else tells of the tilt where no object of known size is seen.
+    Nothing else tells of the tilt where no object of known size is seen. Where the picture as a whole shows
+    no repeat, its tilt is tried before its parts: that is much quicker.
     """
     from printcheck.photo import flattened_by_print
     from printcheck.repeat import find_lattice
 
-    repeat = lattice.repeat
+    @cache
+    def laid_flat() -> tuple[FlatCloth, PrintLattice] | None:
+        flat = flattened_by_print(cloth, selvedge=options.selvedge)
+        return None if flat is None else (flat, find_lattice(flat, whole=lambda: True))
+
+    def is_likelier(than: float) -> bool:
+        found = laid_flat()
+        return found is not None and found[1].repeat.known and found[1].repeat.confidence > than
+
     told = cloth.scale.tilt_deg is not None or (cloth.scale_known and cloth.outline_px is not None)
+    lattice = find_lattice(
+        cloth, whole=lambda: not told and is_likelier(LIKELIER_THAN_NOT), working=options.working
+    )
+    repeat = lattice.repeat
     leans = LEANING & {found.code for found in lattice.findings}
     if told or repeat.kind == "none" or (repeat.known and repeat.confidence >= SURE and not leans):
         return cloth, lattice
-    flat = flattened_by_print(cloth, selvedge=options.selvedge)
-    if flat is None:
+    found = laid_flat()
+    if found is None or not is_likelier(repeat.confidence if repeat.known else LIKELIER_THAN_NOT):
         return cloth, lattice
-    shown: list[Working] = []
-    other = find_lattice(flat, working=shown.append if options.working else None)
-    before = repeat.confidence if repeat.known else LIKELIER_THAN_NOT
-    if not other.repeat.known or other.repeat.confidence <= before:
-        return cloth, lattice
-    for step in shown:  # shown in place of those of the photo as it was
-        if options.working is not None:
-            options.working(step)
-    return flat, other
+    if options.working is not None:  # shown in place of those of the photo as it was
+        find_lattice(found[0], whole=lambda: True, working=options.working)
+    return found
 
 
 def plan_length(

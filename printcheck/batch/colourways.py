@@ -1,9 +1,12 @@
 """One print in several colours: listings whose lattice and cell agree once the inks are exchanged.
 
-The inks of a colourway stand where those of the first stood. Two features see that at the best shift: the
-correlation of the edges, whatever colours meet there; and the share of one cell's variance that the best
-affine map of the other's colours explains, which fits up to four inks and their blends exactly. With how
-far the two lattices lie apart they make one logistic score, fitted by ``docs/fit_colourways.py``.
+The inks of a colourway stand where those of the first stood, so that their edges lie at the same places and
+run the same ways, whatever colours meet there: the normalised structure tensors of the two cells correlate
+(as the gradient fields of Haber and Modersitzki 2006 do). Prints of one drawing whose lines or spots are a
+little bolder differ by less than a blur does; they show in what is left of one cell once the other's flat
+colours are mapped on its own: summed, that is how far ink has grown over its edges, and a blur adds nothing
+to the sum. With how far the lattices lie apart these make one logistic score, fitted by
+``docs/fit_colourways.py``.
 """
 
 from __future__ import annotations
@@ -26,21 +29,41 @@ if TYPE_CHECKING:
 
     Channels = NDArray[np.float64]
 
-SIDE_PX = 32  # of a kept cell: two kilobytes in the journal
-NOISE_LAB = 0.7  # CIELAB units of a kept cell that are no ink: its rounding and its photo's noise
+SIDE_PX = 64  # of a kept cell: some kilobytes in the journal
+NOISE_LAB = 0.3  # CIELAB units from one sample of a kept cell to the next that are no edge
 HALF_EDGE = 0.5  # of the root mean square gradient: an edge of this step counts half of the boldest
+FLAT = 0.1  # of the mean squared gradient: what is less steep shows an ink's own colour
+ONE_INK_LAB = 0.1  # CIELAB: a direction in which the flat colours spread less than that shows noise
+GROWN_PX2, GROWN_MISFIT = 0.02, 1.0  # photo px²: variance of the growth, and by share of misfit of the inks
 LEAST_ERROR = 0.003  # of a vector: what a photo's lens and the cloth's stretch leave of any lattice
 FARTHEST = 0.05  # of the cell's area: lattices further apart are not compared
-WEIGHTS = (-7.5, 3.47, 7.62, -0.33)  # constant, explained share, edges, squared distance: fitted
+FARTHEST_SIGMA2 = 20.0  # growth or lattices further apart tell nothing more
+WEIGHTS = (-11.59, 17.25, -0.46, -0.23)  # constant, edges, squared growth, squared distance: fitted
 LEAST_PROBABILITY = 0.5
 
 
 @dataclass(frozen=True)
 class PrintKey:
-    """What a listing's print is known by: its lattice with error, in mm, and its cell as (3, N, N) CIELAB."""
+    """What a listing's print is known by.
+
+    Parameters
+    ----------
+    basis_mm : (n, 2) float64
+        Its lattice, one vector for a stripe.
+    axes_mm : (2, 2) float64
+        The sides of the cell; a stripe's second is arbitrary.
+    error_mm : float
+        Of the lattice.
+    px_mm : float
+        Side of a pixel of its photo.
+    lab : (3, N, N) float64
+        The cell in CIELAB.
+    """
 
     basis_mm: Channels
+    axes_mm: Channels
     error_mm: float
+    px_mm: float
     lab: Channels
 
     @cached_property
@@ -53,24 +76,28 @@ class PrintKey:
         return abs(float(np.linalg.det(self.basis_mm)))
 
     @cached_property
-    def variance(self) -> float:
-        """Of the colours over the cell, CIELAB units squared."""
-        return float(self.lab.var((1, 2)).sum())
-
-    @cached_property
     def channels(self) -> Channels:
-        """Colours without their mean; the same uncorrelated and of equal variance; edges: (7, N, N)."""
+        """Colours; edges as a structure tensor of mean 0 and variance 1; squared steepness: (7, N, N)."""
         import numpy as np
 
-        centred = self.lab - self.lab.mean((1, 2), keepdims=True)
-        flat = centred.reshape(3, -1)
-        values, vectors = np.linalg.eigh(flat @ flat.T / flat.shape[1])
-        whiten = vectors / np.sqrt(np.maximum(values, 0) + NOISE_LAB**2)
-        steps = [np.roll(centred, -1, axis) - np.roll(centred, 1, axis) for axis in (1, 2)]
-        gradient = np.sqrt(sum((step**2).sum(0) for step in steps))
-        edges = gradient / (gradient + HALF_EDGE * np.sqrt((gradient**2).mean()) + NOISE_LAB)
-        edges = (edges - edges.mean()) / max(float(edges.std()), 1e-9)
-        return np.concatenate([centred, (whiten.T @ flat).reshape(self.lab.shape), edges[None]])
+        across, along = self.slopes(self.lab)
+        tensor = np.stack([across**2, along**2, math.sqrt(2) * across * along]).sum(1)
+        steep = tensor[0] + tensor[1]
+        step_mm2 = abs(np.linalg.det(self.axes_mm)) / SIDE_PX**2
+        tensor /= steep + HALF_EDGE**2 * steep.mean() + NOISE_LAB**2 / step_mm2
+        tensor -= tensor.mean((1, 2), keepdims=True)
+        tensor /= math.sqrt(max(float((tensor**2).sum(0).mean()), 1e-12))
+        return np.concatenate([self.lab, tensor, steep[None]])
+
+    def slopes(self, values: Channels) -> Channels:
+        """Change per mm across and along, (2, C, N, N), of values (C, N, N) over the cell."""
+        import numpy as np
+
+        waves = np.fft.fftfreq(SIDE_PX, 1 / SIDE_PX)
+        waves[SIDE_PX // 2] = 0  # the finest wave has no slope at its samples
+        to_mm = np.linalg.inv(self.axes_mm).T
+        k = waves[None, :, None] * to_mm[0] + waves[:, None, None] * to_mm[1]
+        return np.fft.ifft2(2j * np.pi * np.moveaxis(k, 2, 0)[:, None] * np.fft.fft2(values)).real
 
 
 def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
@@ -81,12 +108,19 @@ def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
     if cell is None or not repeat.known or repeat.error_mm is None:
         return {}
     small = cv2.resize(cell.lab, (SIDE_PX, SIDE_PX), interpolation=cv2.INTER_AREA)
-    bytes_ = np.clip(np.rint(small * (2.55, 1, 1) + (0, 128, 128)), 0, 255).astype(np.uint8)
-    _, data = cv2.imencode(".png", bytes_)
-    basis = cell.basis_mm[: len(repeat.basis_mm)]
+    low = small.min((0, 1))
+    step = np.maximum(small.max((0, 1)) - low, 1e-3) / 255
+    dither = np.random.default_rng(0).uniform(
+        -0.5, 0.5, small.shape
+    )  # or a flat ink is rounded one way all over
+    _, data = cv2.imencode(".png", np.clip(np.rint((small - low) / step + dither), 0, 255).astype(np.uint8))
     return {
-        "basis_mm": np.round(basis, 4).tolist(),
+        "vectors": len(repeat.basis_mm),
+        "axes_mm": np.round(cell.basis_mm, 4).tolist(),
         "error_mm": round(repeat.error_mm, 4),
+        "px_mm": round(cell.px_mm, 4),
+        "low": np.round(low.astype(float), 3).tolist(),
+        "step": np.round(step.astype(float), 5).tolist(),
         "cell": base64.b64encode(data.tobytes()).decode("ascii"),
     }
 
@@ -98,40 +132,94 @@ def key_of(pattern: dict[str, Any]) -> PrintKey:
 
     data = np.frombuffer(base64.b64decode(pattern["cell"]), np.uint8)
     picture = np.asarray(cv2.imdecode(data, cv2.IMREAD_COLOR), np.float64)
-    lab = (picture - (0, 128, 128)) / (2.55, 1, 1)
-    return PrintKey(np.array(pattern["basis_mm"], float), pattern["error_mm"], np.moveaxis(lab, 2, 0))
+    lab = np.moveaxis(picture * pattern["step"] + pattern["low"], 2, 0)
+    axes = np.array(pattern["axes_mm"], float)
+    return PrintKey(axes[: pattern["vectors"]], axes, pattern["error_mm"], pattern["px_mm"], lab)
 
 
 def probability(a: PrintKey, b: PrintKey) -> float:
     """Probability that two keys are of one print, 0 to 1."""
-    best = max((score(*found) for found in evidence(a, b)), default=-math.inf)
-    return 1 / (1 + math.exp(-best)) if best > -700 else 0.0
+    found = evidence(a, b)
+    return 0.0 if found is None else 1 / (1 + math.exp(-score(*found)))
 
 
-def score(explained: float, edges: float, distance2: float) -> float:
+def score(edges: float, growth: float, distance2: float) -> float:
     """Log odds of one print."""
-    constant, by_colours, by_edges, by_lattice = WEIGHTS
-    return constant + by_colours * explained + by_edges * edges + by_lattice * distance2
+    constant, by_edges, by_growth, by_lattice = WEIGHTS
+    return constant + by_edges * edges + by_growth * growth + by_lattice * distance2
 
 
-def evidence(a: PrintKey, b: PrintKey) -> Iterator[tuple[float, float, float]]:
-    """Yield explained share, correlation of edges and squared distance of each way to lay b on a."""
+def evidence(a: PrintKey, b: PrintKey) -> tuple[float, float, float] | None:
+    """Correlation of the edges, squared growth and squared distance of the lattices, both in sigmas.
+
+    Of the way to lay b on a on which the edges correlate best; None where the lattices lie too far apart.
+    """
     import numpy as np
 
-    spectrum = np.fft.rfft2(a.channels).conj()
+    found = []
     for distance2, laid in _laid(a, b):
         for turned in (laid, np.roll(laid[:, ::-1, ::-1], 1, (1, 2))):  # upside down in the photo
-            other = np.fft.rfft2(turned)
-            pairs = [spectrum[3:6, None] * other[None, :3], spectrum[:3, None] * other[None, 3:6]]
-            products = np.concatenate(
-                [*(p.reshape(9, *p.shape[2:]) for p in pairs), spectrum[6:] * other[6:]]
-            )
-            crossed = np.fft.irfft2(products, (SIDE_PX, SIDE_PX)) / SIDE_PX**2
-            floor = NOISE_LAB**2
-            explained = (crossed[:9] ** 2).sum(0) / (b.variance + floor)
-            explained = (explained + (crossed[9:18] ** 2).sum(0) / (a.variance + floor)) / 2
-            best = int((explained + crossed[18]).argmax())
-            yield float(explained.flat[best]), float(crossed[18].flat[best]), distance2
+            products = (np.fft.rfft2(a.channels[3:6]).conj() * np.fft.rfft2(turned[3:6])).sum(0)
+            surface = np.fft.irfft2(products, (SIDE_PX, SIDE_PX)) / SIDE_PX**2
+            found.append((float(surface.max()), distance2, surface, turned))
+    if not found:
+        return None
+    _, distance2, surface, turned = max(found, key=lambda way: way[0])
+    row, column = _peak(surface)  # each is moved by half of it, so that both are blurred alike
+    one, other = _moved(a.channels, -row / 2, -column / 2), _moved(turned, row / 2, column / 2)
+    edges = float((one[3:6] * other[3:6]).sum(0).mean())
+    growth = min(_growth(a, b, one, other), _growth(a, b, other, one))
+    return edges, min(growth, FARTHEST_SIGMA2), min(distance2, FARTHEST_SIGMA2)
+
+
+def _peak(surface: Channels) -> tuple[float, float]:
+    """Place of the highest value, between samples: the top of a parabola along each axis."""
+    import numpy as np
+
+    row, column = (int(i) for i in np.unravel_index(int(surface.argmax()), surface.shape))
+
+    def top(line: Channels) -> float:
+        before, here, after = line[-1], line[0], line[1]
+        bend = before - 2 * here + after
+        return float(0.5 * (before - after) / bend) if bend < 0 else 0.0
+
+    return row + top(np.roll(surface[:, column], -row)), column + top(np.roll(surface[row], -column))
+
+
+def _moved(channels: Channels, row: float, column: float) -> Channels:
+    """The channels with this place, in samples, at the first one."""
+    import numpy as np
+
+    down, right = np.fft.fftfreq(SIDE_PX) * row, np.fft.rfftfreq(SIDE_PX) * column
+    turned = np.exp(2j * np.pi * (down[:, None] + right[None]))
+    return np.fft.irfft2(np.fft.rfft2(channels) * turned, (SIDE_PX, SIDE_PX))
+
+
+def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float:
+    """Squared growth of the other's ink over the edges of the given one's, in its variances.
+
+    Notes
+    -----
+    Where both are flat, the affine map of the given colours on the other's is fitted, exact for up to four
+    inks. The mean of what is left all over, over the mean steepness of the mapped colours, is how far edges
+    moved. Its variance grows with the misfit of the flat colours, where there are more inks.
+    """
+    import numpy as np
+
+    x, y = (channels[:3].reshape(3, -1).T for channels in (given, other))
+    weight = (
+        1 + sum(np.maximum(c[6], 0) / max(FLAT * float(c[6].mean()), 1e-9) for c in (given, other))
+    ) ** -2
+    flat = (weight / weight.sum()).reshape(-1, 1)
+    x, y = x - (flat * x).sum(0), y - (flat * y).sum(0)
+    weighed = flat * x
+    mapped = x @ np.linalg.solve(weighed.T @ x + ONE_INK_LAB**2 * np.eye(3), weighed.T @ y)
+    left = y - mapped
+    across, along = a.slopes(mapped.T.reshape(3, SIDE_PX, SIDE_PX))
+    steepness = float(np.sqrt((across**2 + along**2).sum(0)).mean())
+    grown_px = float(np.linalg.norm(left.mean(0))) / max(steepness, 1e-9) / max(a.px_mm, b.px_mm)
+    misfit = float((left**2).sum(1).mean()) / max(float(mapped.var(0).sum()), 1e-9)
+    return grown_px**2 / (GROWN_PX2 + GROWN_MISFIT * misfit)
 
 
 def _laid(a: PrintKey, b: PrintKey) -> Iterator[tuple[float, Channels]]:

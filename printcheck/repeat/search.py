@@ -58,13 +58,20 @@ STRAIGHT = 0.9  # share explained, below which windows are asked for stripes tha
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
 
-def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None = None) -> PrintLattice:
+def find_lattice(
+    cloth: FlatCloth,
+    *,
+    whole: Callable[[], bool] = lambda: False,
+    working: Callable[[Working], None] | None = None,
+) -> PrintLattice:
     """Find the print's repeat in millimetres on the cloth's own axes.
 
     Parameters
     ----------
     cloth : FlatCloth
         Flat picture with a scale; masked pixels are left out of every step.
+    whole : callable, optional
+        Asked where the picture as a whole shows no repeat; parts of it are searched unless it says yes.
     working : callable, optional
         Receives debug pictures: the working picture, the correlation surface, the cells.
 
@@ -81,7 +88,7 @@ def find_lattice(cloth: FlatCloth, *, working: Callable[[Working], None] | None 
     the cloth does not fill the picture, its middle is searched, and the lattice followed to the cloth's edge.
     """
     near, answer = _searched(cloth)
-    if answer.repeat.kind == "beyond-photo":
+    if answer.repeat.kind == "beyond-photo" and not whole():
         answer = on_its_part(cloth, _answered) or answer
     elif near.evidence is not None and is_patchy(near.evidence.fit):
         answer = on_its_cloth(cloth, answer, _answered)

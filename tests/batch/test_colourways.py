@@ -6,12 +6,14 @@ import math
 
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter
 
 from printcheck.batch.colourways import Known, key_of, pattern_of, probability
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Repeat
 
 SIDE = 96
+PX_MM = 40 / 96
 BASIS = np.array([[40.0, 0.0], [0.0, 50.0]])
 Inks = tuple[tuple[float, float, float], ...]
 NAVY: Inks = ((25, 5, -30), (85, 0, 10), (50, 50, 30))
@@ -28,16 +30,17 @@ def cell(inks: Inks, *, seed: int = 0, shift: tuple[int, int] = (0, 0), turned: 
         dy, dx = (np.minimum(d, SIDE - d) for d in (np.abs(y - cy), np.abs(x - cx)))
         cover = np.clip(r - np.hypot(dy, dx) + 0.5, 0, 1)[..., None]
         soft = soft * (1 - cover) + np.array(inks[1 + i % 2]) * cover
+    soft = gaussian_filter(soft, (1, 1, 0), mode="wrap")
     soft += np.random.default_rng(seed + 100).normal(0, 0.3, soft.shape)
     if turned:
         soft = soft[::-1, ::-1]
-    return MeanCell(np.roll(soft, shift, (0, 1)).astype(np.float32), BASIS, 0.99, 6.0)
+    return MeanCell(np.roll(soft, shift, (0, 1)).astype(np.float32), BASIS, 0.99, 6.0, PX_MM)
 
 
 def known_by(made: MeanCell, *, scale: float = 1.0, error_mm: float = 0.2) -> dict[str, object]:
     basis = tuple((float(a), float(b)) for a, b in made.basis_mm * scale)
     repeat = Repeat("lattice", "straight", basis_mm=basis, error_mm=error_mm)
-    return pattern_of(repeat, MeanCell(made.lab, made.basis_mm * scale, 0.99, 6.0))
+    return pattern_of(repeat, MeanCell(made.lab, made.basis_mm * scale, 0.99, 6.0, PX_MM))
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -53,6 +56,25 @@ def test_another_print_on_the_same_lattice_is_another(seed: int) -> None:
     assert probability(key_of(known_by(cell(NAVY))), key_of(known_by(cell(NAVY, seed=seed)))) < 0.1
 
 
+def window(line_px: float, inks: Inks, blur_px: float) -> MeanCell:
+    """Lines of a square grid, as a camera that is more or less sharp sees them."""
+    x = np.arange(4 * SIDE) / 4
+    line = (np.abs(x - SIDE / 2) < line_px / 2).astype(float)
+    cover = np.maximum(line[:, None], line[None])[..., None]
+    fine = inks[0] * (1 - cover) + np.array(inks[1]) * cover
+    soft = gaussian_filter(fine, (4 * blur_px, 4 * blur_px, 0), mode="wrap")
+    seen = soft.reshape(SIDE, 4, SIDE, 4, 3).mean((1, 3))
+    seen = seen + np.random.default_rng(int(10 * line_px)).normal(0, 0.2, seen.shape)
+    return MeanCell(seen.astype(np.float32), BASIS, 0.99, 6.0, PX_MM)
+
+
+@pytest.mark.parametrize(("line_px", "same"), [(10.0, True), (12.5, False), (8.0, False)])
+def test_lines_a_little_bolder_are_another_print_and_a_blur_is_none(line_px: float, same: bool) -> None:
+    """A photo shows a line's width to half a pixel or so: two and a half are seen, whatever the blur."""
+    first, other = known_by(window(10.0, NAVY, 0.8)), known_by(window(line_px, PALE, 1.6))
+    assert (probability(key_of(first), key_of(other)) > 0.5) == same
+
+
 @pytest.mark.parametrize("scale", [0.93, 1.07, 2.0])
 def test_the_same_drawing_at_another_size_is_another_print(scale: float) -> None:
     first, other = known_by(cell(NAVY)), known_by(cell(PALE), scale=scale)
@@ -63,7 +85,9 @@ def test_another_basis_of_the_lattice_makes_no_other_print() -> None:
     """Column u of the sheared cell runs along a + b: its pixel (v, u) shows place (u, u + v) of the first."""
     straight = cell(NAVY)
     v, u = np.indices((SIDE, SIDE))
-    sheared = MeanCell(straight.lab[(u + v) % SIDE, u], np.array([BASIS[0] + BASIS[1], BASIS[1]]), 0.99, 6.0)
+    sheared = MeanCell(
+        straight.lab[(u + v) % SIDE, u], np.array([BASIS[0] + BASIS[1], BASIS[1]]), 0.99, 6.0, PX_MM
+    )
     assert probability(key_of(known_by(straight)), key_of(known_by(sheared))) > 0.9
 
 
