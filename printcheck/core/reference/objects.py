@@ -46,7 +46,7 @@ class KnownObject:
     paper : bool
         Plain and pale as a rule.
     auto : bool
-        Looked for where nothing is named, in the order of the rows: its size can be seen from its shape.
+        A rectangle that is looked for where nothing is named: its size can be seen from its shape.
     """
 
     name: str
@@ -108,8 +108,8 @@ _ROWS = (
         thick_mm=0.76,  # ISO/IEC 7810, +/- 0.08
         auto=True,
     ),
-    KnownObject("board", "a printed scale card", "chessboard", "board", auto=True),
-    KnownObject("rule", "a tape measure or ruler", "rule.find_rule", "rule", auto=True),
+    KnownObject("board", "a printed scale card", "chessboard", "board"),
+    KnownObject("rule", "a tape measure or ruler", "rule.find_rule", "rule"),
     sheet("A4", 297.0, 210.0),  # ISO 216
     sheet("A5", 210.0, 148.0),
     sheet("A6", 148.0, 105.0),

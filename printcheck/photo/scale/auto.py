@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,14 +10,16 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
-from printcheck.core.reference.objects import OBJECTS, known_object
-from printcheck.core.request import Reference
-from printcheck.photo.scale import finder
+from printcheck.photo.scale import chessboard
+from printcheck.photo.scale.coin.find_coin import coin_outlines
 from printcheck.photo.scale.doubts import place_of, points_of
+from printcheck.photo.scale.rectangle import select
+from printcheck.photo.scale.rule import find_rule
 from printcheck.photo.scale.sighting import Sighting, centre_px
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Picture
+    from printcheck.core.request import Reference
 
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree
 LEAST_DISAGREEMENT = 0.01  # share: less is not worth a remark
@@ -28,8 +29,9 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     """Sightings of all kinds, best first, the first holding what the second says of it."""
     refused: list[NoAnswerError] = []
     seen: list[Sighting] = []
-    for search in dict.fromkeys(finder(row) for row in OBJECTS.values() if row.auto):
+    for search in (chessboard.find, find_rule.find):
         seen += _found(partial(search, picture, request), refused)
+    seen += _found(partial(select.unnamed, picture, thorough=not seen), refused)
     if not seen:
         if refused:
             raise refused[0]
@@ -44,8 +46,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 
 def held_against_card(stated: Sighting, picture: Picture) -> Sighting:
     """A scale that was stated in words, with a remark where a card in the photo agrees or does not."""
-    card = known_object("card")
-    cards = _found(partial(finder(card), picture, Reference("auto", "auto")), [])
+    cards = _found(partial(select.unnamed, picture), [])
     return _held_against(stated, cards[0], picture) if cards else stated
 
 
@@ -78,7 +79,7 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
 
 def _speak_of_coin(picture: Picture) -> None:
     """Say that a coin lies there which nobody named."""
-    outlines = importlib.import_module("printcheck.photo.scale.coin.find_coin").coin_outlines(picture)
+    outlines = coin_outlines(picture)
     if outlines:
         raise NoAnswerError(
             "coin-not-named",

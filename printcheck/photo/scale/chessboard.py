@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache
 from typing import TYPE_CHECKING
 
 import cv2
@@ -26,21 +26,16 @@ from printcheck.photo.scale.pose import (
 from printcheck.photo.scale.sighting import Sighting, hidden_by, to_photo_px
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Mask, Picture
+    from printcheck.core.handover import Floats, Picture
 
     Grey = np.ndarray[tuple[int, int], np.dtype[np.uint8]]
 
 SEARCH_PX = 1600  # px of the long side: markers of 7.5 mm on 650 mm of cloth still have 3 px a bit there
 LEAST_MARKERS = 3  # one or two can be noise; three in their places on one board never are
-MARKER_SLACK = 0.12  # of a square: how far a marker's corner may lie from its place on the board
 LEAST_PERIMETER = (
     0.03  # of the long side, all four sides: a 7.5 mm marker on 800 mm of cloth with room to spare
 )
-SADDLE_REACH = 0.11  # of a square: half the window in which a corner is refined; markers start at 0.125
-SADDLE_MOVE = 0.12  # of a square: a corner that moves farther when refined is something else
-LEAST_SADDLE_PX = 2  # px: the smallest useful window
 LEAST_CORNERS = 6  # a pose with priors needs four; two more show whether they agree
-LEAST_CONTRAST = 25.0  # grey levels between dark and light squares at a corner
 CORNER_SIGMA_PX = 0.06  # px of the picture: least sigma of a corner, whatever the residuals say
 INDEPENDENT_CORNERS = (
     10  # errors of printing, paper and lens are shared by neighbours: more corners add little
@@ -74,7 +69,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     """
     stretch = _stretch(request.bar_mm)
     grey = np.asarray(cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY), np.uint8)
-    markers = _markers(grey, picture.reduction, thorough=request.kind == "board")
+    markers = _markers(grey, thorough=request.kind == "board")
     sightings = []
     for board in BOARDS.values():
         corners = _corners(grey, board, markers)
@@ -95,112 +90,58 @@ def _stretch(bar_mm: float | None) -> float:
     return stretch
 
 
-@lru_cache(maxsize=1)
-def _detector() -> cv2.aruco.ArucoDetector:
+def _dictionary() -> cv2.aruco.Dictionary:
+    return cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_100)
+
+
+@cache
+def _marker_detector() -> cv2.aruco.ArucoDetector:
     settings = cv2.aruco.DetectorParameters()
     settings.minMarkerPerimeterRate = LEAST_PERIMETER
     settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
-    return cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_100), settings)
+    return cv2.aruco.ArucoDetector(_dictionary(), settings)
 
 
-def _markers(grey: Grey, reduction: float, *, thorough: bool) -> dict[int, Floats]:
-    """Corners (4, 2) in pixels of ``grey`` of every marker of ours, by number."""
+@cache
+def _board_detector(board: Board) -> cv2.aruco.CharucoDetector:
+    squares = (board.columns, board.rows)
+    numbers = np.array(board.marker_numbers)
+    drawn = cv2.aruco.CharucoBoard(squares, board.square_mm, board.marker_mm, _dictionary(), numbers)
+    settings = cv2.aruco.CharucoParameters()
+    settings.minMarkers = 1  # a corner with one marker beside it counts: the other may be hidden
+    return cv2.aruco.CharucoDetector(drawn, settings)
+
+
+def _markers(grey: Grey, *, thorough: bool) -> dict[int, Floats]:
+    """Corners (4, 2) in pixels of ``grey`` of every marker, by number."""
     long_side = max(grey.shape)
-    factors = [max(1.0, long_side / SEARCH_PX)] + ([1.0] if thorough and long_side > SEARCH_PX else [])
-    ours = {number for board in BOARDS.values() for number in board.marker_numbers}
     found: dict[int, Floats] = {}
-    for factor in factors:
+    for factor in [max(1.0, long_side / SEARCH_PX)] + ([1.0] if thorough and long_side > SEARCH_PX else []):
+        scale = 1 / factor
         small = (
-            grey
-            if factor == 1
-            else cv2.resize(grey, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
+            grey if factor == 1 else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
         )
-        quads, numbers, _ = _detector().detectMarkers(small)
-        if numbers is None:
-            continue
-        for quad, number in zip(quads, np.asarray(numbers).ravel(), strict=True):
-            if int(number) in ours:
-                found.setdefault(int(number), (np.asarray(quad, float).reshape(4, 2) + 0.5) * factor - 0.5)
+        quads, numbers, _ = _marker_detector().detectMarkers(small)
+        for quad, number in zip(quads, [] if numbers is None else np.asarray(numbers).ravel(), strict=True):
+            found.setdefault(int(number), (np.asarray(quad, float).reshape(4, 2) + 0.5) * factor - 0.5)
         if len(found) >= LEAST_MARKERS:
             break
     return found
 
 
-def marker_corners_mm(board: Board) -> dict[int, Floats]:
-    """Corners (4, 2) of each marker on the card, clockwise from the top left, mm."""
-    places = [(r, c) for r in range(board.rows) for c in range(board.columns) if (r + c) % 2]
-    margin = (board.square_mm - board.marker_mm) / 2
-    unit = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], float) * board.marker_mm
-    corner = np.array([board.left_mm, board.top_mm]) + margin
-    return {
-        number: unit + np.array([c, r]) * board.square_mm + corner
-        for number, (r, c) in zip(board.marker_numbers, places, strict=True)
-    }
-
-
 def _corners(grey: Grey, board: Board, markers: dict[int, Floats]) -> _Corners | None:
     """Chessboard corners to a fraction of a pixel; None where the markers do not make up the board."""
-    places = marker_corners_mm(board)
-    mine = [number for number in markers if number in places]
+    mine = [number for number in markers if number in board.marker_numbers]
     if len(mine) < LEAST_MARKERS:
         return None
-    plane = np.concatenate([places[number] for number in mine])
-    seen = np.concatenate([markers[number] for number in mine])
-    square_px = board.square_mm * _px_per_mm(plane, seen)
-    to_px, good = cv2.findHomography(plane, seen, cv2.RANSAC, MARKER_SLACK * square_px)
-    if to_px is None:
+    detector = _board_detector(board)
+    quads = [markers[number].astype(np.float32)[None] for number in mine]
+    seen, numbers, _, _ = detector.detectBoard(grey, None, None, quads, np.array(mine, np.int32)[:, None])
+    if numbers is None or len(numbers) < LEAST_CORNERS:
         return None
-    agreeing = int(np.sum(np.all(good.reshape(-1, 4), axis=1)))
-    if agreeing < LEAST_MARKERS:
-        return None
-    inner = _inner_corners_mm(board)
-    start = cv2.perspectiveTransform(inner[None], to_px)[0]
-    refined, kept = _refine(grey, start, square_px)
-    if np.sum(kept) < LEAST_CORNERS:
-        return None
-    return _Corners(inner[kept], refined[kept], agreeing)
-
-
-def _px_per_mm(plane: Floats, seen: Floats) -> float:
-    """Rough size of a millimetre, from the median side of the markers."""
-    sides = [
-        np.linalg.norm(p.reshape(-1, 4, 2) - np.roll(p.reshape(-1, 4, 2), 1, 1), axis=2)
-        for p in (plane, seen)
-    ]
-    return float(np.median(sides[1]) / np.median(sides[0]))
-
-
-def _inner_corners_mm(board: Board) -> Floats:
-    columns, rows = np.meshgrid(np.arange(1, board.columns), np.arange(1, board.rows))
-    place = np.stack([columns.ravel(), rows.ravel()], 1) * board.square_mm
-    return np.asarray(place + np.array([board.left_mm, board.top_mm]))
-
-
-def _refine(grey: Grey, start: Floats, square_px: float) -> tuple[Floats, Mask]:
-    """Corners moved to their saddle, and which of them are worth keeping."""
-    reach = max(LEAST_SADDLE_PX, int(SADDLE_REACH * square_px))
-    height, width = grey.shape
-    room = reach + 2
-    inside = np.all((start > room) & (start < [width - 1 - room, height - 1 - room]), axis=1)
-    refined = start.copy()
-    if not np.any(inside):
-        return refined, inside
-    asked = start[inside].astype(np.float32).reshape(-1, 1, 2)
-    stop = (cv2.TERM_CRITERIA_COUNT + cv2.TERM_CRITERIA_EPS, 40, 0.003)
-    refined[inside] = cv2.cornerSubPix(grey, asked, (reach, reach), (-1, -1), stop).reshape(-1, 2)
-    near = np.linalg.norm(refined - start, axis=1) < max(1.0, SADDLE_MOVE * square_px)
-    return refined, inside & near & _contrasted(grey, refined, reach)
-
-
-def _contrasted(grey: Grey, corners: Floats, reach: int) -> Mask:
-    """Whether light and dark are clearly apart round each corner (no glare, no finger on it)."""
-    kept = np.zeros(len(corners), bool)
-    for k, (x, y) in enumerate(np.round(corners).astype(int)):
-        patch = grey[max(0, y - reach) : y + reach + 1, max(0, x - reach) : x + reach + 1]
-        if patch.size:
-            low, high = np.percentile(patch, (20, 80))
-            kept[k] = high - low > LEAST_CONTRAST
-    return kept
+    inner = np.asarray(detector.getBoard().getChessboardCorners(), float)[np.asarray(numbers).ravel(), :2]
+    plane = inner + np.array([board.left_mm, board.top_mm])
+    return _Corners(plane, np.asarray(seen, float).reshape(-1, 2), len(mine))
 
 
 def _sighting(

@@ -26,7 +26,7 @@ CUT_FOCAL = 3.0  # times the typical one: of a third of a photo, where a fit wit
 CUT_SIGMA = 10.0  # times the typical sigma: a sixth of a photo is cut from one as rarely
 K1_SIGMA = 0.012  # one sigma of what phones leave uncorrected; measured on drawn and real lenses
 ROUNDS = 10  # of Levenberg's method; eight suffice from a closed-form start
-SETTLED_GAIN = 1e-3  # of chi2: when no fit gains more, all are done
+SETTLED_GAIN = 1e-3  # of chi2: when no fit could gain more, as its slopes say, all are done
 STEP = 1e-5  # for numeric derivatives, of parameters of order one
 FIRST_DAMPING, LEAST_DAMPING, MOST_DAMPING = 1e-3, 1e-9, 1e6
 TINY = 1e-12
@@ -232,7 +232,13 @@ def mirrored_tilt(numbers: Floats) -> Floats:
 
 
 def fit_poses(
-    start: Floats, plane_mm: Floats, seen_px: Floats, *, sigma_px: Floats | float, camera: Camera
+    start: Floats,
+    plane_mm: Floats,
+    seen_px: Floats,
+    *,
+    sigma_px: Floats | float,
+    camera: Camera,
+    rounds: int = ROUNDS,
 ) -> tuple[Floats, Floats, Floats]:
     """Poses that best explain where plane points are seen, given what is known of the camera.
 
@@ -245,6 +251,7 @@ def fit_poses(
     sigma_px : float or (N, 1), (B, N, 1) array, keyword-only
         One sigma of a seen coordinate.
     camera : Camera, keyword-only
+    rounds : int, keyword-only
 
     Returns
     -------
@@ -255,65 +262,72 @@ def fit_poses(
         off = (project(numbers, plane_mm, camera.centre_px) - seen_px) / sigma_px
         return np.asarray(off.reshape(*numbers.shape[:-1], -1))
 
-    return levenberg(start, misfit, camera=camera)
+    return levenberg(start, misfit, camera=camera, rounds=rounds)
 
 
 def levenberg(
-    start: Floats, misfit: Callable[[Floats], Floats], *, camera: Camera, rounds: int = ROUNDS
+    start: Floats,
+    misfit: Callable[[Floats], Floats],
+    *,
+    camera: Camera,
+    rounds: int = ROUNDS,
+    unit: Floats | None = None,
 ) -> tuple[Floats, Floats, Floats]:
     """Poses of least squared misfit, priors on focal length and lens included.
 
     Parameters
     ----------
-    start : (B, 8) float64
+    start : (B, P) float64
+        The pose's eight numbers first, then whatever else is fitted.
     misfit : callable
-        From (..., B, 8) poses to (..., B, M) residuals over their sigma.
+        From (..., B, P) numbers to (..., B, M) residuals over their sigma.
     camera : Camera, keyword-only
         Gives two more residuals: ln f and k1 against what is known.
     rounds : int, keyword-only
+    unit : (P,) float64, keyword-only
+        Size of each number, so that steps are alike; one of 0 is not fitted. By default that of poses,
+        whose lengths go with the distance.
 
     Returns
     -------
-    numbers (B, 8), covariances (B, 8, 8), chi2 (B,)
+    numbers (B, P), covariances (B, P, P), chi2 (B,)
 
     Notes
     -----
-    Levenberg's damped least squares with numeric derivatives; lengths are scaled by the distance so
-    that every parameter is of order one.
+    Levenberg's damped least squares with numeric derivatives.
     """
-    unit = np.ones((len(start), PARAMETERS))
-    unit[:, 3:6] = np.abs(start[:, 5:6]) + TINY
+    units = np.ones_like(start) if unit is None else np.tile(unit, (len(start), 1))
+    if unit is None:
+        units[:, 3:6] = np.abs(start[:, 5:6]) + TINY
     damping = np.full(len(start), FIRST_DAMPING)
+    eye = np.eye(start.shape[1])
 
     def residuals(numbers: Floats) -> Floats:
         lens = np.stack([camera.focal_misfit(numbers[..., LN_FOCAL]), numbers[..., K1] / camera.k1_sigma], -1)
         return np.concatenate([misfit(numbers), lens], axis=-1)
 
-    def slopes(numbers: Floats, now: Floats) -> Floats:
-        moved = numbers + STEP * np.eye(PARAMETERS)[:, None] * unit  # (8, B, 8)
-        return np.asarray(np.moveaxis(residuals(moved) - now, 0, -1) / STEP)
-
     def normal_equations(numbers: Floats, now: Floats) -> tuple[Floats, Floats]:
-        jacobian = slopes(numbers, now)
+        moved = numbers + STEP * eye[:, None] * units  # (P, B, P)
+        jacobian = np.moveaxis(residuals(moved) - now, 0, -1) / STEP
         across = np.swapaxes(jacobian, 1, 2)
         return across @ jacobian, (across @ now[..., None])[..., 0]
 
     numbers, now = start.copy(), residuals(start)
     for _ in range(rounds):
         normal, pull = normal_equations(numbers, now)
-        lift = damping[:, None, None] * np.eye(PARAMETERS) * normal + TINY * np.eye(PARAMETERS)
+        lift = damping[:, None, None] * eye * normal + TINY * eye
         move = np.linalg.solve(normal + lift, -pull[..., None])[..., 0]
-        trial = numbers + move * unit
+        trial = numbers + move * units
         with np.errstate(all="ignore"):  # a step to nowhere is not taken
             then = residuals(trial)
             gain = np.sum(now**2, 1) - np.sum(then**2, 1)
         better = gain > 0
         numbers, now = np.where(better[:, None], trial, numbers), np.where(better[:, None], then, now)
         damping = np.clip(np.where(better, damping / 8, damping * 6), LEAST_DAMPING, MOST_DAMPING)
-        if np.all(better & (gain < SETTLED_GAIN)):
+        if np.all(-np.sum(move * pull, axis=1) < SETTLED_GAIN):
             break
     normal, _ = normal_equations(numbers, now)
-    covariance = np.linalg.pinv(normal, hermitian=True) * unit[:, :, None] * unit[:, None, :]
+    covariance = np.linalg.pinv(normal, hermitian=True) * units[:, :, None] * units[:, None, :]
     return numbers, covariance, np.sum(now**2, axis=1)
 
 

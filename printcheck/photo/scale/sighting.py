@@ -108,6 +108,12 @@ def untilted(mm_per_px: float) -> Floats:
     return np.diag([mm_per_px, mm_per_px, 1.0])
 
 
+def tilt_misfit(numbers: Floats) -> Floats:
+    """Two residuals of a pose (8,) whose object hardly shows the tilt: little of it is expected."""
+    sigma = math.radians(UNKNOWN_TILT_DEG) / math.sqrt(2)  # of each of its two parts
+    return np.asarray(numbers[:2] / sigma)
+
+
 def to_photo_px(points: Floats, picture: Picture) -> Floats:
     """Photo pixels of pixels of ``picture.bgr``, any shape ending in (x, y)."""
     return np.asarray((points + 0.5) * picture.reduction - 0.5)

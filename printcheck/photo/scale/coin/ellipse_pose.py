@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, Camera, Pose, rotation
-from printcheck.photo.scale.weak_tilt import priors, settle
+from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, Camera, Pose, levenberg, rotation
+from printcheck.photo.scale.sighting import tilt_misfit
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
-# numbers of a pose that are fitted: a round thing has no turn of its own
-FREE = (0, 1, 3, 4, 5, LN_FOCAL, K1)
+TURN = 2  # number of a pose that is not fitted: a round thing has no turn of its own
 HARMONIC_SIGMA_PX = 0.28  # px: least sigma of each harmonic of the outline; rays' errors go together
 HARMONIC_OF_RMS = 0.4  # of the outline's rms: likewise, where it is rough
 RIM_ERROR = 0.0045  # share: where the outline lies on the rounded rim, its shadow included
@@ -39,14 +38,17 @@ def fit_coin(
     sigma = math.hypot(HARMONIC_SIGMA_PX, HARMONIC_OF_RMS * rms_px, choice_px) * math.sqrt(len(points_px) / 2)
     numbers = _start(points_px, radius, camera)
     unit = np.ones(PARAMETERS)
-    unit[3:6] = numbers[5]
+    unit[3:6], unit[TURN] = numbers[5], 0.0
 
     def residuals(now: Floats) -> Floats:
         off = _off_circle(now, points_px, radius, camera.centre_px)
-        return np.concatenate([off / sigma, priors(now, camera)])
+        return np.concatenate([off / sigma, tilt_misfit(now)])
 
-    numbers, covariance = settle(residuals, numbers, unit=unit, free=FREE)
-    return Pose(numbers, covariance, float(np.sum(residuals(numbers) ** 2)), camera.centre_px)
+    def misfit(several: Floats) -> Floats:
+        return np.apply_along_axis(residuals, -1, several)
+
+    found, covariance, chi2 = levenberg(numbers[None], misfit, camera=camera, unit=unit)
+    return Pose(found[0], covariance[0], float(chi2[0]), camera.centre_px)
 
 
 def _start(points_px: Floats, radius: float, camera: Camera) -> Floats:

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 
 from printcheck.photo.scale.rectangle.edges import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
+from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Lab
@@ -126,9 +127,8 @@ def hue_radius(lab: Lab, near: Rim) -> float | None:
     out = np.concatenate([places[0] + margin[::-1], places, places[-1] - margin])
     edge = near.outline(HUE_RAYS)
     away = (edge - near.centre) / np.linalg.norm(edge - near.centre, axis=1, keepdims=True)
-    at = (edge[:, None] + out[:, None] * away[:, None]).astype(np.float32)
-    colour = cv2.remap(lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    eight_bit = np.asarray(colour) / TO_LIGHTNESS + [0.0, NO_LIGHT[1], NO_LIGHT[2]]
+    colour = colours_at(lab, edge[:, None] + out[:, None] * away[:, None])
+    eight_bit = colour / TO_LIGHTNESS + [0.0, NO_LIGHT[1], NO_LIGHT[2]]
     strength, say = hue_steps(eight_bit[None], HUE_STEP_PX)
     mean = strength[0].mean(0)
     return near.radius + float(places[int(np.argmax(mean))]) if float(say.item()) > HUE_SURE else None
@@ -143,16 +143,11 @@ def _face(lab: Lab, rim: Rim) -> Lab:
     mx = rim.centre[0] + radius * edge * np.cos(angle)
     my = rim.centre[1] + radius * edge * np.sin(angle)
     step = max(1.0, 2 * FACE_REACH * rim.radius / FACE_PX)
-    source = cv2.GaussianBlur(_around(lab, rim), (0, 0), 0.4 * step) if step > 1.2 else _around(lab, rim)
+    source = _around(lab, rim)
+    if step > 1.2:
+        source = np.asarray(cv2.GaussianBlur(source, (0, 0), 0.4 * step), np.float32)
     x0, y0 = _corner(rim)
-    face = cv2.remap(
-        source,
-        (mx - x0).astype(np.float32),
-        (my - y0).astype(np.float32),
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
-    return np.asarray(face, np.float32)
+    return colours_at(source, np.stack([mx - x0, my - y0], -1))
 
 
 def _around(lab: Lab, rim: Rim) -> Lab:

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import cv2
 import numpy as np
+
+from printcheck.photo.scale.sampling import colours_at, peak_offset
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Lab, Mask
@@ -206,20 +207,14 @@ def _rim(centre: Floats, series: Floats, points: Floats, clear: Floats, seen: Ma
 
 def _edges(lab: Lab, centre: Floats, away: Floats, radius: Floats) -> tuple[Floats, Mask]:
     """Saturated slope of the colour along each ray (B, rays, samples), and what lies in the picture."""
-    x = (centre[:, 0, None, None] + radius * away[:, :1]).astype(np.float32)
-    y = (centre[:, 1, None, None] + radius * away[:, 1:]).astype(np.float32)
-    height, width = lab.shape[:2]
-    seen = (x > 0) & (y > 0) & (x < width - 1) & (y < height - 1)
-    flat = (-1, radius.shape[2])
-    profile = cv2.remap(
-        lab, x.reshape(flat), y.reshape(flat), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    )
-    step = np.repeat(radius[:, 0, 1] - radius[:, 0, 0], radius.shape[1])
+    at = centre[:, None, None] + radius[..., None] * away[:, None]
+    seen = np.asarray(((at > 0) & (at < np.array(lab.shape[1::-1]) - 1)).all(-1))
+    profile = colours_at(lab, at)
     slope = np.empty_like(profile)
-    slope[:, 1:-1] = profile[:, 2:] - profile[:, :-2]
-    slope[:, 0], slope[:, -1] = slope[:, 1], slope[:, -2]
-    size = np.sqrt(np.einsum("ijk,ijk->ij", slope, slope)) / (2 * step[:, None])
-    size = cv2.blur(size.astype(np.float32), (1, 1)).reshape(radius.shape)
+    slope[:, :, 1:-1] = profile[:, :, 2:] - profile[:, :, :-2]
+    slope[:, :, 0], slope[:, :, -1] = slope[:, :, 1], slope[:, :, -2]
+    step = radius[:, :1, 1:2] - radius[:, :1, :1]
+    size = np.sqrt(np.einsum("ijkc,ijkc->ijk", slope, slope)) / (2 * step)
     size = (np.roll(size, 1, 1) + 2 * size + np.roll(size, -1, 1)) / 4  # a rim goes on from ray to ray
     return np.asarray(size / (size + HALF_EDGE), float), seen
 
@@ -228,16 +223,16 @@ def _peak(strength: Floats, place: np.ndarray[tuple[int, ...], np.dtype[np.intp]
     """Where the top of the parabola through a peak and its neighbours lies, in samples."""
     inner = np.clip(place, 1, strength.shape[2] - 2)
     left, top, right = (np.take_along_axis(strength, inner + k, 2)[..., 0] for k in (-1, 0, 1))
-    bend = np.minimum(left - 2 * top + right, -1e-9)
-    return np.asarray(np.where((inner == place)[..., 0], np.clip(0.5 * (left - right) / bend, -0.5, 0.5), 0))
+    return np.asarray(np.where((inner == place)[..., 0], peak_offset(left, top, right), 0))
 
 
 def _robust(basis: Floats, measured: Floats, weight: Floats) -> Floats:
     """Series (B, 5) through measured radii (B, rays), by reweighted least squares."""
-    now = weight.copy()
-    series = np.zeros((len(measured), basis.shape[1]))
+    now, count = weight.copy(), basis.shape[1]
+    products = (basis[:, :, None] * basis[:, None]).reshape(len(basis), count * count)
+    series = np.zeros((len(measured), count))
     for _ in range(ROUNDS):
-        normal = np.einsum("ri,br,rj->bij", basis, now, basis, optimize=True) + 1e-9 * np.eye(basis.shape[1])
+        normal = (now @ products).reshape(-1, count, count) + 1e-9 * np.eye(count)
         pull = (now * measured) @ basis
         series = np.linalg.solve(normal, pull[..., None])[..., 0]
         off = np.abs(measured - series @ basis.T)

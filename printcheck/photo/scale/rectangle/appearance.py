@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 
 from printcheck.photo.scale.pose import project
+from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -183,12 +184,8 @@ def runs_through(fine: Fine, corners: Floats) -> Array:
         at = line[:, :, :, None] + (
             depth * np.array([1.0, 1.5, 2.0])[:, None] * (reach * normal)[..., None, :]
         )
-        flat = at.reshape(-1, BESIDE_PLACES * 3, 2).astype(np.float32)
-        lab = cv2.remap(
-            fine.lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-        )
         inside_photo &= ((at >= 0) & (at <= limit)).all((3, 4))
-        sides.append(np.asarray(lab, float).reshape(*at.shape[:-1], 3).mean(3))
+        sides.append(colours_at(fine.lab, at).astype(float).mean(3))
     outside, inside = (_without_trend(values, inside_photo) for values in sides)
     both = (outside * inside).sum((2, 3))
     variances = (outside**2).sum((2, 3)) + (inside**2).sum((2, 3)) + BESIDE_PLACES * NOISE_VARIANCE
@@ -259,9 +256,7 @@ def _path_support(
     normal = normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
     values = []
     for side in (-PROFILE_PX, PROFILE_PX):
-        at = (seen + side * normal).astype(np.float32).reshape(len(numbers), -1, 2)
-        lab = cv2.remap(fine.lab, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-        values.append(np.asarray(lab).reshape(*seen.shape[:-1], 3))
+        values.append(colours_at(fine.lab, seen + side * normal))
     change = np.linalg.norm(values[1] - values[0], axis=-1) / (2 * PROFILE_PX)
     support = (change / (change + HALF_GRADIENT)).mean(2)
     height, width = fine.lab.shape[:2]

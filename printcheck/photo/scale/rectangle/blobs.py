@@ -7,6 +7,7 @@ its sides are looked for, as the clearest lines near.
 
 from __future__ import annotations
 
+import math
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ import numpy as np
 
 from printcheck.photo.scale.rectangle.appearance import AROUND_CELLS
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, sharp_lines
-from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, measured
+from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, measured, nearly
 from printcheck.photo.scale.rectangle.propose import (
     LARGEST,
     SMALLEST,
@@ -44,7 +45,12 @@ MISFIT_LIMIT = 40.0  # of 8 rough coordinates, or by lack of clearness alone
 
 def within_hint(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
     """Candidates of these kinds that fill what is seen once."""
-    rough = [quad for blob in _blobs(scene) for quad in _along_clear_lines(scene, kinds, blob)]
+    reach = REACH_CELLS * scene.long_side / max(scene.hint.shape)
+    rough: list[Floats] = []
+    for blob in _blobs(scene):
+        both = np.stack([blob, np.roll(blob, -1, axis=0)])
+        if any(nearly(scene, kind, both, slack_px=math.sqrt(2) * reach).any() for kind in kinds):
+            rough += _along_clear_lines(scene, kinds, blob, reach)
     return measured(scene, kinds, np.stack(rough)) if rough else []
 
 
@@ -84,9 +90,9 @@ def _quad(outline: np.ndarray) -> Floats | None:
     return np.asarray(clockwise(quad[None])[0])
 
 
-def _along_clear_lines(scene: Scene, kinds: Sequence[Kind], blob: Floats) -> list[Floats]:
+def _along_clear_lines(scene: Scene, kinds: Sequence[Kind], blob: Floats, reach_px: float) -> list[Floats]:
     """(4, 2) corners of the best combinations of clear lines along a blob, a long side first, photo px."""
-    reach = REACH_CELLS * scene.long_side / max(scene.hint.shape) / scene.fine_px
+    reach = reach_px / scene.fine_px
     sides = sides_of((blob + 0.5) / scene.fine_px - 0.5)
     lines = sharp_lines(scene.fine, sides, out_px=reach, in_px=reach, apart_px=LINES_APART_PX)
     choices = np.array(list(product(*(np.flatnonzero(new) for new in lines.new))))

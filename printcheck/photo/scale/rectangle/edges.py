@@ -20,10 +20,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-import cv2
 import numpy as np
 
 from printcheck.photo.scale.rectangle.sides import LEFT_OUT, Fine, agreed_line
+from printcheck.photo.scale.sampling import colours_at, peak_offset
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -47,6 +47,7 @@ NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.
 NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a dim photo
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
 GATE = 0.6  # of the usual best gain: places with more are as good, so that the step decides
+TRIED = 2  # steps between lines that are tried: a segment's own peak is looked for about them
 MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
 SAME_PX = 0.5  # at both ends: rough lines that lie apart may settle on one and the same edge
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
@@ -128,9 +129,8 @@ def _profiles(fine: Fine, sides: tuple[Floats, Floats, Floats], t: Floats, place
     across = np.concatenate([places[0] - margin[::-1], places, places[-1] + margin])
     middle = start[:, None] + t[:, None] * along[:, None]
     at = middle[..., None, :] + across[:, None] * inwards[:, None, None]
-    flat = at.reshape(-1, len(across), 2).astype(np.float32)
-    lab = cv2.remap(fine.lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(np.asarray(lab).reshape(4, SEGMENTS, SAMPLES, len(across), 3).mean(2))
+    seen = colours_at(fine.lab, at)
+    return np.asarray(seen.reshape(4, SEGMENTS, SAMPLES, len(across), 3).mean(2))
 
 
 def _edge(half_px: float, edge_px: float) -> tuple[Floats, Floats, Floats, Floats]:
@@ -182,7 +182,8 @@ def _usual(values: Array) -> Array:
 
 def _best_lines(clear: Array, t: Floats, places: Floats, apart_px: float) -> tuple[Array, Array]:
     """(4, K, segments) px across of the clearest lines that lie apart, and (4, K) their mean clearness."""
-    low, high = (grid.ravel() for grid in np.meshgrid(np.arange(len(places)), np.arange(len(places))))
+    tried = np.arange(0, len(places), TRIED)
+    low, high = (grid.ravel() for grid in np.meshgrid(tried, tried))
     share = (t - t[0]) / (t[-1] - t[0])
     place = np.rint(low[:, None] * (1 - share) + high[:, None] * share).astype(np.int64)
     mean = clear.reshape(len(clear), -1)[:, place + np.arange(SEGMENTS) * len(places)].mean(-1)
@@ -203,8 +204,7 @@ def _peaks(clear: Array, rough: Array, places: Floats) -> tuple[Array, Array]:
     near = np.where(np.abs(places - rough[..., None]) <= NEAR_PX, clear, -1.0)
     best = np.clip(np.argmax(near, axis=-1), 1, len(places) - 2)[..., None]
     left, here, right = (np.take_along_axis(clear, best + k, -1)[..., 0] for k in (-1, 0, 1))
-    bend = np.minimum(left - 2 * here + right, -1e-6)
-    return places[best[..., 0]] + np.clip(0.5 * (left - right) / bend, -1, 1) * STEP_PX, here
+    return places[best[..., 0]] + peak_offset(left, here, right) * STEP_PX, here
 
 
 def hue_steps(profiles: Array, step_px: float) -> tuple[Array, Array]:

@@ -335,12 +335,12 @@ def _as_kind(
     return zip(which, pairs, map(float, round_), strict=True)
 
 
-def nearly(scene: Scene, kind: Kind, corners: Floats) -> NDArray[np.bool_]:
+def nearly(scene: Scene, kind: Kind, corners: Floats, slack_px: float = 0.0) -> NDArray[np.bool_]:
     """(N,) whether some camera sees a thing of this kind about at (N, 4, 2) corners, by a closed form."""
     starts = _starts(scene, kind, corners)
     off = np.array([np.abs(project(start, kind.plane, scene.camera.centre_px) - corners) for start in starts])
     long = np.linalg.norm(corners[:, 1] - corners[:, 0], axis=1)
-    return np.asarray(off.max((2, 3)).min(0) < NEARLY * long)
+    return np.asarray(off.max((2, 3)).min(0) < NEARLY * long + slack_px)
 
 
 def _starts(scene: Scene, kind: Kind, corners: Floats) -> list[Floats]:

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.photo.scale.pose import (
+    fit_poses,
     homography_of_quads,
-    levenberg,
     pose_of_homography,
     project,
     tilts,
@@ -138,13 +138,14 @@ def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
     start = pose_of_homography(
         homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
     )
-    sigma = ROUGH_SIGMA * scene.long_side
-
-    def misfit(numbers: Floats) -> Floats:
-        off = project(numbers, kind.plane, scene.camera.centre_px) - corners
-        return np.asarray(off.reshape(*numbers.shape[:-1], -1) / sigma)
-
-    numbers, _, chi2 = levenberg(start, misfit, camera=scene.camera, rounds=ROUGH_ROUNDS)
+    numbers, _, chi2 = fit_poses(
+        start,
+        kind.plane,
+        corners,
+        sigma_px=ROUGH_SIGMA * scene.long_side,
+        camera=scene.camera,
+        rounds=ROUGH_ROUNDS,
+    )
     found[near] = np.where(tilts(numbers) < np.radians(STEEPEST_DEG), chi2, np.inf)
     return found
 

@@ -21,10 +21,12 @@ from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
+
+    Look = Callable[[Scene, Sequence[Kind]], list[Candidate]]
 
 SURE = 0.95  # evidence at which no second look is taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
@@ -48,13 +50,12 @@ RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
 UNNAMED = [Kind.of(row) for row in OBJECTS.values() if row.auto and row.finder == "rectangle.select"]
 ANY_SHEET = Kind.of(known_object("A4"))  # A4, A5 and A6 have one shape
 WEAK = 0.92  # evidence below which the sighting is remarked on
+LOOKS: tuple[Look, ...] = (candidates, within_hint)
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
 
 
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """The card, sheet or rectangle asked for; see :mod:`printcheck.photo.scale.sighting` for the terms."""
-    if request.kind == "auto":
-        return _unnamed(picture)
     row = known_object(request.kind)
     size = (request.width_mm, request.height_mm) if request.width_mm and request.height_mm else None
     scene = scene_of(picture)
@@ -65,8 +66,10 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     return _sightings(scene, sure)
 
 
-def _unnamed(picture: Picture) -> list[Sighting]:
+def unnamed(picture: Picture, *, thorough: bool = True) -> list[Sighting]:
     """Cards, and sheets whose shape tells their size, that nobody said are there.
+
+    ``thorough`` takes the second look too; what was read already needs no more than a witness.
 
     Raises
     ------
@@ -74,7 +77,7 @@ def _unnamed(picture: Picture) -> list[Sighting]:
         If what lies there is refused, or is a sheet whose size its shape leaves open.
     """
     scene = scene_of(picture)
-    found = looked_for(scene, [*UNNAMED, ANY_SHEET], UNNAMED_LEAST)
+    found = looked_for(scene, [*UNNAMED, ANY_SHEET], UNNAMED_LEAST, LOOKS if thorough else LOOKS[:1])
     sure = _sure(scene, found, UNNAMED_LEAST)
     cards = [pair for pair in sure if not pair[1].kind.paper]
     if cards or not found:
@@ -95,11 +98,13 @@ def _unnamed(picture: Picture) -> list[Sighting]:
     return []
 
 
-def looked_for(scene: Scene, kinds: Sequence[Kind], least: float) -> list[tuple[float, Candidate]]:
+def looked_for(
+    scene: Scene, kinds: Sequence[Kind], least: float, looks: Sequence[Look] = LOOKS
+) -> list[tuple[float, Candidate]]:
     """Rectangles of these kinds with their evidence, best first; none of less than ``least``."""
     found: list[tuple[float, Candidate]] = []
     needed = math.log(least / (1 - least))
-    for look in LOOKS:  # the next only where the last did not make sure
+    for look in looks:  # the next only where the last did not make sure
         rough = [candidate for candidate in look(scene, kinds) if promise(candidate) >= needed]
         near = [c for c in sharpened(scene, rough) if promise(c, fitted=True) >= needed]
         again = weighed(scene, near)
@@ -123,9 +128,6 @@ def _sightings(scene: Scene, sure: list[tuple[float, Candidate]]) -> list[Sighti
     _refuse_disagreement(scene, sure)
     best, *more = (_sighting(scene, evidence, candidate) for evidence, candidate in sure)
     return [best.with_findings(*remarks), *more]
-
-
-LOOKS = (candidates, within_hint)
 
 
 def _on_cloth(scene: Scene, candidate: Candidate) -> tuple[tuple[Pose, Pose], float]:

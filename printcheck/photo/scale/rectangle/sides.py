@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.photo.scale.sampling import colours_at, peak_offset
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -143,9 +145,7 @@ def _profiles(fine: Fine, middle: Floats, normal: Floats, across: Floats) -> tup
     """(N, 4, profiles, across) support, and (N, 4, profiles) whether the profile lies in the picture."""
     steps = np.concatenate([across - STEP_PX, across[-1:], across[-1:] + STEP_PX])  # one more at each end
     at = middle[..., None, :] + steps[:, None] * normal[:, :, None, None]
-    flat = at.reshape(-1, PROFILES * len(steps), 2).astype(np.float32)
-    lab = cv2.remap(fine.lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    lab = np.asarray(lab).reshape(*at.shape[:-1], 3)
+    lab = colours_at(fine.lab, at)
     change = np.linalg.norm(lab[..., 2:, :] - lab[..., :-2, :], axis=-1) / (2 * STEP_PX)
     height, width = fine.lab.shape[:2]
     x, y = middle[..., 0], middle[..., 1]
@@ -173,9 +173,7 @@ def _peaks(support: Array, rough: Array, across: Floats) -> tuple[Array, Array]:
     best = np.argmax(likely, axis=-1)[..., None]
     inner = np.clip(best, 1, len(across) - 2)
     left, here, right = (np.take_along_axis(support, inner + k, -1)[..., 0] for k in (-1, 0, 1))
-    bend = left - 2 * here + right
-    part = np.where(bend < -1e-6, 0.5 * (left - right) / np.where(bend < -1e-6, bend, -1.0), 0.0)
-    return across[inner[..., 0]] + np.clip(part, -1, 1) * STEP_PX, here
+    return across[inner[..., 0]] + peak_offset(left, here, right) * STEP_PX, here
 
 
 def _line(low: Array, high: Array, t: Floats) -> Array:

@@ -21,7 +21,7 @@ CAP_STEP = 60.0  # grey levels: a stronger edge counts no more
 SPREAD_DEG = 6  # a stroke of a few pixels shows its direction this well; it votes for all of these
 RHO_PX = 3.0  # px: bins across
 WIDTHS = (4, 8, 16, 32)  # bins: bands of 12 to 96 px, ticks of 3 to 8 mm at any view
-MOST_PEAKS, MOST_BANDS = 16, 3  # before and after those of one tape are told from one another
+PEAKS_A_WIDTH, MOST_BANDS = 120, 3  # before and after those of one tape are told from one another
 LEAST_SCORE = 14.0  # sigmas: tapes have 25 to 160, on checks the least; prints without any 0 to 39
 SAME_ANGLE_DEG, SAME_RHO = 4.0, 60.0  # degrees, px: two bands of one tape
 FINE = ((4.0, 0.5), (0.5, 0.1))  # degrees: reach and step of the second, finer searches
@@ -50,7 +50,7 @@ def find_bands(grey: Grey) -> list[Band]:
     if len(x) < 50:
         return []
     votes = _votes(x, y, angle, weight, grey.shape)
-    return _distinct([_refined(band, x, y, angle, weight) for band in _peaks(votes)])[:MOST_BANDS]
+    return [_refined(band, x, y, angle, weight) for band in _peaks(votes)]
 
 
 def _strokes(grey: Grey) -> tuple[Floats, Floats, Floats, Floats]:
@@ -86,7 +86,7 @@ def _votes(x: Floats, y: Floats, angle: Floats, weight: Floats, shape: tuple[int
 
 
 def _peaks(votes: Floats) -> list[Band]:
-    """Bands that hold more votes than what lies beside them."""
+    """Bands that hold more votes than what lies beside them, most striking first, one a tape."""
     bins = votes.shape[1]
     total = np.concatenate([np.zeros((180, 1)), np.cumsum(votes, axis=1)], 1)
     found: list[Band] = []
@@ -98,25 +98,21 @@ def _peaks(votes: Floats) -> list[Band]:
         beside = np.maximum(before, after)
         score = (band - beside) / np.sqrt(band + beside + 10.0)
         striking = np.argwhere(score > LEAST_SCORE)
-        order = np.argsort(-score[tuple(striking.T)])[: 40 * MOST_BANDS]
+        order = np.argsort(-score[tuple(striking.T)])[:PEAKS_A_WIDTH]
         for degree, k in striking[order]:
             middle = (start[k] + width / 2 - 0.5 - bins // 2) * RHO_PX
             found.append(Band(math.radians(float(degree)), float(middle), float(score[degree, k])))
-    return _distinct(found, near=RHO_PX)[:MOST_PEAKS]
-
-
-def _distinct(bands: list[Band], near: float = SAME_RHO) -> list[Band]:
     kept: list[Band] = []
-    for band in sorted(bands, key=lambda b: -b.score):
-        if not any(_same(band, other, near) for other in kept):
+    for band in sorted(found, key=lambda b: -b.score):
+        if len(kept) < MOST_BANDS and not any(_same(band, other) for other in kept):
             kept.append(band)
     return kept
 
 
-def _same(one: Band, other: Band, near: float) -> bool:
+def _same(one: Band, other: Band) -> bool:
     turn = (math.degrees(one.angle - other.angle) + 90) % 360 - 90
     offset = other.offset if turn < 90 else -other.offset  # a line turned half round is on the other side
-    return min(turn % 180, -turn % 180) < SAME_ANGLE_DEG and abs(one.offset - offset) < near
+    return min(turn % 180, -turn % 180) < SAME_ANGLE_DEG and abs(one.offset - offset) < SAME_RHO
 
 
 def _refined(band: Band, x: Floats, y: Floats, angle: Floats, weight: Floats) -> Band:

@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, Camera, Pose, project, rotation
-from printcheck.photo.scale.weak_tilt import priors, settle
+from printcheck.photo.scale.pose import LN_FOCAL, PARAMETERS, Camera, Pose, levenberg, project, rotation
+from printcheck.photo.scale.sighting import tilt_misfit
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
 
 TURN = PARAMETERS  # place of the tape's direction on the cloth, after the pose's numbers
 ALONG, ACROSS = PARAMETERS + 1, PARAMETERS + 2  # mm: where the second edge's row lies beside the first
-FREE = (0, 1, 3, 4, 5, LN_FOCAL, K1, TURN)
 ALONG_SIGMA_PX = 0.15  # px of the picture searched: errors of ticks, shared by neighbours
 ALONG_SIGMA_SHARE = 3e-4  # of the length seen: printing of the ticks, bow of the tape; reference study 4e-4
 ACROSS_SIGMA_PX = 3.0  # px: a tape lies in a bow, and its row is known to a tick's depth
@@ -63,14 +62,15 @@ def fit_rule(rows: list[tuple[Floats, Floats]], *, thickness_mm: float, px: floa
             )
             gap = project(now[None, :PARAMETERS], plane, camera.centre_px)[0] - seen
             off += [gap @ along / sigmas[k][0], gap @ across / sigmas[k][1]]
-        return np.concatenate([*off, priors(now, camera)])
+        return np.concatenate([*off, tilt_misfit(now)])
 
-    free = FREE if len(rows) == 1 else (*FREE, ALONG, ACROSS)
-    numbers, covariance = settle(residuals, start, unit=unit, free=free)
-    chi2 = float(np.sum(residuals(numbers) ** 2))
-    pose = numbers[:PARAMETERS]
+    def misfit(several: Floats) -> Floats:
+        return np.apply_along_axis(residuals, -1, several)
+
+    numbers, covariance, chi2 = levenberg(start[None], misfit, camera=camera, unit=unit)
+    pose = numbers[0, :PARAMETERS]
     pose[3:6] += thickness_mm * rotation(pose[None, :3])[0, :, 2]
-    return Pose(pose, covariance, chi2, camera.centre_px)
+    return Pose(pose, covariance[0, :PARAMETERS, :PARAMETERS], float(chi2[0]), camera.centre_px)
 
 
 def _sigma(seen: Floats, px: float) -> tuple[float, float]:
@@ -81,7 +81,7 @@ def _sigma(seen: Floats, px: float) -> tuple[float, float]:
 
 
 def _start(rows: list[tuple[Floats, Floats]], across: Floats, camera: Camera) -> tuple[Floats, Floats]:
-    """A tape seen straight from above, and the size of each number."""
+    """A tape seen straight from above, and the size of each number; 0 of those that are not fitted."""
     marks_mm, seen = rows[0]
     line = seen[-1] - seen[0]
     mm_per_px = abs(float(marks_mm[-1] - marks_mm[0])) / float(np.linalg.norm(line))
@@ -94,7 +94,9 @@ def _start(rows: list[tuple[Floats, Floats]], across: Floats, camera: Camera) ->
         beside = (rows[1][1].mean(0) - seen.mean(0)) * mm_per_px
         numbers[ALONG], numbers[ACROSS] = beside @ (line / np.linalg.norm(line)), beside @ across
     unit = np.ones(ACROSS + 1)
-    unit[3:6] = unit[[ALONG, ACROSS]] = distance
+    unit[2] = 0.0  # the tape's own direction turns it
+    unit[3:6] = distance
+    unit[[ALONG, ACROSS]] = distance if len(rows) > 1 else 0.0
     return numbers, unit
 
 

@@ -17,6 +17,7 @@ WIDEST_MM = 32.0  # mm: tapes are 7 to 25 wide, rulers to 32 or so
 LIKE_TAPE = 16.0  # grey levels: a row whose median differs by more is no longer the tape's ground
 STEPS = 16  # pieces along the tape whose median is taken, as the light changes
 BRIDGE_MM = 2.5  # mm: a line of numbers or a coloured stripe on the tape is passed over
+PAPER_QUANTILE = 0.6  # of the grey of a piece: paper between the ink
 PAST_EDGE_MM = 0.8  # mm: the tape's own edge beyond its ticks
 
 
@@ -40,12 +41,16 @@ def _far_edge(strip: Strip, comb: Comb, marks: Marks) -> float:
     deeper = 1 if marks.deep_row > marks.edge_row else -1
     last = marks.edge_row + deeper * WIDEST_MM * per_mm
     ground = ground_along(strip, comb, [marks.deep_row + deeper * k for k in (1, 2, 3)])
-    row = far = marks.deep_row
-    missed = 0.0
-    while 0 <= row < strip.grey.shape[0] and deeper * (last - row) > 0 and missed < BRIDGE_MM * per_mm:
-        alike = float(np.median(np.abs(ground_along(strip, comb, [row]) - ground))) < LIKE_TAPE
-        far, missed = (row, 0.0) if alike else (far, missed + 1)
-        row += deeper
+    rows = np.arange(marks.deep_row, last, deeper)
+    rows = rows[(rows >= 0) & (rows < len(strip.grey))].astype(int)
+    first, end = int(comb.middle - comb.half), int(comb.middle + comb.half)
+    pieces = np.array_split(strip.grey[rows, first : end + 1], STEPS, axis=1)
+    each = np.stack([np.quantile(piece, PAPER_QUANTILE, axis=1) for piece in pieces], 1)
+    far, missed = marks.deep_row, 0.0
+    for row, alike in zip(rows, np.median(np.abs(each - ground), axis=1) < LIKE_TAPE, strict=True):
+        far, missed = (float(row), 0.0) if alike else (far, missed + 1)
+        if missed >= BRIDGE_MM * per_mm:
+            break
     return far
 
 
@@ -54,4 +59,4 @@ def ground_along(strip: Strip, comb: Comb, rows: Sequence[float]) -> Floats:
     inside = [int(np.clip(row, 0, strip.grey.shape[0] - 1)) for row in rows]
     first, last = int(comb.middle - comb.half), int(comb.middle + comb.half)
     pieces = np.array_split(strip.grey[inside, first : last + 1], STEPS, axis=1)
-    return np.array([float(np.quantile(piece, 0.6)) for piece in pieces])
+    return np.array([float(np.quantile(piece, PAPER_QUANTILE)) for piece in pieces])
