@@ -47,7 +47,7 @@ NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.
 NOISE_VARIANCE = 0.3  # CIELAB (8-bit) squared, of the mean of a segment in a dim photo
 HALF_GAIN = 2.0  # of what is left beside two parts: what they gain over one curve, where it counts half
 GATE = 0.6  # of the usual best gain: places with more are as good, so that the step decides
-TRIED = 2  # steps between lines that are tried: a segment's own peak is looked for about them
+MOST_TRIED = 80  # places of one end; of more every other, as each segment's own peak is looked for near
 MOST_LINES, APART_PX = 4, 2.0  # clearest lines kept of a side; nearer ones are one
 SAME_PX = 0.5  # at both ends: rough lines that lie apart may settle on one and the same edge
 NEAR_PX = 1.5  # from the line of most steps, where each segment's own is looked for
@@ -182,7 +182,7 @@ def _usual(values: Array) -> Array:
 
 def _best_lines(clear: Array, t: Floats, places: Floats, apart_px: float) -> tuple[Array, Array]:
     """(4, K, segments) px across of the clearest lines that lie apart, and (4, K) their mean clearness."""
-    tried = np.arange(0, len(places), TRIED)
+    tried = np.arange(0, len(places), 1 + len(places) // MOST_TRIED)
     low, high = (grid.ravel() for grid in np.meshgrid(tried, tried))
     share = (t - t[0]) / (t[-1] - t[0])
     place = np.rint(low[:, None] * (1 - share) + high[:, None] * share).astype(np.int64)
