@@ -466,3 +466,14 @@ def test_no_sheet_on_checks(asked: str, repeat: float) -> None:
     with pytest.raises(NoAnswerError) as caught:
         seen(photo, asked)
     assert caught.value.code in REFUSED
+
+
+@pytest.mark.parametrize("size_px", [(560, 420), (400, 300)])
+def test_a_card_is_known_by_its_round_corners_in_a_small_photo_too(size_px: tuple[int, int]) -> None:
+    """There blur leaves little of what tells a corner of 4 px from a sharp one."""
+    card = Laid(objects.card(np.random.default_rng(2)), (40.0, -50.0), -20.0)
+    camera = Camera(view_mm=330, tilt_deg=5, size_px=size_px)
+    photo = photograph(art_of("gingham"), camera, objects=(card,), seed=2)
+    sighting = seen(photo, "auto")
+    assert sighting.source == "card"
+    assert abs(share_off(photo, sighting)) < min(0.015, 3 * sighting.relative_error)

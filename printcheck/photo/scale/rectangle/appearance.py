@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
-from printcheck.photo.scale.pose import project
+from printcheck.photo.scale.pose import LN_FOCAL, project
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
@@ -25,6 +25,10 @@ NOISE_VARIANCE = 12.0  # CIELAB (8-bit) squared per pixel: what noise and light 
 LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told apart
 CORNER_SHARE, CORNER_HALF_PX = 0.2, (4, 14)  # of the short side, and px: half size of a corner's patch
 FEW_CORNERS = 2  # in the picture, of which the least is asked and not the mean
+# px of a corner's radius at which half is left of what tells it from a sharp one, from a model of an edge of
+# 40 CIELAB blurred by 1.2 px; and below which no more is made of it
+HALF_TOLD_PX, LEAST_RADIUS_PX = 9.0, 4.5
+USUALLY_BLURRED = 1.5  # of a card that is 340 px long
 CORNER_POINTS = 9  # along the arc, and along the sharp corner
 PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, where the inside is looked at
 PLAIN_STEP = 12.0  # CIELAB (8-bit) from the median: light, noise and a faint shadow stay below it
@@ -211,11 +215,12 @@ def roundness(
     centre_px: tuple[float, float],
     fine_px: float,
 ) -> Array:
-    """(B,) support for outlines with rounded corners less that for sharp ones, -1 to 1.
+    """(B,) support for outlines with rounded corners less that for sharp ones, beside what is usual.
 
     ``kind_mm`` is width, height and the radius asked about. Mean of the corners in the picture, 0 where
     there is none; the least of two or fewer, since a print's line that takes a side of a thing that is cut
-    takes one corner and leaves the other.
+    takes one corner and leaves the other. In a small picture blur takes both outlines for one: what is left
+    of their difference goes with the square of the radius.
     """
     arc, sharp = _corner_paths(kind_mm[:2], kind_mm[2])
     more = _path_support(fine, numbers, arc, centre_px, fine_px)
@@ -224,7 +229,9 @@ def roundness(
     count = known.sum(1)
     mean = np.where(known, more, 0).sum(1) / np.maximum(count, 1)
     least = np.where(known, more, 1).min(1)
-    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean))
+    radius_px = kind_mm[2] * np.exp(numbers[:, LN_FOCAL]) / numbers[:, 5] / fine_px
+    blurred = 1 + (HALF_TOLD_PX / np.maximum(radius_px, LEAST_RADIUS_PX)) ** 2
+    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean) * blurred / USUALLY_BLURRED)
 
 
 def _corner_paths(size_mm: tuple[float, float], radius: float) -> tuple[Floats, Floats]:
