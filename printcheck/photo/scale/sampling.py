@@ -23,13 +23,12 @@ def colours_at(lab: Lab, at: Floats) -> NDArray[Any]:
 def peak_offset(left: NDArray[Any], top: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
     """Where the parabola through three samples has its top, in samples from the middle one, -1 to 1.
 
-    0 where they make no top.
+    Where they make none, it is taken to lie on the higher side.
 
     Examples
     --------
     >>> float(peak_offset(*np.array([[0.75], [1.0], [0.75]]))[0])
     0.0
     """
-    bend = left - 2 * top + right
-    bent = bend < -1e-6
-    return np.where(bent, np.clip(0.5 * (left - right) / np.where(bent, bend, -1.0), -1, 1), 0.0)
+    bend = np.minimum(left - 2 * top + right, -1e-6)
+    return np.asarray(np.clip(0.5 * (left - right) / bend, -1, 1))

@@ -173,7 +173,8 @@ def _peaks(support: Array, rough: Array, across: Floats) -> tuple[Array, Array]:
     best = np.argmax(likely, axis=-1)[..., None]
     inner = np.clip(best, 1, len(across) - 2)
     left, here, right = (np.take_along_axis(support, inner + k, -1)[..., 0] for k in (-1, 0, 1))
-    return across[inner[..., 0]] + peak_offset(left, here, right) * STEP_PX, here
+    part = np.where(left + right < 2 * here, peak_offset(left, here, right), 0.0)
+    return across[inner[..., 0]] + part * STEP_PX, here
 
 
 def _line(low: Array, high: Array, t: Floats) -> Array:
