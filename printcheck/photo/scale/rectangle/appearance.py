@@ -215,7 +215,7 @@ def roundness(
     centre_px: tuple[float, float],
     fine_px: float,
 ) -> Array:
-    """(B,) support for outlines with rounded corners less that for sharp ones, beside what is usual.
+    """(B,) support for outlines with rounded corners less that for sharp ones, -1 to 1 in all but small ones.
 
     ``kind_mm`` is width, height and the radius asked about. Mean of the corners in the picture, 0 where
     there is none; the least of two or fewer, since a print's line that takes a side of a thing that is cut
@@ -231,7 +231,8 @@ def roundness(
     least = np.where(known, more, 1).min(1)
     radius_px = kind_mm[2] * np.exp(numbers[:, LN_FOCAL]) / numbers[:, 5] / fine_px
     blurred = 1 + (HALF_TOLD_PX / np.maximum(radius_px, LEAST_RADIUS_PX)) ** 2
-    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean) * blurred / USUALLY_BLURRED)
+    gain = np.maximum(1.0, blurred / USUALLY_BLURRED)
+    return np.asarray(np.where((count > 0) & (count <= FEW_CORNERS), least, mean) * gain)
 
 
 def _corner_paths(size_mm: tuple[float, float], radius: float) -> tuple[Floats, Floats]:
