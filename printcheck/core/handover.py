@@ -42,18 +42,20 @@ class Picture:
 
 @dataclass(frozen=True)
 class Slip:
-    """Photos laid together that could lie elsewhere as well, by all that they share with the others.
+    """Another way in which photos laid together could lie, by all that they share.
 
     Parameters
     ----------
     names : str
-        The photos that move together.
-    vector_px : (2,) float64
-        How far, in flat pixels.
+        The photos that lie elsewhere.
+    vectors_px : (n, 2) float64
+        How far each, in flat pixels.
+    probability : float
     """
 
     names: str
-    vector_px: Floats
+    vectors_px: Floats
+    probability: float
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,6 @@ from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 LENS = 0.0028
 ENOUGH_SEEN = 2.0  # repeats, below which the photo shows too few
 WORTH_SAYING = 0.2  # probability of another lattice from which a finding speaks of it
-SLIPPED = 0.4  # of the confidence, where photos may lie so that another repeat holds: one of two or more
 LEAST_PROBABLE = 0.05  # less likely lattices are not worth a word
 PATCHES = 4.0  # independent patches of cloth behind the fitted map (a cubic has few degrees of freedom)
 STRAIN_GRID = 9  # places each way
@@ -50,7 +49,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
         plain = Repeat("none", confidence=(1 - shown) * aperiodic)
         return PrintLattice(plain, np.zeros((0, 2)), centre, findings=(finding("repeat-plain"),))
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
-    found = (finding("repeat-beyond-photo"), *(_place_open(cloth, slip) for slip in cloth.slips[:1]))
+    found = (finding("repeat-beyond-photo"), *_place_open(cloth, cloth.slips))
     return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
 
 
@@ -72,7 +71,8 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())
     to_photo = photo_pixels_per_mm(cloth)
     alternatives = _alternatives(to_photo, view, evidence)
-    slipped = _slipped(cloth, view, evidence)
+    slips = _slips(cloth, view, evidence)
+    in_place = 1 - sum(slip.probability for slip in slips)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
         layout=upright.layout,
@@ -81,7 +81,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         along_mm=upright.along_mm,
         basis_mm=upright.basis_mm,
         error_mm=error,
-        confidence=confidence_of(evidence) * (SLIPPED if slipped else 1.0),
+        confidence=confidence_of(evidence) * in_place,
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,
@@ -95,7 +95,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         view.to_flat(fit.origin),
         math.radians(upright.turn_deg),
         _strain(cloth, view, evidence, whole),
-        (*_findings(cloth, view, evidence, upright, seen, alternatives), *slipped),
+        (*_findings(cloth, view, evidence, upright, seen, alternatives), *_place_open(cloth, slips)),
         None if evidence.bent is None else _window_of(cloth, view),
     )
 
@@ -123,20 +123,25 @@ def _alternatives(per_mm: Vectors, view: View, evidence: Evidence) -> tuple[Alte
     return tuple(found)
 
 
-def _slipped(cloth: FlatCloth, view: View, evidence: Evidence) -> tuple[Finding, ...]:
-    """Photos that could lie elsewhere by what is no whole number of steps of this lattice."""
-    basis = evidence.fit.basis * view.reduction
+def _slips(cloth: FlatCloth, view: View, evidence: Evidence) -> list[Slip]:
+    """Ways in which photos could lie as well, by what is no whole number of steps of this lattice."""
+    to_steps = np.linalg.inv(evidence.fit.basis * view.reduction)
+    told = slice(0, 1 if evidence.stripe else 2)
+    found = []
     for slip in cloth.slips:
-        steps = slip.vector_px @ np.linalg.inv(basis)
-        off = (steps - np.rint(steps))[: 1 if evidence.stripe else 2]
-        if np.abs(off).max() > WHOLE_STEPS:
-            return (_place_open(cloth, slip),)
-    return ()
+        steps = (slip.vectors_px @ to_steps)[:, told]
+        if np.abs(steps - np.rint(steps)).max(initial=0.0) > WHOLE_STEPS:
+            found.append(slip)
+    return found
 
 
-def _place_open(cloth: FlatCloth, slip: Slip) -> Finding:
-    by_mm = float(np.hypot(*slip.vector_px)) * cloth.mm_per_px
-    return finding("photos-place-open", names=slip.names, by_mm=by_mm)
+def _place_open(cloth: FlatCloth, slips: Sequence[Slip]) -> tuple[Finding, ...]:
+    """What is said of the likeliest of other ways in which photos could lie."""
+    likely = max(slips, key=lambda slip: slip.probability, default=None)
+    if likely is None or likely.probability < LEAST_PROBABLE:
+        return ()
+    by_mm = float(np.hypot(*likely.vectors_px.T).max()) * cloth.mm_per_px
+    return (finding("photos-place-open", names=likely.names, by_mm=by_mm),)
 
 
 def _turn(degrees: float) -> Vectors:

@@ -42,19 +42,20 @@ def laid(folder: Path, art: Art, look: tuple[float, float]) -> FlatCloth:
 
 def off_steps(cloth: FlatCloth, step: np.ndarray) -> float:
     """How far the slips are from whole steps, in steps."""
-    steps = np.array([slip.vector_px * cloth.mm_per_px / step for slip in cloth.slips]).reshape(-1, 2)
+    likely = [slip.vectors_px for slip in cloth.slips if slip.probability > 0.01]
+    steps = np.concatenate([np.zeros((1, 2)), *likely]) * cloth.mm_per_px / step
     return float(np.abs(steps - np.rint(steps)).max(initial=0.0))
 
 
 def test_a_field_of_like_flowers_slips_flower_by_flower(tmp_path: Path) -> None:
     cloth = laid(tmp_path, nearly.odd_ones(np.random.default_rng(SEED), SIDES, odd=0), (160.0, 0.0))
-    assert cloth.slips
+    assert sum(slip.probability for slip in cloth.slips) > 0.05
     assert off_steps(cloth, np.array(SIDES) / 4) < 0.15
     assert off_steps(cloth, np.array(SIDES)) > 0.15
     flower = find_lattice(cloth)
     assert flower.repeat.across_mm == pytest.approx(SIDES[0] / 4, rel=0.02)
     assert "photos-place-open" not in {f.code for f in flower.findings}
-    aside = replace(cloth, slips=(Slip("1.jpg", np.array([20.0, 0.0]) / cloth.mm_per_px),))
+    aside = replace(cloth, slips=(Slip("1.jpg", np.array([[20.0, 0.0]]) / cloth.mm_per_px, 0.6),))
     doubted = find_lattice(aside)
     assert "photos-place-open" in {f.code for f in doubted.findings}
     assert doubted.repeat.confidence < 0.5 < flower.repeat.confidence

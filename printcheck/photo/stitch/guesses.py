@@ -31,8 +31,9 @@ SAME_PLACE = 0.03  # of the longest side: places nearer than this are one
 LEAST_PATCHES = 12  # that agree: fewer are chance
 
 
-def guesses(new: View, old: View, pairs: NDArray[np.intp]) -> Iterator[Matrix]:
+def guesses(new: View, old: View) -> Iterator[Matrix]:
     """Movements of whole pixels at which features or colours of the two agree, likeliest first."""
+    pairs = alike_features(new.features, old.features)
     turned = _posed(*_bettered(new, old, _turn_and_zoom(new, old, pairs)))
     shifts = [*_voted(new, old, pairs, turned), *_slid(new, old, turned)]
     shifts.sort(key=lambda one: -one[0])

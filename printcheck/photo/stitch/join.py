@@ -35,11 +35,9 @@ from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.unscaled import sight_if_any
-from printcheck.photo.stitch.adjust import Adjusted, adjusted
 from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.pairwise import places
-from printcheck.photo.stitch.placing import Layout, Pairs, copies, laid_together
-from printcheck.photo.stitch.slips import slips_of
+from printcheck.photo.stitch.placing import Alternative, Layout, Pairs, alternatives, copies, laid_together
 from printcheck.photo.stitch.view import (
     Matrix,
     View,
@@ -62,7 +60,7 @@ SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
 BLURRED = 0.55  # of the other photos' sharpness
 SAME_CLOTH = 0.3  # of the colours in common: views of one large print have half or more
 TURNED_ON = 4  # photos that a stray is tried on upside down, for the message
-DOUBTED = 0.5  # of the confidence that is left where an overlap shows other cloth: as likely as not
+SURE = 0.9  # probability of a photo's place below which a finding names it
 
 
 @dataclass(frozen=True)
@@ -138,18 +136,31 @@ def flatten_photos(
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
     seen = _sighted(photos, request, working, progress)
     views = [photo.view() for photo in seen]
+    twice = copies(views)
+    once = [n for n in range(len(views)) if n not in {copy for copy, _ in twice}]
+    again = [(seen[copy].name, seen[original].name) for copy, original in twice]
+    seen, views = [seen[n] for n in once], [views[n] for n in once]
 
     def placed(count: int) -> None:
         share = SIGHTED + (1 - SIGHTED) * count / len(seen)
         progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
 
-    pairs = Pairs(views)
-    layout = laid_together(pairs, placed)
+    layouts = laid_together(Pairs(views), placed)
+    layout = layouts[0]
     strays = [view for n, view in enumerate(views) if n not in layout.moves]
     if strays:
         raise do_not_belong(strays, [views[n] for n in layout.moves])
-    whole = _whole(seen, adjusted(views, layout), pairs, layout)
-    return quarter_turned(whole) if selvedge == "horizontal" else whole
+    whole = _whole(seen, layout, alternatives(views, layouts))
+    said = (finding("photos-twice", name=copy, first=original) for copy, original in again)
+    whole = replace(whole, findings=(*whole.findings, *said))
+    return _quarter_turned(whole) if selvedge == "horizontal" else whole
+
+
+def _quarter_turned(cloth: FlatCloth) -> FlatCloth:
+    turned = quarter_turned(cloth)
+    move = np.linalg.inv(turned.to_photo) @ cloth.to_photo
+    slips = tuple(replace(slip, vectors_px=slip.vectors_px @ move[:2, :2].T) for slip in cloth.slips)
+    return replace(turned, slips=slips, places=tuple((name, move @ place) for name, place in cloth.places))
 
 
 def do_not_belong(strays: Sequence[View], laid: Sequence[View]) -> NoAnswerError:
@@ -203,50 +214,61 @@ def _sighted(
     return [first, *others]
 
 
-def _whole(photos: Sequence[_Photo], fit: Adjusted, pairs: Pairs, layout: Layout) -> FlatCloth:
+def _whole(
+    photos: Sequence[_Photo],
+    layout: Layout,
+    others: Sequence[Alternative],
+) -> FlatCloth:
     first = photos[0].flat
     assert first is not None
-    twice = copies(pairs.views)
-    left_out = {copy for copy, _ in twice}
-    used = [n for n in layout.moves if n not in left_out]
+    used = sorted(layout.moves)
     covered = _object_in(first)
-    cloth = joined(first, [photos[n].piece(fit.moves[n], covered) for n in used])
+    cloth = joined(first, [photos[n].piece(layout.moves[n], covered) for n in used])
     to_flat = np.linalg.inv(cloth.to_photo) @ first.to_photo  # from the first photo's flat pixels
-    apart = _scale_apart(photos, fit)
-    error = math.hypot(first.scale.relative_error, apart / 2, fit.left_px / max(first.mask.shape))
+    apart = _scale_apart(photos, layout)
+    error = math.hypot(
+        first.scale.relative_error, apart / 2, max(layout.sigma_px.values()) / max(first.mask.shape)
+    )
     remarks: list[Finding] = [finding("photos-combined", count=len(used))]
     if apart > SCALE_REMARK:
         remarks.append(finding("photos-scales-differ", percent=100 * apart))
     without = ", ".join(photo.name for photo in photos if photo.flat is None)
     if without:
         remarks.append(finding("photos-scale-shared", names=without, first=first.photo.file))
-    for copy, original in twice:
-        remarks.append(finding("photos-twice", name=photos[copy].name, first=photos[original].name))
-    if layout.doubtful:
-        names = ", ".join(photos[n].name for n in layout.doubtful)
-        remarks.append(finding("photos-join-doubtful", names=names))
+    for n in used[1:]:
+        error_mm = layout.sigma_px[n] * first.mm_per_px
+        remarks.append(finding("photos-place-error", name=photos[n].name, error_mm=error_mm))
+    belongs = {n: 1 / (1 + math.exp(misfit)) for n, misfit in layout.misfits.items()}
+    doubtful = [n for n in used[1:] if belongs[n] < SURE]
+    if doubtful:
+        names, least = ", ".join(photos[n].name for n in doubtful), min(belongs[n] for n in doubtful)
+        remarks.append(finding("photos-join-doubtful", names=names, percent=100 * least))
     return replace(
         cloth,
         scale=replace(first.scale, relative_error=error),
         findings=(*first.findings, *remarks),
-        trust=DOUBTED if layout.doubtful else 1.0,
+        trust=math.prod(belongs.values()),
         slips=tuple(
-            Slip(", ".join(photos[n].name for n in sorted(views)), to_flat[:2, :2] @ shift)
-            for views, shift in slips_of(pairs, layout)
+            Slip(
+                ", ".join(photos[n].name for n in sorted(other.shifts)),
+                np.array([to_flat[:2, :2] @ shift for shift in other.shifts.values()]).reshape(-1, 2),
+                other.probability,
+            )
+            for other in others
         ),
-        places=tuple((photos[n].name, to_flat @ fit.moves[n] @ photos[n].from_photo) for n in used),
+        places=tuple((photos[n].name, to_flat @ layout.moves[n] @ photos[n].from_photo) for n in used),
     )
 
 
-def _scale_apart(photos: Sequence[_Photo], fit: Adjusted) -> float:
+def _scale_apart(photos: Sequence[_Photo], layout: Layout) -> float:
     """Largest share by which a photo's own scale differs from the one that its place gives it."""
     apart = [0.0]
     for n, photo in enumerate(photos[1:], 1):
-        if photo.flat is not None and n in fit.moves:
+        if photo.flat is not None and n in layout.moves:
             height, width = photo.flat.mask.shape
             first = photos[0].flat
             assert first is not None
-            there = local_scale(fit.moves[n], (width / 2, height / 2)) * first.mm_per_px
+            there = local_scale(layout.moves[n], (width / 2, height / 2)) * first.mm_per_px
             apart.append(abs(there / photo.flat.mm_per_px - 1))
     return max(apart)
 

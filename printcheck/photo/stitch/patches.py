@@ -8,10 +8,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved
+from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved, patch_variance
 
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
-LEAST_CORNER = 0.03  # lesser over greater share of gradient: below it a patch slides along an edge
 UNLIKE_LAB = 2.3  # CIELAB: a difference just noticed (Mahy 1994)
 UNLIKE_TIMES = 4.0  # and times the usual difference, which lens and cloth leave
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
@@ -25,6 +24,8 @@ class Matched:
     ----------
     pairs : (n, 2, 2) float64
         Those that were found: places in the one and the other.
+    tensors : (n, 2, 2) float64
+        How well each is told either way, 1 at best: along an edge a patch slides.
     residual, energy : (m,) float64
         Of all that show anything, CIELAB squared.
     colours : (k, 2, 3) float64
@@ -32,6 +33,7 @@ class Matched:
     """
 
     pairs: Matrix
+    tensors: Matrix
     residual: NDArray[np.float64]
     energy: NDArray[np.float64]
     colours: NDArray[np.float64]
@@ -58,11 +60,11 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
     both = ((cover > 0) & old.seen).astype(np.uint8)
     whole = cv2.erode(both, np.ones((PATCH_PX, PATCH_PX), np.uint8), borderValue=0) > 0
     box = (PATCH_PX, PATCH_PX)
-    energy, corner = old.energy, old.corners
+    energy, energy_laid, tensors = old.energy, patch_variance(laid), old.tensors
     half, (width, height) = PATCH_PX // 2, old.size
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
     means = cv2.blur(laid, box), cv2.blur(old.lab, box)
-    pairs, residual, energies, colours = [], [], [], []
+    pairs, likeness, energies, colours, told = [], [], [], [], []
     for y in range(half, height - half, every):
         for x in range(half, width - half, every):
             if not whole[y, x]:
@@ -74,18 +76,31 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
             wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
             alike = np.asarray(cv2.matchTemplate(wide, patch, cv2.TM_CCOEFF_NORMED), np.float32)
             _, best, _, (i, j) = cv2.minMaxLoc(alike)
-            # the best gain leaves 1 - r^2 of the patch's energy; exposures may differ
-            energies.append(float(energy[y, x]))
-            residual.append(energies[-1] * (1 - max(0.0, best) ** 2))
-            fixed = best >= LEAST_CORRELATION and corner[y, x] > LEAST_CORNER
-            if fixed and 0 < i < 2 * reach and 0 < j < 2 * reach:
+            energies.append((float(energy[y, x]), float(energy_laid[y, x])))
+            likeness.append(max(0.0, best))
+            if best >= LEAST_CORRELATION and 0 < i < 2 * reach and 0 < j < 2 * reach:
+                told.append(tensors[y, x])
                 across, along = alike[j, i - 1 : i + 2], alike[j - 1 : j + 2, i]
                 pairs.append(((x, y), (x + i - reach + _top(across), y + j - reach + _top(along))))
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
     shown = np.array(colours, dtype=np.float64).reshape(-1, 2, 3)
-    return Matched(found, np.array(residual), np.array(energies), shown)
+    both_energies = np.array(energies, dtype=np.float64).reshape(-1, 2)
+    tensor = np.array(told, dtype=np.float64).reshape(-1, 2, 2)
+    return Matched(found, tensor, _left(both_energies, np.array(likeness)), both_energies[:, 0], shown)
+
+
+def _left(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Variance left of each patch, of variances (n, 2) and correlations (n,), at one gain for all.
+
+    Exposures differ by a gain; a patch that asks for another shows something else.
+    """
+    if not len(likeness):
+        return likeness
+    one, other = np.sqrt(energies.T)
+    gain = float(np.median(one / np.maximum(other, 1e-6)))
+    return np.asarray(one**2 - 2 * gain * likeness * one * other + (gain * other) ** 2)
 
 
 def _top(three: NDArray[np.float32]) -> float:

@@ -2,35 +2,40 @@
 
 Two equally good places of a photo differ by a shift under which the print in their overlap repeats; the
 other photos then decide, since every overlap that a layout implies must show the same cloth. Layouts are
-grown photo by photo and the best few are kept.
+grown photo by photo and the best few are kept, each with its cost: minus the log of its odds.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from printcheck.photo.stitch.adjust import adjusted
 from printcheck.photo.stitch.guesses import LEAST_OVERLAP
 from printcheck.photo.stitch.pairwise import (
-    AS_GOOD,
     USUAL_OVERLAP,
     Place,
+    fitted,
     judged,
     overlapping,
     places,
     same_place,
     unusual,
 )
-from printcheck.photo.stitch.view import Matrix, View
+from printcheck.photo.stitch.view import Matrix, View, moved
 
 NEIGHBOURS = 3  # photos before and after in the files' order that one is tried on first
 ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 6  # layouts kept while they grow
 SAME_PX = 20.0  # of the first view: nearer places are one
-CONTRADICTED = 3.0  # cost of an overlap that shows other cloth, in units of one whole picture of odd overlap
-ODD = 50.0  # cost of an overlap of which all looks otherwise, in the same units: one motif is a hundredth
+UNUSUAL = 10.0  # cost of lying a photo's side from where photos usually lie
+SUREST = 5.0  # most that overlaps say for a photo: what is printed twice looks alike however much is seen
+NOISE = 2.0  # times the lower quartile of what is left between pictures: as usual
+ALIKE = 0.03  # of a patch's own variance: what lens, light and pulled cloth leave of it
+SAID = 0.6  # of a patch: what is left of it costs so much on the edge of telling nothing
+TOGETHER = 4.0  # patches overlap by half each way: so many tell one thing
 COPY_LAB = 0.3  # CIELAB on small copies: writing a photo again changes it by less, a hand's tremor by more
 
 
@@ -56,24 +61,24 @@ class Layout:
     shares : tuple of float
         How much each added view shares with the one that it lies on most.
     cost : float
-    doubtful : tuple of int
-        Views of which an overlap shows other cloth.
-    found : tuple of Join
-        Every sound place of its views on one another, those that it does not take as well.
+    misfits : dict of int to float
+        What the overlaps of each added view say against it, as minus the log of its odds.
+    sigma_px : dict of int to float
+        One sigma of where each view's middle lies, pixels of the first view.
     """
 
     moves: dict[int, Matrix]
     joins: tuple[Join, ...] = ()
     shares: tuple[float, ...] = ()
     cost: float = 0.0
-    doubtful: tuple[int, ...] = ()
-    found: tuple[Join, ...] = ()
+    misfits: dict[int, float] = field(default_factory=dict)
+    sigma_px: dict[int, float] = field(default_factory=dict)
 
 
-def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed: None) -> Layout:
-    """The layout of views, the first one's pixels its frame, that all overlaps bear out best.
+def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed: None) -> list[Layout]:
+    """The likeliest layouts of views, the first one's pixels their frame, the best first.
 
-    Views that lie on no other are left out of its ``moves``.
+    Views that lie on no other are left out of their ``moves``.
     """
     views = pairs.views
     layouts = [Layout({0: np.eye(3)})]
@@ -87,7 +92,37 @@ def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed:
             break
         layouts = grown
         progress(len(layouts[0].moves))
-    return replace(layouts[0], found=pairs.all_of(layouts[0]))
+    return layouts
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another layout of the same views.
+
+    Parameters
+    ----------
+    shifts : dict of int to (2,) float64
+        How far each view that lies elsewhere is moved, pixels of the first view.
+    probability : float
+    """
+
+    shifts: dict[int, Matrix]
+    probability: float
+
+
+def alternatives(views: Sequence[View], layouts: Sequence[Layout]) -> list[Alternative]:
+    """How photos could lie as well, by the odds of the layouts that were kept."""
+    odds = np.exp([layouts[0].cost - layout.cost for layout in layouts])
+    found = []
+    for layout, share in zip(layouts[1:], odds[1:] / odds.sum(), strict=True):
+        shifts = {}
+        for n, move in layout.moves.items():
+            middle = np.array([views[n].whole]) / 2
+            shift = (moved(middle, move) - moved(middle, layouts[0].moves[n]))[0]
+            if float(np.hypot(*shift)) > SAME_PX:
+                shifts[n] = shift
+        found.append(Alternative(shifts, float(share)))
+    return found
 
 
 def copies(views: Sequence[View]) -> list[tuple[int, int]]:
@@ -117,24 +152,11 @@ class Pairs:
             self._found[new, old] = places(self.views[new], self.views[old])
         return self._found[new, old]
 
-    @property
-    def least(self) -> float:
-        """The least residual of any pair: what noise and the cloth's own lie leave."""
-        return min((p.residual for found in self._found.values() for p in found), default=0.0)
-
-    def bears(self, place: Place) -> bool:
-        """Whether two views show the same cloth there, as nearly as any two do."""
-        return place.sound and place.residual - place.scatter <= AS_GOOD**2 * self.least
-
-    def all_of(self, layout: Layout) -> tuple[Join, ...]:
-        """Every place found of the layout's views on one another that the two bear out."""
-        return tuple(
-            Join(new, old, place)
-            for (new, old), found in self._found.items()
-            if {new, old} <= layout.moves.keys()
-            for place in found
-            if self.bears(place)
-        )
+    def misfit(self, place: Place) -> float:
+        """Minus the log of the odds that two views show one cloth at a place, not what looks like it."""
+        noise = NOISE * min(p.quarter_left for found in self._found.values() for p in found)
+        left = place.residuals / (noise + ALIKE * place.energies)
+        return float((np.log1p(left**2) - SAID).sum() / TOGETHER)
 
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
         """What two views say of a movement; None where they hardly overlap."""
@@ -145,8 +167,11 @@ class Pairs:
         for known, place in (*((p.move, p) for p in self.places(new, old)), *asked):
             if same_place(known, move, *views):
                 return place
-        asked.append((move, judged(*views, move)))
-        return asked[-1][1]
+        near = fitted(*views, move)
+        if near is None or not same_place(near.move, move, *views):
+            near = judged(*views, move)
+        asked.append((move, near))
+        return near
 
 
 def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
@@ -159,16 +184,17 @@ def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
         for new in set(range(len(pairs.views))) - layout.moves.keys():
             for old, there in layout.moves.items():
                 for place in pairs.places(new, old) if abs(new - old) <= reach else ():
-                    if pairs.bears(place):
-                        move = there @ place.move
-                        offered.append((layout.cost + _unusual(layout, pairs, new, move), layout, new, move))
+                    move = there @ place.move
+                    cost = layout.cost - SUREST + _unusual(layout, pairs, new, move)
+                    offered.append((cost, layout, new, move))
     offered.sort(key=lambda one: one[0])
     kept: list[Layout] = []
     for cost, layout, new, move in offered:
         if len(kept) >= KEPT and cost >= kept[KEPT - 1].cost:
             break
         if not any(_same({**layout.moves, new: move}, other.moves) for other in kept):
-            kept.append(_with(layout, pairs, new, move, cost))
+            grown = _with(layout, pairs, new, move, cost)
+            kept += [grown] if grown.misfits[new] < 0 else []
             kept.sort(key=lambda one: one.cost)
     return kept[:KEPT]
 
@@ -183,21 +209,27 @@ def _unusual(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> float:
     shares = _shares(layout, pairs, new, move)
     old = max(shares, key=lambda n: shares[n])
     usual = float(np.mean([USUAL_OVERLAP, *layout.shares]))
-    return unusual(pairs.views[new], pairs.views[old], np.linalg.inv(layout.moves[old]) @ move, usual)
+    return UNUSUAL * unusual(
+        pairs.views[new], pairs.views[old], np.linalg.inv(layout.moves[old]) @ move, usual
+    )
 
 
-def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, cost: float) -> Layout:
-    """The layout with one view more, its cost raised by what the overlaps say against it."""
+def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, least: float) -> Layout:
+    """The layout with one view more; ``least`` is its cost if all that overlaps is alike."""
     at = ((old, pairs.at(new, old, np.linalg.inv(there) @ move)) for old, there in layout.moves.items())
     joins = [Join(new, old, place) for old, place in at if place is not None]
-    wrong = any(not pairs.bears(join.place) for join in joins)
-    cost += CONTRADICTED * wrong + ODD * max((join.place.odd for join in joins), default=0.0)
+    said = [pairs.misfit(join.place) for join in joins]
+    misfit = max(-SUREST, min(said, default=0.0)) + sum(max(0.0, one) for one in said)
+    joins = [*layout.joins, *joins]
+    links = [replace(join.place.link, new=join.new, old=join.old) for join in joins]
+    fit = adjusted(pairs.views, {**layout.moves, new: move}, links)
     return Layout(
-        {**layout.moves, new: move},
-        (*layout.joins, *joins),
+        fit.moves,
+        tuple(joins),
         (*layout.shares, max(_shares(layout, pairs, new, move).values())),
-        cost,
-        (*layout.doubtful, new) if wrong else layout.doubtful,
+        least + SUREST + misfit,
+        {**layout.misfits, new: misfit},
+        fit.sigma_px,
     )
 
 

@@ -108,18 +108,17 @@ class View:
     @cached_property
     def energy(self) -> NDArray[np.float32]:
         """Variance of the patch round each pixel, CIELAB squared, (h, w)."""
-        box = (PATCH_PX, PATCH_PX)
-        mean = cv2.blur(self.lab, box)
-        return np.asarray(cv2.blur(_summed(self.lab * self.lab), box) - _summed(mean * mean), np.float32)
+        return patch_variance(self.lab)
 
     @cached_property
-    def corners(self) -> NDArray[np.float32]:
-        """Lesser over greater eigenvalue of the structure tensor round each pixel, 0 along a line, (h, w)."""
+    def tensors(self) -> NDArray[np.float32]:
+        """Structure tensor round each pixel over its greater eigenvalue, (h, w, 2, 2)."""
         across, along = (cv2.Sobel(self.lab, cv2.CV_32F, *way) for way in ((1, 0), (0, 1)))
         products = (across * across, across * along, along * along)
         a, b, c = (cv2.boxFilter(_summed(product), -1, (PATCH_PX, PATCH_PX)) for product in products)
-        spread = np.sqrt(np.square(a - c) / 4 + np.square(b))
-        return np.asarray(((a + c) / 2 - spread) / np.maximum((a + c) / 2 + spread, 1e-6), np.float32)
+        greater = (a + c) / 2 + np.sqrt(np.square(a - c) / 4 + np.square(b))
+        tensors = np.stack([a, b, b, c], -1) / np.maximum(greater, 1e-6)[..., None]
+        return np.asarray(tensors.reshape(*a.shape, 2, 2), np.float32)
 
     @cached_property
     def sharpness(self) -> float:
@@ -185,6 +184,13 @@ def common_colours(one: View, other: View) -> float:
 def _summed(picture: Lab) -> NDArray[np.float32]:
     """Sum over three channels, many times as quick as numpy's own over so few."""
     return np.asarray(cv2.transform(picture, np.ones((1, 3), np.float32)), np.float32)
+
+
+def patch_variance(picture: Lab) -> NDArray[np.float32]:
+    """Variance of the patch round each pixel, summed over channels, (h, w)."""
+    box = (PATCH_PX, PATCH_PX)
+    mean = cv2.blur(picture, box)
+    return np.asarray(cv2.blur(_summed(picture * picture), box) - _summed(mean * mean), np.float32)
 
 
 def moved(places: Matrix, move: NDArray[np.floating[Any]]) -> Matrix:

@@ -69,8 +69,12 @@ WORDS = {
         "Nothing to do.",
     ),
     "photos-join-doubtful": Said(
-        "{names}: wherever it is laid, some of the cloth that another photo shows there looks otherwise.",
+        "{names}: what it shares with the other photos tells only by {percent:.0f} % that it lies there.",
         "Take it again so that it overlaps its neighbours by a third or more, or leave it out.",
+    ),
+    "photos-place-error": Said(
+        "{name} lies where it does to within {error_mm:size} (one standard error).",
+        "Nothing to do; more overlap with its neighbours makes it surer.",
     ),
     "photos-place-open": Said(
         "{names} could as well lie {by_mm:size} elsewhere: what the photos share looks the same there, but "
