@@ -9,6 +9,7 @@ import csv
 import hashlib
 import io
 import os
+import re
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -237,8 +238,8 @@ def _scale(asked: dict[str, str], default: ScaleRequest) -> tuple[ScaleRequest, 
         return default, ""
     try:
         return one_scale(**given), ""
-    except InputError as error:
-        return default, str(error)
+    except InputError as error:  # in the list's own words: its columns are the options' names
+        return default, re.sub(r"--([a-z-]+)", lambda option: option[1].replace("-", "_"), str(error))
 
 
 def _plain(column: str) -> str:

@@ -64,12 +64,18 @@ def command(folder: Path, out: Path) -> list[str]:
     ]
 
 
-def test_a_folder_with_a_damaged_file_is_finished(swatches: Path, tmp_path: Path) -> None:
-    out = tmp_path / "table.csv"
-    asked = {"jsonld": tmp_path / "p.jsonld", "sheet": tmp_path / "s.html"}
-    options = TagOptions(SCALE, out=out, workers=2, seconds=PATIENT_S, **asked)
-    summary = tag(str(swatches), options, stdout=io.StringIO())
-    rows = read(out.read_text(encoding="utf-8"))
+@pytest.fixture(scope="session")
+def tagged(swatches: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Summary]:
+    """Folder of one undisturbed run's table, markup and sheet, and its summary."""
+    folder = tmp_path_factory.mktemp("tagged")
+    asked = {"out": folder / "t.csv", "jsonld": folder / "p.jsonld", "sheet": folder / "s.html"}
+    options = TagOptions(SCALE, workers=2, seconds=PATIENT_S, **asked)
+    return folder, tag(str(swatches), options, stdout=io.StringIO())
+
+
+def test_a_folder_with_a_damaged_file_is_finished(tagged: tuple[Path, Summary]) -> None:
+    folder, summary = tagged
+    rows = read((folder / "t.csv").read_text(encoding="utf-8"))
     assert [r["file"] for r in rows] == ["below/gingham-3.jpg", "damaged.jpg"] + [
         f"gingham-{i}.jpg" for i in range(COUNT) if i != 3
     ]
@@ -81,9 +87,9 @@ def test_a_folder_with_a_damaged_file_is_finished(swatches: Path, tmp_path: Path
             assert "check" in row["classes"]
     assert (summary.done, summary.failed) == (COUNT + 1, 1)
     assert "What went wrong:\n  damaged.jpg: The photo ends before its picture does" in summary.text()
-    graph = json.loads((tmp_path / "p.jsonld").read_text(encoding="utf-8"))["@graph"]
+    graph = json.loads((folder / "p.jsonld").read_text(encoding="utf-8"))["@graph"]
     assert len(graph) == COUNT
-    page = (tmp_path / "s.html").read_text(encoding="utf-8")
+    page = (folder / "s.html").read_text(encoding="utf-8")
     assert page.count('class="card"') == COUNT + 1
     assert page.count("<script") == 1  # its own, nothing loaded
 
@@ -106,9 +112,9 @@ def test_the_same_photo_is_measured_once_and_a_changed_one_again(swatches: Path,
 
 @pytest.mark.slow
 @pytest.mark.timeout(900)  # many processes are started; a busy machine is no failure
-def test_killed_at_any_moment_it_goes_on_to_the_same_table(swatches: Path, tmp_path: Path) -> None:
-    whole = tmp_path / "whole.csv"
-    assert subprocess.run(command(swatches, whole), capture_output=True).returncode == SOME_FAILED
+def test_killed_at_any_moment_it_goes_on_to_the_same_table(
+    swatches: Path, tagged: tuple[Path, Summary], tmp_path: Path
+) -> None:
     out = tmp_path / "killed.csv"
     for kept in (0, 3):  # results on disk when it is killed
         process = subprocess.Popen(command(swatches, out), stderr=subprocess.DEVNULL, start_new_session=True)
@@ -117,7 +123,7 @@ def test_killed_at_any_moment_it_goes_on_to_the_same_table(swatches: Path, tmp_p
         process.wait()
         assert not list(tmp_path.glob("*.part")) or not out.exists()
     assert subprocess.run(command(swatches, out), capture_output=True).returncode == SOME_FAILED
-    assert out.read_bytes() == whole.read_bytes()
+    assert out.read_bytes() == (tagged[0] / "t.csv").read_bytes()
 
 
 def until_kept(out: Path, count: int, process: subprocess.Popen[bytes]) -> None:
@@ -167,7 +173,9 @@ def test_wrong_use(
 @pytest.mark.slow
 @pytest.mark.timeout(900)  # many processes are started; a busy machine is no failure
 @pytest.mark.filterwarnings("ignore")  # Dask's own, of sockets and event loops while a worker is killed
-def test_a_cluster_that_loses_a_worker_finishes(swatches: Path, tmp_path: Path) -> None:
+def test_a_cluster_that_loses_a_worker_finishes(
+    swatches: Path, tagged: tuple[Path, Summary], tmp_path: Path
+) -> None:
     pytest.importorskip("distributed")
     address_file = tmp_path / "scheduler.json"
     environment = {**os.environ, "OMP_NUM_THREADS": "1"}
@@ -206,9 +214,7 @@ def test_a_cluster_that_loses_a_worker_finishes(swatches: Path, tmp_path: Path) 
             process.wait()
     assert killed
     assert (summary.done, summary.failed) == (COUNT + 1, 1)
-    local = TagOptions(SCALE, out=tmp_path / "local.csv", workers=1)
-    tag(str(swatches), local, stdout=io.StringIO())
-    assert (tmp_path / "t.csv").read_bytes() == (tmp_path / "local.csv").read_bytes()
+    assert (tmp_path / "t.csv").read_bytes() == (tagged[0] / "t.csv").read_bytes()
 
 
 def wait_for(path: Path, seconds: float = 30) -> None:
