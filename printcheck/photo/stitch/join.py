@@ -8,7 +8,7 @@ or by way of one another.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -37,7 +37,7 @@ from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.pairwise import places
-from printcheck.photo.stitch.placing import Alternative, Layout, Pairs, alternatives, copies, laid_together
+from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, copies, laid_together
 from printcheck.photo.stitch.view import (
     Matrix,
     View,
@@ -217,7 +217,7 @@ def _sighted(
 def _whole(
     photos: Sequence[_Photo],
     layout: Layout,
-    others: Sequence[Alternative],
+    others: Iterable[tuple[dict[int, Matrix], float]],
 ) -> FlatCloth:
     first = photos[0].flat
     assert first is not None
@@ -250,11 +250,11 @@ def _whole(
         trust=math.prod(belongs.values()),
         slips=tuple(
             Slip(
-                ", ".join(photos[n].name for n in sorted(other.shifts)),
-                np.array([to_flat[:2, :2] @ shift for shift in other.shifts.values()]).reshape(-1, 2),
-                other.probability,
+                ", ".join(photos[n].name for n in sorted(shifts)),
+                np.array([to_flat[:2, :2] @ shift for shift in shifts.values()]).reshape(-1, 2),
+                probability,
             )
-            for other in others
+            for shifts, probability in others
         ),
         places=tuple((photos[n].name, to_flat @ layout.moves[n] @ photos[n].from_photo) for n in used),
     )

@@ -36,8 +36,7 @@ FINAL_PX = 1.0  # one sigma of a patch on the working copies
 FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
-LEAST_EXPLAINED = 0.4  # share of the overlap's variance that the other picture explains
-MOST_ODD = 0.15  # share of the print in the overlap that may be something else: a fold, a finger
+LEAST_EXPLAINED = 0.7  # share of the overlap's variance that the other picture explains
 ASIDE = 0.5  # of lying off a row or column by a picture's side, against an overlap other than usual by one
 MOST_CARRIED = 4  # more, from steps between those
 LEAST_CARRIED = 0.15  # of the smaller picture: what is hardly seen is not guessed at
@@ -57,8 +56,6 @@ class Place:
     residuals, energies : (m,) float64
         Variance that is left between the two in each patch of the overlap, and the patch's own, CIELAB
         squared.
-    unlike : float
-        Share of the patches that show the same in another colour.
     overlap : float
         Share of the smaller picture.
     """
@@ -67,7 +64,6 @@ class Place:
     link: Link = field(repr=False)
     residuals: NDArray[np.float64] = field(repr=False)
     energies: NDArray[np.float64] = field(repr=False)
-    unlike: float
     overlap: float
 
     @property
@@ -86,16 +82,10 @@ class Place:
         return 1.0 - self.residual / max(float(self.energies.mean()), 1e-9)
 
     @property
-    def odd(self) -> float:
-        """Share of the print in the overlap that is something else, or in another colour."""
-        other = self.energies[self.residuals > self.energies / 2].sum() / max(self.energies.sum(), 1e-9)
-        return max(float(other), self.unlike)
-
-    @property
     def sound(self) -> bool:
         """Whether the two pictures bear it out."""
         enough = len(self.link.pairs) >= LEAST_PATCHES
-        return enough and self.explained >= LEAST_EXPLAINED and self.odd <= MOST_ODD
+        return enough and self.explained >= LEAST_EXPLAINED
 
     def back(self) -> Place:
         """The same seen from the other picture."""
@@ -195,7 +185,7 @@ def judged(new: View, old: View, whole: Matrix) -> Place | None:
     found = matched(new, old, move, REACH_PX, PATCH_PX)
     if not len(found.residual):
         return None
-    return Place(whole, _link(found, new, old), found.residual, found.energy, found.unlike, overlap)
+    return Place(whole, _link(found, new, old), found.residual, found.energy, overlap)
 
 
 def overlapping(new: View, old: View, whole: Matrix) -> float:

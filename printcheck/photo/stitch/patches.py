@@ -11,8 +11,6 @@ from numpy.typing import NDArray
 from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved, patch_variance
 
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
-UNLIKE_LAB = 2.3  # CIELAB: a difference just noticed (Mahy 1994)
-UNLIKE_TIMES = 4.0  # and times the usual difference, which lens and cloth leave
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
 
@@ -27,30 +25,13 @@ class Matched:
     tensors : (n, 2, 2) float64
         How well each is told either way, 1 at best: along an edge a patch slides.
     residual, energy : (m,) float64
-        Of all that show anything, CIELAB squared.
-    colours : (k, 2, 3) float64
-        Mean colour of all in the one and the other.
+        Of all that show anything in either, CIELAB squared.
     """
 
     pairs: Matrix
     tensors: Matrix
     residual: NDArray[np.float64]
     energy: NDArray[np.float64]
-    colours: NDArray[np.float64]
-
-    @property
-    def unlike(self) -> float:
-        """Share of the patches whose colour in the one is not what it is in the other.
-
-        The exposures may differ: one gain and one shift of colour are allowed for, and what most patches
-        differ by.
-        """
-        if not len(self.colours):
-            return 0.0
-        a, b = np.moveaxis(self.colours - np.median(self.colours, axis=0), 1, 0)
-        gain = float((a * b).sum() / max(float((b * b).sum()), 1e-9))
-        apart = np.sqrt(np.square(a - gain * b).sum(1))
-        return float((apart > UNLIKE_LAB + UNLIKE_TIMES * np.median(apart)).mean())
 
 
 def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_PX // 2) -> Matched:
@@ -59,18 +40,14 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST)
     both = ((cover > 0) & old.seen).astype(np.uint8)
     whole = cv2.erode(both, np.ones((PATCH_PX, PATCH_PX), np.uint8), borderValue=0) > 0
-    box = (PATCH_PX, PATCH_PX)
     energy, energy_laid, tensors = old.energy, patch_variance(laid), old.tensors
     half, (width, height) = PATCH_PX // 2, old.size
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
-    means = cv2.blur(laid, box), cv2.blur(old.lab, box)
-    pairs, likeness, energies, colours, told = [], [], [], [], []
+    shown = np.maximum(energy, energy_laid) >= LEAST_CONTRAST**2
+    pairs, likeness, energies, told = [], [], [], []
     for y in range(half, height - half, every):
         for x in range(half, width - half, every):
-            if not whole[y, x]:
-                continue
-            colours.append([mean[y, x] for mean in means])
-            if energy[y, x] < LEAST_CONTRAST**2:
+            if not (whole[y, x] and shown[y, x]):
                 continue
             patch = laid[y - half : y + half + 1, x - half : x + half + 1]
             wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
@@ -85,10 +62,9 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
-    shown = np.array(colours, dtype=np.float64).reshape(-1, 2, 3)
     both_energies = np.array(energies, dtype=np.float64).reshape(-1, 2)
     tensor = np.array(told, dtype=np.float64).reshape(-1, 2, 2)
-    return Matched(found, tensor, _left(both_energies, np.array(likeness)), both_energies[:, 0], shown)
+    return Matched(found, tensor, _left(both_energies, np.array(likeness)), both_energies.max(1))
 
 
 def _left(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> NDArray[np.float64]:

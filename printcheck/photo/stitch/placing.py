@@ -7,7 +7,7 @@ grown photo by photo and the best few are kept, each with its cost: minus the lo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -24,6 +24,7 @@ from printcheck.photo.stitch.pairwise import (
     same_place,
     unusual,
 )
+from printcheck.photo.stitch.planar_pose import Link
 from printcheck.photo.stitch.view import Matrix, View, moved
 
 NEIGHBOURS = 3  # photos before and after in the files' order that one is tried on first
@@ -40,15 +41,6 @@ COPY_LAB = 0.3  # CIELAB on small copies: writing a photo again changes it by le
 
 
 @dataclass(frozen=True)
-class Join:
-    """An overlap of the layout: which two views, and what they say of it."""
-
-    new: int
-    old: int
-    place: Place
-
-
-@dataclass(frozen=True)
 class Layout:
     """Views laid together.
 
@@ -56,8 +48,8 @@ class Layout:
     ----------
     moves : dict of int to (3, 3) float64
         From each placed view's whole pixels to the first one's.
-    joins : tuple of Join
-        Every overlap that it implies.
+    links : tuple of Link
+        What every overlap that it implies shows in common.
     shares : tuple of float
         How much each added view shares with the one that it lies on most.
     cost : float
@@ -68,7 +60,7 @@ class Layout:
     """
 
     moves: dict[int, Matrix]
-    joins: tuple[Join, ...] = ()
+    links: tuple[Link, ...] = ()
     shares: tuple[float, ...] = ()
     cost: float = 0.0
     misfits: dict[int, float] = field(default_factory=dict)
@@ -95,34 +87,18 @@ def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed:
     return layouts
 
 
-@dataclass(frozen=True)
-class Alternative:
-    """Another layout of the same views.
-
-    Parameters
-    ----------
-    shifts : dict of int to (2,) float64
-        How far each view that lies elsewhere is moved, pixels of the first view.
-    probability : float
-    """
-
-    shifts: dict[int, Matrix]
-    probability: float
-
-
-def alternatives(views: Sequence[View], layouts: Sequence[Layout]) -> list[Alternative]:
-    """How photos could lie as well, by the odds of the layouts that were kept."""
+def alternatives(
+    views: Sequence[View], layouts: Sequence[Layout]
+) -> Iterator[tuple[dict[int, Matrix], float]]:
+    """Other ways to lie: shifts (2,) of views, pixels of the first, and the probability of each layout."""
     odds = np.exp([layouts[0].cost - layout.cost for layout in layouts])
-    found = []
     for layout, share in zip(layouts[1:], odds[1:] / odds.sum(), strict=True):
-        shifts = {}
-        for n, move in layout.moves.items():
-            middle = np.array([views[n].whole]) / 2
-            shift = (moved(middle, move) - moved(middle, layouts[0].moves[n]))[0]
-            if float(np.hypot(*shift)) > SAME_PX:
-                shifts[n] = shift
-        found.append(Alternative(shifts, float(share)))
-    return found
+        middles = {n: np.array([views[n].whole]) / 2 for n in layout.moves}
+        shifts = {
+            n: (moved(middles[n], move) - moved(middles[n], layouts[0].moves[n]))[0]
+            for n, move in layout.moves.items()
+        }
+        yield {n: shift for n, shift in shifts.items() if np.hypot(*shift) > SAME_PX}, float(share)
 
 
 def copies(views: Sequence[View]) -> list[tuple[int, int]]:
@@ -216,20 +192,21 @@ def _unusual(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> float:
 
 def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, least: float) -> Layout:
     """The layout with one view more; ``least`` is its cost if all that overlaps is alike."""
-    at = ((old, pairs.at(new, old, np.linalg.inv(there) @ move)) for old, there in layout.moves.items())
-    joins = [Join(new, old, place) for old, place in at if place is not None]
-    said = [pairs.misfit(join.place) for join in joins]
+    said, links = [], list(layout.links)
+    for old, there in layout.moves.items():
+        place = pairs.at(new, old, np.linalg.inv(there) @ move)
+        if place is not None:
+            said.append(pairs.misfit(place))
+            links.append(replace(place.link, new=new, old=old))
     misfit = max(-SUREST, min(said, default=0.0)) + sum(max(0.0, one) for one in said)
-    joins = [*layout.joins, *joins]
-    links = [replace(join.place.link, new=join.new, old=join.old) for join in joins]
-    fit = adjusted(pairs.views, {**layout.moves, new: move}, links)
+    moves, sigma_px = adjusted(pairs.views, {**layout.moves, new: move}, links)
     return Layout(
-        fit.moves,
-        tuple(joins),
+        moves,
+        tuple(links),
         (*layout.shares, max(_shares(layout, pairs, new, move).values())),
         least + SUREST + misfit,
         {**layout.misfits, new: misfit},
-        fit.sigma_px,
+        sigma_px,
     )
 
 

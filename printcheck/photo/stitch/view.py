@@ -96,11 +96,6 @@ class View:
         return self.smaller(0.5)
 
     @cached_property
-    def quarter(self) -> View:
-        """The working copy at a quarter of its size."""
-        return self.smaller(0.25)
-
-    @cached_property
     def slid(self) -> View:
         """A copy small enough to be slid over others at every shift."""
         return self.smaller(SLID_PX / max(self.size))
@@ -174,7 +169,7 @@ def common_colours(one: View, other: View) -> float:
     """Share of colours, as they stand off each picture's light, that two views have in common."""
     edges = np.arange(-COLOUR_REACH, COLOUR_REACH + COLOUR_STEP, COLOUR_STEP)
     counts = []
-    for small in (one.quarter, other.quarter):
+    for small in (one.half, other.half):
         colours = np.clip(small.lab[small.seen], 1 - COLOUR_REACH, COLOUR_REACH - 1)
         histogram, _ = np.histogramdd(colours, bins=(edges, edges, edges))
         counts.append(histogram / max(float(histogram.sum()), 1.0))
