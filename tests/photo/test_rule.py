@@ -136,6 +136,18 @@ def test_eighths_and_sixteenths_that_nothing_tells_apart_are_asked_about(
     assert "--span" in caught.value.remedy
 
 
+@pytest.mark.parametrize("shortest_mm", [2.5, 3.5, 5.0])
+def test_tenths_of_an_inch_are_not_taken_for_millimetres(shortest_mm: float) -> None:
+    """By tens they are marked and numbered alike; only how far apart they stand for their length differs."""
+    lengths = {10: shortest_mm + 4.0, 5: shortest_mm + 2.0, 1: shortest_mm}
+    ruler = own_ruler(280, step_mm=INCH_MM / 10, lengths=lengths, numbers=10)
+    plain = prints.plain(np.random.default_rng(3))
+    photo = photograph(plain, Camera(view_mm=260), objects=(Laid(ruler, (0.0, 10.0), 4.0),))
+    with pytest.raises(NoAnswerError, match="millimetres or tenths of an inch") as caught:
+        find(opened(photo), ASKED)
+    assert "--span" in caught.value.remedy
+
+
 def test_marks_long_and_short_by_turns_without_numbers_are_not_read() -> None:
     ruler = own_ruler(300, step_mm=0.5, lengths=BY_TURNS)
     photo = photograph(

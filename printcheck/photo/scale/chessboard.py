@@ -15,11 +15,9 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.reference.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
 from printcheck.core.request import Reference
 from printcheck.photo.scale.pose import (
-    Camera,
     Pose,
     camera_of,
     fit_pose,
-    fit_poses,
     project,
     scale_of_pair,
 )
@@ -42,7 +40,7 @@ INDEPENDENT_CORNERS = (
 )
 LENS_CORNERS = 40  # from here on the corners say more of the lens than common practice does
 LENS_SIGMA = 0.05  # of k1: lets a wide lens be as it is
-MOST_REFITS, SETTLED_CHI2 = 10, 0.05  # rounds of fitting on, and the gain below which it stands still
+ROUNDS = 100  # of fitting, until it stands still: tilt, focal length and lens pull at one another here
 BENT_SHARE = 0.012  # of a square: a corner residual of paper that does not lie flat
 UNMEASURED_ERROR = 0.004  # share: how true printers print at "actual size", from memory
 BAR_READING_MM = 0.2  # mm: one sigma of reading a ruler at both ends of the bar
@@ -154,10 +152,10 @@ def _sighting(
     plane = corners.plane_mm * stretch
     alike = math.sqrt(max(1.0, len(seen) / INDEPENDENT_CORNERS))
     sigma = CORNER_SIGMA_PX * picture.reduction
-    pair = _fit(plane, seen, sigma_px=sigma * alike, camera=camera)
+    pair = fit_pose(plane, seen, sigma_px=sigma * alike, camera=camera, rounds=ROUNDS)
     rms = _rms(pair[0], plane, seen)
     if rms > sigma:  # the residuals know better: blur, or paper that does not lie flat
-        pair = _fit(plane, seen, sigma_px=rms * alike, camera=camera)
+        pair = fit_pose(plane, seen, sigma_px=rms * alike, camera=camera, rounds=ROUNDS)
     pose = pair[0]
     card = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], float) * [board.width_mm, board.height_mm] * stretch
     outline = _seen(pose, card)
@@ -182,20 +180,6 @@ def _sighting(
         lens_k1=pose.k1,
         pose=pose,
     )
-
-
-def _fit(plane: Floats, seen: Floats, *, sigma_px: float, camera: Camera) -> tuple[Pose, Pose]:
-    """Pose, fitted on until it stands still: tilt, focal length and lens pull at one another here."""
-    best, other = fit_pose(plane, seen, sigma_px=sigma_px, camera=camera)
-    for _ in range(MOST_REFITS):
-        numbers, covariance, chi2 = fit_poses(
-            best.numbers[None], plane, seen[None], sigma_px=sigma_px, camera=camera
-        )
-        settled = best.chi2 - chi2[0] < SETTLED_CHI2
-        best = Pose(numbers[0], covariance[0], float(chi2[0]), camera.centre_px)
-        if settled:
-            break
-    return best, other
 
 
 def _findings(bar_mm: float | None, bent: bool) -> tuple[Finding, ...]:

@@ -44,8 +44,8 @@ def doubtful(picture: Picture, words: str, outline_px: Floats, reason: str, opti
     return NoAnswerError(
         "reference-unsure",
         f"{picture.facts.file}: what lies near the {place} of the photo may be {words}, but {reason}.",
-        f"If it is, say {option}; otherwise lay the object flat and clear of other things, and photograph it "
-        "from straight above.",
+        f"If it is, and whole, say {option}; otherwise lay the object flat and clear of other things, "
+        "and photograph it from straight above.",
         outline_px=points_of(outline_px),
     )
 

@@ -332,7 +332,7 @@ def levenberg(
 
 
 def fit_pose(
-    plane_mm: Floats, seen_px: Floats, *, sigma_px: Floats | float, camera: Camera
+    plane_mm: Floats, seen_px: Floats, *, sigma_px: Floats | float, camera: Camera, rounds: int = ROUNDS
 ) -> tuple[Pose, Pose]:
     """Best and second pose of one object from N >= 4 points (N, 2) each way.
 
@@ -346,7 +346,9 @@ def fit_pose(
     first = pose_of_homography(np.asarray(matrix, float)[None], camera.focal_px, camera.centre_px)
     starts = np.concatenate([first, mirrored_tilt(first)])
     seen = np.broadcast_to(seen_px, (2, *seen_px.shape))
-    numbers, covariance, chi2 = fit_poses(starts, plane_mm, seen, sigma_px=sigma_px, camera=camera)
+    numbers, covariance, chi2 = fit_poses(
+        starts, plane_mm, seen, sigma_px=sigma_px, camera=camera, rounds=rounds
+    )
     best, other = np.argsort(chi2)
     one, two = (Pose(numbers[i], covariance[i], float(chi2[i]), camera.centre_px) for i in (best, other))
     return one, two

@@ -16,7 +16,7 @@ from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.rule.bands import Band, find_bands
 from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
-from printcheck.photo.scale.rule.graduations import UNSURE, Marks, read_marks
+from printcheck.photo.scale.rule.graduations import TENTHS, UNSURE, Marks, read_marks
 from printcheck.photo.scale.rule.line_pose import POINTS, fit_rule, tape_error
 from printcheck.photo.scale.rule.reach import WIDEST_MM, extent
 from printcheck.photo.scale.sighting import Sighting, grown, to_photo_px
@@ -37,6 +37,11 @@ THICKNESS_MM = 0.4  # mm: of a tape; a ruler has 1 to 2, so as much again is lef
 SURE_FIT, EVIDENCE_SURE, EVIDENCE = 0.75, 0.95, 0.8
 NARROWEST_MM = 5.0  # mm: of a tape with ticks on both edges
 MASK_MM = 2.0  # mm: hidden round the tape
+UNCLEAR = {  # unit of marks that are not measured by -> what is known
+    UNSURE: "seems to be a rule in inches, but whether its smallest marks are eighths, sixteenths or "
+    "thirty-seconds",
+    TENTHS: "seems to be a rule, but whether its smallest marks are millimetres or tenths of an inch",
+}
 LARGEST_TILT_DEG = 25.0  # degrees: more is a wrong reading, not a photo from above
 MOST_SIGMA = 0.025  # share of scale at the photo's middle: what is less sure is asked for nearer the middle
 
@@ -80,15 +85,10 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         strokes = find_bands(grey)
         readings = _readings(grey, strokes)
         if readings:
-            known = [reading for reading in readings if reading.marks.unit != UNSURE]
+            known = [reading for reading in readings if reading.marks.unit not in UNCLEAR]
             if not known:
-                raise _refusal(
-                    picture,
-                    _outline(picture, readings[0], factor),
-                    "tape-unit-unclear",
-                    "seems to be a rule in inches, but whether its smallest marks are eighths, sixteenths or "
-                    "thirty-seconds cannot be told",
-                )
+                outline, what = _outline(picture, readings[0], factor), UNCLEAR[readings[0].marks.unit]
+                raise _refusal(picture, outline, "tape-unit-unclear", f"{what} cannot be told")
             agreed = _agreed(picture, known, factor)
             sighting = _sighting(picture, agreed, factor)
             return [] if sighting is None else [sighting]

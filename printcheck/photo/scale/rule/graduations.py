@@ -34,7 +34,10 @@ PAST_TICKS = 2.0  # px beyond the ends of the longest ticks, where only numbers 
 FLATTEST = 0.6  # px: spread of the lengths, below which all ticks are of one length and mean nothing
 
 
-UNSURE = "part of an inch"
+# Depth of the shortest marks over the pitch, from which millimetres are read as such: real rules have 2.2 and
+# more. Tenths of an inch, with which all else goes alike, have 1 to 2; common practice.
+LEAST_MM_DEPTH = 2.1
+UNSURE, TENTHS = "part of an inch", "millimetre or tenth of an inch"
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ class Marks:
     ----------
     unit : str
         In words: ``"mm"``, ``"half mm"``, ``"1/8 in"``, ``"1/16 in"`` or ``"1/32 in"``; UNSURE for a part
-        of an inch that is one of the last three.
+        of an inch that is one of the last three, TENTHS for what may be a tenth of it.
     pitch_mm : float
         From tick to tick.
     fit : float
@@ -181,7 +184,10 @@ def _recognised(
     if fit < LEAST_FIT + CHANCE / np.sqrt(len(lengths)) or abs(by_tens - by_turns) < LEAST_MARGIN:
         return None
     unit = _unit(strip, comb, _beyond(zone, deeper, lengths), by_tens > by_turns)
-    depth_mm = (zone[1] - zone[0] + 1) / comb.period_px * PITCH_MM.get(unit, 0.0)
+    depth = (zone[1] - zone[0] + 1) / comb.period_px
+    if unit == "mm" and depth < LEAST_MM_DEPTH:
+        unit = TENTHS
+    depth_mm = depth * PITCH_MM.get(unit, 0.0)
     if not unit or (unit != UNSURE and not LEAST_TICK_MM <= depth_mm <= MOST_TICK_MM):
         return None
     edge, deep = zone if deeper > 0 else zone[::-1]
@@ -217,7 +223,9 @@ def _unit(strip: Strip, comb: Comb, rows: tuple[range, range], by_tens: bool) ->
     return "1/8 in" if comb.ticks >= 2 * 16 and numbers[8] > STRONG else UNSURE
 
 
-PITCH_MM = {"mm": 1.0, "half mm": 0.5, UNSURE: INCH_MM / 8} | {f"1/{n} in": INCH_MM / n for n in (8, 16, 32)}
+PITCH_MM = {"mm": 1.0, TENTHS: 1.0, "half mm": 0.5, UNSURE: INCH_MM / 8} | {
+    f"1/{n} in": INCH_MM / n for n in (8, 16, 32)
+}
 PATTERNS = {"mm": METRIC, "half mm": HALF_METRIC, "inch": HALVING}
 
 
