@@ -15,7 +15,7 @@ import base64
 import bisect
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -254,20 +254,25 @@ class Known:
 
     def __init__(self) -> None:
         self._areas: dict[int, list[tuple[float, int]]] = {1: [], 2: []}
-        self._kept: list[tuple[str, dict[str, Any]]] = []
+        self._kept: list[tuple[str, Callable[[], dict[str, Any]]]] = []
 
-    def same_as(self, file: str, pattern: dict[str, Any]) -> str:
-        """File of the first listing of this print; empty for a print not seen before, which is kept."""
+    def same_as(
+        self, file: str, pattern: dict[str, Any], recall: Callable[[], dict[str, Any]] | None = None
+    ) -> str:
+        """File of the first listing of this print; empty for a print not seen before, which is kept.
+
+        ``recall`` gives the pattern again where it need not be held in memory.
+        """
         if not pattern:
             return ""
         key = key_of(pattern)
         areas = self._areas[len(key.basis_mm)]
         low, high = (key.area * (1 + s * 2 * FARTHEST) for s in (-1, 1))
         near = areas[bisect.bisect_left(areas, (low, 0)) : bisect.bisect_right(areas, (high, 0))]
-        chances = [(probability(key_of(self._kept[i][1]), key), -i) for _, i in near]
+        chances = [(probability(key_of(self._kept[i][1]()), key), -i) for _, i in near]
         chance, at = max(chances, default=(0.0, 0))
         if chance >= LEAST_PROBABILITY:
             return self._kept[-at][0]
         bisect.insort(areas, (key.area, len(self._kept)))
-        self._kept.append((file, pattern))
+        self._kept.append((file, recall or (lambda: pattern)))
         return ""

@@ -9,8 +9,9 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
-from typing import Literal, TextIO
+from typing import Any, Literal, TextIO
 
 from printcheck.batch import engines, outputs
 from printcheck.batch.colourways import Known
@@ -221,12 +222,17 @@ class _Run:
             outcome.cells["same_print_as"] = self.same_print.get(job.index, "")
             yield job, outcome
 
+    def _pattern(self, index: int) -> dict[str, Any]:
+        """Read again from the journal: the patterns of a large run would fill the memory."""
+        return self.journal.get(self.keys[index]).pattern
+
     def write(self, options: TagOptions, stdout: TextIO) -> None:
         """Write every output whole or not at all."""
         known = Known()
         for job, outcome in self.rows():
             self.summary.add(job.file, outcome)
-            self.same_print[job.index] = known.same_as(job.file, outcome.pattern)
+            recall = partial(self._pattern, job.index)
+            self.same_print[job.index] = known.same_as(job.file, outcome.pattern, recall)
         lines = outputs.csv_lines(self.rows(), outputs.extra_columns(self.jobs), options.kind)
         if options.out:
             _write(options.out, lines, "--out")

@@ -99,10 +99,6 @@ class Outcome:
         """Whether the photo was read, with a scale or without."""
         return self.cells["status"] != "failed"
 
-    def to_dict(self) -> dict[str, Any]:
-        """Plain data for the journal."""
-        return asdict(self)
-
 
 def failed(message: str, remedy: str = "", *, passing: bool = False, thumbnail: str = "") -> Outcome:
     """Outcome of a photo that could not be measured."""

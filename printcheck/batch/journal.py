@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+from dataclasses import asdict
 from io import FileIO
 from pathlib import Path
 from types import TracebackType
@@ -64,7 +65,7 @@ class Journal:
 
     def add(self, key: str, outcome: Outcome) -> None:
         """Keep an outcome; it is on the disk when this returns."""
-        line = json.dumps({"key": key, "outcome": outcome.to_dict()}, ensure_ascii=True).encode() + b"\n"
+        line = json.dumps({"key": key, "outcome": asdict(outcome)}, ensure_ascii=True).encode() + b"\n"
         place = self._append.seek(0, os.SEEK_END)
         try:
             if self._append.write(line) < len(line):

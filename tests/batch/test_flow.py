@@ -108,6 +108,7 @@ def test_the_same_photo_is_measured_once_and_a_changed_one_again(swatches: Path,
     assert changed.reused == 0
     rows = read((tmp_path / "t.csv").read_text(encoding="utf-8"))
     assert [float(r["repeat_across_mm"]) for r in rows] == pytest.approx([13.0, 13.0], rel=0.01)
+    assert [r["same_print_as"] for r in rows] == ["", "a.jpg"]
 
 
 @pytest.mark.slow
