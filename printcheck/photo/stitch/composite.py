@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import FlatCloth
 from printcheck.photo.stitch.blend import Tile, blended
 from printcheck.photo.stitch.view import Matrix, corners_of, moved
@@ -18,7 +17,6 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Bgr, Mask
 
 MOST_PX = 12_000_000  # of the joined picture: coarser beyond, the repeat being larger then too
-LARGEST_TIMES = 30.0  # the first picture's side: a layout larger than this is none
 WHOLLY = 250  # of 255: a warped pixel that lies wholly on cloth
 
 
@@ -32,22 +30,10 @@ class Piece:
 
 
 def joined(first: FlatCloth, pieces: Sequence[Piece]) -> FlatCloth:
-    """The first cloth's picture grown by the others'; its axes, scale and photo facts stand.
-
-    Raises
-    ------
-    NoAnswerError
-        ``photos-too-far-apart`` where the whole would be absurdly large.
-    """
+    """The first cloth's picture grown by the others'; its axes, scale and photo facts stand."""
     outlines = [moved(corners_of((p.mask.shape[1], p.mask.shape[0])), p.move) for p in pieces]
     corners = np.concatenate(outlines)
     low, high = np.floor(corners.min(axis=0)), np.ceil(corners.max(axis=0))
-    if not (high - low).max() < LARGEST_TIMES * max(first.mask.shape):
-        raise NoAnswerError(
-            "photos-too-far-apart",
-            "The photos together are too large to lay on one another.",
-            "Give fewer photos, or smaller ones.",
-        )
     coarser = max(1.0, float(np.sqrt((high - low + 1).prod() / MOST_PX)))
     width, height = (int(v) for v in np.ceil((high - low + 1) / coarser))
     back = np.array([[coarser, 0, low[0]], [0, coarser, low[1]], [0, 0, 1.0]])

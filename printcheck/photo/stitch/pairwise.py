@@ -29,7 +29,6 @@ from printcheck.photo.stitch.patches import Matched, matched
 from printcheck.photo.stitch.planar_pose import Link, fitted_poses, pose_near
 from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, corners_of, moved
 
-MOST_STRETCH = 2.5  # times the middle's scale at a corner: more is no photo from above
 # How far a patch is looked for on half copies, and how near most agree, pixels.
 ROUNDS = ((14, 5.0), (6, 3.0))
 FINAL_PX = 1.0  # one sigma of a patch on the working copies
@@ -209,9 +208,6 @@ def _allowed(whole: Matrix, new: View, old: View) -> bool:
     if not _in_front(whole, new.whole):
         return False
     middle = local_scale(whole, (new.whole[0] / 2, new.whole[1] / 2))
-    stretch = [local_scale(whole, (float(x), float(y))) / middle for x, y in corners_of(new.whole)]
-    if max(stretch) > MOST_STRETCH or min(stretch) < 1 / MOST_STRETCH:
-        return False
     known = known_zoom(new, old)
     if known is not None:
         return abs(middle / known - 1) <= MOST_SCALE
