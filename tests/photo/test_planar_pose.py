@@ -68,3 +68,15 @@ def test_places_that_slide_along_an_edge_are_told_across_it_alone() -> None:
     tensors[::2] = np.diag([1.0, 0.0])
     found, _ = fitted_poses(true, [Link(1, 0, slid, tensors)], 3.0)
     assert found[1].numbers[4:] == pytest.approx(true[1].numbers[4:], abs=4)
+
+
+def test_upright_stripes_leave_a_photo_where_it_was_along_them() -> None:
+    rng = np.random.default_rng(6)
+    true = strip(rng, 2)
+    one = link(rng, 1, 0, true, noise_px=0.5)
+    stripes = Link(1, 0, one.pairs, np.tile(np.diag([1.0, 0.0]), (len(one.pairs), 1, 1)))
+    start = PlanarPose(true[1].numbers + np.array([0, 0, 0, 0, 20, 30]), SIZE)
+    found, covariance = fitted_poses({0: FRAME, 1: start}, [stripes], 3.0)
+    assert found[1].numbers[4] == pytest.approx(true[1].numbers[4], abs=8)
+    assert found[1].numbers[5] == pytest.approx(start.numbers[5], abs=1)
+    assert np.all(np.isfinite(covariance))

@@ -20,9 +20,9 @@ from printcheck.photo.stitch.view import Matrix, corners_of, moved
 
 Numbers = NDArray[np.float64]
 
-# One sigma between two photos of one cloth: tilt about either axis and turn, radians; log of the zoom. Where
-# a photo lies is not known beforehand.
-USUAL = np.array([0.07, 0.07, 0.2, 0.2, np.inf, np.inf])
+# One sigma between two photos of one cloth: tilt about either axis and turn, radians; log of the zoom; pixels
+# off where a fit starts, which alone keeps a photo from sliding along stripes.
+USUAL = np.array([0.07, 0.07, 0.2, 0.2, 1e4, 1e4])
 FIXED = 1e-5  # one sigma of what does not change
 STEPS = np.array([1e-4, 1e-4, 1e-5, 1e-5, 1e-2, 1e-2])  # of the derivatives
 INDEPENDENT = 30  # places of one overlap, beyond which more are near others and share what is wrong with them
@@ -123,6 +123,7 @@ def fitted_poses(
     first = {n: 6 * k for k, n in enumerate(order)}
     usual = np.zeros((len(order), 6))
     usual[1:, 3] = np.mean([at[n].numbers[3] for n in order[1:]])
+    usual[:, 4:] = [at[n].numbers[4:] for n in order]
     usual[0] = at[0].numbers
     sigma = np.tile(USUAL, (len(order), 1))
     sigma[0, 0 if not leaning else 2 :] = FIXED
