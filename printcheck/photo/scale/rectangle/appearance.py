@@ -26,8 +26,9 @@ LEAST_LIKENESS_PX = 8  # of the short side; smaller candidates cannot be told ap
 CORNER_SHARE, CORNER_HALF_PX = 0.2, (4, 14)  # of the short side, and px: half size of a corner's patch
 FEW_CORNERS = 2  # in the picture, of which the least is asked and not the mean
 # px of a corner's radius at which half is left of what tells it from a sharp one, from a model of an edge of
-# 40 CIELAB blurred by 1.2 px; and below which no more is made of it
-HALF_TOLD_PX, LEAST_RADIUS_PX = 9.0, 4.5
+# 40 CIELAB blurred by 1.2 px; and below which no more is made of it, as noise is raised alike (of a rounded
+# picture on a menu, 75 px long, the corners spoke more than a card's)
+HALF_TOLD_PX, LEAST_RADIUS_PX = 9.0, 8.0
 USUALLY_BLURRED = 1.5  # of a card that is 340 px long
 CORNER_POINTS = 9  # along the arc, and along the sharp corner
 PLAIN_PLACES = tuple((k + 0.5) / 13 for k in range(1, 12))  # of both sides, where the inside is looked at
