@@ -11,6 +11,7 @@ from printcheck.motif.cv_types import Array, Bools, lab_of, resized, summed
 
 WORKING_SIDE = 400  # pixels: enough to see motifs
 STEP = WORKING_SIDE // 12  # pixels between the samples compared: light adds up over them, the weave does not
+EVERY = 7  # samples to one that the light, five factors, is fitted to
 ROUNDS = 12  # of reweighting; the light moves by less than a grey level after ten
 SMALLEST_REST = 0.2  # of the median residual: nearer ones weigh no more, so that no sample decides alone
 
@@ -51,7 +52,7 @@ def _steps(values: Array, seen: Bools, axis: int) -> Array:
     """Differences (N, C) of the values a few pixels apart, where both ends are cloth."""
     ahead, behind = (np.moveaxis(values, axis, 0)[part] for part in (np.s_[STEP:], np.s_[:-STEP]))
     on = np.moveaxis(seen, axis, 0)
-    steps: Array = (ahead - behind)[on[STEP:] & on[:-STEP]]
+    steps: Array = (ahead - behind)[on[STEP:] & on[:-STEP]][::EVERY]
     return steps
 
 

@@ -18,8 +18,8 @@ from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import confidence_of
 from printcheck.repeat.decide import WHOLE_STEPS, Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
+from printcheck.repeat.surface.candidates import FARTHEST
 from printcheck.repeat.surface.illumination import View, outline_on
-from printcheck.repeat.surface.long_range_order import FARTHEST
 from printcheck.repeat.surface.print_shown import print_probability
 from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 

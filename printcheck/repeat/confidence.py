@@ -6,7 +6,6 @@ import math
 
 from printcheck.repeat.decide import Evidence
 from printcheck.repeat.odds import RIGHT, odds_of
-from printcheck.repeat.surface.significance import CHANCE
 
 # Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
 # refusal says nothing. From one half down to here, on sources left out, three true ones stand for two false.
@@ -14,28 +13,25 @@ STANDS = 0.35
 UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no surer
-LEAST_FINE = -0.2  # share: what is worse explained is mere noise
+LEAST_CONTRAST = 0.1  # CIELAB, root mean square: less is nothing
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
-    """What speaks for an answer: share explained, of the detail too, misfit in lines, repeats in view.
+    """What speaks for an answer: share explained, repeats in view, how clearly a cell repeats, contrast.
 
-    Where few repeats are in view, how clearly they stand out of chance counts as well: a strip in which
-    dense detail comes again proves what many repeats else prove. Contrast, colour left unexplained, stripes
-    as against lattices, the odds of larger lattices, the scatter of the map, and long-range order, which
-    proposes lattices (a weave has it too), win nothing or next to nothing on sources left out of the fit.
+    ``clear`` is how far the nodes stand out of chance, by the root of their number: what each does. The
+    share explained of the detail alone, misfit in lines, colour left unexplained, stripes as against
+    lattices, the odds of larger lattices and the scatter of the map win nothing or next to nothing on
+    sources left out of the fit.
     """
     fit = evidence.fit
-    seen = min(evidence.repeats, ENOUGH_SEEN)
-    few = min((ENOUGH_SEEN - seen) / (ENOUGH_SEEN - 1), 1.0)
     sigmas = min(max(evidence.sigmas, LEAST_SIGMAS), ENOUGH_SIGMAS)
     return {
         "one": 1.0,
         "explained": fit.explained,
-        "fine": max(fit.fine_explained, LEAST_FINE),
-        "in lines": fit.in_lines,
-        "seen": seen,
-        "clear": few * math.log(sigmas / CHANCE),
+        "seen": min(evidence.repeats, ENOUGH_SEEN),
+        "clear": math.log(sigmas / math.sqrt(max(fit.number, 1.0))),
+        "contrast": math.log(max(float(fit.mean.std()), LEAST_CONTRAST)),
     }
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -33,11 +32,9 @@ from printcheck.repeat.surface.candidates import (
     SHORTEST_PX,
     Peaks,
     peaks_of,
-    proposals,
 )
 from printcheck.repeat.surface.correlation import Surface, whole_surface
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
-from printcheck.repeat.surface.long_range_order import LongRangeOrder
 from printcheck.repeat.surface.significance import Significance
 from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
@@ -49,10 +46,8 @@ CLEAR_CORRELATION = 0.88
 CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
-FEWEST_NODES = 2  # that bear a proposal out: one shift says nothing of a second vector
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MULTIPLE = 0.5  # of its odds, for a multiple: by chance alone one of the two explains more
-CLEAREST = 2  # proposals by how far they stand out
 MOST_SETTLED = 4  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
@@ -83,9 +78,10 @@ def find_lattice(
 
     Notes
     -----
-    Correlation peaks propose lattices; the whole picture, fitted to each, decides between a lattice, its
-    multiples and its fractions. Cells below a few working pixels are looked for once more, closer by. Where
-    the cloth does not fill the picture, its middle is searched, and the lattice followed to the cloth's edge.
+    Pairs of shifts that stand out of chance propose lattices; the whole picture, fitted to each, decides
+    between a lattice, its multiples and its fractions. Cells below a few working pixels are looked for once
+    more, closer by. Where the cloth does not fill the picture, its middle is searched, and the lattice
+    followed to the cloth's edge.
     """
     near, answer = _searched(cloth)
     if answer.repeat.kind == "beyond-photo" and not whole():
@@ -253,8 +249,6 @@ def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
         tried.append(evidence)
         if not _has_collapsed(evidence) and confidence_of(evidence) >= SURE:
             break
-        if len(tried) == MOST_SETTLED:
-            break
     return _among(_distinct(tried) or tried) if tried else None
 
 
@@ -309,7 +303,7 @@ def _odds_among(evidence: Evidence, settled: list[Evidence]) -> float:
 
 
 def _lattice(of: _Correlated) -> Evidence | None:
-    evidence = _likeliest(of, _proposed(of))
+    evidence = _likeliest(of, of.clear.proposals(MOST_SETTLED))
     if evidence is None:
         return None
     along = one_way_along(evidence.fit)
@@ -319,13 +313,3 @@ def _lattice(of: _Correlated) -> Evidence | None:
     striped = _stripe_along(of, ridge) if may_be_stripe(ridge, of.peaks.best) else None
     # a stripe that explains as much is the plainer answer: what seems to cross it is folds or chance
     return striped if striped is not None and striped.fit.explained > evidence.fit.explained else evidence
-
-
-def _proposed(of: _Correlated) -> Iterator[Vectors]:
-    """Lattices by order in the trusted part, and in turn by how far they stand out in the whole."""
-    order = LongRangeOrder(of.surface)
-    borne_out = [(basis, order.of(basis)) for basis in proposals(order, of.peaks)]
-    ordered = [basis for basis, found in borne_out if found.weight > 0 and found.nodes >= FEWEST_NODES]
-    yield from ordered[:1]
-    for pair in itertools.zip_longest(of.clear.proposals(CLEAREST), ordered[1:]):
-        yield from (basis for basis in pair if basis is not None)

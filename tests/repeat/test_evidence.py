@@ -1,4 +1,4 @@
-"""Long-range order: the evidence for a lattice in ranks of the correlation surface."""
+"""What speaks for a lattice: how far its nodes stand out of chance, its waves."""
 
 from __future__ import annotations
 
@@ -10,41 +10,19 @@ import numpy as np
 import pytest
 
 from printcheck.repeat import find_lattice
-from printcheck.repeat.cells.misfit import in_lines
 from printcheck.repeat.cells.superlattice import Satellite
 from printcheck.repeat.decide import _larger
 from printcheck.repeat.odds import LARGER, odds_of, probability_of, wave_features
-from printcheck.repeat.surface.candidates import peaks_of, proposals
-from printcheck.repeat.surface.correlation import autocorrelate
+from printcheck.repeat.surface.correlation import whole_surface
 from printcheck.repeat.surface.illumination import look
-from printcheck.repeat.surface.long_range_order import LongRangeOrder
+from printcheck.repeat.surface.significance import CHANCE, Significance
 from tests.repeat.drawn import GROUND, INK, SIZE, cloth_of, dots, noisy
 
 STEP = np.array([[48.0, 0.0], [0.0, 60.0]])
 
 
-def order_of(picture: np.ndarray) -> LongRangeOrder:
-    return LongRangeOrder(autocorrelate(look(cloth_of(picture))))
-
-
-@pytest.mark.parametrize(("line", "cell"), [(0.0, 1.0), (1.0, 1.0), (3.0, 1.0)])
-def test_misfit_in_lines_is_that_of_rows_and_not_of_single_cells(line: float, cell: float) -> None:
-    """Two-way analysis of variance of known shares: rows or columns of this power beside noise of that."""
-    rng = np.random.default_rng(2)
-    rows = np.repeat(rng.normal(0, 1, (6, 1, 12, 1)), 2, axis=2) * np.ones((1, 8, 1, 36))
-    rows *= np.sqrt(line / np.square(rows).mean()) if line else 0
-    cells = np.repeat(np.repeat(rng.normal(0, 1, (6, 8, 12, 12)), 2, axis=2), 3, axis=3)
-    lightness = rows + cells * np.sqrt(cell / np.square(cells).mean())
-    noise = rng.normal(0, 9, cells.shape)
-    residual = np.stack([20 * lightness, noise, 0 * cells], axis=-1).astype(np.float32)
-    weight = np.ones(cells.shape, np.float32)
-    expected = np.log((line + cell) / cell)
-    for turned in (residual, residual.transpose(1, 0, 3, 2, 4)):
-        seen = np.ascontiguousarray(weight if turned is residual else weight.transpose(1, 0, 3, 2))
-        fit = SimpleNamespace(residual=np.ascontiguousarray(turned), weight=seen)
-        assert in_lines(fit) == pytest.approx(expected, abs=0.15)
-    fit.residual = fit.residual / 400  # an rms of 0.1 CIELAB is not seen, and says nothing
-    assert in_lines(fit) < 0.1
+def significance_of(picture: np.ndarray) -> Significance:
+    return Significance(whole_surface(look(cloth_of(picture))), shortest_px=4)
 
 
 def strewn(jitter: float, seed: int = 0) -> np.ndarray:
@@ -58,35 +36,31 @@ def strewn(jitter: float, seed: int = 0) -> np.ndarray:
     return noisy(picture)
 
 
-def test_the_true_lattice_has_more_evidence_than_its_multiples_and_fractions() -> None:
-    order = order_of(noisy(dots(48, 60)))
-    true = order.of(STEP)
-    assert true.nats > 3.0
+def test_the_true_lattice_stands_out_more_than_its_multiples_and_fractions() -> None:
+    clear = significance_of(noisy(dots(48, 60)))
+    true = clear.of(STEP)
+    assert true > 10 * CHANCE
     for other in (2 * STEP, STEP * [[2], [1]], STEP / [[2], [1]], STEP / 2, STEP * 1.13):
-        assert order.of(other).weight < 0.7 * true.weight
+        assert clear.of(other) < 0.8 * true
 
 
-def test_chance_gives_one_nat_a_node() -> None:
+@pytest.mark.parametrize("blur", [1.0, 3.0, 8.0])
+def test_by_chance_no_lattice_stands_out(blur: float) -> None:
     rng = np.random.default_rng(1)
-    noise = cv2.GaussianBlur(rng.normal(128, 120, (SIZE[1], SIZE[0], 3)).clip(0, 255), (0, 0), 3)
-    order = order_of(noise.astype(np.uint8))
-    heights = order._heights(
-        np.stack(np.meshgrid(np.arange(-300, 300, 37), np.arange(9, 230, 37)), -1).reshape(-1, 2), 37
-    )
-    assert heights.mean() == pytest.approx(1, abs=0.35)
+    noise = cv2.GaussianBlur(rng.normal(128, 120, (SIZE[1], SIZE[0], 3)).clip(0, 255), (0, 0), blur)
+    clear = significance_of(noise.astype(np.uint8))
+    assert [clear.of(basis) for basis in clear.proposals(3)] == pytest.approx([CHANCE / 2], abs=CHANCE / 2)
 
 
 @pytest.mark.parametrize("jitter", [0.05, 0.12])
 def test_what_a_hand_placed_is_proposed_first(jitter: float) -> None:
-    view = look(cloth_of(strewn(jitter)))
-    surface = autocorrelate(view)
-    found = proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4))[0]
+    found = significance_of(strewn(jitter)).proposals(1)[0]
     assert np.abs(found) == pytest.approx(STEP, abs=1.5)
 
 
 def test_a_basis_is_fitted_to_the_far_nodes() -> None:
     off = STEP + np.array([[1.5, -1.0], [0.8, 1.5]])
-    assert order_of(noisy(dots(48, 60))).refined(off) == pytest.approx(STEP, abs=0.25)
+    assert significance_of(noisy(dots(48, 60)))._refined(off) == pytest.approx(STEP, abs=0.25)
 
 
 def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:

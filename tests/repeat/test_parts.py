@@ -10,18 +10,17 @@ from skimage.registration import phase_cross_correlation
 from printcheck.repeat.cells.refine import fit_lattice
 from printcheck.repeat.cells.sublattice import finer_lattice
 from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
-from printcheck.repeat.surface.candidates import peaks_of, proposals, reduced
-from printcheck.repeat.surface.correlation import autocorrelate
+from printcheck.repeat.surface.candidates import reduced
+from printcheck.repeat.surface.correlation import autocorrelate, whole_surface
 from printcheck.repeat.surface.illumination import look
-from printcheck.repeat.surface.long_range_order import LongRangeOrder
+from printcheck.repeat.surface.significance import Significance
 from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
 
 
 def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
     picture = noisy(dots(73, 73, drop=0.5), 2)
     view = look(cloth_of(picture))
-    surface = autocorrelate(view)
-    found = proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4))[0]
+    found = Significance(whole_surface(view), shortest_px=4).proposals(1)[0]
     rng = np.random.default_rng(3)
     for vector in found:
         step = np.round(vector).astype(int)
@@ -34,9 +33,9 @@ def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
 
 def test_a_lattice_whose_fit_falls_onto_one_line_is_no_lattice(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tops found along one line alone make a least-squares basis of parallel vectors."""
-    surface = autocorrelate(look(cloth_of(noisy(dots(73, 73)))))
-    monkeypatch.setattr(LongRangeOrder, "refined", lambda _, basis: np.array([basis[0], 2 * basis[0]]))
-    assert proposals(LongRangeOrder(surface), peaks_of(surface, shortest_px=4)) == []
+    clear = Significance(whole_surface(look(cloth_of(noisy(dots(73, 73))))), shortest_px=4)
+    monkeypatch.setattr(Significance, "_refined", lambda _, basis: np.array([basis[0], 2 * basis[0]]))
+    assert clear.proposals(3) == []
 
 
 def test_correlation_is_that_of_the_overlap() -> None:

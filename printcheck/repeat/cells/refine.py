@@ -16,7 +16,7 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, cut_up, masked, slopes_of, summed
-from printcheck.repeat.cells.misfit import fine_share, in_lines, share_explained
+from printcheck.repeat.cells.explained import share_explained
 from printcheck.repeat.cells.residual import residual_of
 from printcheck.repeat.cells.warp import POWERS, Frame, coordinates, straight_frame
 from printcheck.repeat.surface.illumination import View
@@ -94,15 +94,10 @@ class Fit:
         """How many cells show each place of the cell, (ch, cw)."""
         return np.asarray(self.weight.sum(axis=(0, 1)), dtype=np.float32)
 
-    @cached_property
-    def fine_explained(self) -> float:
-        """Share explained of what is finer than slow light and folds."""
-        return fine_share(self)
-
-    @cached_property
-    def in_lines(self) -> float:
-        """How far the misfit runs in lines through whole rows and columns of cells."""
-        return in_lines(self)
+    @property
+    def number(self) -> float:
+        """How many cells are seen, parts counted as parts."""
+        return float(self.weight.sum()) / self.mean[..., 0].size
 
     @cached_property
     def scatter(self) -> Image:

@@ -1,9 +1,7 @@
-"""Peaks of the correlation surface, and the lattice they propose."""
+"""Peaks of the correlation surface, and lattices reduced to their shortest vectors."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import cv2
@@ -12,18 +10,11 @@ import numpy as np
 from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.correlation import FARTHEST as REACH
 from printcheck.repeat.surface.correlation import Surface
-from printcheck.repeat.surface.long_range_order import (
-    FARTHEST,
-    LEAST_OVERLAP,
-    LINE_ASKED,
-    LongRangeOrder,
-)
 
+FARTHEST = 0.67  # of each side: a shift beyond has less than one and a half repeats behind it
+LEAST_OVERLAP = 0.17  # of the seen pixels
 SHORTEST_MM = 1.3  # nearer peaks are the weave or the motif's own blur; cloth weaves end near 1.5 mm
 SHORTEST_PX = 4.0
-VECTORS = 14  # peaks of each kind that are paired: two hundred pairs take a tenth of a second
-REFINED = 6  # pairs whose basis is fitted to all near nodes before they are compared
-SAME_PX = 2.0  # working pixels between the vectors of one lattice seen through two pairs
 LEAST_SINE = 0.25  # between the two vectors; reduced lattices have at least 0.87
 MOST_PEAKS = 300  # strongest, and as many nearest
 LEAST_RISE = 0.2  # of a peak over the trough between it and no shift: less is weave on a large form's flank
@@ -77,33 +68,6 @@ def _chosen(x: Places, y: Places, values: Image, reach: tuple[int, int]) -> tupl
     nearest = np.argsort(np.hypot(x - reach[0], y - reach[1]))
     chosen = np.union1d(strongest[:MOST_PEAKS], nearest[:MOST_PEAKS])
     return x[chosen], y[chosen]
-
-
-def proposals(order: LongRangeOrder, peaks: Peaks) -> list[Vectors]:
-    """Lattices that pairs of peaks propose, the one with most evidence of long-range order first.
-
-    The peaks asked are those whose own multiples have most evidence, together or each, and the shortest.
-    """
-    if len(peaks.shifts) < 2:
-        return []
-    lines = [order.along(shift) for shift in peaks.shifts]
-    weights, nats = (np.array([getattr(line, what) for line in lines]) for what in ("weight", "nats"))
-    short = np.where(nats > LINE_ASKED, np.hypot(*peaks.shifts.T), np.inf)
-    firsts = [np.argsort(cost, kind="stable")[:VECTORS] for cost in (-weights, -nats, short)]
-    chosen = np.unique(np.concatenate(firsts))
-    pairs = map(np.array, itertools.combinations(peaks.shifts[chosen], 2))
-    found = _distinct(reduced(pair) for pair in pairs if spans(pair))
-    best = sorted(found, key=lambda basis: -order.of(basis).weight)[:REFINED]
-    fitted = _distinct(reduced(basis) for basis in map(order.refined, best) if spans(basis))
-    return sorted(fitted, key=lambda basis: -order.of(basis).weight)
-
-
-def _distinct(bases: Iterable[Vectors]) -> list[Vectors]:
-    found: list[Vectors] = []
-    for basis in bases:
-        if not any(np.abs(basis - other).max() < SAME_PX for other in found):
-            found.append(basis)
-    return found
 
 
 def spans(basis: Vectors) -> bool:

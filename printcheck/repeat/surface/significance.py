@@ -19,14 +19,17 @@ from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.candidates import reduced, spans
 from printcheck.repeat.surface.correlation import Surface
 
-CHANCE = 7.4  # sigmas: as far as the best of many lattices stands out by chance, and by motifs that are alike
+CHANCE = 4.0  # sigmas: as far as the best lattice of a picture without a repeat stands out (own trials)
 HIGHEST = 0.99  # correlation: noise leaves no more
 LEAST_OVERLAP = 0.04  # of the seen pixels: less is a few motifs
 SHIFTS = 24  # that stand out most and are paired
 APART_PX = 9  # working pixels: of nearer shifts the highest is asked
+SAME_PX = 2.0  # working pixels between the vectors of one lattice seen through two pairs
+REFINED_STEPS = (2, 5)  # nodes up to so many steps away that a lattice is fitted to, round by round
 JITTER = 0.14  # of the shorter vector: how far from its node a repeat is looked for
 MOST_JITTER_PX = 8  # what lens and wrinkles bend over a whole picture
 MOST_NODES = 400  # the nearest
+EVERY = 5  # places of the surface to one whose height is asked for the usual one
 
 Nodes = tuple[Places, Places, int]
 
@@ -70,18 +73,41 @@ class Significance:
     def proposals(self, number: int) -> list[Vectors]:
         """Lattices of pairs of shifts, the one that stands out most first, no two nearly the same.
 
-        Only such as stand out farther than by chance.
+        Each is fitted to the highest places near its nodes. Beyond the first, only such as stand out
+        farther than by chance.
         """
-        pairs = (np.array(pair) for pair in itertools.combinations(self.shifts, 2))
-        bases = [reduced(pair) for pair in pairs if spans(pair)]
-        weighed = [(clear, basis) for basis in bases if (clear := self.of(basis)) >= CHANCE]
+        bases: dict[tuple[int, ...], Vectors] = {}
+        for pair in map(np.array, itertools.combinations(self.shifts, 2)):
+            if spans(pair):
+                basis = reduced(pair)
+                bases.setdefault(tuple(np.round(basis.ravel() / SAME_PX).astype(int)), basis)
+        weighed = [(self.of(basis), basis) for basis in bases.values()]
         found: list[Vectors] = []
-        for _, basis in sorted(weighed, key=lambda pair: -pair[0]):
-            if not any(np.abs(basis - other).max() <= 2 * _jitter(other) for other in found):
-                found.append(basis)
-            if len(found) == number:
+        for clear, start in sorted(weighed, key=lambda one: -one[0]):
+            if len(found) == number or (found and clear < CHANCE):
                 break
+            basis = self._refined(start)
+            if spans(basis) and not any(np.abs(basis - other).max() <= 2 * _jitter(other) for other in found):
+                found.append(basis)
         return found
+
+    def _refined(self, basis: Vectors) -> Vectors:
+        for reach in REFINED_STEPS:
+            steps, places, radius = self._nodes(basis)
+            near = np.abs(steps).max(axis=1, initial=0) <= reach
+            if near.sum() > 2:
+                tops = np.array([self._top(place, radius) for place in places[near]])
+                basis = reduced(np.linalg.lstsq(steps[near], tops, rcond=None)[0])
+        return basis
+
+    def _top(self, place: Places, radius: int) -> Vectors:
+        """Shift of the highest place near a node."""
+        x, y = place
+        left, above = max(x - radius, 0), max(y - radius, 0)
+        near = self.heights[above : y + radius + 1, left : x + radius + 1]
+        down, across = divmod(int(near.argmax()), near.shape[1])
+        rx, above_middle = self.middle
+        return np.array([left + across - rx, above + down - above_middle], dtype=np.float64)
 
     def of(self, basis: Vectors) -> float:
         """How far a lattice (2, 2), working pixels, stands out: all its nodes together, in sigmas."""
@@ -122,10 +148,10 @@ class Significance:
         return steps[nearest], places[nearest], _jitter(basis)
 
     def _at(self, places: Places, radius: int) -> tuple[Vectors, Vectors]:
-        """How far the places stand out, and their weights."""
+        """How far the places stand out of the usual highest place within the radius, and their weights."""
         if radius not in self._tops:
-            near = np.ones((2 * radius + 1,) * 2, np.uint8)
-            self._tops[radius] = np.asarray(cv2.dilate(self.heights, near), np.float32)
+            tops = np.asarray(cv2.dilate(self.heights, np.ones((2 * radius + 1,) * 2, np.uint8)))
+            self._tops[radius] = tops - np.float32(np.median(tops[self.asked][::EVERY]))
         x, y = places.T
         return self._tops[radius][y, x].astype(np.float64), self.weight[y, x].astype(np.float64)
 
