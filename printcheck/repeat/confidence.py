@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from printcheck.repeat.decide import Evidence
+from printcheck.repeat.decide import STRIPE_BESIDE, Evidence
 from printcheck.repeat.odds import RIGHT, odds_of
 
 # Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
@@ -26,11 +26,12 @@ def features_of(evidence: Evidence) -> dict[str, float]:
     """
     fit = evidence.fit
     sigmas = min(max(evidence.sigmas, LEAST_SIGMAS), ENOUGH_SIGMAS)
+    number = fit.number / (STRIPE_BESIDE if evidence.stripe else 1.0)  # of nodes: along a stripe are none
     return {
         "one": 1.0,
         "explained": fit.explained,
         "seen": min(evidence.repeats, ENOUGH_SEEN),
-        "clear": math.log(sigmas / math.sqrt(max(fit.number, 1.0))),
+        "clear": math.log(sigmas / math.sqrt(max(number, 1.0))),
         "contrast": math.log(max(float(fit.mean.std()), LEAST_CONTRAST)),
     }
 
