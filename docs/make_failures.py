@@ -39,6 +39,7 @@ their steps compare. Made by `docs/make_failures.py`.
 WHY = {
     "p000.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
     "p001.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
+    "p002.jpg": "one and a half repeats in view: two kinds of bar in turn, alike but in colour",
     "p004.jpg": "lines that differ in colour alone, under two repeats in view",
     "p082.jpg": "one brown line each way among like ones: the field repeats, the whole does not",
     "p083.jpg": "the same cloth at 45 degrees",
