@@ -81,8 +81,8 @@ honest answer is the name without it, and counts as the same:
 {parents}
 
 Needs count as the same too where the answer names the size from which on the seams are to be matched, and
-the print at its true size lies on the side of it that its needs say. Figures that gather into bunches do so
-at a hand's breadth, which is not known without a size: that a bunch is to be matched is then not told.
+the print at its true size lies on the side of it that its needs say. Figures gather into
+bunches at a hand's breadth: without a size they are looked for at every size that is tried.
 {sizes} sizes in millimetres were given without a scale.
 {others}"""
 
