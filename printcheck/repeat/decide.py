@@ -63,6 +63,12 @@ class Evidence:
     sigmas: float = 0.0
 
     @property
+    def smaller(self) -> tuple[Vectors, ...]:
+        """The lattices that it was weighed against and that have less area: those that it grew from."""
+        area = abs(np.linalg.det(self.fit.basis))
+        return tuple(r.basis for r in self.rivals if abs(np.linalg.det(r.basis)) < area)
+
+    @property
     def repeats(self) -> float:
         """How often the repeat fits into the picture, in the direction where it does so least."""
         basis = square_period(self.fit.basis)[None] if self.stripe else self.fit.basis

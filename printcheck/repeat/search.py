@@ -267,14 +267,15 @@ def _is_same(basis: Vectors, other: Vectors) -> bool:
 
 
 def _judged_by(tried: list[Evidence], basis: Vectors) -> bool:
-    """Whether the vectors are a lattice that was tried, or a multiple of one that stands.
+    """Whether the vectors are a lattice that was settled, or a multiple of one likelier than none.
 
-    In the settling of the one that stands its cells' differences have been judged.
+    In the settling of that one, and of those it grew from, its cells' differences have been judged.
     """
     return any(
-        is_multiple(basis, e.fit.basis) and (stands(e) or is_multiple(e.fit.basis, basis))
+        _is_same(basis, lattice) or (odds_right(e) >= 1 and is_multiple(basis, lattice))
         for e in tried
         if not _has_collapsed(e)
+        for lattice in (e.fit.basis, *e.smaller)
     )
 
 
