@@ -177,6 +177,15 @@ def test_the_same_photo_twice_is_counted_once(four: list[Path], tmp_path: Path) 
     assert next(f for f in joined.findings if f.code == "photos-combined").values["count"] == 2
 
 
+def test_of_one_photo_thrice_one_is_measured(four: list[Path], tmp_path: Path) -> None:
+    for name in ("again.png", "third.png"):
+        (tmp_path / name).write_bytes(four[0].read_bytes())
+    cloth = flatten_photos([four[0], *sorted(tmp_path.iterdir())], one_scale(span=SPAN))
+    said = [(f.values["name"], f.values["first"]) for f in cloth.findings if f.code == "photos-twice"]
+    assert said == [("again.png", "a.png"), ("third.png", "a.png")]
+    assert "photos-combined" not in {f.code for f in cloth.findings}
+
+
 @pytest.mark.slow
 def test_the_order_of_the_files_changes_nothing(four: list[Path], found: Repeat) -> None:
     other = find_lattice(flatten_photos([four[0], *four[2:0:-1]], one_scale(span=SPAN))).repeat

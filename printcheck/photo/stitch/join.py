@@ -136,21 +136,23 @@ def flatten_photos(
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
     seen = _sighted(photos, request, working, progress)
     views = [photo.view() for photo in seen]
-    twice = copies(views)
-    once = [n for n in range(len(views)) if n not in {copy for copy, _ in twice}]
-    again = [(seen[copy].name, seen[original].name) for copy, original in twice]
+    twice = dict(reversed(copies(views)))  # each with the first that it is like
+    once = [n for n in range(len(views)) if n not in twice]
+    again = [(seen[copy].name, seen[original].name) for copy, original in sorted(twice.items())]
     seen, views = [seen[n] for n in once], [views[n] for n in once]
 
     def placed(count: int) -> None:
         share = SIGHTED + (1 - SIGHTED) * count / len(seen)
         progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
 
-    layouts = laid_together(Pairs(views), placed)
-    layout = layouts[0]
-    strays = [view for n, view in enumerate(views) if n not in layout.moves]
-    if strays:
-        raise do_not_belong(strays, [views[n] for n in layout.moves])
-    whole = _whole(seen, layout, alternatives(views, layouts))
+    whole = seen[0].flat
+    if whole is None or len(seen) > 1:  # of copies of one photo only it is left
+        layouts = laid_together(Pairs(views), placed)
+        layout = layouts[0]
+        strays = [view for n, view in enumerate(views) if n not in layout.moves]
+        if strays:
+            raise do_not_belong(strays, [views[n] for n in layout.moves])
+        whole = _whole(seen, layout, alternatives(views, layouts))
     said = (finding("photos-twice", name=copy, first=original) for copy, original in again)
     whole = replace(whole, findings=(*whole.findings, *said))
     return _quarter_turned(whole) if selvedge == "horizontal" else whole
