@@ -69,11 +69,11 @@ WORDS = {
         "Nothing to do.",
     ),
     "photos-join-doubtful": Said(
-        "{names}: what it shares with the other photos tells only by {percent:.0f} % that it lies there.",
+        "{names}: what it shares with the other photos makes it only {percent:.0f} % sure where it lies.",
         "Take it again so that it overlaps its neighbours by a third or more, or leave it out.",
     ),
     "photos-place-error": Said(
-        "{name} lies where it does to within {error_mm:size} (one standard error).",
+        "{name} is laid beside the other photos give or take {error_mm:size}.",
         "Nothing to do; more overlap with its neighbours makes it surer.",
     ),
     "photos-place-open": Said(
