@@ -110,9 +110,8 @@ def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
     small = cv2.resize(cell.lab, (SIDE_PX, SIDE_PX), interpolation=cv2.INTER_AREA)
     low = small.min((0, 1))
     step = np.maximum(small.max((0, 1)) - low, 1e-3) / 255
-    dither = np.random.default_rng(0).uniform(
-        -0.5, 0.5, small.shape
-    )  # or a flat ink is rounded one way all over
+    # or a flat ink is rounded one way all over
+    dither = np.random.default_rng(0).uniform(-0.5, 0.5, small.shape)
     _, data = cv2.imencode(".png", np.clip(np.rint((small - low) / step + dither), 0, 255).astype(np.uint8))
     return {
         "vectors": len(repeat.basis_mm),
