@@ -175,14 +175,12 @@ def _peak(surface: Channels) -> tuple[float, float]:
     """Place of the highest value, between samples: the top of a parabola along each axis."""
     import numpy as np
 
+    from printcheck.core.parabola import peak_offset
+
     row, column = (int(i) for i in np.unravel_index(int(surface.argmax()), surface.shape))
-
-    def top(line: Channels) -> float:
-        before, here, after = line[-1], line[0], line[1]
-        bend = before - 2 * here + after
-        return float(0.5 * (before - after) / bend) if bend < 0 else 0.0
-
-    return row + top(np.roll(surface[:, column], -row)), column + top(np.roll(surface[row], -column))
+    near = [np.roll(surface[:, column], 1 - row)[:3], np.roll(surface[row], 1 - column)[:3]]
+    off_row, off_column = (float(peak_offset(*three)) for three in near)
+    return row + off_row, column + off_column
 
 
 def _moved(channels: Channels, row: float, column: float) -> Channels:

@@ -7,6 +7,7 @@ import math
 import cv2
 import numpy as np
 
+from printcheck.core.parabola import peak_offset
 from printcheck.motif.cv_types import Array, blurred
 
 EDGE_SHARE = (
@@ -71,9 +72,7 @@ def _edges(lab: Array, px: float, blur: float) -> list[float]:
     before, after = np.roll(slope, 1), np.roll(slope, -1)
     peak = (slope >= before) & (slope > after) & (slope * max(1.0, px) > EDGE_SHARE * departure)
     at = np.nonzero(peak)[0]
-    bend = before[at] - 2 * slope[at] + after[at]
-    shift = np.where(bend < 0, 0.5 * (before[at] - after[at]) / np.minimum(bend, -1e-9), 0.0)
-    return sorted(((at + 0.5 + shift) % n).tolist())
+    return sorted(((at + 0.5 + peak_offset(before[at], slope[at], after[at])) % n).tolist())
 
 
 def _merged(edges: list[float], rgb: Array, finest: float) -> list[float]:

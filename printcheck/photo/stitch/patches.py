@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from printcheck.core.parabola import peak_offset
 from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved, patch_variance
 
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
@@ -57,8 +58,8 @@ def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_P
             likeness.append(max(0.0, best))
             if best >= LEAST_CORRELATION and 0 < i < 2 * reach and 0 < j < 2 * reach:
                 told.append(tensors[y, x])
-                across, along = alike[j, i - 1 : i + 2], alike[j - 1 : j + 2, i]
-                pairs.append(((x, y), (x + i - reach + _top(across), y + j - reach + _top(along))))
+                off_x, off_y = peak_offset(*alike[j, i - 1 : i + 2]), peak_offset(*alike[j - 1 : j + 2, i])
+                pairs.append(((x, y), (x + i - reach + off_x, y + j - reach + off_y)))
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
@@ -77,10 +78,3 @@ def _left(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> NDArr
     one, other = np.sqrt(energies.T)
     gain = float(np.median(one / np.maximum(other, 1e-6)))
     return np.asarray(one**2 - 2 * gain * likeness * one * other + (gain * other) ** 2)
-
-
-def _top(three: NDArray[np.float32]) -> float:
-    """Place of a parabola's top through three neighbours, from the middle one."""
-    low, middle, high = (float(v) for v in three)
-    bend = low - 2 * middle + high
-    return 0.0 if bend >= 0 else 0.5 * (low - high) / bend

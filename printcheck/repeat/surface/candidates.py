@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from printcheck.core.parabola import peak_offset
 from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.correlation import FARTHEST as REACH
 from printcheck.repeat.surface.correlation import Surface
@@ -53,11 +54,10 @@ def peaks_of(surface: Surface, *, shortest_px: float) -> Peaks:
         values[y + down, x + across].astype(np.float64)
         for down, across in ((0, 0), (0, -1), (0, 1), (-1, 0), (1, 0))
     )
-    off_x, more_x = _vertex(left, middle, right)
-    off_y, more_y = _vertex(above, middle, below)
+    off_x, off_y = peak_offset(left, middle, right), peak_offset(above, middle, below)
     shifts = np.stack([x - rx + off_x, y - ry + off_y], axis=1)
     clear = _rise(surface, np.stack([x - rx, y - ry], axis=1).astype(np.float64)) >= LEAST_RISE
-    tops = np.minimum(middle + more_x + more_y, 1.0)[clear]
+    tops = np.minimum(middle + 0.25 * ((right - left) * off_x + (below - above) * off_y), 1.0)[clear]
     order = np.argsort(-tops)
     return Peaks(shifts[clear][order], tops[order])
 
@@ -96,10 +96,3 @@ def _rise(surface: Surface, shifts: Vectors) -> Vectors:
     way = np.linspace(0.1, 0.9, 17)
     heights = surface.at(shifts[:, None, :] * way[None, :, None])
     return np.asarray(surface.at(shifts[:, None, :])[:, 0] - heights.min(axis=1))
-
-
-def _vertex(left: Vectors, middle: Vectors, right: Vectors) -> tuple[Vectors, Vectors]:
-    """Top of a parabola: its offset from the middle sample, within half a pixel, and its height above it."""
-    bend = np.minimum(left - 2 * middle + right, -1e-6)
-    offset = np.clip(0.5 * (left - right) / bend, -0.5, 0.5)
-    return offset, 0.25 * (right - left) * offset

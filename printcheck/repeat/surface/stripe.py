@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from printcheck.core.parabola import peak_offset
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.surface.correlation import Surface
 
@@ -92,5 +93,4 @@ def period_of(
     best = profile[peaks].max()
     lag = int(peaks[profile[peaks] >= best - tolerance * best][0])
     left, middle, right = profile[lag - 1 : lag + 2]
-    offset = 0.5 * (left - right) / min(left - 2 * middle + right, -1e-9)
-    return lag + float(np.clip(offset, -0.5, 0.5)), float(middle)
+    return lag + float(peak_offset(left, middle, right)), float(middle)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.sampling import colours_at, peak_offset
+from printcheck.core.parabola import peak_offset
+from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Lab, Mask
@@ -223,9 +224,7 @@ def _peak(strength: Floats, place: np.ndarray[tuple[int, ...], np.dtype[np.intp]
     """Where the top of the parabola through a peak and its neighbours lies, in samples."""
     inner = np.clip(place, 1, strength.shape[2] - 2)
     left, top, right = (np.take_along_axis(strength, inner + k, 2)[..., 0] for k in (-1, 0, 1))
-    return np.asarray(
-        np.where((inner == place)[..., 0], np.clip(peak_offset(left, top, right), -0.5, 0.5), 0)
-    )
+    return np.where((inner == place)[..., 0], peak_offset(left, top, right), 0)
 
 
 def _robust(basis: Floats, measured: Floats, weight: Floats) -> Floats:

@@ -22,8 +22,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.rectangle.sides import LEFT_OUT, Fine, agreed_line
-from printcheck.photo.scale.sampling import colours_at, peak_offset
+from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -204,7 +205,7 @@ def _peaks(clear: Array, rough: Array, places: Floats) -> tuple[Array, Array]:
     near = np.where(np.abs(places - rough[..., None]) <= NEAR_PX, clear, -1.0)
     best = np.clip(np.argmax(near, axis=-1), 1, len(places) - 2)[..., None]
     left, here, right = (np.take_along_axis(clear, best + k, -1)[..., 0] for k in (-1, 0, 1))
-    return places[best[..., 0]] + peak_offset(left, here, right) * STEP_PX, here
+    return places[best[..., 0]] + peak_offset(left, here, right, most=1) * STEP_PX, here
 
 
 def hue_steps(profiles: Array, step_px: float) -> tuple[Array, Array]:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
-from printcheck.photo.scale.sampling import colours_at, peak_offset
+from printcheck.core.parabola import peak_offset
+from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -173,7 +174,7 @@ def _peaks(support: Array, rough: Array, across: Floats) -> tuple[Array, Array]:
     best = np.argmax(likely, axis=-1)[..., None]
     inner = np.clip(best, 1, len(across) - 2)
     left, here, right = (np.take_along_axis(support, inner + k, -1)[..., 0] for k in (-1, 0, 1))
-    part = np.where(left + right < 2 * here, peak_offset(left, here, right), 0.0)
+    part = np.where(left + right < 2 * here, peak_offset(left, here, right, most=1), 0.0)
     return across[inner[..., 0]] + part * STEP_PX, here
 
 
