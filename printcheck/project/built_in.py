@@ -13,7 +13,7 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
-from printcheck.project.kinds.body import STANDARD
+from printcheck.project.kinds.body import STANDARD, TABLES
 from printcheck.project.kinds.breadth import from_selvedge_to_selvedge
 from printcheck.project.kinds.draft import Draft, Kind, Room, Values
 from printcheck.project.kinds.sizes import complete_sizes, parse_size_of
@@ -200,7 +200,7 @@ def _findings(kind: Kind, values: Values, draft: Draft) -> Iterator[Finding]:
     yield from draft.findings
     if kind.unmatched:
         yield finding("seams-not-matched", title=kind.title, seams=kind.unmatched)
-    if kind.body is not None and (found := kind.body.first_outside(values)):
+    if kind.people and (found := TABLES[kind.people].first_outside(values)):
         measure, least, most = found
         yield finding(
             "measure-off-table",
@@ -209,7 +209,7 @@ def _findings(kind: Kind, values: Values, draft: Draft) -> Iterator[Finding]:
             least_mm=least,
             most_mm=most,
             table=STANDARD,
-            people=kind.body.people,
+            people=kind.people,
         )
     yield from (finding(code) for code in kind.findings)
 

@@ -9,9 +9,11 @@ import pytest
 
 from printcheck.core.lattice import Lattice
 from printcheck.project import built_in, load_project, resized
-from printcheck.project.kinds.body import MEN, WOMEN
+from printcheck.project.kinds.body import TABLES
 from printcheck.project.kinds.draft import PieceRow, Room, seams_at_both_sides
 from printcheck.report.words.findings import said
+
+MEN, WOMEN = TABLES["men"], TABLES["women"]
 
 SEAM = 15.0  # mm: 1.5 cm, common practice
 

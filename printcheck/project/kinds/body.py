@@ -1,10 +1,13 @@
-"""Body measures and size letters, from the size tables of EN 13402-3 (figures from memory)."""
+"""Body measures and size letters, from the size tables of ``body.toml``."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import msgspec
 
 from printcheck.project.kinds.draft import Size, Values
 
@@ -18,9 +21,8 @@ class SizeTable:
     ``letters`` hold the range of the first column for each letter code.
     """
 
-    people: str
     columns: Mapping[str, tuple[float, ...]]
-    letters: Mapping[str, tuple[float, float]]
+    letters: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
     def lead(self) -> str:
@@ -29,15 +31,13 @@ class SizeTable:
 
     def measure(self, name: str) -> Size:
         """Size of a kind that is a body measure; left out, it is that of the other measures or the letter."""
-        return Size(
-            "", f"{name}; left out, that of the size", least=200, most=2500, derive=self._estimate(name)
-        )
+        text = f"{name}; left out, that of the size"
+        return Size(text=text, least=200, most=2500, derive=self._estimate(name))
 
-    def letter(self) -> Size:
+    def letter(self, people: str) -> Size:
         """Size letter of a kind; the measures that are given stand above it."""
-        words = tuple(self.letters)
-        text = f"size letter of {STANDARD} for {self.people}; left out, that of the measures"
-        return Size("", text, kind="choice", words=words, derive=self._letter_of)
+        text = f"size letter of {STANDARD} for {people}; left out, that of the measures"
+        return Size(text=text, kind="choice", words=tuple(self.letters), derive=self._letter_of)
 
     def first_outside(self, values: Values) -> tuple[str, float, float] | None:
         """Measure outside the table by more than half a step, and the table's ends; None where all fit."""
@@ -64,9 +64,8 @@ class SizeTable:
         if not any(name in values for name in self.columns):
             return letters.index("M")
         lead = values[self.lead] if self.lead in values else self._estimate(self.lead)(values)
-        return min(
-            bisect_right([low for low, _ in self.letters.values()], lead / 10, lo=1) - 1, len(letters) - 1
-        )
+        place = bisect_right([low for low, _ in self.letters.values()], lead / 10, lo=1) - 1
+        return min(place, len(letters) - 1)
 
 
 def _interpolated(x: float, xs: tuple[float, ...], ys: tuple[float, ...]) -> float:
@@ -75,28 +74,6 @@ def _interpolated(x: float, xs: tuple[float, ...], ys: tuple[float, ...]) -> flo
     return ys[i - 1] + (x - xs[i - 1]) * (ys[i] - ys[i - 1]) / (xs[i] - xs[i - 1])
 
 
-_STEPS = (76, 80, 84, 88, 92, 96, 100, 104, 110, 116, 122, 128, 134, 140, 146, 152)
-WOMEN = SizeTable(
-    "women",
-    {
-        "bust": _STEPS,
-        "waist": (60, 64, 68, 72, 76, 80, 84, 88, 94, 100, 106, 112, 118, 124, 130, 136),
-        "hip": (84, 88, 92, 96, 100, 104, 108, 112, 117, 122, 127, 132, 137, 142, 147, 152),
-    },
-    {
-        "XXS": (66, 74), "XS": (74, 82), "S": (82, 90), "M": (90, 98), "L": (98, 107), "XL": (107, 119),
-        "XXL": (119, 131), "3XL": (131, 143),
-    },
-)  # fmt: skip
-MEN = SizeTable(
-    "men",
-    {
-        "chest": (84, 88, 92, 96, 100, 104, 108, 112, 118, 124, 130, 136, 142),
-        "waist": (72, 76, 80, 84, 88, 92, 96, 100, 108, 114, 120, 126, 132),
-    },
-    {
-        "XXS": (70, 78), "XS": (78, 86), "S": (86, 94), "M": (94, 102), "L": (102, 110), "XL": (110, 118),
-        "XXL": (118, 129), "3XL": (129, 141),
-    },
-)  # fmt: skip
-CHILDREN = SizeTable("children", {"height": tuple(range(50, 183, 6))}, {})
+TABLES: dict[str, SizeTable] = msgspec.toml.decode(
+    Path(__file__).with_name("body.toml").read_bytes(), type=dict[str, SizeTable], strict=False
+)

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Way
 from printcheck.core.plan import Cloth, Join, MatchKind, PlaceOn, Turn
-
-if TYPE_CHECKING:
-    from printcheck.project.kinds.body import SizeTable
 
 SizeKind = Literal["length", "number", "count", "fullness", "yes-no", "choice"]
 Group = Literal["clothes", "home", "small things"]
@@ -23,9 +20,13 @@ ROUNDING = 1e-6  # share of a cell's area
 DECIMALS = 6  # of a millimetre: outlines begin at 0, not at the rounding of a sine
 SEAM_MM = 15.0  # mm: seam allowance of garments, common practice (1.5 cm, 5/8 in)
 # usual widths and shrinkages, from memory; what the maker states or a washed sample shows is better
-COTTON = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
-CURTAINING = Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.03, shrink_across=0.03)  # at most, ASTM D3691
-BED_LINEN = Cloth(2400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02)
+CLOTHS = {
+    "cotton": Cloth(1400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02),
+    "curtaining": Cloth(
+        1400.0, selvedge_mm=10.0, shrink_along=0.03, shrink_across=0.03
+    ),  # at most, ASTM D3691
+    "bed linen": Cloth(2400.0, selvedge_mm=10.0, shrink_along=0.04, shrink_across=0.02),
+}
 
 
 @dataclass(frozen=True)
@@ -35,8 +36,8 @@ class Size:
     ``least`` and ``most`` are millimetres for a length. A size without a default is derived from the others.
     """
 
-    default: str
-    text: str
+    default: str = ""
+    text: str = ""
     kind: SizeKind = "length"
     least: float = 1.0
     most: float = 20_000.0
@@ -146,10 +147,10 @@ class Kind:
     draw: Callable[[Values, Room], Draft]
     group: Group = "home"
     also: tuple[str, ...] = ()  # other words for it
-    cloth: Cloth = COTTON
+    cloth: Cloth = CLOTHS["cotton"]
     findings: tuple[str, ...] = ()  # codes of findings that go with every project of this kind
     unmatched: str = ""  # seams that are not matched, in words
-    body: SizeTable | None = None  # whose measures its sizes are
+    people: str = ""  # in whose size table its measures stand
 
 
 def seam_between(

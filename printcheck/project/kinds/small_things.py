@@ -5,17 +5,8 @@ from __future__ import annotations
 import math
 
 from printcheck.core.findings import finding
-from printcheck.project.kinds.draft import (
-    SEAM_MM,
-    Draft,
-    Kind,
-    PieceRow,
-    PlaceRow,
-    Room,
-    SeamRow,
-    Size,
-    Values,
-)
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, SeamRow, Values
+from printcheck.project.kinds.rows import kind
 
 TOP_HEM_MM = 40.0  # mm: hem at the top of a bag, as cut; common practice
 
@@ -38,23 +29,6 @@ def draw_bag(size: Values, room: Room) -> Draft:
     )
 
 
-BAG = Kind(
-    "bag",
-    "Tote bag",
-    "A flat bag with two straps and a motif in the middle of its front; cut sizes, 1.5 cm of allowance.",
-    {
-        "width": Size("38 cm", "finished width", least=100, most=1200),
-        "height": Size("42 cm", "finished height", least=100, most=1200),
-        "handle": Size("65 cm", "length of each strap", least=100, most=1500),
-        "strap": Size("3 cm", "finished width of a strap", least=10, most=100),
-    },
-    draw_bag,
-    group="small things",
-    also=("tote", "tote-bag", "shopper"),
-    unmatched="the bottom and the straps",
-)
-
-
 SMALL_SEAM_MM = 6.0  # mm: seams that close a square to a tube, common practice (1/4 in)
 MOST_SQUARES = 12  # more lie in no layout that is worth the wait
 
@@ -72,21 +46,6 @@ def draw_binding(size: Values, room: Room) -> Draft:
     )
 
 
-BINDING = Kind(
-    "binding",
-    "Bias binding",
-    "Continuous bias binding: a square slit on its diagonal, closed to a tube and cut round and round.",
-    {
-        "run": Size("5 m", "length of binding", least=100, most=100_000),
-        "width": Size("4 cm", "width of the strip as cut", least=10, most=200),
-    },
-    draw_binding,
-    group="small things",
-    also=("bias-binding", "bias-tape", "bias"),
-    unmatched="everything: the print runs at a slant",
-)
-
-
 def draw_bunting(size: Values, room: Room) -> Draft:
     """Triangles with their point down; nothing is matched, and each has its own bit of the print."""
     half, high = size["width"] / 2, size["height"]
@@ -100,19 +59,4 @@ def draw_bunting(size: Values, room: Room) -> Draft:
     return Draft((flag,))
 
 
-BUNTING = Kind(
-    "bunting",
-    "Bunting",
-    "Pennants of two triangles each, 6 mm of seam; the tape is not reckoned.",
-    {
-        "width": Size("18 cm", "finished width of a pennant", least=30, most=600),
-        "height": Size("22 cm", "finished height of a pennant", least=30, most=600),
-        "count": Size("10", "how many pennants", kind="count", most=30),
-    },
-    draw_bunting,
-    group="small things",
-    also=("pennants", "flags"),
-    unmatched="everything: each pennant stands for itself",
-)
-
-KINDS = (BAG, BINDING, BUNTING)
+KINDS = kind("bag", draw_bag), kind("binding", draw_binding), kind("bunting", draw_bunting)

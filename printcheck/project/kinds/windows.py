@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.plan import MATCH_TOLERANCE_MM
+from printcheck.core.plan import MATCH_TOLERANCE_MM, MatchKind
 from printcheck.project.kinds.breadth import MATCH_AT, Breadth, count_of_widths, panel_rows
-from printcheck.project.kinds.draft import CURTAINING, Draft, Kind, PieceRow, Room, SeamRow, Size, Values
+from printcheck.project.kinds.draft import Draft, PieceRow, Room, SeamRow, Values
+from printcheck.project.kinds.rows import kind
 
 LEAST_FULLNESS = 0.95  # of what was asked: where laps take more, another width is cut
 
@@ -30,9 +31,9 @@ def draw_curtain(size: Values, room: Room) -> Draft:
     if halves:
         rows.append(PieceRow("half width", room.usable_mm / 2, length, halves))
     each = _curtains(full, halves, curtains)
-    seams = [_join(a, b, breadth, length) for names in each for a, b in pairwise(names)]
+    seams = [_seam(a, b, breadth, length) for names in each for a, b in pairwise(names)]
     if curtains == 2:  # where the two curtains meet, rows stand level
-        seams.append(_level(each[0][-1], each[1][0], breadth, length))
+        seams.append(_seam(each[0][-1], each[1][0], breadth, length, "meeting edges", "level"))
         if full and room.dropped:  # level rows alone would let one curtain hang half a repeat lower
             seams.append(_alike(each[0][-1], f"width#{full // 2 + 1}", length))
     real = (_joined_mm(widths, curtains, breadth) - flat) / size["track"]
@@ -67,22 +68,17 @@ def _curtains(full: int, halves: int, curtains: int) -> list[list[str]]:
     return [left, right]
 
 
-def _join(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
-    """Join of two panels.
+def _seam(
+    left: str, right: str, breadth: Breadth, length: float, name: str = "join", match: MatchKind = "both"
+) -> SeamRow:
+    """Seam of two panels, or the meeting edges of two curtains.
 
     The half width at the left is the right half of a width slit down its middle, and the half at the right
     is the left half, so that each is joined where that width was, and both come out of one drop.
     """
     at = length * MATCH_AT
     slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
-    return SeamRow("join", left, (breadth.end_mm - slit, at), right, (breadth.start_mm, at), "both")
-
-
-def _level(left: str, right: str, breadth: Breadth, length: float) -> SeamRow:
-    at = length * MATCH_AT
-    slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
-    start = breadth.start_mm
-    return SeamRow("meeting edges", left, (breadth.end_mm - slit, at), right, (start, at), "level")
+    return SeamRow(name, left, (breadth.end_mm - slit, at), right, (breadth.start_mm, at), match)
 
 
 def _alike(left: str, right: str, length: float) -> SeamRow:
@@ -124,32 +120,6 @@ def _findings(widths: int, curtains: int, real: float, room: Room, breadth: Brea
         yield finding("curtain-joins", columns=round(breadth.span_mm / column))
 
 
-CURTAIN = Kind(
-    "curtain",
-    "Curtains",
-    "Curtains from full widths of cloth, double hem and heading in the cut drop, joins matched both ways.",
-    {
-        "track": Size("180 cm", "length of the track or pole", least=300),
-        "drop": Size("220 cm", "finished length from hook to hem", least=100),
-        "fullness": Size(
-            "2", "cloth for each length of track, 1.5 to 2.5; or in per cent of extra cloth, 100 % for 2",
-            kind="fullness", least=1, most=4,
-        ),
-        "curtains": Size("2", "how many curtains hang on the track: 1 or 2", kind="count", least=1, most=2),
-        "hem": Size("8 cm", "finished depth of the double hem at the bottom", least=0, most=500),
-        "heading": Size("8 cm", "turned in at the top", least=0, most=500),
-        "side_hem": Size("0 cm", "turned in at each side of a curtain", least=0, most=300),
-        "return": Size("0 cm", "from the track back to the wall, of each curtain", least=0, most=500),
-        "overlap": Size("0 cm", "by which each curtain laps over the middle", least=0, most=500),
-        "railroaded": Size("no", "cloth turned sideways, its width taking the drop", kind="yes-no"),
-    },
-    draw_curtain,
-    group="home",
-    also=("curtain-pair", "drapes", "drape"),
-    cloth=CURTAINING,
-)  # fmt: skip
-
-
 def draw_blind(size: Values, room: Room) -> Draft:
     """One flat panel, joined where it must be."""
     wide = size["width"] + 2 * size["side_hem"]
@@ -157,21 +127,4 @@ def draw_blind(size: Values, room: Room) -> Draft:
     return Draft(rows, seams)
 
 
-BLIND = Kind(
-    "blind",
-    "Roman blind",
-    "A flat blind, hems in the cut size; joins, where it is wider than the cloth, are matched both ways.",
-    {
-        "width": Size("120 cm", "finished width", least=100, most=6000),
-        "drop": Size("150 cm", "finished drop", least=100, most=6000),
-        "side_hem": Size("4 cm", "turned in at each side", least=0, most=300),
-        "top": Size("4 cm", "turned over at the top", least=0, most=500),
-        "hem": Size("10 cm", "turned up at the foot, the bar's casing included", least=0, most=500),
-    },
-    draw_blind,
-    group="home",
-    also=("roman-blind", "roman-shade"),
-    cloth=CURTAINING,
-)
-
-KINDS = (CURTAIN, BLIND)
+KINDS = kind("curtain", draw_curtain), kind("blind", draw_blind)

@@ -2,17 +2,8 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.draft import (
-    SEAM_MM,
-    Draft,
-    Kind,
-    PieceRow,
-    PlaceRow,
-    Room,
-    Size,
-    Values,
-    seam_between,
-)
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, Values, seam_between
+from printcheck.project.kinds.rows import kind
 
 SIDE_HEM_MM, TOP_HEM_MM, FOOT_HEM_MM = 20.0, 40.0, 40.0  # mm: as cut, common practice
 BIB_HIGH_SHARE = 0.31  # of the length, from memory
@@ -53,18 +44,4 @@ def draw(size: Values, room: Room) -> Draft:
     )
 
 
-KIND = Kind(
-    "apron",
-    "Apron",
-    "A bib apron with a pocket, cut sizes; straps are cut along the cloth.",
-    {
-        "width": Size("70 cm", "finished width", least=200, most=1500),
-        "length": Size("85 cm", "finished length, bib included", least=250, most=1500),
-        "bib": Size("28 cm", "finished width of the bib at the top", least=80, most=800),
-        "strap": Size("2.5 cm", "finished width of straps and ties", least=10, most=80),
-    },
-    draw,
-    group="clothes",
-    also=("bib-apron", "pinafore"),
-    unmatched="straps and ties",
-)
+KIND = kind("apron", draw)

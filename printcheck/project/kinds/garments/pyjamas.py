@@ -2,19 +2,10 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.body import WOMEN
-from printcheck.project.kinds.draft import (
-    SEAM_MM,
-    Draft,
-    Kind,
-    PieceRow,
-    Room,
-    SeamRow,
-    Size,
-    Values,
-)
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, SeamRow, Values
 from printcheck.project.kinds.garments import tops
 from printcheck.project.kinds.garments.trousers import leg_of_height, legs
+from printcheck.project.kinds.rows import kind
 
 EASE_MM = 160.0  # mm: room round bust and hip of pyjamas, common practice (14 to 18 cm)
 CASING_MM, HEM_MM = 50.0, 40.0  # mm: turned down at the waist and up at the ankle, common practice
@@ -23,13 +14,6 @@ JACKET_HEM_MM = 25.0  # mm: of body and sleeves, common practice
 COLLAR_MM = 75.0  # mm: finished height of a flat collar, from memory
 POCKET_MM, POCKET_HEM_MM = (130.0, 140.0), 30.0  # mm: breast pocket as finished, from memory
 POCKET_AT_MM = (60.0, 210.0)  # mm: its inner upper corner from centre front and shoulder, from memory
-
-TROUSER_SIZES = {
-    "size": WOMEN.letter(),
-    "hip": WOMEN.measure("hip"),
-    "height": Size("168 cm", "height of the body", least=700, most=2300),
-    "leg": Size("", "outer leg, waist to ankle", least=200, most=1500, derive=leg_of_height),
-}
 
 
 def _trousers(size: Values, room: Room) -> Draft:
@@ -67,33 +51,6 @@ def _pyjamas(size: Values, room: Room) -> Draft:
 
 
 KINDS = (
-    Kind(
-        "pyjamas",
-        "Pyjamas",
-        "A buttoned jacket and trousers with a drawn-in waist, cut sizes, 1.5 cm of allowance.",
-        {
-            **TROUSER_SIZES,
-            "bust": WOMEN.measure("bust"),
-            "length": Size("70 cm", "finished length of the jacket", least=200, most=1300),
-            "sleeve": Size("56 cm", "finished length of the sleeve", least=50, most=900),
-        },
-        _pyjamas,
-        group="clothes",
-        also=("pajamas",),
-        body=WOMEN,
-        findings=("nightwear-rules",),
-        unmatched="inside legs, shoulders, the back of the armholes and sleeve seams",
-    ),
-    Kind(
-        "pyjama-trousers",
-        "Pyjama trousers",
-        "Trousers with a drawn-in waist, cut sizes, 1.5 cm of allowance.",
-        TROUSER_SIZES,
-        _trousers,
-        group="clothes",
-        also=("pyjama-trouser", "pyjama-bottoms", "pajama-pants"),
-        body=WOMEN,
-        findings=("nightwear-rules",),
-        unmatched="inside legs",
-    ),
+    kind("pyjamas", _pyjamas, leg=leg_of_height),
+    kind("pyjama-trousers", _trousers, leg=leg_of_height),
 )

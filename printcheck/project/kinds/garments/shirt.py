@@ -2,19 +2,9 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.body import MEN
-from printcheck.project.kinds.draft import (
-    SEAM_MM,
-    Draft,
-    Kind,
-    PieceRow,
-    Room,
-    SeamRow,
-    Size,
-    Values,
-    seam_between,
-)
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, SeamRow, Values, seam_between
 from printcheck.project.kinds.garments import tops
+from printcheck.project.kinds.rows import kind
 
 EASE_MM = 160.0  # mm: room round the chest, common practice (14 to 20 cm)
 OVERLAP_MM = 20.0  # mm: from centre front to the edge, half a button band; common practice
@@ -98,19 +88,4 @@ def _pocket(front: PieceRow, pocket: PieceRow) -> SeamRow:
     return SeamRow("pocket", "front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + POCKET_HEM_MM), "both")
 
 
-KIND = Kind(
-    "shirt",
-    "Shirt",
-    "A shirt with yoke, collar, cuffs and a pocket; cut sizes, 1.5 cm of allowance.",
-    {
-        "size": MEN.letter(),
-        "chest": MEN.measure("chest"),
-        "length": Size("76 cm", "finished length at the back", least=300, most=1500),
-        "sleeve": Size("64 cm", "shoulder to wrist, the cuff included", least=150, most=900),
-    },
-    draw,
-    group="clothes",
-    also=("dress-shirt", "button-down-shirt"),
-    body=MEN,
-    unmatched="shoulders, the back of the armholes, sleeve seams and cuffs",
-)
+KIND = kind("shirt", draw)

@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from printcheck.core.findings import finding
 from printcheck.core.lattice import Vector
-from printcheck.project.kinds.body import WOMEN
 from printcheck.project.kinds.breadth import count_of_widths
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
-    Kind,
     PieceRow,
     PlaceRow,
     Room,
     SeamRow,
-    Size,
     Values,
     centre_seam,
     seams_at_both_sides,
 )
+from printcheck.project.kinds.rows import kind
 
 BAND_EASE_MM = 40.0  # mm: overlap of the waistband for a button, common practice
 MATCH_BELOW_MM = 200.0  # mm: side seams are matched at the hip, where they are seen; from memory
@@ -49,31 +47,10 @@ def draw_skirt(size: Values, room: Room) -> Draft:
     )
 
 
-SKIRT = Kind(
-    "skirt",
-    "Gathered skirt",
-    "A skirt of straight panels gathered to a waistband; 1.5 cm of seam allowance is in the pieces.",
-    {
-        "size": WOMEN.letter(),
-        "waist": WOMEN.measure("waist"),
-        "length": Size("65 cm", "finished length without the band", least=100, most=1300),
-        "fullness": Size("1.8", "cloth for each length of waist", kind="fullness", least=1, most=5),
-        "hem": Size("4 cm", "hem", least=0, most=500),
-        "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
-    },
-    draw_skirt,
-    group="clothes",
-    also=("gathered-skirt", "dirndl"),
-    body=WOMEN,
-    unmatched="the waist seam, which gathers hide",
-)
-
-
 DARTS_MM = 60.0  # mm: taken up by the darts of a front or of both backs, common practice
 EASE_MM = 40.0  # mm: room round the hip, common practice
 HIP_BELOW_MM = 200.0  # mm: the hip lies about 20 cm below the waist, common practice
 HIP_LINE_SHARE = 0.4  # of the length: where the hip line stands in a skirt shorter than usual
-BAND_EASE_MM = 40.0  # mm: overlap of the waistband for a button, common practice
 
 
 def _half(size: Values, length: float) -> tuple[Vector, Vector, Vector]:
@@ -119,26 +96,4 @@ def draw_aline_skirt(size: Values, room: Room) -> Draft:
     )
 
 
-ALINE_SKIRT = Kind(
-    "a-line-skirt",
-    "A-line skirt",
-    "A darted skirt that widens to the foot, zip at the centre back, waistband cut along the cloth.",
-    {
-        "size": WOMEN.letter(),
-        "waist": WOMEN.measure("waist"),
-        "hip": WOMEN.measure("hip"),
-        "length": Size("60 cm", "finished length without the band", least=100, most=1300),
-        "flare": Size(
-            "8 cm", "by which each quarter is wider at the foot than at the hip", least=0, most=300
-        ),
-        "hem": Size("4 cm", "hem", least=0, most=200),
-        "band": Size("3.5 cm", "finished height of the waistband", least=10, most=200),
-    },
-    draw_aline_skirt,
-    group="clothes",
-    also=("a-line", "aline-skirt", "aline", "flared-skirt"),
-    body=WOMEN,
-    unmatched="waistband and darts",
-)
-
-KINDS = (SKIRT, ALINE_SKIRT)
+KINDS = kind("skirt", draw_skirt), kind("a-line-skirt", draw_aline_skirt)

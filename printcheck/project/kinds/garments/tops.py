@@ -1,4 +1,4 @@
-"""Bodices and sleeves drafted from the bust: the usual block, in its simplest form (common practice).
+"""Bodices and sleeves drafted from the bust by the usual block, in its simplest form (common practice).
 
 Half a body is drawn from its centre: across, the distance from it; down, from the cut at the neck. The neck
 is a quarter of an ellipse as wide as a fifth of its girth; the shoulder slopes; the armhole runs straight
@@ -12,19 +12,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
-from printcheck.project.kinds.body import WOMEN
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
-    Kind,
     PieceRow,
+    PlaceRow,
     Room,
     SeamRow,
-    Size,
     Values,
     centre_seam,
     seams_at_both_sides,
 )
+from printcheck.project.kinds.rows import kind
 
 ARMHOLE_SHARE, ARMHOLE_MM = 0.1, 120.0  # depth below the shoulder: a tenth of the bust and 12 cm
 ACROSS_SHARE, ACROSS_MM = 0.125, 55.0  # half the back between the armholes: an eighth of the bust and 5.5 cm
@@ -181,21 +180,36 @@ def draw_blouse(size: Values, room: Room) -> Draft:
     )
 
 
-BLOUSE = Kind(
-    "blouse",
-    "Blouse",
-    "Buttoned in front, sleeves set in, a small stand-up collar; cut sizes, 1.5 cm of allowance.",
-    {
-        "size": WOMEN.letter(),
-        "bust": WOMEN.measure("bust"),
-        "length": Size("62 cm", "finished length at the back", least=200, most=1200),
-        "sleeve": Size("45 cm", "finished length of the sleeve", least=50, most=900),
-    },
-    draw_blouse,
-    group="clothes",
-    also=("top", "tunic"),
-    body=WOMEN,
-    unmatched="shoulders, the back of the armholes, sleeve seams and collar",
-)
+DRESS_EASE_MM = 120.0  # mm: room of a straight dress round bust and hip, common practice (10 to 14 cm)
+DRESS_HEM_MM, DRESS_SLEEVE_HEM_MM = 40.0, 25.0  # mm: common practice
+NECK_FACING_MM = (280.0, 130.0)  # mm: from memory
 
-KINDS = (BLOUSE,)
+
+def draw_dress(size: Values, room: Room) -> Draft:
+    """A front, two backs, two sleeves, three neck facings; the front's centre lies on a motif.
+
+    As drawn, a back's side seam lies on the left and its centre on the right.
+    """
+    half = max(size["bust"] + DRESS_EASE_MM, size["hip"] + DRESS_EASE_MM) / 4
+    block = Block(size["bust"], DRESS_EASE_MM, half, size["length"] + SEAM_MM + DRESS_HEM_MM)
+    front, back = block.whole("front"), block.pair("back", SEAM_MM, back=True)
+    sleeve, low = block.sleeve(size["sleeve"], DRESS_SLEEVE_HEM_MM), block.side_point_mm
+    half_facing = NECK_FACING_MM[0] / 2 + SEAM_MM
+    return Draft(
+        (
+            front,
+            back,
+            sleeve,
+            PieceRow("front facing", *NECK_FACING_MM, on_border=False, on_fold=True),
+            PieceRow("back facing", half_facing, NECK_FACING_MM[1], 2, mirrored=True, on_border=False),
+        ),
+        (
+            centre_seam("centre back", back, (back.width_mm - SEAM_MM, low)),
+            *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (SEAM_MM, low)), crossed=True),
+            *block.sleeve_seams(sleeve, front),
+        ),
+        (PlaceRow("front#1", (front.width_mm / 2, low)),),
+    )
+
+
+KINDS = kind("blouse", draw_blouse), kind("dress", draw_dress)

@@ -9,19 +9,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from printcheck.project.kinds.body import WOMEN
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
-    Kind,
     PieceRow,
+    PlaceRow,
     Room,
     SeamRow,
-    Size,
     Values,
     centre_seam,
+    seam_between,
     seams_at_both_sides,
 )
+from printcheck.project.kinds.rows import kind
 
 FRONT_FORK_SHARE, BACK_FORK_SHARE = 1 / 16, 1 / 8  # of the hip: how far the crotch reaches past the centre
 RISE_SHARE, RISE_MM = 0.25, 30.0  # body rise: a quarter of the hip and 3 cm
@@ -84,7 +84,7 @@ def leg_of_height(values: Values) -> float:
 
 
 EASE_MM = 50.0  # mm: room round the hip of straight trousers, common practice (4 to 6 cm)
-HEM_MM = 40.0  # mm: common practice
+HEM_MM = 40.0  # mm: common practice; a child's is let down later
 BAND_MM, BAND_EASE_MM = 40.0, 40.0  # mm: finished height of the waistband and its overlap, common practice
 FLY_MM, POCKET_MM = (80.0, 210.0), (160.0, 200.0)  # mm: fly and pocket facing as cut, from memory
 
@@ -105,22 +105,42 @@ def draw_trousers(size: Values, room: Room) -> Draft:
     )
 
 
-TROUSERS = Kind(
-    "trousers",
-    "Trousers",
-    "Straight trousers with waistband, fly and side pockets; cut sizes, 1.5 cm of allowance.",
-    {
-        "size": WOMEN.letter(),
-        "waist": WOMEN.measure("waist"),
-        "hip": WOMEN.measure("hip"),
-        "height": Size("168 cm", "height of the body", least=700, most=2300),
-        "leg": Size("", "outer leg, waist to ankle", least=200, most=1500, derive=leg_of_height),
-    },
-    draw_trousers,
-    group="clothes",
-    also=("trouser", "pants"),
-    body=WOMEN,
-    unmatched="inside legs, waistband and darts",
-)
+# shares of the child's height, from memory
+HIP_SHARE, BIB_WIDE_SHARE, BIB_HIGH_SHARE, STRAP_SHARE = 0.57, 0.19, 0.16, 0.5
+EASE_SHARE = 0.15  # of the height: room for crawling and climbing, from memory
+STRAP_MM, SMALL_POCKET_MM, POCKET_HEM_MM = (
+    70.0,
+    130.0,
+    20.0,
+)  # mm: strap, pocket and its hem as cut, from memory
 
-KINDS = (TROUSERS,)
+
+def draw_dungarees(size: Values, room: Room) -> Draft:
+    """Two fronts, two backs, two bibs, two straps, a pocket; the bib's middle lies on a motif."""
+    tall = size["height"]
+    cut = legs(HIP_SHARE * tall, EASE_SHARE * tall, leg_of_height(size), top=SEAM_MM, hem=HEM_MM)
+    bib = PieceRow(
+        "bib", BIB_WIDE_SHARE * tall + 2 * SEAM_MM, BIB_HIGH_SHARE * tall + 2 * SEAM_MM, 2, on_border=False
+    )
+    pocket = PieceRow("pocket", SMALL_POCKET_MM, SMALL_POCKET_MM, on_border=False)
+    on_bib = (bib.width_mm / 2 - SMALL_POCKET_MM / 2 + SEAM_MM, bib.length_mm / 2)
+    return Draft(
+        (
+            cut.front,
+            cut.back,
+            bib,
+            PieceRow("strap", STRAP_MM, STRAP_SHARE * tall, 2, on_border=False),
+            pocket,
+        ),
+        (
+            *cut.seams,
+            seam_between("pocket", (bib, on_bib), (pocket, (SEAM_MM, SEAM_MM + POCKET_HEM_MM)), "both"),
+        ),
+        (PlaceRow("bib#1", (bib.width_mm / 2, bib.length_mm / 2)),),
+    )
+
+
+KINDS = (
+    kind("trousers", draw_trousers, leg=leg_of_height),
+    kind("dungarees", draw_dungarees),
+)
