@@ -116,7 +116,7 @@ class Found:
         return text.measurement(self.measurement, units)
 
     def _repr_html_(self) -> str:
-        from printcheck.report.page.notebook import summary
+        from printcheck.report.page.html import summary
         from printcheck.report.words.measured import content
 
         return summary(content(self.measurement, "metric"))
@@ -162,7 +162,7 @@ class Planned:
         return text.length(self.plan, units)
 
     def _repr_html_(self) -> str:
-        from printcheck.report.page.notebook import summary
+        from printcheck.report.page.html import summary
         from printcheck.report.words.planned import content
 
         return summary(content(self.plan, "metric"))

@@ -34,7 +34,7 @@ LISTED = {  # command -> its module, and its line in the list of commands, which
     "length": ("length", "Length to buy for a sewing project, and how to lay it out."),
     "measure": ("measure", "Scale, repeat, motif, way and difficulty of a photo."),
     "scalecard": ("others", "Write a card to print and lay on the cloth."),
-    "serve": ("serve", "Serve the page for a phone or a desk until stopped with Ctrl-C."),
+    "serve": ("others", "Serve the page for a phone or a desk until stopped with Ctrl-C."),
     "tag": ("tag", "Tag every photo of a folder or a list: one row each."),
 }
 

@@ -171,6 +171,16 @@ class Placement:
     crosswise: bool = False
 
 
+def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Vector:
+    """Place on washed cloth of a point of a piece."""
+    x, y = at
+    if spot.turned:
+        x, y = piece.width_mm - x, piece.length_mm - y
+    if spot.crosswise:  # a quarter turn: the piece's foot points to the right selvedge
+        x, y = y, piece.width_mm - x
+    return spot.x_mm + x, spot.y_mm + y
+
+
 @dataclass(frozen=True)
 class CutLayout:
     """A cutting layout, its length, a proven lower bound, and whether the two meet."""

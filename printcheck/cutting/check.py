@@ -43,20 +43,9 @@ def faults(
 ) -> list[str]:
     """Return what is wrong with a layout, in words; an empty list for a sound one.
 
-    Parameters
-    ----------
-    project : Project
-        Pieces and cloth.
-    print_ : Print
-        Print as sold.
-    layout : CutLayout
-        What is looked over.
-    keeps_way : bool
-        Whether a one-way print forbids turning; plain layouts ignore the print.
-    seams, places : sequence
-        Those that this layout promises to keep.
-    at_border : bool
-        Whether the pieces of a border print must lie against its selvedge.
+    ``seams`` and ``places`` are those that the layout promises to keep. ``keeps_way``: a one-way print
+    forbids turning, which plain layouts do not mind. ``at_border``: the pieces of a border print must lie
+    against its selvedge.
     """
     pieces = {piece.name: piece for piece in project.pieces}
     at = {placement.piece: placement for placement in layout.placements}

@@ -17,13 +17,13 @@ from printcheck.core.plan import (
     Project,
     Seam,
     StepMatch,
+    point_on_cloth,
 )
 from printcheck.cutting.check import Centre
 from printcheck.cutting.demand.demands import between_mm
 
 NOISE_MM = 0.05  # half a counting step: boxes that run into each other by less lie side by side
 STRAIGHT = 1e-3  # of a stripe's step: less off the selvedge is none
-FARTHEST = 40  # lattice steps looked through each way for a motif near the cut end's left corner
 
 
 def steps_of(
@@ -31,22 +31,9 @@ def steps_of(
 ) -> tuple[CuttingStep, ...]:
     """Steps of a layout: families of matched pieces first, each piece by one that lies already.
 
-    Parameters
-    ----------
-    project : Project
-        Pieces and places.
-    layout : CutLayout
-        What is laid out.
-    seams : sequence of Seam
-        Those that the layout keeps, in the order of their numbers; empty where nothing is matched.
-    lattice : Lattice or None
-        Of the washed cloth: a piece still matches a whole repeat off.
-
-    Returns
-    -------
-    tuple of CuttingStep
-        A piece laid by the print itself opens its family, otherwise its largest piece does; pieces tied
-        to nothing come last. Letters run A to Z, then AA.
+    ``seams`` are those that the layout keeps, in the order of their numbers; ``lattice`` is that of the
+    washed cloth: a piece still matches a whole repeat off. A piece laid by the print itself opens its family,
+    otherwise its largest piece does; pieces tied to nothing come last. Letters run A to Z, then AA.
     """
     pieces = {piece.name: piece for piece in project.pieces}
     spots = {spot.piece: spot for spot in layout.placements}
@@ -93,17 +80,8 @@ def start_of(
 ) -> PrintStart | None:
     """Where the print must lie under a matched layout; None where it leaves that open.
 
-    Parameters
-    ----------
-    project, print_, layout
-        What was laid out.
-    lattice : Lattice or None
-        Of the washed cloth.
-    motif_at : (x, y) or None
-        Middle of a motif where the fewest are cut; a place of the project overrules it.
-    centre : (x, y) or None
-        Where seams ask for a middle of the print, because one side of them is turned about it; x or y
-        is None where they leave it open.
+    ``motif_at`` is the middle of a motif where the fewest are cut; a place of the project overrules it.
+    ``centre`` is where seams ask for a middle of the print, because one side of them is turned about it.
     """
     pieces = {piece.name: piece for piece in project.pieces}
     spots = {spot.piece: spot for spot in layout.placements}
@@ -136,34 +114,17 @@ def start_of(
     return PrintStart(feature, at, tied, (max(0.0, slide[0]), max(0.0, slide[1])), step)
 
 
-def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Vector:
-    """Place on washed cloth of a point of a piece."""
-    x, y = at
-    if spot.turned:
-        x, y = piece.width_mm - x, piece.length_mm - y
-    if spot.crosswise:
-        x, y = y, piece.width_mm - x
-    return spot.x_mm + x, spot.y_mm + y
-
-
 def _near_corner(lattice: Lattice, at: Vector, margin: Vector) -> tuple[float | None, float | None]:
     """The same place of the print nearest the cut end's left corner, whole within the cloth."""
     if lattice.is_stripe:
         sides = [lattice.shortest_along_axis(axis) for axis in (0, 1)]
         x, y = (None if side is None else _past(at[k], side, margin[k]) for k, side in enumerate(sides))
         return (x, None) if x is not None else (None, y)
-    (a, b), (c, d) = lattice.reduced().basis_mm
-    det = a * d - b * c
-    gap = (margin[0] - at[0], margin[1] - at[1])
-    i0, j0 = round((gap[0] * d - gap[1] * c) / det), round((a * gap[1] - b * gap[0]) / det)
-    steps = range(-FARTHEST, FARTHEST + 1)
-    points = [
-        (at[0] + (i0 + i) * a + (j0 + j) * c, at[1] + (i0 + i) * b + (j0 + j) * d)
-        for i in steps
-        for j in steps
-    ]
-    inside = [p for p in points if p[0] >= margin[0] - NOISE_MM and p[1] >= margin[1] - NOISE_MM]
-    return min(inside, key=sum)
+    low = (margin[0] - NOISE_MM, margin[1] - NOISE_MM)
+    # the nearest of all lies no farther than the two shortest vectors reach
+    cell = lattice.reduced()
+    reach = 2 * sum(math.hypot(*vector) for vector in cell.basis_mm)
+    return min(cell.points_in(low, (low[0] + reach, low[1] + reach), at), key=sum)
 
 
 def _past(at: float, step: float, margin: float) -> float:

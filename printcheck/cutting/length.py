@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
@@ -34,20 +35,13 @@ from printcheck.cutting.demand.demands import (
     pieces_only,
     washed_lattice,
 )
-from printcheck.cutting.demand.refusals import check_project
-from printcheck.cutting.demand.unmet_seams import settle
-from printcheck.cutting.job import (
-    CHOICE_TIME,
-    Job,
-)
+from printcheck.cutting.demand.unmet_seams import settle, settled_match
+from printcheck.cutting.job import CHOICE_TIME, Job, check_project, room_across_mm
 from printcheck.cutting.money import cost_of, worst_to_buy_mm
-from printcheck.cutting.repeat_error import CLIFF_SHARE, cliffs, plausible_share, repeat_error
-from printcheck.cutting.rule_of_thumb import rule_of_thumb
+from printcheck.cutting.repeat_error import CLIFF_SHARE, cliffs, off_grain, plausible_share, repeat_error
 from printcheck.cutting.search.layouts import lay_out, lay_out_one
 from printcheck.cutting.shape.cut_figures import spared
-from printcheck.cutting.skew import off_grain
-from printcheck.cutting.start_allowance import room_across_mm
-from printcheck.cutting.worth import buy_of, worth_of
+from printcheck.cutting.worth import buy_of, rule_of_thumb, worth_of
 
 
 def plan_length(
@@ -91,7 +85,8 @@ def plan_length(
     """
     check_project(project, print, seconds)
     demands = demands_of(project, print, match=match)
-    settled, findings = (None, ()) if demands.matched is None else settle(demands.matched)
+    assert demands.matched is not None  # until it is found that a seam cannot be met
+    settled, findings = settle(demands.matched)
     demands = replace(demands, matched=settled)
     job = Job(project, print, seconds, match, start_allowance)
     answers = lay_out(demands, seconds=job.main_seconds, free_seconds=job.free_seconds, progress=progress)
@@ -124,24 +119,24 @@ def _insist_sound(
 ) -> None:
     """No layout leaves this room that the checker finds fault with."""
     if not answers.plain.placements or not answers.one_way.placements:
-        raise NoAnswerError(
-            "no-layout", f"{project.name}: no layout was found in time.", "Give more seconds."
-        )
+        raise _none_found(project)
     seams = kept_seams(project, print_, match)
-    bad = faults(project, print_, answers.plain, keeps_way=False)
-    bad += faults(project, print_, answers.one_way, keeps_way=True)
-    bad += faults(project, print_, unmatched, keeps_way=True, at_border=True)
+    check = partial(faults, project, print_)
+    bad = check(answers.plain, keeps_way=False) + check(answers.one_way, keeps_way=True)
+    bad += check(unmatched, keeps_way=True, at_border=True)
     for layout in (answers.matched, answers.advised):
         if layout is not None:
-            bad += faults(
-                project, print_, layout, keeps_way=True, seams=seams, places=project.places, at_border=True
-            )
+            bad += check(layout, keeps_way=True, seams=seams, places=project.places, at_border=True)
     if bad:
         raise NoAnswerError(
             "layout-not-sound",
             f"{project.name}: the layout found did not pass its check: {bad[0]}.",
             "Give more seconds; if it comes again, please report the project file.",
         )
+
+
+def _none_found(project: Project) -> NoAnswerError:
+    return NoAnswerError("no-layout", f"{project.name}: no layout was found in time.", "Give more seconds.")
 
 
 def _spared(job: Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
@@ -178,8 +173,7 @@ def _other_layouts(job: Job, answers: Answers) -> dict[tuple[Seam, ...], CutLayo
     """Layouts of the choices of matching that are other problems than the one planned."""
     layouts: dict[tuple[Seam, ...], CutLayout | None] = {}
     for match in job.other_choices:
-        demands = demands_of(job.project, job.print_, match=match)
-        settled = None if demands.matched is None else settle(demands.matched)[0]
+        settled = settled_match(job.project, job.print_, match)
         seams = kept_seams(job.project, job.print_, match)
         layouts[seams] = None if settled is None else _one_layout(settled, job, answers)
     return layouts
@@ -192,8 +186,12 @@ def _turned_alone(job: Job, demand: Demand | None, answers: Answers) -> Answers:
     settled = settle(demand)[0]
     if settled is None or answers.plain.length_mm >= answers.advised.length_mm - PROOF_MM:
         return answers
+
+    def needs_mm(layout: CutLayout) -> float:
+        return layout.length_mm + job.allowance_mm(layout)
+
     found = _one_layout(settled, job, answers)
-    if found is None or _needs_mm(job, found) >= _needs_mm(job, answers.advised):
+    if found is None or needs_mm(found) >= needs_mm(answers.advised):
         return answers
     bad = faults(job.project, job.print_, found, keeps_way=True, seams=job.seams)
     return answers if bad or not _meets_columns(job, demand, found) else replace(answers, advised=found)
@@ -206,10 +204,6 @@ def _meets_columns(job: Job, demand: Demand, layout: CutLayout) -> bool:
     if centre is None or centre[0] is None or column is None:
         return True
     return sum(room_across_mm(demand, layout)) >= column / 2
-
-
-def _needs_mm(job: Job, layout: CutLayout) -> float:
-    return layout.length_mm + job.allowance_mm(layout)
 
 
 def _ordered(answers: Answers, others: dict[tuple[Seam, ...], CutLayout | None]) -> Answers:
@@ -239,9 +233,7 @@ def _unmatched(job: Job, demands: Demands, answers: Answers) -> CutLayout:
     else:
         found = _one_layout(demands.unmatched, job, answers)
         if found is None:
-            raise NoAnswerError(
-                "no-layout", f"{job.project.name}: no layout was found in time.", "Give more seconds."
-            )
+            raise _none_found(job.project)
         layout = found
     return _shorter(layout, answers.advised)
 

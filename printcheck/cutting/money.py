@@ -6,6 +6,7 @@ import math
 
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Cloth, LengthPlan, Piece, Project
+from printcheck.cutting.demand.demands import Part
 
 CENTS = 2  # decimals of a price
 STEP_NOISE = 1e-6  # of the shop's step: an exact multiple stays one
@@ -32,7 +33,7 @@ def waste_share(project: Project, buy_mm: float) -> float:
     return 1 - sum(area_mm2(piece) for piece in project.pieces) / whole
 
 
-def area_mm2(piece: Piece) -> float:
+def area_mm2(piece: Piece | Part) -> float:
     """Area of a piece as cut.
 
     Examples

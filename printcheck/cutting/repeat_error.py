@@ -1,9 +1,13 @@
-"""What the repeat's error does to the length: one plan that holds for all of it, and the cliff.
+"""What the repeat's error and its skew do to a layout.
 
 A plan here is the lattice step of every tie and, for every two parts, the half-planes that keep them
 apart. With those fixed, everything is linear in positions and repeat: what can be laid at both ends of
 the error can be laid everywhere between, on no more cloth than the longer end. The best length alone is
-no such thing: it jumps where a piece needs one more whole repeat.
+no such thing: it jumps where a piece needs one more whole repeat, the cliff.
+
+A print may lie off square to the selvedge (skew, as ASTM D3882 has it). Lengths are those of the print as
+meant: on cloth that is not pulled straight, a seam whose two points lie some way apart across the cloth
+misses by that way times the slope of the printed rows.
 """
 
 from __future__ import annotations
@@ -17,18 +21,18 @@ import numpy as np
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import EPS_MM, CutLayout, RepeatError
-from printcheck.cutting.demand.demands import Demand, Spot, spots_of
+from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM, Cloth, CutLayout, Print, RepeatError
+from printcheck.cutting.demand.demands import Demand, Spot, Tie, spots_of
 from printcheck.cutting.demand.families import classes_of
 from printcheck.cutting.demand.lattice_steps import steps_of
 from printcheck.cutting.demand.ties import Counts, counts_of
-from printcheck.cutting.search.compact import add_pair, add_ties, difference, shapes_of
+from printcheck.cutting.search.compact import add_pair, add_ties, difference
 from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.linear_program import Programme
 from printcheck.cutting.search.shortest import shortest
 from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.simplify import Shape
+from printcheck.cutting.shape.simplify import Shape, shapes_of
 
 ERROR_SIGMAS = 2.0  # how far the repeat may plausibly lie off: 95 in 100 of a normal error
 CLIFF_SHARE = 0.01  # where no error is known: what a careful hand reads off a tape over one repeat
@@ -74,14 +78,7 @@ def repeat_error(demand: Demand, layout: CutLayout, share: float, *, seconds: fl
 def held_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> float | None:
     """Length in mm on which the plan of a matched layout holds at every end; None where it does not.
 
-    Parameters
-    ----------
-    demand : Demand
-        The demand the layout was made for.
-    spots : sequence of Spot
-        The layout.
-    ends : sequence of Demand
-        The same demand on prints of other repeats.
+    ``ends`` are the demand of the layout on prints of other repeats.
     """
     shapes, counts = shapes_of(demand, spots), counts_of(demand, spots)
     lengths = [_stretched(end, shapes, spots, counts) for end in ends]
@@ -160,3 +157,38 @@ def cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ..
             jump_mm=steps.level_mm,
         ),
     )
+
+
+def off_grain(demand: Demand, layout: CutLayout, print_: Print, cloth: Cloth) -> tuple[Finding, ...]:
+    """Say what the skew costs at the seam it hurts most; nothing where every match still holds.
+
+    ``print_`` is as sold, with its skew; washing makes another slope of it.
+    """
+    slope = abs(math.tan(math.radians(print_.skew_deg)))
+    slope *= (1 - cloth.shrink_along) / (1 - cloth.shrink_across)
+    rows = [tie for tie in demand.ties if tie.seam is not None and tie.axes.along]
+    if not rows:
+        return ()
+    worst = max(rows, key=lambda tie: _across_mm(demand, layout, tie))
+    miss = slope * _across_mm(demand, layout, worst)
+    if miss <= MATCH_TOLERANCE_MM:
+        return ()
+    return (
+        finding(
+            "cloth-off-grain",
+            degrees=abs(print_.skew_deg),
+            lean_mm=slope * demand.width_mm,
+            first=demand.parts[worst.first].name,
+            second=demand.parts[worst.second].name,
+            miss_mm=miss,
+        ),
+    )
+
+
+def _across_mm(demand: Demand, layout: CutLayout, tie: Tie) -> float:
+    """How far apart across the cloth the two points of a seam lie."""
+    first, second = (
+        layout.placements[n].x_mm + demand.parts[n].point(at, layout.placements[n].turned)[0]
+        for n, at in ((tie.first, tie.at_first), (tie.second, tie.at_second))
+    )
+    return abs(first - second)

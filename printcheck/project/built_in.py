@@ -76,11 +76,8 @@ def read_kind(raw: Mapping[str, Any], *, width: str | None, file: str) -> Projec
             "a built-in kind brings its own pieces and seams. Write it out for editing, or leave kind out.",
             code="kind-with-pieces",
         )
-    for key, shape, text in (
-        ("name", str, "text in quotes"),
-        ("cloth", dict, "a table"),
-        ("print", dict, "a table"),
-    ):
+    wanted = (("name", str, "text in quotes"), ("cloth", dict, "a table"), ("print", dict, "a table"))
+    for key, shape, text in wanted:
         if key in raw and not isinstance(raw[key], shape):
             mistakes.add(key, f"expected {text}.", code="wrong-value")
     mistakes.raise_any(file)

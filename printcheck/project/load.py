@@ -44,20 +44,10 @@ def load_project(path: Path, *, width: str | None = None) -> Project:
 def project_of(
     raw: dict[str, Any], *, name: str, folder: Path, file: str = "project", width: str | None = None
 ) -> Project:
-    """Project from the tables of a file, wherever they were read.
+    """Project from the tables of a file, wherever they were read; see :func:`load_project`.
 
-    Parameters
-    ----------
-    raw : dict
-        The tables.
-    name : str, keyword-only
-        Name of a project that states none.
-    folder : Path, keyword-only
-        Where outlines that it names are looked for.
-    file : str, keyword-only
-        How messages call it.
-    width : str, keyword-only
-        See :func:`load_project`, which raises the same errors.
+    ``name`` is that of a project that states none, ``folder`` where outlines that it names are looked for,
+    ``file`` how messages call it.
     """
     mistakes = Mistakes()
     if isinstance(raw.get("kind"), str):

@@ -180,14 +180,7 @@ _IN_WORDS = {
 def read_table(raw: Mapping[str, Any], shape: type[T], *, place: str, mistakes: Mistakes) -> T:
     """Table of this shape; each wrong key is noted and left out, so that later ones are seen too.
 
-    Parameters
-    ----------
-    raw : mapping
-        As the TOML reader gave it.
-    shape : type
-        The table it should be.
-    place : str
-        Where it stands, such as ``piece[2]``; empty for the whole file.
+    ``place`` says where it stands, such as ``piece[2]``; it is empty for the whole file.
     """
     left = dict(raw)
     known = [known_field.name for known_field in msgspec.structs.fields(shape)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from printcheck.core.errors import InputError
@@ -14,7 +14,7 @@ from printcheck.core.plan import Cloth, Piece, Place, Seam, SeamEnd
 from printcheck.core.units import format_length
 from printcheck.project.outline.polygon import ON_THE_LINE_MM, distance_inside_mm
 from printcheck.project.pieces import Copies, parse_point
-from printcheck.project.schema import Mistakes, PlaceTable, SeamTable, read_table
+from printcheck.project.schema import Mistakes, PlaceTable, SeamTable, T, read_table
 
 OFF_THE_PIECE_MM = 0.5  # mm: a point this far outside is rounding of the outline, farther is a mistake
 MOST_SEAMS = 1000  # seams, and places: five for each of the largest number of copies
@@ -43,9 +43,7 @@ class Copybook:
         copy = self._copy(name, place)
         if (at is None) == (notch is None):
             raise InputError(
-                "missing-key",
-                f"{place}: a point is needed: at, or a notch.",
-                "Give one of them.",
+                "missing-key", f"{place}: a point is needed: at, or a notch.", "Give one of them."
             )
         if at is None:
             return SeamEnd(copy, self._notch(copy, notch or 0, place))
@@ -100,12 +98,7 @@ def read_seams(
     """Seams of the file, and a finding where a seam's point lies on the cutting line."""
     seams: list[Seam] = []
     on_edge: list[int] = []
-    for number, raw in _counted(tables, "seam", mistakes):
-        before = len(mistakes.found)
-        place = f"seam[{number}]"
-        table = read_table(raw, SeamTable, place=place, mistakes=mistakes)
-        if len(mistakes.found) > before:
-            continue
+    for number, place, table in _sound(tables, "seam", SeamTable, mistakes):
         if table.join is None:
             mistakes.add(f"{place}.join", "join is missing: the two points of the seam.", code="missing-key")
             continue
@@ -128,12 +121,7 @@ def read_places(
 ) -> tuple[Place, ...]:
     """Points of pieces to be put on the print."""
     places: list[Place] = []
-    for number, raw in _counted(tables, "place", mistakes):
-        before = len(mistakes.found)
-        place = f"place[{number}]"
-        table = read_table(raw, PlaceTable, place=place, mistakes=mistakes)
-        if len(mistakes.found) > before:
-            continue
+    for _, place, table in _sound(tables, "place", PlaceTable, mistakes):
         if table.piece is None:
             mistakes.add(place, "piece is missing.", code="missing-key")
             continue
@@ -143,15 +131,19 @@ def read_places(
     return tuple(places)
 
 
-def _counted(
-    tables: Sequence[Mapping[str, Any]], what: str, mistakes: Mistakes
-) -> list[tuple[int, Mapping[str, Any]]]:
+def _sound(
+    tables: Sequence[Mapping[str, Any]], what: str, shape: type[T], mistakes: Mistakes
+) -> Iterator[tuple[int, str, T]]:
+    """Tables that hold no mistake, with their numbers and places."""
     if len(tables) > MOST_SEAMS:
-        mistakes.add(
-            what, f"{len(tables)} are more than {MOST_SEAMS}. Leave some out.", code="too-many-seams"
-        )
-        return []
-    return list(enumerate(tables, start=1))
+        text = f"{len(tables)} are more than {MOST_SEAMS}. Leave some out."
+        mistakes.add(what, text, code="too-many-seams")
+        return
+    for number, raw in enumerate(tables, start=1):
+        before, place = len(mistakes.found), f"{what}[{number}]"
+        table = read_table(raw, shape, place=place, mistakes=mistakes)
+        if len(mistakes.found) == before:
+            yield number, place, table
 
 
 def _listed(numbers: Sequence[int]) -> str:

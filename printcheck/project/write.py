@@ -12,7 +12,7 @@ from pathlib import Path
 from printcheck.core.atomic import write_atomic
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Vector, drop_of
-from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam
 from printcheck.core.units import parse_length, parse_share
 from printcheck.project.kinds import KINDS
 from printcheck.project.outline.polygon import mirrored
@@ -174,14 +174,10 @@ def _piece(copies: Sequence[Piece]) -> list[str]:
 
 
 def _seam(seam: Seam) -> list[str]:
-    ends = ", ".join(_end(end) for end in seam.join)
+    ends = ", ".join(f"{{ piece = {_text(end.piece)}, at = {_point(end.at)} }}" for end in seam.join)
     named = [f"name = {_text(seam.name)}"] if seam.name else []
     lines = ["[[seam]]", *named, f"join = [{ends}]", f"match = {_text(seam.match)}"]
     return lines if seam.visible else [*lines, "visible = false"]
-
-
-def _end(end: SeamEnd) -> str:
-    return f"{{ piece = {_text(end.piece)}, at = {_point(end.at)} }}"
 
 
 def _place(place: Place) -> list[str]:

@@ -15,36 +15,17 @@ PARTS = ("starlette", "uvicorn", "python_multipart", "segno", "jinja2")  # modul
 
 @dataclass(frozen=True)
 class Wanted:
-    """How to serve.
-
-    Parameters
-    ----------
-    host, port : str, int
-        Where to listen; port 0 takes any free one.
-    share : bool
-        Let phones of the same network in, with a code that works once.
-    public : str
-        Address under which a proxy shows the page, such as ``https://cloth.example``.
-    seconds : float
-        Time for one request's work.
-    """
+    """How to serve."""
 
     host: str = "127.0.0.1"
-    port: int = 8421
-    share: bool = False
-    public: str = ""
-    seconds: float = 20.0
+    port: int = 8421  # 0 takes any free one
+    share: bool = False  # let phones of the same network in, with a code that works once
+    public: str = ""  # address under which a proxy shows the page, such as ``https://cloth.example``
+    seconds: float = 20.0  # for one request's work
 
 
 def run(wanted: Wanted, *, say: Callable[[str], None]) -> None:
-    """Serve the page until stopped.
-
-    Parameters
-    ----------
-    wanted : Wanted
-        Where and for whom.
-    say : callable
-        Takes the lines for the user.
+    """Serve the page until stopped; ``say`` takes the lines for the user.
 
     Raises
     ------

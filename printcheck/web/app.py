@@ -33,13 +33,7 @@ if TYPE_CHECKING:
 def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes | None = None) -> Guard:
     """Return the application, guarded; its workers start and stop with it.
 
-    Parameters
-    ----------
-    hosts : set of str
-        Host headers under which it may be asked.
-    workers : Workers, optional
-    codes : Codes, optional
-        Who is let in on a shared page.
+    ``hosts`` are the Host headers under which it may be asked, ``codes`` who is let in on a shared page.
     """
 
     @asynccontextmanager

@@ -32,6 +32,15 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 SAME_SITE = {"same-origin", "none"}  # values of Sec-Fetch-Site that a page of ours or the user causes
+WRONG_HOST = RefusedError(
+    "wrong-host", 421, "The page is not served under this name.", "Use the address it told."
+)
+WRONG_ORIGIN = RefusedError(
+    "wrong-origin", 403, "The request comes from another site.", "Use the page itself."
+)
+NO_CODE = RefusedError(
+    "no-code", 403, "This page is shared by a code that works once.", "Point the camera at the code again."
+)
 STOPPING = RefusedError("stopping", 503, "The page is being closed.", "Open it again later.")
 FREE = {"/health"}  # answers without the code of a shared page
 
@@ -60,16 +69,7 @@ class Codes:
 
 
 class Guard:
-    """Middleware round the whole application.
-
-    Parameters
-    ----------
-    app : ASGI application
-    hosts : set of str
-        Values of the Host header under which the page is served.
-    codes : Codes or None
-        Who is let in on a shared page; None lets everyone in who reaches it.
-    """
+    """Middleware round the whole application; without ``codes`` everyone is let in who reaches it."""
 
     def __init__(self, app: ASGIApp, *, hosts: set[str], codes: Codes | None = None) -> None:
         self.app, self.hosts, self.codes = app, hosts, codes
@@ -94,23 +94,14 @@ class Guard:
 
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
-        host = headers.get("host", "").lower()
-        if host not in self.hosts:
-            return error_answer(
-                RefusedError(
-                    "wrong-host", 421, "The page is not served under this name.", "Use the address it told."
-                )
-            )
+        if headers.get("host", "").lower() not in self.hosts:
+            return error_answer(WRONG_HOST)
         origin = headers.get("origin")
         if scope["method"] not in ("GET", "HEAD") and (
             (origin is not None and origin.lower().partition("://")[2] not in self.hosts)
             or headers.get("sec-fetch-site", "none") not in SAME_SITE
         ):
-            return error_answer(
-                RefusedError(
-                    "wrong-origin", 403, "The request comes from another site.", "Use the page itself."
-                )
-            )
+            return error_answer(WRONG_ORIGIN)
         return None if self.codes is None or scope["path"] in FREE else self._admission(scope, headers)
 
     def _admission(self, scope: Scope, headers: Headers) -> Response | None:
@@ -123,14 +114,7 @@ class Guard:
             answer = RedirectResponse("/", 303)
             answer.set_cookie(COOKIE, token, httponly=True, samesite="lax")
             return answer
-        return error_answer(
-            RefusedError(
-                "no-code",
-                403,
-                "This page is shared by a code that works once.",
-                "Point the camera at the code again.",
-            )
-        )
+        return error_answer(NO_CODE)
 
 
 class _Sent:

@@ -83,7 +83,8 @@ async def _form(request: Request) -> tuple[dict[str, str], list[Photo]]:
         form = await parser.parse()
     except (MultiPartException, UnicodeError, KeyError, ValueError) as error:
         if isinstance(error, MultiPartException) and error.message.startswith("Too many files"):
-            raise _too_many() from None
+            text = f"At most {MOST_PHOTOS} photos of one cloth are laid together."
+            raise RefusedError("too-many-photos", 400, text, "Send fewer.") from None
         raise RefusedError("broken-upload", 400, "The upload is broken.", "Send it again.") from None
     fields: dict[str, str] = {}
     photos: list[Photo] = []
@@ -124,18 +125,8 @@ async def _parts(request: Request, most: int) -> AsyncGenerator[bytes, None]:
 
 
 def _too_large(most: int) -> RefusedError:
-    return RefusedError(
-        "upload-too-large",
-        413,
-        f"What was sent is larger than {most // 1_000_000} MB.",
-        "Send a smaller copy.",
-    )
-
-
-def _too_many() -> RefusedError:
-    return RefusedError(
-        "too-many-photos", 400, f"At most {MOST_PHOTOS} photos of one cloth are laid together.", "Send fewer."
-    )
+    text = f"What was sent is larger than {most // 1_000_000} MB."
+    return RefusedError("upload-too-large", 413, text, "Send a smaller copy.")
 
 
 def _check_header(photo: Photo) -> None:
@@ -145,12 +136,8 @@ def _check_header(photo: Photo) -> None:
             "not-a-picture", 400, "What was sent is not a picture that can be opened.", "Choose a photo."
         )
     if header.width * header.height > MOST_SERVED_PIXELS:
-        raise RefusedError(
-            "picture-too-large",
-            413,
-            f"The photo has more than {MOST_SERVED_PIXELS // 1_000_000} million pixels.",
-            "Send it smaller: 4000 pixels across is plenty.",
-        )
+        text = f"The photo has more than {MOST_SERVED_PIXELS // 1_000_000} million pixels."
+        raise RefusedError("picture-too-large", 413, text, "Send it smaller: 4000 pixels across is plenty.")
 
 
 def safe_name(name: str) -> str:

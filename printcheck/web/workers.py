@@ -40,15 +40,7 @@ class Job:
 
 
 class Workers:
-    """The processes and the queue before them.
-
-    Parameters
-    ----------
-    count : int
-        Processes; by default one to each core this process may use.
-    seconds : float
-        Time for one request's work.
-    """
+    """The processes, one to each core if not told, and the queue before them; ``seconds`` for one request."""
 
     def __init__(self, count: int | None = None, seconds: float = 20.0) -> None:
         self.count = count or default_workers()
@@ -107,17 +99,9 @@ class Workers:
     ) -> bytes:
         """Answer of a task in a worker, once it is this request's turn.
 
-        Parameters
-        ----------
-        task : callable
-            Of :mod:`printcheck.web.worker`; takes the folder, the names of the photos and ``asked``.
-        asked : object
-            What is asked of it.
-        photos : list of Photo
-        ticket : str or None
-            Word by which the request's progress is asked for.
-        gone : callable
-            Coroutine function that ends when the asker has left: then no worker is troubled.
+        The task, of :mod:`printcheck.web.worker`, takes the folder, the names of the photos and ``asked``.
+        By ``ticket`` the request's progress is asked for; ``gone`` is a coroutine function that ends when
+        the asker has left: then no worker is troubled.
         """
         job = Job(ticket, sum(len(photo.data) for photo in photos))
         async with self._turn(job, gone):
@@ -163,19 +147,12 @@ class Workers:
         except PrintcheckError as error:
             raise refused(error) from None
         except (OutOfTime, asyncio.TimeoutError):
-            raise RefusedError(
-                "too-long",
-                422,
-                f"It took longer than {self.seconds:g} seconds and was given up.",
-                "Try a smaller or sharper photo, or a simpler project.",
-            ) from None
+            text = f"It took longer than {self.seconds:g} seconds and was given up."
+            remedy = "Try a smaller or sharper photo, or a simpler project."
+            raise RefusedError("too-long", 422, text, remedy) from None
         except (MemoryError, ProcessExpired):
-            raise RefusedError(
-                "too-much-memory",
-                422,
-                "This takes more memory than the page may use.",
-                "Send a smaller copy.",
-            ) from None
+            text = "This takes more memory than the page may use."
+            raise RefusedError("too-much-memory", 422, text, "Send a smaller copy.") from None
         except Exception as error:  # a fault of ours; its traceback stays in the worker
             raise internal(error) from None
 

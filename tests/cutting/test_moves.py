@@ -16,7 +16,7 @@ from printcheck.cutting.search.shortest import shortest
 from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.no_fit import forbidden, no_fit
 from printcheck.cutting.shape.simplify import shape_of
-from printcheck.cutting.shape.strip import CORNERS, Board, family
+from printcheck.cutting.shape.strip import CORNERS, Board
 from tests.cutting import garments
 
 LENGTH_MM = 700.0
@@ -112,7 +112,7 @@ def test_parts_turn_only_where_they_may():
     for n in range(len(tied.shapes)):
         move(tied, n, rng)
     for n, turned in enumerate(tied.turned):
-        assert turned == tied.turned[family(tied.demand, n)[0]]  # kin turn together or not at all
+        assert turned == tied.turned[tied.kin[n][0]]  # kin turn together or not at all
 
 
 def test_a_family_turned_end_for_end_stays_matched():

@@ -20,8 +20,7 @@ from printcheck.cutting.repeat_error import held_mm, repeat_error, with_repeat
 from printcheck.cutting.search.compact import pressed
 from printcheck.cutting.search.layouts import lay_out
 from printcheck.cutting.search.shortest import area_bound_mm
-from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.penetration import depth_map
+from printcheck.cutting.shape.no_fit import depth_map, no_fit
 from printcheck.cutting.shape.simplify import THINNED_MM, shape_of
 from tests.cutting import garments
 

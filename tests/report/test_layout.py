@@ -12,10 +12,10 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 from printcheck.core.plan import CutLayout, FiguresCut, LengthPlan, Piece, Placement, Project
+from printcheck.report.drawing import labels as layout_words
 from printcheck.report.drawing import primitives, svg_pen
 from printcheck.report.drawing.layout import backdrop as layout_backdrop
 from printcheck.report.drawing.layout import cloth_strip, layout_sheet
-from printcheck.report.drawing.layout import labels as layout_words
 from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.words import planned as say_planned
 from tests.report import report_given as given

@@ -129,6 +129,15 @@ def pieces_only(demand: Demand) -> Demand:
     return replace(demand, parts=demand.parts[:count], ties=ties)
 
 
+def joined(count: int, ties: Sequence[Tie]) -> list[int]:
+    """Group of each part: those that ties join, directly or through others, are one."""
+    group = list(range(count))
+    for tie in ties:
+        old, new = group[tie.first], group[tie.second]
+        group = [new if g == old else g for g in group]
+    return group
+
+
 @dataclass(frozen=True)
 class Demands:
     """The demands of one project; ``matched`` is None where a seam cannot be met.
@@ -267,17 +276,11 @@ def _column_tie(project: Project, print_: Print, lattice: Lattice | None) -> tup
 
 
 def _part(piece: Piece, n: int, border: bool) -> Part:
-    if border:
-        return Part(
-            piece.name,
-            piece.length_mm,
-            piece.width_mm,
-            tuple((y, piece.width_mm - x) for x, y in piece.outline),
-            piece.mirrored,
-            group=n,
-            crosswise=True,
-        )
-    return Part(piece.name, piece.width_mm, piece.length_mm, piece.outline, piece.mirrored, group=n)
+    part = Part(piece.name, piece.width_mm, piece.length_mm, piece.outline, piece.mirrored, group=n)
+    if not border:
+        return part
+    ring = tuple((y, piece.width_mm - x) for x, y in piece.outline)
+    return replace(part, width_mm=piece.length_mm, length_mm=piece.width_mm, outline=ring, crosswise=True)
 
 
 def _crosswise_tie(tie: Tie, project: Project) -> Tie:
@@ -296,11 +299,7 @@ def _matched_parts(
 ) -> tuple[Part, ...]:
     """Group the parts that must turn together, and keep each group's right to turn."""
     width, pieces = project.cloth.usable_width_mm, project.pieces
-    group = list(range(len(parts)))
-    for tie in ties:
-        if tie.seam is not None:
-            old, new = group[tie.first], group[tie.second]
-            group = [new if g == old else g for g in group]
+    group = joined(len(parts), [tie for tie in ties if tie.seam is not None])
     free = print_.way != "one-way" and not print_.border
     stays = {group[n] for n, part in enumerate(parts) if not part.may_turn}
     return tuple(

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.plan import EPS_MM
-from printcheck.cutting.demand.demands import Demand, Tie
+from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.lattice_steps import Steps
+from printcheck.cutting.demand.ties import offset_of
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,11 @@ class Classes:
 def classes_of(demand: Demand, turned: Mapping[int, bool] | None = None) -> Classes:
     """Return families and classes for one choice of turned groups (none by default)."""
     steps = demand.steps
-    offsets = {n: _offset(demand, tie, turned or {}) for n, tie in enumerate(demand.ties)}
+    # class of the second part against the first: ``at[second] - at[first]``
+    turn = {n: (turned or {}).get(part.group, False) for n, part in enumerate(demand.parts)}
+    offsets = {
+        n: offset_of(demand, tie, turn[tie.first], turn[tie.second]) for n, tie in enumerate(demand.ties)
+    }
     lattice_wide = steps is not None and len(steps.basis_mm) == 2
     in_rows = steps is not None and steps.level_mm is not None
     in_columns = steps is not None and steps.column_mm is not None
@@ -117,14 +122,6 @@ def _least_in_columns(demand: Demand, steps: Steps, full: Family, upper: int, lo
 
 
 _DISTINCT_COLUMNS = 400  # columns tried; more than any cloth holds
-
-
-def _offset(demand: Demand, tie: Tie, turned: Mapping[int, bool]) -> Vector:
-    """Class of the second part against the first: ``at[second] - at[first]``."""
-    first, second = demand.parts[tie.first], demand.parts[tie.second]
-    a = first.point(tie.at_first, turned.get(first.group, False))
-    b = second.point(tie.at_second, turned.get(second.group, False))
-    return (a[0] - b[0] - tie.offset_mm[0], a[1] - b[1] - tie.offset_mm[1])
 
 
 def _walk(demand: Demand, edges: list[int], offsets: Mapping[int, Vector]) -> tuple[Family, list[int]]:

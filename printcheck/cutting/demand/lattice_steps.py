@@ -8,15 +8,22 @@ set of linear equations with whole-number unknowns, the lattice steps.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.match_kinds import MATCH_KINDS
-from printcheck.core.plan import MatchKind
-from printcheck.cutting.shape.box_points import points_within
+from printcheck.core.plan import EPS_MM, MatchKind
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.intp]
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
 NEAR_COLUMN = 0.01  # of a column: vectors this near to it are looked through
@@ -125,3 +132,36 @@ def _drop_of_column(lattice: Lattice, column: float, row: float) -> float:
     near = column * NEAR_COLUMN
     _, points = points_within(lattice.reduced().basis_mm, (column - near, 0.0), (column + near, row))
     return float(points[np.abs(points[:, 0] - column).argmin(), 1])
+
+
+def points_within(
+    basis: tuple[Vector, ...],
+    low: Sequence[float] | Floats,
+    high: Sequence[float] | Floats,
+    *,
+    most: float = math.inf,
+) -> tuple[Ints, Floats]:
+    """Numbers (n, 2) in a basis of the lattice points in a box, and the points (n, 2) in mm.
+
+    A lattice point lies at the origin. Of a lattice with more points than about ``most``, every second or
+    third each way is taken.
+
+    Examples
+    --------
+    >>> numbers, points = points_within(((30.0, 10.0), (0.0, 40.0)), (0, 0), (30, 50))
+    >>> points.tolist()
+    [[0.0, 0.0], [30.0, 10.0], [0.0, 40.0], [30.0, 50.0]]
+    """
+    (a, b), (c, d) = basis
+    det = a * d - b * c
+    x, y = np.array([(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])]).T
+    i, j = (x * d - y * c) / det, (a * y - b * x) / det
+    every = max(1, math.isqrt(int(np.ptp(i) * np.ptp(j) / most)))
+    m, n = np.meshgrid(
+        np.arange(math.floor(i.min()), math.ceil(i.max()) + 1, every),
+        np.arange(math.floor(j.min()), math.ceil(j.max()) + 1, every),
+    )
+    numbers = np.column_stack([m.ravel(), n.ravel()])
+    points = numbers @ np.array(basis)
+    inside = np.all((points >= np.asarray(low) - EPS_MM) & (points <= np.asarray(high) + EPS_MM), axis=1)
+    return numbers[inside], points[inside]

@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM
-from printcheck.cutting.demand.demands import Demand
+from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM, Print, Project
+from printcheck.cutting.demand.demands import Demand, Match, demands_of
 from printcheck.cutting.demand.families import Classes, Family, Miss, classes_of, members
 
 SLACK_MM = 0.9 * MATCH_TOLERANCE_MM  # mm: what a seam may miss by in a layout, a tenth kept for rounding
@@ -53,14 +53,16 @@ def settle(demand: Demand) -> tuple[Demand | None, tuple[Finding, ...]]:
         for n in members(classes.columns, squeeze.pair[0]):
             across[n] = max(across.get(n, 0.0), _enough(2 * squeeze.push_mm))
     ties = tuple(
-        replace(
-            tie,
-            slack_across_mm=across.get(tie.first, 0.0),
-            slack_along_mm=along.get(tie.first, 0.0),
-        )
-        for tie in demand.ties
+        replace(t, slack_across_mm=across.get(t.first, 0.0), slack_along_mm=along.get(t.first, 0.0))
+        for t in demand.ties
     )
     return replace(demand, ties=ties), ()
+
+
+def settled_match(project: Project, print_: Print, match: Match) -> Demand | None:
+    """Matched demand of a project, with its slack; None where a seam cannot be met."""
+    demand = demands_of(project, print_, match=match).matched
+    return None if demand is None else settle(demand)[0]
 
 
 def _enough(miss_mm: float) -> float:

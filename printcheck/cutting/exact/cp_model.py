@@ -18,7 +18,7 @@ from printcheck.cutting.demand.demands import Demand, Tie
 from printcheck.cutting.demand.families import Classes, classes_of, least_step
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Equation
-from printcheck.cutting.exact.dual_feasible import rules_of
+from printcheck.cutting.exact.bounds import rules_of
 from printcheck.cutting.exact.lanes import crossings, lanes_of
 
 FINE = 10_000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units
@@ -56,26 +56,13 @@ def build(
 ) -> Model:
     """Build the model for layouts no longer than ``horizon`` units.
 
-    Parameters
-    ----------
-    demand : Demand
-        What the layout must keep.
-    grid : Grid
-        Unit of the whole numbers.
-    horizon : int
-        Greatest length, in units.
-    turning : bool
-        Whether groups may turn; a rectangle alone looks the same turned, so only tied groups count.
-    along_only : bool
-        The relaxation that asks only that no more than the width is cut at any height: quick, and its
-        optimum is a bound.
+    ``turning``: groups may turn; a rectangle alone looks the same turned, so only tied groups count.
+    ``along_only`` is the relaxation that asks only that no more than the width is cut at any height: quick,
+    and its optimum is a bound.
     """
     cp = cp_model.CpModel()
     model = Model(
-        demand,
-        grid,
-        horizon,
-        cp,
+        *(demand, grid, horizon, cp),
         widths=[grid.size(p.width_mm) for p in demand.parts],
         heights=[grid.size(p.length_mm) for p in demand.parts],
         room=grid.room(demand.width_mm),

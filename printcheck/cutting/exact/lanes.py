@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from printcheck.cutting.exact.dual_feasible import best_reach
+from printcheck.cutting.exact.bounds import best_reach, sums_within
 
 MOST_LANES = 9  # of one part: columns of equal pieces have up to five, garments of many widths thirty
 
@@ -71,9 +71,7 @@ def _across(lane: Lane, width: int, x: int) -> bool:
 
 def _filled(widths: Iterable[int], room: int) -> NDArray[np.int64]:
     """Largest sum of some of the widths within each room from 0 up to this one."""
-    sums, mask = 1, (1 << (room + 1)) - 1
-    for width in widths:
-        sums |= (sums << width) & mask
+    sums = sums_within(widths, room)
     bits = np.frombuffer(sums.to_bytes(room // 8 + 1, "little"), np.uint8)
     reached = np.unpackbits(bits, bitorder="little")[: room + 1]
     return np.maximum.accumulate(np.where(reached, np.arange(room + 1), 0))

@@ -15,6 +15,7 @@ from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import Classes, classes_of
 from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Steps
+from printcheck.cutting.exact.bounds import best_reach
 from printcheck.cutting.search.effort import Effort
 
 SEED = 3  # any number: the same search each time
@@ -49,13 +50,7 @@ class _Tree:
 def without_waste(
     demand: Demand, grid: Grid, target: int, *, effort: Effort
 ) -> tuple[bool, tuple[Spot, ...]]:
-    """Fill the cloth to ``target`` units without waste.
-
-    Returns
-    -------
-    (finished, spots)
-        ``spots`` is empty when there is no such layout (``finished`` true) or the effort is spent.
-    """
+    """Whether the search was finished, and a layout of ``target`` units without waste where it found one."""
     classes, rng = classes_of(demand), random.Random(SEED)
     limit = float(FIRST_NODES)
     while effort.left:
@@ -127,9 +122,10 @@ def _fill(tree: _Tree, skyline: list[tuple[int, int, int]]) -> bool:
         return False
     y, left, right = min(skyline)
     rest = [n for n in tree.order if n not in tree.laid]
-    if not _reaches(right - left, [tree.widths[n] for n in rest if y + tree.heights[n] <= tree.target]):
+    across = [tree.widths[n] for n in rest if y + tree.heights[n] <= tree.target]
+    if best_reach(across, right - left) < right - left:
         return False
-    if not _reaches(tree.target - y, [tree.heights[n] for n in rest]):
+    if best_reach([tree.heights[n] for n in rest], tree.target - y) < tree.target - y:
         return False
     for n in rest:
         if not _may_stand(tree, n, (left, y), right - left):
@@ -147,14 +143,6 @@ def _may_stand(tree: _Tree, n: int, corner: tuple[int, int], gap: int) -> bool:
     if tree.twin[n] >= 0 and tree.twin[n] not in tree.laid:
         return False
     return _in_class(tree, n, *corner)
-
-
-def _reaches(total: int, sizes: list[int]) -> bool:
-    """Whether some of the sizes add up to a total (bits of a whole number are the sums)."""
-    sums = 1
-    for size in sizes:
-        sums |= sums << size
-    return bool(sums >> total & 1)
 
 
 def _raised(

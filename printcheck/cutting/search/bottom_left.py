@@ -12,7 +12,7 @@ from printcheck.core.lattice import Lattice
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import Classes, Family, round_up
-from printcheck.cutting.shape.box_points import points_within
+from printcheck.cutting.demand.lattice_steps import points_within
 from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import Shape, shape_of
 
@@ -35,12 +35,7 @@ Column = tuple[float, float, float]
 class Laying:
     """The cloth while it is being covered, by boxes or, where there are outlines, by true shapes.
 
-    Parameters
-    ----------
-    demand : Demand
-        Parts, width and lattice.
-    classes : Classes
-        Families and classes for the turns chosen.
+    ``classes`` are families and classes for the turns chosen.
     """
 
     def __init__(self, demand: Demand, classes: Classes) -> None:

@@ -22,7 +22,7 @@ from printcheck.cutting.demand.ties import Counts, counts_of, snapped, tie_rows
 from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.linear_program import Programme
 from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.simplify import Shape, shape_of
+from printcheck.cutting.shape.simplify import Shape, shapes_of
 
 REACH_MM = 40.0  # mm a part may move in one round: beyond, its half-planes say little
 WIDE_REACH_MM = 80.0  # mm: the same where overlaps are to be pressed apart
@@ -49,12 +49,6 @@ class Packing:
         return self.overlap_mm <= EPS_MM * max(1, len(self.spots))
 
 
-def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
-    """Shape of every part as it lies."""
-    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
-    return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
-
-
 def overlap_mm(shapes: Sequence[Shape], spots: Sequence[Spot]) -> float:
     """Sum over pairs of how far their parts run into each other, in mm."""
     total = 0.0
@@ -74,11 +68,7 @@ def pressed(
 ) -> Packing | None:
     """Snap a layout to the lattice and press it together; overlaps in it are pressed apart first.
 
-    Returns
-    -------
-    Packing or None
-        None where the ties cannot be met with the nearest lattice steps. ``sound`` says whether it may be
-        used.
+    None where the ties cannot be met with the nearest lattice steps; ``sound`` says whether it may be used.
     """
     now = snapped(demand, _at_the_border(demand, spots))
     shapes, counts = shapes_of(demand, now), counts_of(demand, now)

@@ -12,10 +12,7 @@ SOLVER_SHARE = 0.5  # of the solver's own, deterministic seconds for one asked f
 class Effort:
     """Work that a search may still do, in looks: one part tried at all its places against one other.
 
-    Parameters
-    ----------
-    seconds : float
-        Ceiling on the clock, s; the work is in proportion.
+    ``seconds`` are a ceiling on the clock; the work is in proportion.
     """
 
     def __init__(self, seconds: float) -> None:

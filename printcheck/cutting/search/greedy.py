@@ -29,23 +29,10 @@ class _Try:
 def greedy(
     demand: Demand, effort: Effort, *, bound_mm: float = 0.0, turning: bool = False
 ) -> tuple[float, tuple[Spot, ...]] | None:
-    """Shortest layout found by local search over the order of laying down.
+    """Length and layout found by local search over the order of laying down.
 
-    Parameters
-    ----------
-    demand : Demand
-        What the layout must keep.
-    effort : Effort
-        Of bettering the order; a few orders are tried in any case.
-    bound_mm : float
-        Stop once this length is reached.
-    turning : bool
-        Whether groups may be turned.
-
-    Returns
-    -------
-    (length_mm, spots) or None
-        None when no part order gave a layout (a lattice askew, say).
+    ``effort`` is that of bettering the order; a few orders are tried in any case. None when no order gave a
+    layout (a lattice askew, say).
     """
     if not _lays(demand):
         if demand.steps is None or len(demand.steps.basis_mm) == 1:

@@ -32,27 +32,12 @@ serve()
 class Helper:
     """The process, from its start to the end of a ``with`` block.
 
-    Parameters
-    ----------
-    seconds : float
-        Time for all tasks. In a short one the process would be ready too late: then there is none, and
-        tasks are done here.
+    Where there are few ``seconds`` for all tasks it would be ready too late: then none is ``wanted``.
     """
 
     def __init__(self, seconds: float) -> None:
         self._process: subprocess.Popen[bytes] | None = None
         self.wanted = seconds >= LEAST_S
-
-    def _begin(self) -> None:
-        """Start the process, once it is needed."""
-        self._process = subprocess.Popen(
-            [sys.executable, "-c", SERVE],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,  # an interrupt from the keyboard is ours to pass on
-        )
-        self._send(sys.path)
 
     def __enter__(self) -> Helper:
         return self
@@ -74,7 +59,14 @@ class Helper:
         ``task`` is a function of a module, for it is sent by name.
         """
         if self._process is None:
-            self._begin()
+            self._process = subprocess.Popen(
+                [sys.executable, "-c", SERVE],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                start_new_session=True,  # an interrupt from the keyboard is ours to pass on
+            )
+            self._send(sys.path)
         self._send((task, given))
 
         def answer() -> Answer:

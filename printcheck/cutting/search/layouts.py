@@ -25,23 +25,10 @@ UNTURNED_SHARE = 0.4  # of the matched effort, where turning is tried after
 def lay_out(
     demands: Demands, *, seconds: float, free_seconds: float | None = None, progress: Progress | None = None
 ) -> Answers:
-    """Return the plain, one-way and matched layouts.
+    """Return the plain, one-way and matched layouts; ``matched`` is None where none was found.
 
-    Parameters
-    ----------
-    demands : Demands
-        What each must keep.
-    seconds : float
-        Effort for everything together, and its ceiling on the clock.
-    free_seconds : float, optional
-        Of those, for the layouts without the print; by itself half.
-    progress : callable, optional
-        Told what is being done and the share of the effort used.
-
-    Returns
-    -------
-    Answers
-        ``matched`` is None where the demands have none, or where none was found.
+    ``seconds`` are the effort for everything together, and its ceiling on the clock; ``free_seconds`` those
+    of them for the layouts without the print, by itself half.
     """
     began = time.monotonic()
     effort, say = Effort(seconds), progress or (lambda _text, _share: None)
@@ -66,11 +53,13 @@ def lay_out(
         )
     matched_s = time.monotonic() - began - free_s
     # what is turned and no outline looks the same unturned
-    if best.best is not None and not _turns_outlines(demands.matched, best.best.spots):
-        unturned = replace(
-            best.best, spots=tuple(replace(s, turned=False) for s in _pieces(demands, best.best.spots))
-        )
-        one_way.note(unturned)
+    found = best.best
+    turns = found and any(
+        s.turned and p.outline for s, p in zip(found.spots, demands.matched.parts, strict=True)
+    )
+    if found is not None and not turns:
+        spots = tuple(replace(s, turned=False) for s in _pieces(demands, found.spots))
+        one_way.note(replace(found, spots=spots))
     if best.length_mm >= one_way.length_mm:
         still = best
     for longer, shorter in ((still, one_way), (best, plain), (one_way, plain)):
@@ -96,18 +85,8 @@ def lay_out_one(
 ) -> CutLayout | None:
     """Return the layout of one demand, None where none was found.
 
-    Parameters
-    ----------
-    demand : Demand
-        What the layout must keep.
-    seconds : float
-        Effort, and its ceiling on the clock.
-    free : sequence of CutLayout
-        Layouts made without the print.
-    start : CutLayout, optional
-        A layout of a stricter demand, so that a looser one never needs more.
-    bound_mm : float
-        A bound known already.
+    ``free`` are layouts made without the print, ``start`` one of a stricter demand, so that a looser one
+    never needs more, and ``bound_mm`` a bound known already.
     """
     began = time.monotonic()
     known = tuple(_turned_together(demand, spots_of(demand, layout)) for layout in free)
@@ -184,10 +163,6 @@ def _found(*searches: Search) -> list[tuple[Spot, ...]]:
 def _pieces(demands: Demands, spots: Sequence[Spot]) -> tuple[Spot, ...]:
     """Places of the pieces alone, without what stands for the print."""
     return tuple(spots[: len(demands.plain.parts)])
-
-
-def _turns_outlines(demand: Demand, spots: Sequence[Spot]) -> bool:
-    return any(spot.turned and part.outline for spot, part in zip(spots, demand.parts, strict=True))
 
 
 def _print_matters(demand: Demand) -> bool:

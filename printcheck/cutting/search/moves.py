@@ -13,9 +13,8 @@ import numpy as np
 from printcheck.core.lattice import Vector
 from printcheck.core.match_kinds import MatchedAxes
 from printcheck.cutting.demand.demands import Demand
-from printcheck.cutting.demand.lattice_steps import Steps
-from printcheck.cutting.shape.box_points import points_within
-from printcheck.cutting.shape.penetration import depth_map
+from printcheck.cutting.demand.lattice_steps import Steps, points_within
+from printcheck.cutting.shape.no_fit import depth_map
 from printcheck.cutting.shape.strip import CORNERS, Board, Field, into_kin_mm, windows
 
 if TYPE_CHECKING:

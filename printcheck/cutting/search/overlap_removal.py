@@ -17,15 +17,14 @@ import numpy as np
 
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.ties import snapped
-from printcheck.cutting.search.compact import Packing, pressed, shapes_of
+from printcheck.cutting.search.compact import Packing, pressed
 from printcheck.cutting.search.moves import move
 from printcheck.cutting.search.state import Search
+from printcheck.cutting.shape.simplify import shapes_of
 from printcheck.cutting.shape.strip import Board
 
-FIRST_CUT, LEAST_CUT = (
-    0.08,
-    0.01,
-)  # shares by which the cloth is cut shorter: half as much after one that failed
+# shares by which the cloth is cut shorter: half as much after one that failed
+FIRST_CUT, LEAST_CUT = 0.08, 0.01
 SWEEPS = 150  # rounds of moving parts before a cut is given up
 PATIENCE = 40  # rounds in a row without less overlap than before: a try seldom succeeds after them
 HEAVIER, LIGHTER = 1.5, 0.95  # overlaps that stay weigh more, the others less
@@ -42,17 +41,7 @@ LARGE_SHARE = 0.5  # of the parts, the larger ones, may be exchanged
 def improve(search: Search, seed: int) -> Packing | None:
     """Make the best layout shorter until the effort is spent or no cut has helped for long.
 
-    Parameters
-    ----------
-    search : Search
-        With a layout; ``best`` is the shortest so far.
-    seed : int
-        Another search for every seed.
-
-    Returns
-    -------
-    Packing or None
-        The best layout.
+    It gives the best layout there is then; ``seed``: another search for every one.
     """
     rng = np.random.default_rng(seed)
     failures, failed, cut = 0, None, FIRST_CUT

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
+from printcheck.cutting.money import area_mm2
 from printcheck.cutting.search.compact import Packing, pressed
 from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.greedy import greedy
@@ -18,10 +19,7 @@ from printcheck.cutting.search.helper import Helper
 from printcheck.cutting.search.overlap_removal import drawn_out, improve
 from printcheck.cutting.search.state import Search
 
-ORDER_SHARE, ORDER_S = (
-    0.1,
-    1.0,
-)  # of the effort, and at most s, for the order of laying; then it gains little
+ORDER_SHARE, ORDER_S = 0.1, 1.0  # of the effort, and at most s, for the order of laying; then it gains little
 MANY_PARTS, MANY_SHARE = 24, 0.3  # with so many rectangles the order gains more than the solver does
 BOX_HOPE_S = 1.0  # s: for a layout of the boxes alone, where outlines found none
 STRETCHES = (0.0, 0.03, 0.06, 0.1, 0.15, 0.2, 0.3, 0.4)  # free layouts drawn out before they are snapped
@@ -38,23 +36,10 @@ def shortest(
     helper: Helper | None = None,
     tick: Tick | None = None,
 ) -> Search:
-    """Search for the shortest layout of a demand.
+    """Search for the shortest layout of a demand; the same search, with what was found, is returned.
 
-    Parameters
-    ----------
-    search : Search
-        The demand, what may be done, and what is known already.
-    starts : sequence
-        Layouts known to keep the demand, or nearly so.
-    helper : Helper, optional
-        A second process for moving parts.
-    tick : callable, optional
-        Told the share of the effort used, between steps.
-
-    Returns
-    -------
-    Search
-        The same, with the best layout, if any was found, and its bound.
+    ``starts`` are layouts known to keep the demand, or nearly so; ``helper`` is a second process for
+    moving parts; ``tick`` is told the share of the effort used, between steps.
     """
     search.bound_mm = max(search.bound_mm, area_bound_mm(search.demand))
     for spots in starts:
@@ -73,15 +58,8 @@ def shortest(
 
 def area_bound_mm(demand: Demand) -> float:
     """Length that no layout goes below: the parts' area over the width, and the longest part."""
-    area = sum(_area(part.width_mm, part.length_mm, part.outline) for part in demand.parts)
+    area = sum(area_mm2(part) for part in demand.parts)
     return max(area / demand.width_mm, *(part.length_mm for part in demand.parts), 0.0)
-
-
-def _area(width: float, length: float, outline: Sequence[tuple[float, float]]) -> float:
-    if not outline:
-        return width * length
-    ends = [*outline[1:], outline[0]]
-    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, ends, strict=True))) / 2
 
 
 def _box_steps(helper: Helper | None) -> list[Callable[[Search], None]]:

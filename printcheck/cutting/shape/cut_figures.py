@@ -16,11 +16,11 @@ import numpy as np
 
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.plan import CutLayout, FiguresCut, Place, Print, Project
-from printcheck.cutting.demand.demands import Demand, between_mm
-from printcheck.cutting.shape.box_points import points_within
+from printcheck.cutting.demand.demands import Demand, between_mm, joined, spots_of
+from printcheck.cutting.demand.lattice_steps import points_within
 from printcheck.cutting.shape.motif_raster import Numbers, as_set, exactly, marks_of
-from printcheck.cutting.shape.no_fit import forbidden, no_fit
-from printcheck.cutting.shape.simplify import Shape, shape_of
+from printcheck.cutting.shape.no_fit import no_fit, stretches
+from printcheck.cutting.shape.simplify import Shape, shapes_of
 
 if TYPE_CHECKING:
     from printcheck.cutting.shape.motif_raster import Floats, Ints
@@ -61,7 +61,7 @@ def spared(
         return None
     corners = [(p.x_mm, p.y_mm) for p in layout.placements]
     scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
-    scene.shapes = _shapes(demand, layout)
+    scene.shapes = shapes_of(demand, spots_of(demand, layout))
     fixed = _placed_phase(project.places, demand, layout, lattice)
     phases = _choose_phase(scene, fixed)
     placed = {place.piece for place in project.places}  # moving these would move the print with them
@@ -78,11 +78,6 @@ def spared(
     return replace(layout, placements=moved), FiguresCut(cut, touched, scene.phase)
 
 
-def _shapes(demand: Demand, layout: CutLayout) -> list[Shape]:
-    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
-    return [s.turned if p.turned else s for s, p in zip(shapes, layout.placements, strict=True)]
-
-
 def _washed_motif(project: Project, print_: Print) -> tuple[float | None, float | None]:
     cloth = project.cloth
     width, height = print_.motif_width_mm, print_.motif_height_mm
@@ -94,10 +89,7 @@ def _washed_motif(project: Project, print_: Print) -> tuple[float | None, float 
 
 def _groups(demand: Demand) -> list[list[int]]:
     """Parts tied in any way move together."""
-    of = list(range(len(demand.parts)))
-    for tie in demand.ties:
-        old, new = of[tie.first], of[tie.second]
-        of = [new if g == old else g for g in of]
+    of = joined(len(demand.parts), demand.ties)
     return [[n for n, g in enumerate(of) if g == root] for root in sorted(set(of))]
 
 
@@ -222,9 +214,11 @@ def _room(scene: _Scene, group: list[int], axis: int) -> tuple[float, float]:
 def _room_beside(scene: _Scene, n: int, m: int, axis: int) -> tuple[float, float]:
     """How far part n may move back and forth along one axis before it meets the outline of part m."""
     apart = [scene.corners[n][k] - scene.corners[m][k] for k in (0, 1)]
-    stretches = forbidden(no_fit(scene.shapes[m], scene.shapes[n]), axis, apart[1 - axis])
+    fit = no_fit(scene.shapes[m], scene.shapes[n])
     low, high = -math.inf, math.inf
-    for start, end in stretches.tolist():
+    for start, end in stretches(fit, axis, np.array([apart[1 - axis]]))[0].tolist():
+        if start >= end:  # apart
+            continue
         if start + end < 2 * apart[axis]:
             low = max(low, end - apart[axis])
         else:

@@ -8,6 +8,7 @@ thinned outline holds the true one and is at no point farther than a fraction of
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
@@ -20,6 +21,8 @@ from printcheck.core.lattice import Vector
 if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely.geometry import Polygon
+
+    from printcheck.cutting.demand.demands import Demand, Spot
 
     Floats = NDArray[np.float64]
 
@@ -68,6 +71,12 @@ def shape_of(width_mm: float, length_mm: float, outline: Ring) -> Shape:
         return Shape(width_mm, length_mm, box, (box,))
     ring = thinned(outline, width_mm, length_mm)
     return Shape(width_mm, length_mm, ring, convex_parts(ring))
+
+
+def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
+    """Shape of every part as it lies."""
+    shapes = [shape_of(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+    return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
 
 
 def thinned(outline: Ring, width_mm: float, length_mm: float) -> Ring:

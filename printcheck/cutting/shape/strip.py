@@ -16,9 +16,8 @@ import cv2
 import numpy as np
 
 from printcheck.core.plan import EPS_MM
-from printcheck.cutting.demand.demands import Demand, Spot
-from printcheck.cutting.shape.no_fit import no_fit
-from printcheck.cutting.shape.penetration import cell_for, depth_map
+from printcheck.cutting.demand.demands import Demand, Spot, joined
+from printcheck.cutting.shape.no_fit import cell_for, depth_map, no_fit
 from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
@@ -88,7 +87,9 @@ class Board:
         count = len(self.shapes)
         self.cell_mm = cell_for(self.shapes)
         self.looks = 0.0  # work done, see Effort
-        self.kin = [family(self.demand, n) for n in range(count)]  # each part's family, itself included
+        of = joined(count, self.demand.ties)
+        # each part's family, itself included
+        self.kin = [[m for m in range(count) if of[m] == of[n]] for n in range(count)]
         self.weight = np.ones((count, count))  # of each pair's overlap
         self.depths = np.zeros((count, count))  # overlap of each pair, in mm
         for n in range(count):
@@ -163,19 +164,6 @@ def into_kin_mm(first: Shape, second: Shape, difference: tuple[float, float] | F
     """How far two shapes run into each other: exact, for kin cannot be pressed apart."""
     gap = float(no_fit(first, second).gaps(difference).min())
     return -gap if gap < -EPS_MM else 0.0
-
-
-def family(demand: Demand, n: int) -> list[int]:
-    """Parts joined to one through ties of any kind."""
-    found, queue = {n}, [n]
-    while queue:
-        here = queue.pop()
-        for tie in demand.ties:
-            if here in (tie.first, tie.second):
-                for other in {tie.first, tie.second} - found:
-                    found.add(other)
-                    queue.append(other)
-    return sorted(found)
 
 
 def windows(fields: Sequence[Field], starts: Sequence[Floats]) -> tuple[list[Floats32], NDArray[np.intp]]:

@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from printcheck.core.errors import InputError
-from printcheck.core.plan import CutLayout, LengthPlan, Piece, Print, Project, SeamEnd
+from printcheck.core.plan import LengthPlan, Piece, Print, Project, SeamEnd
 from printcheck.core.results.comparisons import GivenUp, GiveUp, Have
 from printcheck.core.units import parse_length
-from printcheck.cutting.demand.demands import Match, demands_of, kept_seams
-from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.demand.demands import Match, kept_seams
+from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.search.layouts import lay_out_one
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened
 
@@ -19,17 +19,7 @@ from printcheck.cutting.what_if.changed import names_of, narrowed, shortened
 HIDDEN_WORDS = ("facing", "lining", "interfacing", "pocket bag", "inner", "under collar", "undercollar")
 # words that name what goes round a body or holds something: its length is a measure, not a taste
 FITTED_WORDS = (
-    "band",
-    "strap",
-    "tie",
-    "cuff",
-    "collar",
-    "stand",
-    "fly",
-    "placket",
-    "belt",
-    "yoke",
-    "binding",
+    *("band", "strap", "tie", "cuff", "collar", "stand", "fly", "placket", "belt", "yoke", "binding"),
 )
 SLEEVE = "sleeve"
 LENGTH_SIZES = ("length", "drop", "leg")  # sizes of built-in kinds that run down the thing
@@ -72,19 +62,8 @@ def have_of(
     """Return whether a length of the cloth as sold does, and if not what to give up.
 
     Each thing is tried alone, the one that shows least first; where none does, all of them together.
-
-    Parameters
-    ----------
-    project, print_, plan : Project, Print, LengthPlan
-        What was planned.
-    have_mm : float
-        Length at hand, before washing. No shop cuts it, so no step is rounded up to.
-    seconds : float
-        Time for all that may be given up.
-    match : {"all", "visible", "none"}
-        Which seams the plan keeps.
-    refit : callable, optional
-        Draws a built-in project anew with some of its sizes changed, given as text.
+    ``have_mm`` is before washing; no shop cuts it, so no step is rounded up to. ``refit`` draws a built-in
+    project anew with some of its sizes changed, given as text.
 
     Raises
     ------
@@ -175,35 +154,29 @@ def _smaller(project: Project, match: Match, refit: Refit | None) -> Iterator[_W
     outer = [p for p in project.pieces if not _named(p, (*FITTED_WORDS, *HIDDEN_WORDS))]
     if not outer:
         return
-    sizes = dict(project.sizes)
-    size = next((name for name in LENGTH_SIZES if name in sizes), None) if refit is not None else None
+    sizes = dict(project.sizes) if refit is not None else {}
+    size = next((name for name in LENGTH_SIZES if name in sizes), None)
     hems = [p for p in outer if p.length_mm >= SAME_HEM * max(q.length_mm for q in outer)]
     names = {p.name for p in hems}
-    most = MOST_SHORTER * max(p.length_mm for p in hems)
-    if size is None:
-        yield _Way("length", names_of(hems), lambda job, mm: shortened(job, _of(job, names), mm), match, most)
-    else:
-        yield _Way("length", names_of(hems), lambda job, mm: _resized(job, size, mm, refit), match, most)
-    if FULLNESS in sizes and refit is not None:
-        widest = max(p.width_mm for p in outer)
-        full = float(sizes[FULLNESS])
+    widest = max(p.width_mm for p in outer)
 
-        def less_full(job: Project, mm: float) -> Project:
-            assert refit is not None
-            return refit(job, {FULLNESS: f"{max(1.0, full * (1 - mm / widest)):.4f}"})
+    def shorter(job: Project, mm: float) -> Project:
+        if size is None or refit is None:
+            return shortened(job, _of(job, names), mm)
+        return refit(job, {size: f"{parse_length(dict(job.sizes)[size]) - mm:.1f} mm"})
 
-        yield _Way("fullness", "", less_full, match, MOST_NARROWER * widest)
+    def less_full(job: Project, mm: float) -> Project:
+        assert refit is not None
+        return refit(job, {FULLNESS: f"{max(1.0, float(sizes[FULLNESS]) * (1 - mm / widest)):.4f}"})
+
+    yield _Way("length", names_of(hems), shorter, match, MOST_SHORTER * max(p.length_mm for p in hems))
+    most = MOST_NARROWER * widest
+    if FULLNESS in sizes:
+        yield _Way("fullness", "", less_full, match, most)
     elif not project.kind and not any(p.outline for p in outer):
-        wide = max(p.width_mm for p in outer)
-        panels = {p.name for p in outer if p.width_mm > wide - TELLING_MM}
+        panels = {p.name for p in outer if p.width_mm > widest - TELLING_MM}
         told = names_of(_of(project, panels))
-        most = MOST_NARROWER * wide
         yield _Way("width", told, lambda job, mm: narrowed(job, _of(job, panels), mm), match, most)
-
-
-def _resized(job: Project, size: str, mm: float, refit: Refit | None) -> Project:
-    assert refit is not None
-    return refit(job, {size: f"{parse_length(dict(job.sizes)[size]) - mm:.1f} mm"})
 
 
 def _named(piece: Piece, words: Sequence[str]) -> bool:
@@ -230,16 +203,14 @@ def _unmatched(project: Project, joins: Set[tuple[SeamEnd, SeamEnd]]) -> Project
 
 def _laid_mm(project: Project, print_: Print, plan: LengthPlan, match: Match, seconds: float) -> float | None:
     """Length of washed cloth that a changed project takes; None where no layout was found."""
-    demand = demands_of(project, print_, match=match).matched
-    settled = None if demand is None else settle(demand)[0]
+    settled = settled_match(project, print_, match)
     if settled is None or plan.layout is None:
         return None
     names = {piece.name for piece in project.pieces}
-    known = [_of_pieces(layout, names) for layout in (plan.layout, plan.plain)]
+    known = [
+        replace(layout, placements=tuple(p for p in layout.placements if p.piece in names))
+        for layout in (plan.layout, plan.plain)
+    ]
     known = [layout for layout in known if len(layout.placements) == len(names)]  # else drawn anew
     found = lay_out_one(settled, seconds=seconds, free=known)
     return None if found is None else found.length_mm
-
-
-def _of_pieces(layout: CutLayout, names: Set[str]) -> CutLayout:
-    return replace(layout, placements=tuple(p for p in layout.placements if p.piece in names))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import Piece, Project
+from printcheck.core.plan import Piece, Project, SeamEnd
 
 
 def shortened(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
@@ -40,28 +40,19 @@ def _scaled(project: Project, pieces: Sequence[Piece], narrower: float, shorter:
         width, length, before = sizes[name]
         return (at[0] * width / before, min(at[1], length))
 
+    def piece_made(p: Piece) -> Piece:
+        if p.name not in sizes:
+            return p
+        width, length, _ = sizes[p.name]
+        ring = tuple(dict.fromkeys(moved(p.name, at) for at in p.outline))
+        return replace(p, width_mm=width, length_mm=length, outline=ring)
+
+    def end_moved(end: SeamEnd) -> SeamEnd:
+        return replace(end, at=moved(end.piece, end.at))
+
     return replace(
         project,
-        pieces=tuple(
-            replace(
-                p,
-                width_mm=sizes[p.name][0],
-                length_mm=sizes[p.name][1],
-                outline=tuple(dict.fromkeys(moved(p.name, at) for at in p.outline)),
-            )
-            if p.name in sizes
-            else p
-            for p in project.pieces
-        ),
-        seams=tuple(
-            replace(
-                seam,
-                join=(
-                    replace(seam.join[0], at=moved(seam.join[0].piece, seam.join[0].at)),
-                    replace(seam.join[1], at=moved(seam.join[1].piece, seam.join[1].at)),
-                ),
-            )
-            for seam in project.seams
-        ),
+        pieces=tuple(map(piece_made, project.pieces)),
+        seams=tuple(replace(s, join=(end_moved(s.join[0]), end_moved(s.join[1]))) for s in project.seams),
         places=tuple(replace(place, at=moved(place.piece, place.at)) for place in project.places),
     )

@@ -28,13 +28,6 @@ def cut_double(project: Project, print_: Print, *, seconds: float) -> CutDouble 
 
     A pair is two copies of a rectangle, or a piece and its mirror image; a symmetrical piece without a
     partner lies at the fold by half. Any other piece is cut once and its second layer left.
-
-    Parameters
-    ----------
-    project, print_ : Project, Print
-        What is cut, and the print on the cloth as sold.
-    seconds : float
-        Time to search.
     """
     half = project.cloth.usable_width_mm / LAYERS
     laid = tuple(_laid(project.pieces, half))

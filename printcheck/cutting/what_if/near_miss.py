@@ -10,12 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import LengthPlan, Piece, Print, Project
-from printcheck.cutting.demand.demands import Match, demands_of, spots_of
-from printcheck.cutting.demand.unmet_seams import settle
+from printcheck.cutting.demand.demands import Match, spots_of
+from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.money import to_buy_mm
 from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.shortest import fits
@@ -58,16 +59,8 @@ def near_misses(
 ) -> tuple[Finding, ...]:
     """The change that saves most: finding ``near-miss`` says what, by how much, and what it saves.
 
-    Parameters
-    ----------
-    project, print_, plan : Project, Print, LengthPlan
-        What was planned.
-    seconds : float
-        Time for all questions.
-    match : {"all", "visible", "none"}
-        Which seams the plan keeps.
-    refit : callable, optional
-        Draws a built-in project anew with some of its sizes changed, given as text.
+    ``seconds`` are for all questions; ``refit`` draws a built-in project anew with some of its sizes
+    changed, given as text.
     """
     cloth = project.cloth
     step = max(cloth.sold_by_mm, 0.0)
@@ -137,8 +130,7 @@ def _laid_mm(
 
     The layout there is is pressed together first.
     """
-    demand = demands_of(project, print_, match=match).matched
-    settled = None if demand is None else settle(demand)[0]
+    settled = settled_match(project, print_, match)
     if settled is None or plan.layout is None:
         return None
     same = [s.piece for s in plan.layout.placements] == [piece.name for piece in project.pieces]
@@ -151,19 +143,13 @@ def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
     longest = max(piece.length_mm for piece in project.pieces)
     rows = math.ceil(plan.layout.length_mm / longest - 1e-6)
     for group in _groups(project.pieces, lambda piece: piece.length_mm):
-        change = _by(project, group, shortened)
+        change = partial(shortened, project, group)
         times = min(len(group), rows)
         yield _Trial("near-miss", names_of(group), "shorter", change, MOST_MM, STEP_MM, times)
     for group in _groups(project.pieces, lambda piece: piece.width_mm):
-        change = _by(project, group, narrowed)
+        change = partial(narrowed, project, group)
         yield _Trial("near-miss", names_of(group), "narrower", change, MOST_MM, STEP_MM)
-    yield _Trial("near-miss", "Cloth", "wider", lambda mm: widened(project, mm), MOST_MM, STEP_MM)
-
-
-def _by(
-    project: Project, group: Sequence[Piece], change: Callable[[Project, Sequence[Piece], float], Project]
-) -> Change:
-    return lambda mm: change(project, group, mm)
+    yield _Trial("near-miss", "Cloth", "wider", partial(widened, project), MOST_MM, STEP_MM)
 
 
 def _groups(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[list[Piece]]:

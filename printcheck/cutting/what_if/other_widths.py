@@ -53,10 +53,11 @@ def compare_widths(
                 f"A cloth width of {width:g} mm leaves nothing to cut.",
                 "Give a wider cloth.",
             )
+        narrow = WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow"))
         try:
             wider = refit(project, replace(project.cloth, width_mm=width))
         except InputError:  # a piece that does not fit: said in the row
-            rows.append(WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow")))
+            rows.append(narrow)
             continue
         try:
             own = wider.print if wider.kind and wider.print is not None else print
@@ -66,7 +67,7 @@ def compare_widths(
         except InputError as error:
             if error.code != "piece-too-wide":
                 raise
-            rows.append(WidthRow(width, None, None, None, False, None, None, finding("width-too-narrow")))
+            rows.append(narrow)
         else:
             rows.append(row_of(width, plan))
     return tuple(rows)
@@ -75,24 +76,14 @@ def compare_widths(
 def row_of(width: float, plan: LengthPlan) -> WidthRow:
     """Return the row of a width, in mm, that was planned already."""
     matched, buy = plan.matched, plan.buy
-    if matched is None:
-        warning = next((f for f in plan.findings if f.severity == "warning"), None)
-        return WidthRow(
-            width,
-            plan.plain.length_mm,
-            plan.one_way.length_mm,
-            None,
-            plan.one_way.proved,
-            buy.advised_mm,
-            buy.advised_cost,
-            warning,
-        )
+    warning = next((f for f in plan.findings if f.severity == "warning"), None)
     return WidthRow(
         width,
         plan.plain.length_mm,
         plan.one_way.length_mm,
-        matched.length_mm,
-        plan.plain.proved and matched.proved,
+        None if matched is None else matched.length_mm,
+        plan.one_way.proved if matched is None else plan.plain.proved and matched.proved,
         buy.advised_mm,
         buy.advised_cost,
+        warning if matched is None else None,
     )

@@ -55,10 +55,11 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
     InputError
         If the file is no DXF, has no units, holds no such piece, or its cutting line is open.
     """
-    document = _document(read_beside(folder, wanted.file, place=place), f"{place}: {wanted.file}")
-    name, block = _block(document, wanted, f"{place}: {wanted.file}")
-    scale = MM_PER_UNIT[wanted.units or _units(document, f"{place}: {wanted.file}")]
-    where = f"{place}: {wanted.file}, {name}"
+    where = f"{place}: {wanted.file}"
+    document = _document(read_beside(folder, wanted.file, place=place), where)
+    name, block = _block(document, wanted, where)
+    scale = MM_PER_UNIT[wanted.units or _units(document, where)]
+    where = f"{where}, {name}"
     layers = _Layers(block, scale)
     turn, findings = _upright(layers, wanted, name)
     boundary = _closed(layers.lines(BOUNDARY), where)
@@ -73,14 +74,11 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
     notches = _in_order(notches, ring)
     off = {n: mm for n, p in enumerate(notches) if (mm := _distance(p, ring)) > OFF_THE_LINE_MM}
     findings += [finding("dxf-notch-off", piece=name, notch=n + 1, off_mm=mm) for n, mm in off.items()]
-    moved = _on_sewing_line(notches, ring, sewn, wanted.allowance_mm)
-    at = _points(
-        drawn if n in off else there for n, (drawn, there) in enumerate(zip(notches, moved, strict=True))
-    )
+    moved = [*_on_sewing_line(notches, ring, sewn, wanted.allowance_mm)]
+    at = _points((drawn if n in off else moved[n]) + complex(left, top) for n, drawn in enumerate(notches))
     shape = replace(shape, moved_by=(0.0, 0.0))  # CAD coordinates mean nothing to the reader
     count, alternate = _quantity(block, where)
     upright = bool(axis) and abs((turn * (axis[0][-1] - axis[0][0])).real) <= AXIS_MM
-    at = tuple((x + left, y + top) for x, y in at)
     return DrawnPiece(shape, at, tuple(findings), count, alternate, on_fold=upright)
 
 
@@ -237,13 +235,7 @@ def _upright(layers: _Layers, wanted: WantedPiece, name: str) -> tuple[complex, 
 
 
 def _closed(lines: Sequence[Sequence[complex]], where: str) -> list[complex]:
-    """Cutting line as one closed ring; segments are joined end to end.
-
-    Raises
-    ------
-    InputError
-        If it is open, or falls into several parts.
-    """
+    """Cutting line as one closed ring; segments are joined end to end."""
     left = [list(line) for line in lines]
     ring = left.pop(0)
     while left and abs(ring[0] - ring[-1]) > CLOSED_MM:
@@ -279,6 +271,10 @@ def _opened(
     from shapely import unary_union
 
     start, unit = axis[0], (axis[1] - axis[0]) / abs(axis[1] - axis[0])
+
+    def image(p: complex) -> complex:
+        return ((p - start) / unit).conjugate() * unit + start
+
     onto = [(p - start) / unit for p in ring]  # the mirror line becomes the real axis
     half = [complex(p.real, 0.0 if abs(p.imag) <= AXIS_MM else p.imag) for p in onto]
     whole = unary_union([_polygon(half), _polygon([p.conjugate() for p in half])])
@@ -290,10 +286,6 @@ def _opened(
             "Draw it along the edge that lies on the fold.",
         )
     opened = [complex(x, y) * unit + start for x, y in whole.exterior.coords[:-1]]
-
-    def image(p: complex) -> complex:
-        return ((p - start) / unit).conjugate() * unit + start
-
     both = [*notches, *(image(p) for p in notches if abs(image(p) - p) > 2 * AXIS_MM)]
     return opened, [*sewn, *([image(p) for p in line] for line in sewn)], both
 
@@ -302,7 +294,8 @@ def _in_order(notches: Sequence[complex], ring: Sequence[complex]) -> list[compl
     """Notches clockwise round the piece, from its upper left corner."""
     from shapely import LineString, Point
 
-    round_ = list(ring) if _signed_area(ring) > 0 else list(reversed(ring))  # y runs down: clockwise
+    area = sum((a.conjugate() * b).imag for a, b in zip(ring, [*ring[1:], ring[0]], strict=True))
+    round_ = list(ring) if area > 0 else list(reversed(ring))  # y runs down: clockwise
     corner = complex(min(p.real for p in ring), min(p.imag for p in ring))
     first = min(range(len(round_)), key=lambda n: abs(round_[n] - corner))
     line = LineString(_points([*round_[first:], *round_[: first + 1]]))
@@ -336,10 +329,6 @@ def _polygon(ring: Sequence[complex]) -> Polygon:
     from shapely import Polygon
 
     return Polygon(_points(ring)).buffer(0)
-
-
-def _signed_area(ring: Sequence[complex]) -> float:
-    return sum((a.conjugate() * b).imag for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)) / 2
 
 
 def _points(ring: Iterable[complex]) -> Ring:

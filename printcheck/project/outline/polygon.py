@@ -157,15 +157,11 @@ def distance_inside_mm(piece: Piece, point: Vector) -> float:
     x, y = point
     if not piece.outline:
         return min(x, piece.width_mm - x, y, piece.length_mm - y)
-    ring = piece.outline
-    nearest, inside = math.inf, False
-    for (ax, ay), (bx, by) in zip(ring, ring[1:] + ring[:1], strict=True):
-        dx, dy = bx - ax, by - ay
-        t = max(0.0, min(1.0, ((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy)))
-        nearest = min(nearest, math.hypot(ax + t * dx - x, ay + t * dy - y))
-        if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
-            inside = not inside
-    return nearest if inside else -nearest
+    from shapely.geometry import Point, Polygon
+
+    polygon = Polygon(piece.outline)
+    far = float(polygon.exterior.distance(Point(point)))
+    return far if polygon.contains(Point(point)) else -far
 
 
 def _refuse_crossing(ring: Ring, place: str) -> None:

@@ -48,16 +48,7 @@ class _Found:
 
 
 def outline_from_svg(folder: Path, file: str, name: str, *, place: str) -> tuple[Vector, ...]:
-    """Points of the closed shape with this id, in mm as drawn; curves within 0.1 mm.
-
-    Parameters
-    ----------
-    folder : Path
-        Folder of the project file; the SVG file must lie in it or below.
-    file, name : str
-        Path of the SVG file within the folder, and the id of a ``path``, ``polygon`` or ``rect``.
-    place : str
-        Where this is asked for, for messages.
+    """Points of the closed ``path``, ``polygon`` or ``rect`` with this id, in mm as drawn, curves to 0.1 mm.
 
     Raises
     ------
@@ -177,13 +168,10 @@ def _path_data(found: _Found, where: str) -> str:
     return reader(found.shape)
 
 
-def _rect(shape: dict[str, str]) -> str:
-    x, y, w, h = (shape.get(key, "0") for key in ("x", "y", "width", "height"))
-    return f"M{x} {y} h{w} v{h} h-{w} Z"
-
-
 _SHAPES: dict[str, Callable[[dict[str, str]], str]] = {
     "path": lambda shape: shape.get("d", ""),
     "polygon": lambda shape: f"M{shape.get('points', '')} Z",
-    "rect": _rect,
+    "rect": lambda shape: "M{x} {y} h{width} v{height} h-{width} Z".format_map(
+        {key: shape.get(key, "0") for key in ("x", "y", "width", "height")}
+    ),
 }

@@ -52,18 +52,21 @@ def parse_transform(text: str, *, place: str) -> Transform:
 
 
 def _one_transform(name: str, n: list[float]) -> Transform | None:
-    if name == "matrix" and len(n) == 6:
-        return Transform(*n)
-    if name == "translate" and len(n) in (1, 2):
-        return Transform().translate(*n)
-    if name == "scale" and len(n) in (1, 2):
-        return Transform().scale(*n)
-    if name == "rotate" and len(n) in (1, 3):
-        x, y = n[1:] or (0.0, 0.0)
-        return Transform().translate(x, y).rotate(math.radians(n[0])).translate(-x, -y)
-    if name in ("skewX", "skewY") and len(n) == 1:
-        angle = math.radians(n[0])
-        return Transform().skew(angle) if name == "skewX" else Transform().skew(0, angle)
+    match name, n:
+        case "matrix", [_, _, _, _, _, _]:
+            return Transform(*n)
+        case "translate", [_] | [_, _]:
+            return Transform().translate(*n)
+        case "scale", [_] | [_, _]:
+            return Transform().scale(*n)
+        case "rotate", [turn]:
+            return Transform().rotate(math.radians(turn))
+        case "rotate", [turn, x, y]:
+            return Transform().translate(x, y).rotate(math.radians(turn)).translate(-x, -y)
+        case "skewX", [angle]:
+            return Transform().skew(math.radians(angle))
+        case "skewY", [angle]:
+            return Transform().skew(0, math.radians(angle))
     return None
 
 

@@ -117,17 +117,7 @@ def _joined(panel: Panel, joint: Joint, pieces: dict[str, Piece]) -> tuple[Panel
 def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: CutLayout) -> Drawing | None:
     """The row of panels twice: cut as the layout has it, and as pieces fall where nothing is matched.
 
-    Parameters
-    ----------
-    view : ClothView
-        The print as it lies under both layouts.
-    project : Project
-    matched, unmatched : CutLayout
-
-    Returns
-    -------
-    Drawing or None
-        One unit is a millimetre of washed cloth; None where no two pieces are joined side by side.
+    One unit is a millimetre of washed cloth; None where no two pieces are joined side by side.
     """
     row = panels(project)
     turned = any(s.crosswise for layout in (matched, unmatched) for s in layout.placements)
@@ -138,7 +128,7 @@ def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: Cu
     bottom = max(p.at[1] + p.piece.length_mm for p in row)
     width, high = right - left, bottom - top
     letter = width / LETTERS_ACROSS
-    head = _head_room(project, letter)
+    head = -BODY[0][1] + letter if project.kind in FROM_SHOULDER else 0.0
     items: list[Item] = []
     y = 0.0
     told = ((matched, "As this layout cuts it"), (unmatched, "As it falls where nothing is matched"))
@@ -153,10 +143,6 @@ def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: Cu
     title = f"The print on {shown_name(project.name)}, laid flat"
     said = f"{len(row)} pieces joined side by side, once as the layout cuts them and once unmatched."
     return Drawing(width, y, tuple(items), title, said, min(PAGE_MM[0], PAGE_MM[1] * width / y))
-
-
-def _head_room(project: Project, letter: float) -> float:
-    return -BODY[0][1] + letter if project.kind in FROM_SHOULDER else 0.0
 
 
 def _picture(

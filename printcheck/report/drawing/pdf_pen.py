@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from printcheck.report.drawing.photo_labels import overlap
+from printcheck.report.drawing.labels import overlap
 from printcheck.report.drawing.primitives import (
     INK,
     Box,
@@ -115,7 +115,8 @@ def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:
     elif isinstance(item, Label):
         _label(sheet, item, x, y, scale)
     else:
-        _raster(sheet, item, x, y, scale)
+        left, top, width, height = (v * scale for v in item.box)
+        sheet.pdf.image(io.BytesIO(sheet.jpeg(item)), x + left, y + top, width, height)
 
 
 def _line(pdf: Any, line: Line, x: float, y: float, scale: float) -> None:  # noqa: ANN401 - an FPDF
@@ -164,8 +165,3 @@ def _label(sheet: Sheet, label: Label, x: float, y: float, scale: float) -> None
                 pdf.text(start, at[1], text)
         pdf.set_text_color(label.colour or INK)
         pdf.text(start, at[1], text)
-
-
-def _raster(sheet: Sheet, raster: Raster, x: float, y: float, scale: float) -> None:
-    left, top, width, height = (v * scale for v in raster.box)
-    sheet.pdf.image(io.BytesIO(sheet.jpeg(raster)), x + left, y + top, width, height)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice
-from printcheck.core.lattice import Vector
+from printcheck.core.lattice import Lattice, Vector
 from printcheck.report.drawing.primitives import Point, box_points
 
 if TYPE_CHECKING:
@@ -46,9 +46,7 @@ class PhotoMap:
 
     def back(self, shown: Point) -> Vector:
         """Cloth point under a shown pixel (strain left out)."""
-        x, y = (v / self._shrink - 0.5 for v in shown)
-        flat = np.linalg.inv(self._cloth.to_photo) @ (x, y, 1.0)
-        mm = np.linalg.solve(self._axes, flat[:2] / flat[2] - self._lattice.origin_px)
+        mm = np.linalg.solve(self._axes, self._flat(shown) - self._lattice.origin_px)
         return float(mm[0]), float(mm[1])
 
     def node(self, i: int, j: int) -> Point:
@@ -112,25 +110,20 @@ class PhotoMap:
             x, y = (sum(p[axis] for p in ring) / len(ring) for axis in (0, 1))
             return hidden, math.hypot(x - width / 2, y - height / 2)
 
-        return min(self._nearest_nodes(width, height), key=worth)[0]
-
-    def _nearest_nodes(self, width: float, height: float) -> list[tuple[tuple[int, int], Point]]:
         middle = (width / 2, height / 2)
-        return sorted(self._all_nodes(), key=lambda item: math.dist(item[1], middle))[:NODES_TRIED]
+        nearest = sorted(self._all_nodes(), key=lambda item: math.dist(item[1], middle))[:NODES_TRIED]
+        return min(nearest, key=worth)[0]
 
     def on_cloth(self, shown: Point) -> bool:
         """Whether cloth is seen at a shown pixel."""
-        x, y = (v / self._shrink - 0.5 for v in shown)
-        flat = np.linalg.inv(self._cloth.to_photo) @ (x, y, 1.0)
-        return self._on_cloth(flat[:2] / flat[2])
+        return self._on_cloth(self._flat(shown))
 
     def _all_nodes(self) -> list[tuple[tuple[int, int], Point]]:
         two = len(self._basis) == 2
         rows, columns = self._cloth.bgr.shape[:2]
         size = max(rows, columns)
-        steps = min(
-            FARTHEST_NODE, *(int(size / max(1.0, np.hypot(*v))) + 1 for v in self._basis)
-        ) if len(self._basis) else 0  # fmt: skip
+        reach = [int(size / max(1.0, np.hypot(*v))) + 1 for v in self._basis]
+        steps = min(FARTHEST_NODE, *reach) if reach else 0
         span = range(-steps, steps + 1)
         return [((i, j), self.node(i, j)) for i in span for j in (span if two else (0,))]
 
@@ -139,6 +132,12 @@ class PhotoMap:
         point = self._lattice.origin_px + i * basis[0] if len(basis) else self._lattice.origin_px
         flat: Floats = np.asarray(point + (j * basis[1] if len(basis) == 2 else 0.0), float)
         return flat
+
+    def _flat(self, shown: Point) -> Floats:
+        """Flat pixel under a shown one."""
+        x, y = (v / self._shrink - 0.5 for v in shown)
+        flat: Floats = np.linalg.inv(self._cloth.to_photo) @ (x, y, 1.0)
+        return flat[:2] / flat[2]
 
     def _on_cloth(self, flat: Floats) -> bool:
         rows, columns = self._cloth.mask.shape
@@ -163,13 +162,8 @@ class PhotoMap:
         rows, columns = self._cloth.bgr.shape[:2]
         x = float(np.clip(flat[0] / max(1, columns - 1), 0, 1)) * (grid.shape[1] - 1)
         y = float(np.clip(flat[1] / max(1, rows - 1), 0, 1)) * (grid.shape[0] - 1)
-        at = cv2.remap(
-            np.asarray(grid, np.float32),
-            np.array([[x]], np.float32),
-            np.array([[y]], np.float32),
-            cv2.INTER_LINEAR,
-            borderMode=cv2.BORDER_REPLICATE,
-        )
+        here = (np.array([[v]], np.float32) for v in (x, y))
+        at = cv2.remap(grid, *here, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(at[0, 0], float)
 
 
@@ -177,13 +171,6 @@ def _shortest(basis: Floats) -> Floats:
     """The two shortest vectors of the same lattice, one to the right and one down: the plumpest cell."""
     if len(basis) < 2:
         return basis
-    a, b = basis
-    while True:  # ends: each round makes the longer vector shorter (Lagrange and Gauss)
-        if a @ a > b @ b:
-            a, b = b, a
-        m = round(float(a @ b) / float(a @ a))
-        if m == 0:
-            break
-        b = b - m * a
+    a, b = np.array(Lattice(tuple((float(x), float(y)) for x, y in basis)).reduced().basis_mm)
     first, second = (a, b) if abs(a[0] * b[1]) >= abs(b[0] * a[1]) else (b, a)
     return np.array([first * (1 if first[0] >= 0 else -1), second * (1 if second[1] >= 0 else -1)])

@@ -16,7 +16,7 @@ from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing import png_pen, svg_pen
-from printcheck.report.drawing.photo_labels import label_box, legend, placed
+from printcheck.report.drawing.labels import label_box, legend, placed
 from printcheck.report.drawing.photo_map import PhotoMap
 from printcheck.report.drawing.primitives import (
     BOLDER,
@@ -75,9 +75,14 @@ class Measured(Protocol):
 
 
 def write(path: Path, measured: Measured, *, units: UnitSystem = "metric") -> None:
-    """Write the picture of a measurement as PNG or SVG, by the file's ending."""
+    """Write the picture of a measurement; the ending is looked at first."""
+    atomic.check_ending(path, place="--picture")
+    write_drawing(path, drawing(measured, units=units))
+
+
+def write_drawing(path: Path, drawn: Drawing) -> None:
+    """Write a picture on a photo as PNG or SVG, by the file's ending."""
     ending = atomic.check_ending(path, place="--picture")
-    drawn = drawing(measured, units=units)
     content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
     atomic.write_atomic(path, content, place="--picture")
 
@@ -87,15 +92,8 @@ def measured(
 ) -> Drawing:
     """Drawing of the photo with what was found on it.
 
-    Parameters
-    ----------
-    picture_bgr : (H, W, 3) uint8
-        The photo, upright; may be smaller than the photo that was measured, but of its shape.
-    cloth, lattice : FlatCloth, PrintLattice
-        Where the cloth and the repeat lie in the photo.
-    m : Measurement
-        What is written beside the lines.
-    units : {"metric", "imperial"}
+    ``picture_bgr`` (H, W, 3) is upright; it may be smaller than the photo that was measured, but of its
+    shape.
     """
     shown = fitted(picture_bgr)
     to = PhotoMap(cloth, lattice, shown.shape[1] / cloth.photo.width_px)
@@ -179,16 +177,8 @@ class _Sketch:
 
     def everything(self) -> tuple[list[Item], list[Label]]:
         """From back to front, words last; and the words for which there is no room."""
-        parts = [
-            self.object(),
-            self.nodes(),
-            self.clumps(),
-            self.motifs(),
-            self.cell(),
-            self.way(),
-            self.bar(),
-        ]
-        items = [item for part in parts for item in part]
+        items = [*self.object(), *self.nodes(), *self.clumps(), *self.motifs()]
+        items += [*self.cell(), *self.way(), *self.bar()]
         words = [i for i in items if isinstance(i, Label)]
         lines = [i for i in items if not isinstance(i, Label)]
         own = [word for word in words if word.colour == OBJECT]  # a name may lie on what it names
@@ -272,11 +262,11 @@ class _Sketch:
         largest = max(motif.boxes_mm, key=lambda b: b[2] * b[3])
         large = [b for b in motif.boxes_mm if max(b[2:]) >= SMALL_MOTIF * max(largest[2:])]
         shown = sorted(large, key=lambda b: -b[2] * b[3])[:MOST_BOXES]
-        items: list[Item] = []
-        for left, top, width, height in shown:
-            ring = self.to.ring(start[0] + left, start[1] + top, width, height)
-            dash = _dashed(self.letter)
-            items.append(Line(ring, MOTIF, self.line, closed=True, halo=HALO, dash=dash))
+        rings = [self.to.ring(start[0] + left, start[1] + top, *extent) for left, top, *extent in shown]
+        dash = _dashed(self.letter)
+        items: list[Item] = [
+            Line(ring, MOTIF, self.line, closed=True, halo=HALO, dash=dash) for ring in rings
+        ]
         if motif.width_mm is not None and motif.height_mm is not None:
             x, y = start[0] + largest[0] + largest[2] / 2, start[1] + largest[1] + largest[3]
             at = self.to.at((x, y))
@@ -307,11 +297,9 @@ class _Sketch:
         """Arrow along the cloth where the print has an up: the photo's up, kept the same for all pieces."""
         if self.m.direction.way != "one-way" or not self.m.direction.decided:
             return []
-        x, low, high = self.width - 2.4 * self.letter, 0.0, 0.0
-        low, high = 8.5 * self.letter, 2.2 * self.letter
-        shaft = arrow(
-            (x, low), (x, high), width=2 * self.line, head=1.6 * self.letter, stroke=CELL, halo=HALO
-        )
+        x, low, head = self.width - 2.4 * self.letter, 8.5 * self.letter, 1.6 * self.letter
+        ends = ((x, low), (x, 2.2 * self.letter))
+        shaft = arrow(*ends, width=2 * self.line, head=head, stroke=CELL, halo=HALO)
         words = "one way: never turn a piece"
         return [*shaft, self._word((x + 1.6 * self.letter, low + 1.5 * self.letter), words, CELL, "end")]
 
@@ -328,13 +316,8 @@ class _Sketch:
         inner = [self.to.at((origin[0] + mm * k / 4, origin[1])) for k in range(5)]
         items: list[Item] = [Line((start, end), HALO, 6 * self.line)]
         items += [Line((inner[k], inner[k + 1]), CELL, 3 * self.line) for k in (0, 2)]
-        name = (
-            size(mm, self.units)
-            if self.units == "imperial"
-            else f"{mm / 10:g} cm"
-            if mm >= 10
-            else f"{mm:g} mm"
-        )
+        name = f"{mm / 10:g} cm" if mm >= 10 else f"{mm:g} mm"
+        name = size(mm, self.units) if self.units == "imperial" else name
         middle: Point = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2 - 0.9 * self.letter)
         return [*items, self._word(middle, name, CELL)]
 

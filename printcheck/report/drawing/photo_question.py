@@ -5,9 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from printcheck.core import atomic
 from printcheck.core.errors import NoAnswerError
-from printcheck.report.drawing import png_pen, svg_pen
 from printcheck.report.drawing.photo_overlay import (
     CAPTION_LINE,
     HALO,
@@ -16,6 +14,7 @@ from printcheck.report.drawing.photo_overlay import (
     OBJECT,
     SMALLEST_LETTER,
     fitted,
+    write_drawing,
 )
 from printcheck.report.drawing.primitives import (
     PAPER,
@@ -35,10 +34,7 @@ if TYPE_CHECKING:
 
 def write(path: Path, picture: Picture, error: NoAnswerError) -> None:
     """Write the picture of a refusal that says where it looked, as PNG or SVG, by the file's ending."""
-    ending = atomic.check_ending(path, place="--picture")
-    drawn = drawing(picture, error)
-    content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
-    atomic.write_atomic(path, content, place="--picture")
+    write_drawing(path, drawing(picture, error))
 
 
 def drawing(picture: Picture, error: NoAnswerError) -> Drawing:

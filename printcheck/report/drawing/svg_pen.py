@@ -14,12 +14,8 @@ FONTS = "system-ui, 'Segoe UI', Roboto, 'Noto Sans', 'DejaVu Sans', sans-serif"
 def svg(drawing: Drawing, *, standalone: bool = True) -> str:
     """SVG text of a drawing.
 
-    Parameters
-    ----------
-    drawing : Drawing
-    standalone : bool, keyword-only
-        Whether it is a file of its own, with its size in mm where it is to scale; otherwise it stands
-        in a page and takes the width that the page gives it.
+    ``standalone``: it is a file of its own, with its size in mm where it is to scale; otherwise it stands in
+    a page and takes the width that the page gives it.
     """
     size = ""
     if standalone:

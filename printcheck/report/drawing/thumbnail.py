@@ -21,20 +21,7 @@ OUTSIDE_BGR = (236, 236, 236)  # pale grey: no photo there
 
 
 def thumbnail(cloth: FlatCloth) -> tuple[str, float]:
-    """Middle of the flat cloth at four to three.
-
-    Parameters
-    ----------
-    cloth : FlatCloth
-        The tilt undone, so that a length in the picture is the same anywhere in it.
-
-    Returns
-    -------
-    str
-        JPEG in base64, ``WIDTH_PX`` by ``HEIGHT_PX`` pixels.
-    float
-        Width of the cloth shown, in mm.
-    """
+    """Middle of the flat cloth at four to three, as a JPEG in base64, and the width of cloth shown, in mm."""
     height, width = cloth.bgr.shape[:2]
     shown = max(1, round(min(width, height * WIDTH_PX / HEIGHT_PX)))
     tall = max(1, round(shown * HEIGHT_PX / WIDTH_PX))

@@ -113,10 +113,9 @@ def seam_preview(cell: MeanCell, *, viewing_distance_m: float) -> Drawing:
         top += 1.5 * letter
         items += _seam(cell, shift, top, (width, height), letter)
         top += height + letter
-    said = "Two panels of the print joined by an upright seam, three times: " + "; ".join(
-        t for t, _ in strips
-    )
-    return Drawing(width, top, tuple(items), "What a seam looks like", f"{said}.", PAGE_MM)
+    told = "; ".join(text for text, _ in strips)
+    said = f"Two panels of the print joined by an upright seam, three times: {told}."
+    return Drawing(width, top, tuple(items), "What a seam looks like", said, PAGE_MM)
 
 
 def hand_outline(x: float, y: float) -> tuple[Point, ...]:

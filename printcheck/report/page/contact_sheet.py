@@ -83,23 +83,12 @@ def values_of(row: Mapping[str, Any]) -> dict[str, str]:
     }
 
 
-def parts(
-    rows: Iterable[Mapping[str, Any]],
-    choices: Choices,
-    *,
-    picture: str = EMBEDDED,
-) -> Iterator[str]:
+def parts(rows: Iterable[Mapping[str, Any]], choices: Choices, *, picture: str = EMBEDDED) -> Iterator[str]:
     """Yield the page in parts.
 
-    Parameters
-    ----------
-    rows : iterable of mapping
-        Rows of the table with ``thumbnail`` (JPEG in base64; may be empty), ``shown_mm`` (width of the cloth
-        in it, mm), ``matching`` (a word for programs) and ``index`` besides.
-    choices : Choices
-        What all rows have been counted in.
-    picture : str, keyword-only
-        Address of a row's picture.
+    ``rows`` are those of the table with ``thumbnail`` (JPEG in base64; may be empty), ``shown_mm`` (width of
+    the cloth in it, mm), ``matching`` (a word for programs) and ``index`` besides; all have been counted in
+    ``choices``. ``picture`` is the address of a row's picture.
     """
     from jinja2 import Environment, PackageLoader
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 from printcheck.report.drawing import svg_pen
 from printcheck.report.drawing.primitives import Drawing
 from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
@@ -9,14 +11,9 @@ from printcheck.report.words.content import Content, tamed
 
 
 def report(content: Content, parts: list[Part]) -> str:
-    """HTML text of a report.
+    """HTML text of a report: its title and answers, then its parts.
 
-    Parameters
-    ----------
-    content : Content
-        Its title and answers.
-    parts : list of Section and Figure
-        What is said and shown below; pictures are made lighter until the page stays below 1.5 MB.
+    Pictures are made lighter until the page stays below 1.5 MB.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
@@ -38,3 +35,13 @@ def report(content: Content, parts: list[Part]) -> str:
         for part in light_enough(parts)
     ]
     return pages.get_template("report.html").render(content=content, parts=shown)
+
+
+def summary(content: Content) -> str:
+    """The title and the answers as a small table, as a notebook shows a result; every text is escaped."""
+    rows = "".join(
+        f'<tr><th scope="row" style="text-align:left">{escape(row.label)}</th>'
+        f'<td style="text-align:left">{escape(row.text)}</td></tr>'
+        for row in content.answers
+    )
+    return f"<table><caption>{escape(content.title)}</caption><tbody>{rows}</tbody></table>"

@@ -73,18 +73,9 @@ class Grid:
 def layout_pdf(planned: Planned, *, units: UnitSystem = "metric", paper: Paper = "both") -> bytes:
     """PDF of a plan's cutting layout.
 
-    Parameters
-    ----------
-    planned : PlannedLength
-    units : {"metric", "imperial"}
-    paper : {"both", "A4", "letter", "A0"}
-        Of the sheets at full size; "both" prints on A4 and on US Letter.
-
-    Returns
-    -------
-    bytes
-        The layout on one page; the steps; a page with the order of the sheets and a test square; the
-        sheets; and the whole cloth on one page (one for each five metres), to be projected.
+    The layout on one page; the steps; a page with the order of the sheets and a test square; the sheets at
+    full size on this paper ("both" prints on A4 and on US Letter); and the whole cloth on one page (one for
+    each five metres), to be projected.
     """
     backdrop = backdrop_of(planned)
     few = len(planned.plan.steps) <= KEY_ROWS

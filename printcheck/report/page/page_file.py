@@ -21,18 +21,7 @@ def write(
     planned: Planned | None = None,
     units: UnitSystem = "metric",
 ) -> None:
-    """Write a report of what there is.
-
-    Parameters
-    ----------
-    path : Path
-        File ending in ``.html`` or ``.pdf``.
-    measured : MeasuredPhoto, optional
-        A measured photo.
-    planned : PlannedLength, optional
-        A planned length.
-    units : {"metric", "imperial"}
-    """
+    """Write a report of a measured photo, a planned length or both, to a file in ``.html`` or ``.pdf``."""
     ending = atomic.check_ending(path, place="--report")
     content, parts = compose(measured=measured, planned=planned, units=units)
     atomic.write_atomic(path, render(content, parts, ending), place="--report")

@@ -63,10 +63,8 @@ def _standing_out(cell: MeanCell) -> Vector:
     lab = np.asarray(cell.lab, np.float32)
     tiled = np.tile(lab, (3, 3, 1))
     rows, columns = lab.shape[:2]
-    kernel = (0.0 + columns * BLUR_SHARE, 0.0 + rows * BLUR_SHARE)
-    soft = cv2.GaussianBlur(tiled, (0, 0), kernel[0], sigmaY=kernel[1])[
-        rows : 2 * rows, columns : 2 * columns
-    ]
+    soft = cv2.GaussianBlur(tiled, (0, 0), columns * BLUR_SHARE, sigmaY=rows * BLUR_SHARE)
+    soft = soft[rows : 2 * rows, columns : 2 * columns]
     far = ((soft - lab.mean((0, 1))) ** 2).sum(2)
     v, u = np.unravel_index(int(np.argmax(far)), far.shape)
     x, y = (u + 0.5) / columns * cell.basis_mm[0] + (v + 0.5) / rows * cell.basis_mm[1]
@@ -82,15 +80,7 @@ def printed(
 ) -> Bgr:
     """Picture of a stretch of cloth: the print full inside the pieces, paled on what is left over.
 
-    Parameters
-    ----------
-    view : ClothView
-    corner, extent : (x, y)
-        Of the stretch, mm of washed cloth.
-    rings : list of tuple of (x, y)
-        Outlines of the pieces on the cloth.
-    most : int
-        Pixels of the picture.
+    ``rings`` are the outlines of the pieces on the cloth, ``most`` the pixels of the picture.
     """
     import cv2
 
@@ -129,16 +119,7 @@ def lattice_points(basis: tuple[Vector, ...], start: Vector, extent: Vector) -> 
     """Lattice points in a box from the origin; none of a stripe, or of a print too fine to be drawn."""
     if len(basis) < 2:
         return []
-    (a, b), (c, d) = Lattice(basis).reduced().basis_mm
-    det = a * d - b * c
-    if extent[0] * extent[1] / abs(det) > MOST_MARKS:
+    lattice = Lattice(basis).reduced()
+    if extent[0] * extent[1] / lattice.area_mm2 > MOST_MARKS:
         return []
-    corners = [(x - start[0], y - start[1]) for x in (0.0, extent[0]) for y in (0.0, extent[1])]
-    us = [(x * d - y * c) / det for x, y in corners]
-    vs = [(a * y - b * x) / det for x, y in corners]
-    found = [
-        (start[0] + i * a + j * c, start[1] + i * b + j * d)
-        for i in range(math.floor(min(us)), math.ceil(max(us)) + 1)
-        for j in range(math.floor(min(vs)), math.ceil(max(vs)) + 1)
-    ]
-    return [(x, y) for x, y in found if 0 <= x <= extent[0] and 0 <= y <= extent[1]]
+    return list(lattice.points_in((0.0, 0.0), extent, start))

@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import Piece, Placement, SeamResidual
+from printcheck.core.plan import Piece, Placement, SeamResidual, point_on_cloth
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing.layout.labels import LINE, words_inside
+from printcheck.report.drawing.labels import LINE, words_inside
 from printcheck.report.drawing.primitives import (
     INK,
     PAPER,
@@ -48,16 +48,6 @@ def outline_on_cloth(piece: Piece, spot: Placement) -> tuple[Point, ...]:
     """Outline of a placed piece on washed cloth, turned as it lies; a rectangle without an outline."""
     ring = piece.outline or box_points(0.0, 0.0, piece.width_mm, piece.length_mm)
     return tuple(point_on_cloth(piece, spot, point) for point in ring)
-
-
-def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Point:
-    """Place on washed cloth of a point of a piece."""
-    x, y = at
-    if spot.turned:
-        x, y = piece.width_mm - x, piece.length_mm - y
-    if spot.crosswise:  # a quarter turn: the piece's foot points to the right selvedge
-        x, y = y, piece.width_mm - x
-    return spot.x_mm + x, spot.y_mm + y
 
 
 @dataclass(frozen=True)
@@ -118,9 +108,8 @@ def letters_only(pieces: Placed, pen: Pen) -> list[Item]:
     for piece, spot in pieces:
         ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
         name = pen.letter_of(piece.name) or pen.name_of(piece.name)
-        words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0) or _squeezed(
-            name, ring, pen.letter
-        )
+        words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0)
+        words = words or _squeezed(name, ring, pen.letter)
         items += [*plate(words), *words]
     return items
 
@@ -185,13 +174,12 @@ class Notch:
 
 def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[Notch]:
     at_hand = {spot.piece: (piece, spot) for piece, spot in pieces}
-    found = []
-    for number, seam in enumerate(seams, start=1):
-        for end in seam.join:
-            if end.piece not in at_hand:
-                continue
-            found.append(Notch.of(number, *at_hand[end.piece], end.at, pen.at, pen.letter))
-    return found
+    return [
+        Notch.of(number, *at_hand[end.piece], end.at, pen.at, pen.letter)
+        for number, seam in enumerate(seams, start=1)
+        for end in seam.join
+        if end.piece in at_hand
+    ]
 
 
 def fold_line(
@@ -238,7 +226,8 @@ def _corners(ring: tuple[Point, ...], spot: Placement, taken: Sequence[Point], p
     mm = ((left, top), (right, bottom))
     for (x, y), anchor in zip(mm, ("start", "end"), strict=True):
         cloth = ((x - pen.origin[0]) / pen.scale, (y - pen.origin[1]) / pen.scale)
-        lines = (f"{size(cloth[0] + pen.selvedge, pen.units)} from left", _from_end(cloth[1], pen.units))
+        end = "at cut end" if abs(cloth[1]) < AT_END_MM else f"{size(cloth[1], pen.units)} from end"
+        lines = (f"{size(cloth[0] + pen.selvedge, pen.units)} from left", end)
         wide = max(text_width(line, small) for line in lines) + 0.6 * small
         high = 2 * LINE * small + 0.4 * small
         box = (x, y, x + wide, y + high) if anchor == "start" else (x - wide, y - high, x, y)
@@ -254,10 +243,6 @@ def _corners(ring: tuple[Point, ...], spot: Placement, taken: Sequence[Point], p
                 base = box[1] + 0.2 * small + LINE * small * (k + 0.78)
                 found.append(Label((x + side, base), line, small, anchor, INK))  # type: ignore[arg-type]
     return found
-
-
-def _from_end(mm: float, units: UnitSystem) -> str:
-    return "at cut end" if abs(mm) < AT_END_MM else f"{size(mm, units)} from end"
 
 
 def _piece_words(
@@ -295,14 +280,11 @@ def plate(words: Sequence[Label]) -> Iterator[Item]:
     for word in words:
         wide, high = text_width(word.text, word.size) * 1.1 / 2, 0.62 * word.size
         shift = {"start": wide, "middle": 0.0, "end": -wide}[word.anchor]
+        (x, y), up = word.at, 0.35 * word.size
         if word.turn_deg:
-            ring = box_points(
-                word.at[0] - 0.35 * word.size + 0.7 * word.size - high, word.at[1] - wide, 2 * high, 2 * wide
-            )
+            ring = box_points(x - up + 0.7 * word.size - high, y - wide, 2 * high, 2 * wide)
         else:
-            ring = box_points(
-                word.at[0] + shift - wide, word.at[1] - 0.35 * word.size - high, 2 * wide, 2 * high
-            )
+            ring = box_points(x + shift - wide, y - up - high, 2 * wide, 2 * high)
         yield Line(ring, None, closed=True, fill=PAPER, opacity=PLATE)
 
 
@@ -310,9 +292,8 @@ def points_along(points: tuple[Point, ...], step: float) -> Iterator[Point]:
     """Points along a line, close enough that no word slips between."""
     for a, b in itertools.pairwise(points):
         count = max(1, math.ceil(math.dist(a, b) / step))
-        yield from (
-            (a[0] + (b[0] - a[0]) * k / count, a[1] + (b[1] - a[1]) * k / count) for k in range(count + 1)
-        )
+        for k in range(count + 1):
+            yield a[0] + (b[0] - a[0]) * k / count, a[1] + (b[1] - a[1]) * k / count
 
 
 def _under(label: Label) -> Iterator[Point]:

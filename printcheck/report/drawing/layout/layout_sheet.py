@@ -55,26 +55,12 @@ def layout_drawing(
 ) -> Drawing:
     """Matched layout, or the one-way layout where nothing can match, with the unmatched one small beside it.
 
-    Parameters
-    ----------
-    plan : LengthPlan
-        The checked answer: the drawing is made from it and from nothing else.
-    project : Project
-        Outlines of the pieces.
-    backdrop : Backdrop, optional
-        The measured cell, to draw the print behind the pieces.
-    units : {"metric", "imperial"}
-    upright : bool
-        Whether the page it is printed on stands upright; otherwise it may also lie.
-    key : bool
-        Whether the key of pieces and notches stands below.
+    ``upright``: the page it is printed on stands upright; otherwise it may also lie. ``key``: the key of
+    pieces and notches stands below.
 
-    Returns
-    -------
-    Drawing
-        One drawing unit is one millimetre of washed cloth. Each piece is a polygon with ``data-piece``
-        and ``data-layout``; the usable cloth of each stretch of a layout is a polygon with ``data-cloth``,
-        ``data-from-mm`` (where along the cloth it begins) and ``data-scale``.
+    One drawing unit is one millimetre of washed cloth. Each piece is a polygon with ``data-piece`` and
+    ``data-layout``; the usable cloth of each stretch of a layout is a polygon with ``data-cloth``,
+    ``data-from-mm`` (where along the cloth it begins) and ``data-scale``.
     """
     main = main_layout(plan)
     pages = (PAGE_MM,) if upright else (PAGE_MM, PAGE_MM[::-1])
@@ -118,10 +104,10 @@ def named(plan: LengthPlan, key: str) -> str:
 def said(plan: LengthPlan, units: UnitSystem) -> str:
     """What the drawing shows, for those who cannot see it."""
     shown = [(MAIN, main_layout(plan))] + ([unmatched_layout(plan)] if _two(plan) else [])
-    parts = [
+    parts = (
         f"{named(plan, key)}: {len(layout.placements)} pieces on {size(layout.length_mm, units)}"
         for key, layout in shown
-    ]
+    )
     return f"{'; '.join(parts)}. Where each piece lies stands in the steps."
 
 

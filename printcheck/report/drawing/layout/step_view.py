@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import CuttingStep, Piece, Placement, SeamEnd
+from printcheck.core.plan import CuttingStep, Piece, Placement, SeamEnd, point_on_cloth
+from printcheck.report.drawing.labels import label_box, legend, placed, words_inside
 from printcheck.report.drawing.layout.backdrop import marks, printed
 from printcheck.report.drawing.layout.cloth_strip import CUT_COLOUR, Context
-from printcheck.report.drawing.layout.labels import words_inside
 from printcheck.report.drawing.layout.layout_pieces import (
     DOT,
     SEAM_COLOUR,
@@ -19,9 +19,7 @@ from printcheck.report.drawing.layout.layout_pieces import (
     fold_line,
     outline_on_cloth,
     plate,
-    point_on_cloth,
 )
-from printcheck.report.drawing.photo_labels import label_box, legend, placed
 from printcheck.report.drawing.primitives import (
     FAINT,
     GREY,
