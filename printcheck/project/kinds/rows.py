@@ -22,8 +22,8 @@ def kind(name: str, draw: Callable[[Values, Room], Draft], **derive: Callable[[V
     people = row.get("people", "")
     sizes = {key: _size(key, size, people, derive) for key, size in row.pop("sizes").items()}
     cloth = CLOTHS[row.pop("cloth", "cotton")]
-    lists = {key: tuple(row.pop(key, ())) for key in ("also", "findings")}
-    return Kind(name=name, draw=draw, sizes=sizes, cloth=cloth, **lists, **row)
+    row |= {key: tuple(row.get(key, ())) for key in ("also", "findings")}
+    return Kind(name=name, draw=draw, sizes=sizes, cloth=cloth, **row)
 
 
 def _size(key: str, size: Any, people: str, derive: dict[str, Callable[[Values], float]]) -> Size:  # noqa: ANN401

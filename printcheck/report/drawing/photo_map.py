@@ -162,8 +162,8 @@ class PhotoMap:
         rows, columns = self._cloth.bgr.shape[:2]
         x = float(np.clip(flat[0] / max(1, columns - 1), 0, 1)) * (grid.shape[1] - 1)
         y = float(np.clip(flat[1] / max(1, rows - 1), 0, 1)) * (grid.shape[0] - 1)
-        here = (np.array([[v]], np.float32) for v in (x, y))
-        at = cv2.remap(grid, *here, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+        right, down = (np.array([[v]], np.float32) for v in (x, y))
+        at = cv2.remap(grid, right, down, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(at[0, 0], float)
 
 
