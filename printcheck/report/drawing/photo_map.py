@@ -136,8 +136,8 @@ class PhotoMap:
     def _flat(self, shown: Point) -> Floats:
         """Flat pixel under a shown one."""
         x, y = (v / self._shrink - 0.5 for v in shown)
-        flat: Floats = np.linalg.inv(self._cloth.to_photo) @ (x, y, 1.0)
-        return flat[:2] / flat[2]
+        flat = np.linalg.inv(self._cloth.to_photo) @ (x, y, 1.0)
+        return np.asarray(flat[:2] / flat[2], float)
 
     def _on_cloth(self, flat: Floats) -> bool:
         rows, columns = self._cloth.mask.shape
