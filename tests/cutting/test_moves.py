@@ -14,7 +14,7 @@ from printcheck.cutting.search.moves import move
 from printcheck.cutting.search.overlap_removal import improve
 from printcheck.cutting.search.shortest import shortest
 from printcheck.cutting.search.state import Search
-from printcheck.cutting.shape.no_fit import forbidden, no_fit
+from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import shape_of
 from printcheck.cutting.shape.strip import CORNERS, Board
 from tests.cutting import garments
@@ -95,7 +95,7 @@ def test_kin_that_overlap_by_a_hair_are_seen_to_overlap():
     assert heap.demand.ties
     for tie in heap.demand.ties:
         a, b = tie.first, tie.second
-        touching = forbidden(no_fit(heap.shapes[a], heap.shapes[b]), 0, 0.0).max()
+        touching = stretches(no_fit(heap.shapes[a], heap.shapes[b]), 0, np.zeros(1))[0, :, 1].max()
         for gap in (0.01, -0.01, -1.0):
             heap.put(b, heap.at[a] + (touching + gap, 0.0))
             assert (heap.depths[a, b] > 0) == (gap < 0)
