@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import msgspec
@@ -21,8 +21,9 @@ class SizeTable:
     ``letters`` hold the range of the first column for each letter code.
     """
 
-    columns: Mapping[str, tuple[float, ...]]
-    letters: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    people: str
+    columns: Mapping[str, Sequence[float]]
+    letters: Mapping[str, tuple[float, float]]
 
     @property
     def lead(self) -> str:
@@ -34,9 +35,9 @@ class SizeTable:
         text = f"{name}; left out, that of the size"
         return Size(text=text, least=200, most=2500, derive=self._estimate(name))
 
-    def letter(self, people: str) -> Size:
+    def letter(self) -> Size:
         """Size letter of a kind; the measures that are given stand above it."""
-        text = f"size letter of {STANDARD} for {people}; left out, that of the measures"
+        text = f"size letter of {STANDARD} for {self.people}; left out, that of the measures"
         return Size(text=text, kind="choice", words=tuple(self.letters), derive=self._letter_of)
 
     def first_outside(self, values: Values) -> tuple[str, float, float] | None:
@@ -68,12 +69,13 @@ class SizeTable:
         return min(place, len(letters) - 1)
 
 
-def _interpolated(x: float, xs: tuple[float, ...], ys: tuple[float, ...]) -> float:
+def _interpolated(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     """Value of a table between its rows; beyond its ends the last step goes on."""
     i = min(max(bisect_right(xs, x), 1), len(xs) - 1)
     return ys[i - 1] + (x - xs[i - 1]) * (ys[i] - ys[i - 1]) / (xs[i] - xs[i - 1])
 
 
-TABLES: dict[str, SizeTable] = msgspec.toml.decode(
-    Path(__file__).with_name("body.toml").read_bytes(), type=dict[str, SizeTable], strict=False
-)
+TABLES = {
+    people: SizeTable(people, table["columns"], table.get("letters", {}))
+    for people, table in msgspec.toml.decode(Path(__file__).with_name("body.toml").read_bytes()).items()
+}

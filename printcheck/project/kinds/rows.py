@@ -28,5 +28,5 @@ def kind(name: str, draw: Callable[[Values, Room], Draft], **derive: Callable[[V
 
 def _size(key: str, size: Any, people: str, derive: dict[str, Callable[[Values], float]]) -> Size:  # noqa: ANN401
     if size == "letter":
-        return body.TABLES[people].letter(people)
+        return body.TABLES[people].letter()
     return body.TABLES[people].measure(key) if size == "measure" else Size(derive=derive.get(key), **size)
