@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Floats32 = NDArray[np.float32]
+    Ints = NDArray[np.intp]
     Bgr = NDArray[np.uint8]
     Mask = NDArray[np.bool_]
     Lab = NDArray[np.float32]

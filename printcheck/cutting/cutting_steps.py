@@ -118,17 +118,16 @@ def _near_corner(lattice: Lattice, at: Vector, margin: Vector) -> tuple[float | 
     """The same place of the print nearest the cut end's left corner, whole within the cloth."""
     if lattice.is_stripe:
         sides = [lattice.shortest_along_axis(axis) for axis in (0, 1)]
-        x, y = (None if side is None else _past(at[k], side, margin[k]) for k, side in enumerate(sides))
+        x, y = (
+            None if side is None else at[k] + side * math.ceil((margin[k] - at[k] - NOISE_MM) / side)
+            for k, side in enumerate(sides)
+        )
         return (x, None) if x is not None else (None, y)
     low = (margin[0] - NOISE_MM, margin[1] - NOISE_MM)
     # the nearest of all lies no farther than the two shortest vectors reach
     cell = lattice.reduced()
     reach = 2 * sum(math.hypot(*vector) for vector in cell.basis_mm)
     return min(cell.points_in(low, (low[0] + reach, low[1] + reach), at), key=sum)
-
-
-def _past(at: float, step: float, margin: float) -> float:
-    return at + step * math.ceil((margin - at) / step - NOISE_MM / step)
 
 
 def _tied(name: str, seams: Sequence[Seam]) -> bool:

@@ -68,11 +68,6 @@ class Job:
         further = len(self.other_choices) + self.print_.turns_alone + self.print_.border
         return self.seconds * (1 - CHOICE_TIME * further) - self.error_seconds
 
-    @property
-    def _columns_known(self) -> bool:
-        """Whether a layout's place across is that of the print, so that it may not slide aside."""
-        return not self.project.places or self.print_.motif_from_selvedge_mm is not None
-
     def centre_of(self, layout: CutLayout) -> Centre | None:
         """Where a layout asks for a centre of the print, because one side of a seam is turned."""
         return print_centre(self.project, {s.piece: s for s in layout.placements}, self.seams)
@@ -87,10 +82,11 @@ class Job:
         if not wanted:
             return 0.0
         demand = demands_of(self.project, self.print_).plain
+        # whether the layout's place across is that of the print, so that it may not slide aside
+        known = not self.project.places or self.print_.motif_from_selvedge_mm is not None
         if centred:  # centres of a half turn lie half a translation apart
-            lattice = lattice.scaled(0.5, 0.5)
-            return start_allowance_mm(demand, layout, lattice, columns_known=False)
-        return start_allowance_mm(demand, layout, lattice, columns_known=self._columns_known)
+            lattice, known = lattice.scaled(0.5, 0.5), False
+        return start_allowance_mm(demand, layout, lattice, columns_known=known)
 
 
 def start_allowance_mm(demand: Demand, layout: CutLayout, lattice: Lattice, *, columns_known: bool) -> float:

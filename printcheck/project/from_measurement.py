@@ -22,19 +22,11 @@ _REMEDY = "Make it again with printcheck measure PHOTO --json."
 
 
 def print_from_measurement(document: Mapping[str, Any] | Measurement) -> Print:
-    """Print as measured from a photo.
+    """Print as measured from a photo, of a measurement or its document ``printcheck.measurement/2``.
 
-    Parameters
-    ----------
-    document : mapping or Measurement
-        A document ``printcheck.measurement/2`` as read from JSON, or the measurement itself.
-
-    Returns
-    -------
-    Print
-        Without a lattice for plain cloth. A print that lies off square to the selvedge is given as it was
-        meant, its skew beside it. ``error_share`` is the error of the worse vector over the length of the
-        longer one. A way that the photo could not tell is taken as one-way, which no print minds.
+    It has no lattice for plain cloth. A print that lies off square to the selvedge is given as it was meant,
+    its skew beside it. ``error_share`` is the error of the worse vector over the length of the longer one. A
+    way that the photo could not tell is taken as one-way, which no print minds.
 
     Raises
     ------
@@ -95,19 +87,14 @@ def _print(m: Measurement, source: str) -> Print:
     skew = m.repeat.skew_deg
     if not abs(skew) <= MOST_SKEW_DEG:
         raise InputError("broken-measurement", f"measurement: a skew of {skew!r} degrees.", _REMEDY)
-    lattice = sensible(_straightened(m.repeat.lattice, skew), "measurement")
+    # the print as meant, its rows square to the selvedge: rows that lean by a degree would meet almost any
+    # height in some column, so that matching them would seem to cost nothing, a lattice in the letter alone
+    slope, lattice = math.tan(math.radians(skew)), m.repeat.lattice
+    if not lattice.is_stripe:
+        lattice = Lattice(tuple((a, b - slope * a) for a, b in lattice.basis_mm))
+    lattice = sensible(lattice, "measurement")
     share = (_size(m.repeat.error_mm) or 0.0) / max(math.hypot(*v) for v in lattice.reduced().basis_mm)
     return replace(printed, lattice=lattice, layout=m.repeat.layout, error_share=share, skew_deg=skew)
-
-
-def _straightened(lattice: Lattice, skew_deg: float) -> Lattice:
-    """Print as meant, its rows square to the selvedge.
-
-    Rows that lean by a degree would meet almost any height in some column, so that matching them would
-    seem to cost nothing: a lattice to plan with only in the letter.
-    """
-    slope = math.tan(math.radians(skew_deg))
-    return lattice if lattice.is_stripe else Lattice(tuple((a, b - slope * a) for a, b in lattice.basis_mm))
 
 
 def _size(value: float | None) -> float | None:

@@ -89,7 +89,10 @@ def read_pieces(
                 code="duplicate-name",
             )
         elif cloth is not None:
-            _refuse_too_wide(made, cloth, f"piece[{number}]", border, mistakes)
+            first = made.copies[0]
+            if text := too_wide(first, cloth, border=border):
+                key = "outline" if first.outline else "length" if border and first.on_border else "width"
+                mistakes.add(f"piece[{number}].{key}", text, code="piece-too-wide")
         found.setdefault(made.base, made)
     if (total := sum(len(copies.copies) for copies in found.values())) > MOST_PIECES:  # as a drawing says
         _refuse_too_many(total, mistakes)
@@ -121,13 +124,6 @@ def too_wide(piece: Piece, cloth: Cloth, *, border: bool = False) -> str | None:
         f"the piece is {format_length(size)} {word}, but only {format_length(usable)} of the cloth "
         f"can be used after washing, and {why}. Join it from two panels, or take wider cloth."
     )
-
-
-def _refuse_too_wide(made: Copies, cloth: Cloth, place: str, border: bool, mistakes: Mistakes) -> None:
-    first = made.copies[0]
-    if text := too_wide(first, cloth, border=border):
-        key = "outline" if first.outline else "length" if border and first.on_border else "width"
-        mistakes.add(f"{place}.{key}", text, code="piece-too-wide")
 
 
 def _one(raw: Mapping[str, Any], *, place: str, folder: Path, mistakes: Mistakes) -> Copies | None:

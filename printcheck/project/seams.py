@@ -112,8 +112,9 @@ def read_seams(
             )
             if any(book.on_the_edge(end) for end in ends) and not any(book.full_width(end) for end in ends):
                 on_edge.append(number)
-    found = (finding("seam-on-cutting-line", seams=_listed(on_edge)),) if on_edge else ()
-    return tuple(seams), found
+    shown = ", ".join(str(n) for n in on_edge[:MOST_NAMES_SHOWN])
+    shown += " and others" if len(on_edge) > MOST_NAMES_SHOWN else ""
+    return tuple(seams), (finding("seam-on-cutting-line", seams=shown),) if on_edge else ()
 
 
 def read_places(
@@ -144,8 +145,3 @@ def _sound(
         table = read_table(raw, shape, place=place, mistakes=mistakes)
         if len(mistakes.found) == before:
             yield number, place, table
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    shown = ", ".join(str(n) for n in numbers[:MOST_NAMES_SHOWN])
-    return shown + (" and others" if len(numbers) > MOST_NAMES_SHOWN else "")

@@ -20,10 +20,8 @@ from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import EPS_MM, MatchKind
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from printcheck.core.handover import Floats, Ints
 
-    Floats = NDArray[np.float64]
-    Ints = NDArray[np.intp]
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
 NEAR_COLUMN = 0.01  # of a column: vectors this near to it are looked through
@@ -118,20 +116,15 @@ def steps_of(lattice: Lattice) -> Steps:
     if row is None:
         return Steps(lattice.basis_mm)
     column = lattice.area_mm2 / row
-    drop = _drop_of_column(lattice, column, row) % row
+    near = column * NEAR_COLUMN
+    _, points = points_within(lattice.reduced().basis_mm, (column - near, 0.0), (column + near, row))
+    drop = float(points[np.abs(points[:, 0] - column).argmin(), 1]) % row  # of the vector one column across
     if row - drop < STRAIGHT_MM:
         drop = 0.0
     share = Fraction(drop / row).limit_denominator(LARGEST_DENOMINATOR)
     if abs(float(share) * row - drop) > DROP_TOLERANCE_MM:
         return Steps(lattice.basis_mm, column, drop, row, None)
     return Steps(lattice.basis_mm, column, float(share) * row, row, row / share.denominator)
-
-
-def _drop_of_column(lattice: Lattice, column: float, row: float) -> float:
-    """Lengthwise part of a lattice vector whose crosswise part is one column, from 0 to a row."""
-    near = column * NEAR_COLUMN
-    _, points = points_within(lattice.reduced().basis_mm, (column - near, 0.0), (column + near, row))
-    return float(points[np.abs(points[:, 0] - column).argmin(), 1])
 
 
 def points_within(

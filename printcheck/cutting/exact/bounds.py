@@ -46,22 +46,14 @@ def scaled_bound_mm(demand: Demand, grid: Grid, bound_mm: float) -> float:
     pairs = across[:PAIRED_SCALES]
     step = 1
     for _ in range(MOST_TARGETS):  # every refuted target is a bound, so leap while they are refuted
-        if _refuted(pairs, scales_of(heights, widths, target + step - 1)[:PAIRED_SCALES]):
+        along = scales_of(heights, widths, target + step - 1)[:PAIRED_SCALES]
+        if any(a.overfull(b) for a in pairs for b in along):
             target, step = target + step, 2 * step
         elif step == 1:
             break
         else:
             step = max(1, step // 4)
     return max(bound_mm, target * grid.unit_mm)
-
-
-def _refuted(across: list[Scale], along: list[Scale]) -> bool:
-    """Whether the pieces overfill the cloth on some scale of either axis."""
-    return any(_overfull(a.sizes, b.sizes, a.capacity * b.capacity) for a in across for b in along)
-
-
-def _overfull(widths: tuple[int, ...], heights: tuple[int, ...], room: int) -> bool:
-    return sum(w * h for w, h in zip(widths, heights, strict=True)) > room
 
 
 def _wide_bound(demand: Demand, states: list[Classes]) -> float:
@@ -113,6 +105,11 @@ class Scale:
 
     sizes: tuple[int, ...]
     capacity: int
+
+    def overfull(self, other: Scale) -> bool:
+        """Whether the pieces overfill the cloth on these scales of its two axes."""
+        area = sum(w * h for w, h in zip(self.sizes, other.sizes, strict=True))
+        return area > self.capacity * other.capacity
 
     def load(self, others: Sequence[int]) -> float:
         """Least extent on the other axis that these sizes need."""

@@ -185,7 +185,10 @@ def _add_pairs(model: Model) -> None:
                     cp.add(model.x[left] + model.widths[left] <= model.x[right]).only_enforce_if(ways[-1])
             for upper, lower in ((i, j), (j, i)):
                 ways.append(cp.new_bool_var(f"above{upper}_{lower}"))
-                step = _step_units(model, states, upper, lower)
+                step = model.heights[upper]
+                if not model.grid.up:
+                    least_mm = min(least_step(demand, state, upper, lower) for state in states)
+                    step = max(step, model.grid.size(least_mm))
                 cp.add(model.y[upper] + step <= model.y[lower]).only_enforce_if(ways[-1])
             cp.add_bool_or(ways)
 
@@ -217,12 +220,6 @@ def _turned_states(demand: Demand, groups: list[int]) -> list[Classes]:
     return [classes_of(seams), classes_of(seams, dict.fromkeys(groups, True))]
 
 
-def _step_units(model: Model, states: list[Classes], upper: int, lower: int) -> int:
-    demand, grid = model.demand, model.grid
-    step_mm = min(least_step(demand, state, upper, lower) for state in states)
-    return max(model.heights[upper], grid.size(step_mm)) if not grid.up else model.heights[upper]
-
-
 def _add_symmetry(model: Model) -> None:
     """Order equal free parts; without ties the largest part lies in the left upper quarter."""
     demand, cp = model.demand, model.cp
@@ -237,12 +234,8 @@ def _add_symmetry(model: Model) -> None:
             cp.add(model.y[before] * stride + model.x[before] <= model.y[n] * stride + model.x[n])
         last[key] = n
     if not demand.ties and all(part.fixed_x_mm is None for part in demand.parts):
-        largest = max(range(len(demand.parts)), key=lambda n: model.widths[n] * model.heights[n])
-        twins = [n for n in range(len(demand.parts)) if _alike(model, n, largest)]
-        if len(twins) == 1:  # among equal parts the order above already breaks the symmetry
+        sizes = list(zip(model.widths, model.heights, strict=True))
+        largest = max(range(len(sizes)), key=lambda n: sizes[n][0] * sizes[n][1])
+        if sizes.count(sizes[largest]) == 1:  # among equal parts the order above already breaks the symmetry
             cp.add(2 * model.x[largest] + model.widths[largest] <= model.room)
             cp.add(2 * model.y[largest] + model.heights[largest] <= model.length)
-
-
-def _alike(model: Model, one: int, two: int) -> bool:
-    return (model.widths[one], model.heights[one]) == (model.widths[two], model.heights[two])

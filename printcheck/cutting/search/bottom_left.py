@@ -24,9 +24,8 @@ BOX_LOOKS, SHAPE_LOOKS = 0.2, 30.0  # looks for a column of a box, for a pair of
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from printcheck.core.handover import Floats
 
-    Floats = NDArray[np.float64]
 
 Column = tuple[float, float, float]
 """A place across, the residue of the rows a part may start at there, and their step (0: any height)."""

@@ -70,7 +70,11 @@ def pressed(
 
     None where the ties cannot be met with the nearest lattice steps; ``sound`` says whether it may be used.
     """
-    now = snapped(demand, _at_the_border(demand, spots))
+    at_border = [
+        spot if part.fixed_x_mm is None else replace(spot, x_mm=part.fixed_x_mm)
+        for spot, part in zip(spots, demand.parts, strict=True)
+    ]
+    now = snapped(demand, at_border)
     shapes, counts = shapes_of(demand, now), counts_of(demand, now)
     best: Packing | None = None
     elastic = True  # ties may not be met yet, and places may be rounded
@@ -90,14 +94,6 @@ def pressed(
         if not gained or (effort is not None and not effort.left):
             break
     return best
-
-
-def _at_the_border(demand: Demand, spots: Sequence[Spot]) -> list[Spot]:
-    """Hold parts against the border of a border print."""
-    return [
-        spot if part.fixed_x_mm is None else replace(spot, x_mm=part.fixed_x_mm)
-        for spot, part in zip(spots, demand.parts, strict=True)
-    ]
 
 
 def _better(one: Packing, two: Packing) -> bool:

@@ -41,10 +41,15 @@ def lay_out(
         )
         free_s = time.monotonic() - began
         effort.take_back(part)
-        if demands.matched is None or not _print_matters(demands.matched):
-            return _without_print(demands, plain, one_way, free_s)
+        layouts = _layout(plain, free_s), _layout(one_way, free_s)
+        matched = demands.matched
+        if matched is None:
+            return Answers(*layouts, None)
+        border = any(part.fixed_x_mm is not None for part in matched.parts)
+        if not matched.ties and not border:  # nothing is asked of the print
+            return Answers(*layouts, layouts[1], layouts[0 if matched.turnable else 1])
         still, best = _matched(
-            demands.matched,
+            matched,
             effort,
             free=_found(one_way, plain),
             bound_mm=plain.bound_mm,
@@ -54,9 +59,7 @@ def lay_out(
     matched_s = time.monotonic() - began - free_s
     # what is turned and no outline looks the same unturned
     found = best.best
-    turns = found and any(
-        s.turned and p.outline for s, p in zip(found.spots, demands.matched.parts, strict=True)
-    )
+    turns = found and any(s.turned and p.outline for s, p in zip(found.spots, matched.parts, strict=True))
     if found is not None and not turns:
         spots = tuple(replace(s, turned=False) for s in _pieces(demands, found.spots))
         one_way.note(replace(found, spots=spots))
@@ -142,14 +145,6 @@ def _matched(
     return still, shortest(best, starts=_found(still), helper=aside, tick=tick)
 
 
-def _without_print(demands: Demands, plain: Search, one_way: Search, seconds: float) -> Answers:
-    """Answers where no match is asked for, or none can be kept."""
-    layouts = _layout(plain, seconds), _layout(one_way, seconds)
-    if demands.matched is None:
-        return Answers(*layouts, None)
-    return Answers(*layouts, layouts[1], layouts[0 if demands.matched.turnable else 1])
-
-
 def _layout(search: Search, seconds: float) -> CutLayout:
     return search.layout(seconds) or CutLayout(0.0, 0.0, False, seconds, ())
 
@@ -163,10 +158,6 @@ def _found(*searches: Search) -> list[tuple[Spot, ...]]:
 def _pieces(demands: Demands, spots: Sequence[Spot]) -> tuple[Spot, ...]:
     """Places of the pieces alone, without what stands for the print."""
     return tuple(spots[: len(demands.plain.parts)])
-
-
-def _print_matters(demand: Demand) -> bool:
-    return bool(demand.ties) or any(part.fixed_x_mm is not None for part in demand.parts)
 
 
 def _turned_together(demand: Demand, spots: Sequence[Spot]) -> tuple[Spot, ...]:

@@ -12,16 +12,13 @@ import numpy as np
 
 from printcheck.core.lattice import Vector
 from printcheck.core.match_kinds import MatchedAxes
-from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.lattice_steps import Steps, points_within
 from printcheck.cutting.shape.no_fit import depth_map
 from printcheck.cutting.shape.strip import CORNERS, Board, Field, into_kin_mm, windows
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from printcheck.core.handover import Floats, Floats32
 
-    Floats = NDArray[np.float64]
-    Floats32 = NDArray[np.float32]
 
 FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
 TURN_SHARE = 0.3  # of those turn it end for end before, where the print lets it turn
@@ -42,18 +39,15 @@ def move(board: Board, n: int, rng: np.random.Generator) -> None:
     if len(kin) == 1:
         _move_free(board, n, rng)
     elif chance < FAMILY_SHARE:
-        if chance < TURN_SHARE * FAMILY_SHARE and turns_whole(board.demand, kin):
+        parts = [board.demand.parts[n] for n in kin]
+        whole = all(part.may_turn for part in parts) and len({part.group for part in parts}) == 1
+        if chance < TURN_SHARE * FAMILY_SHARE and whole:
             board.turn_family(kin)
         _move_family(board, kin, rng)
     elif chance < FAMILY_SHARE + PAIR_SHARE and len(kin) == 2 and _full(board, kin[0]):
         _move_pair(board, kin[0], kin[1], rng)
     else:
         _move_tied(board, n, rng)
-
-
-def turns_whole(demand: Demand, kin: Sequence[int]) -> bool:
-    """Whether a family may turn end for end, all of it together."""
-    return all(demand.parts[n].may_turn for n in kin) and len({demand.parts[n].group for n in kin}) == 1
 
 
 def _move_free(board: Board, n: int, rng: np.random.Generator) -> None:

@@ -23,7 +23,7 @@ from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import Shape, shapes_of
 
 if TYPE_CHECKING:
-    from printcheck.cutting.shape.motif_raster import Floats, Ints
+    from printcheck.core.handover import Floats, Ints
 
 SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
 PHASES = 12  # places of the print tried each way over one repeat, where the work allows

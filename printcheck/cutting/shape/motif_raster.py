@@ -16,8 +16,8 @@ from printcheck.cutting.shape.simplify import Shape
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Floats = NDArray[np.float64]
-    Ints = NDArray[np.intp]
+    from printcheck.core.handover import Floats, Ints
+
 
 MARK_MM = 2.0  # mm a cell: a sixth of the smallest motif looked at
 INSIDE_MM2 = 1e-3  # mm2 of a motif off the piece, or on it: rounding

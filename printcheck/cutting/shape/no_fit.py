@@ -27,8 +27,8 @@ from printcheck.cutting.shape.simplify import Shape
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Floats = NDArray[np.float64]
-    Floats32 = NDArray[np.float32]
+    from printcheck.core.handover import Floats, Floats32
+
 
 PARALLEL = 1e-12  # of a unit normal: an edge this near to an axis is parallel to it
 KEPT = 4096  # pairs of shapes remembered; a project of 60 pieces of 15 kinds, both ways up, has 900

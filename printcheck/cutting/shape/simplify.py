@@ -19,12 +19,11 @@ import numpy as np
 from printcheck.core.lattice import Vector
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
     from shapely.geometry import Polygon
 
+    from printcheck.core.handover import Floats
     from printcheck.cutting.demand.demands import Demand, Spot
 
-    Floats = NDArray[np.float64]
 
 THINNED_MM = 0.4  # mm: farthest the thinned outline stands out; a third of a chalk line
 FLAT_TURN = 1e-9  # relative: a corner that turns less is on a straight line
@@ -102,7 +101,8 @@ def convex_parts(ring: Ring) -> tuple[Ring, ...]:
     if _is_convex(ring):
         return (ring,)
     triangles = constrained_delaunay_triangles(Polygon(ring)).geoms
-    parts = [_counter_clockwise(tuple(t.exterior.coords[:-1])) for t in triangles]
+    rings = [tuple(t.exterior.coords[:-1]) for t in triangles]
+    parts = [ring if _turn(*ring) >= 0 else ring[::-1] for ring in rings]  # counter-clockwise
     return tuple(_joined(parts))
 
 
@@ -173,10 +173,6 @@ def _outward(ring: Ring) -> Floats:
 def _is_convex(ring: Ring) -> bool:
     n = len(ring)
     return all(_turn(ring[k - 1], ring[k], ring[(k + 1) % n]) >= -1e-9 for k in range(n))
-
-
-def _counter_clockwise(ring: Ring) -> Ring:
-    return ring if sum(_turn((0.0, 0.0), a, b) for a, b in pairwise((*ring, ring[0]))) >= 0 else ring[::-1]
 
 
 def _joined(parts: list[Ring]) -> list[Ring]:

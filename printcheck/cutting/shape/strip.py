@@ -23,9 +23,10 @@ from printcheck.cutting.shape.simplify import Shape
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Floats = NDArray[np.float64]
-    Floats32 = NDArray[np.float32]
+    from printcheck.core.handover import Floats, Floats32
+
     Box = tuple[tuple[float, float], tuple[float, float]]  # lowest and highest place across, and along
+
 
 CORNERS = 4  # of the cloth: among equal places the one nearest to a corner is taken, a corner by chance
 LEAN = 0.5  # cells: what a place at the far corner weighs more; less than the least overlap

@@ -74,11 +74,15 @@ def draw_sheet(board: Board) -> Sheet:
     width = max(board.width_mm, BAR_MM) + 2 * MARGIN_MM
     left, top = (width - board.width_mm) / 2, MARGIN_MM
     below = top + board.height_mm + MARGIN_MM + BAR_HEIGHT_MM
+    words = below + BAR_HEIGHT_MM + WORDS_STEP_MM
     marks = (
         *_card(board, left, top),
         *_crop_marks(left, top, board.width_mm, board.height_mm),
         *_bar((width - BAR_MM) / 2, below),
-        *_how_to_use((width - BAR_MM) / 2, below + BAR_HEIGHT_MM + WORDS_STEP_MM),
+        *(
+            Words((width - BAR_MM) / 2, words + k * WORDS_STEP_MM, WORDS_MM * 0.9, text)
+            for k, text in enumerate(HOW_TO_USE)
+        ),
     )
     height = below + BAR_HEIGHT_MM + (len(HOW_TO_USE) + 1) * WORDS_STEP_MM + CROP_GAP_MM
     return Sheet(f"printcheck scale card, {board.name} size", width, height, marks)
@@ -103,10 +107,10 @@ def _card(board: Board, left: float, top: float) -> list[Mark]:
 def _crop_marks(left: float, top: float, width: float, height: float) -> list[Mark]:
     marks: list[Mark] = []
     half = HAIRLINE_MM / 2
-    for x, outward_x in ((left, -1), (left + width, 1)):
-        for y, outward_y in ((top, -1), (top + height, 1)):
-            start_x = x + CROP_GAP_MM if outward_x > 0 else x - CROP_GAP_MM - CROP_MARK_MM
-            start_y = y + CROP_GAP_MM if outward_y > 0 else y - CROP_GAP_MM - CROP_MARK_MM
+    outward = {True: CROP_GAP_MM, False: -CROP_GAP_MM - CROP_MARK_MM}  # to the right or down, or not
+    for x in (left, left + width):
+        for y in (top, top + height):
+            start_x, start_y = x + outward[x > left], y + outward[y > top]
             marks.append(Box(start_x, y - half, CROP_MARK_MM, HAIRLINE_MM, FAINT))
             marks.append(Box(x - half, start_y, HAIRLINE_MM, CROP_MARK_MM, FAINT))
     return marks
@@ -118,7 +122,3 @@ def _bar(left: float, top: float) -> list[Mark]:
         centre = left + k * BAR_STEP_MM
         marks.append(Box(centre - BAR_TICK_MM / 2, top, BAR_TICK_MM, BAR_HEIGHT_MM / 2, WHITE))
     return marks
-
-
-def _how_to_use(left: float, top: float) -> list[Mark]:
-    return [Words(left, top + k * WORDS_STEP_MM, WORDS_MM * 0.9, text) for k, text in enumerate(HOW_TO_USE)]

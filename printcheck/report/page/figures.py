@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from printcheck.core.units import UnitSystem
@@ -50,7 +50,8 @@ class Figure:
         """Pieces of the layout that is cut by, to be gone to one after another."""
         lines = [i for i in self.drawing.items if isinstance(i, Line) and i.data.get("layout") == MAIN]
         pieces = [line.data["piece"] for line in lines]
-        return tuple(Stop.of(line, self.drawing, pieces) for line in sorted(lines, key=_order))
+        lines.sort(key=lambda line: (len(line.data["letter"]), line.data["letter"]))
+        return tuple(Stop.of(line, self.drawing, pieces) for line in lines)
 
 
 @dataclass(frozen=True)
@@ -72,11 +73,6 @@ class Stop:
         shares = (left / wide, top / high, (right - left) / wide, (bottom - top) / high)
         letter, piece = line.data.get("letter", ""), piece_name(line.data["piece"], pieces)
         return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), *(round(v, 2) for v in shares))
-
-
-def _order(line: Line) -> tuple[int, str]:
-    letter = line.data.get("letter", "")
-    return len(letter), letter
 
 
 @dataclass(frozen=True)
@@ -142,15 +138,15 @@ def pictured(section: Section, planned: Planned, *, units: UnitSystem) -> Part:
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:
     """The same parts with their pictures reduced until they fit a page together."""
-    while sum(_weight(drawing) for part in parts for drawing in _drawings(part)) > most:
+    while sum(len(encoded(raster)) for part in parts for raster in _rasters(part)) > most:
         parts = [_lighter_part(part) for part in parts]
     return parts
 
 
-def _drawings(part: Part) -> list[Drawing]:
-    if isinstance(part, Figure):
-        return [part.drawing]
-    return [d for d in part.drawings if d is not None] if isinstance(part, Pictured) else []
+def _rasters(part: Part) -> Iterator[Raster]:
+    drawings = (part.drawing,) if isinstance(part, Figure) else getattr(part, "drawings", ())
+    for drawing in filter(None, drawings):
+        yield from (item for item in drawing.items if isinstance(item, Raster))
 
 
 def _lighter_part(part: Part) -> Part:
@@ -159,10 +155,6 @@ def _lighter_part(part: Part) -> Part:
     if isinstance(part, Pictured):
         return replace(part, drawings=tuple(d and _lighter(d) for d in part.drawings))
     return part
-
-
-def _weight(drawing: Drawing) -> int:
-    return sum(len(encoded(item)) for item in drawing.items if isinstance(item, Raster))
 
 
 def _lighter(drawing: Drawing) -> Drawing:

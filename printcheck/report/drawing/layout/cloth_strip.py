@@ -120,7 +120,11 @@ def strip(context: Context, part: Stretch, corner: Point) -> list[Item]:
     """Everything on and round a stretch of cloth whose usable corner lies at ``corner``."""
     plan, letter = context.plan, context.letter
     placed = [(p, replace(s, y_mm=s.y_mm - part.low)) for p, s in context.placed(part.layout)]
-    here = [(p, s) for p, s in placed if _within(p, s, part.length)]
+    here = []
+    for piece, spot in placed:
+        ys = [y for _, y in outline_on_cloth(piece, spot)]
+        if 0 <= (min(ys) + max(ys)) / 2 <= part.length:
+            here.append((piece, spot))
     pen = context.pen(part.key, corner, letter)
     items = _ground(context, part, corner, here)
     items += _edges(context, part, corner)
@@ -148,12 +152,6 @@ def small_strip(context: Context, key: str, layout: CutLayout, corner: Point, sc
     pen = context.pen(key, corner, letter, scale)
     placed = context.placed(layout)
     return [*items, *outlines(placed, context.colours, pen), *letters_only(placed, pen)]
-
-
-def _within(piece: Piece, spot: Placement, length: float) -> bool:
-    ys = [y for _, y in outline_on_cloth(piece, spot)]
-    middle = (min(ys) + max(ys)) / 2
-    return 0 <= middle <= length
 
 
 def _ground(
