@@ -46,7 +46,7 @@ def plausible_share(error_share: float) -> float:
 
 def with_repeat(demand: Demand, along: float, across: float = 1.0) -> Demand:
     """Return the demand on a print whose repeat is larger by these factors."""
-    if demand.steps is None:
+    if not demand.steps.basis_mm:
         return demand
     steps = steps_of(Lattice(demand.steps.basis_mm).scaled(across, along))
     ties = tuple(
@@ -129,7 +129,7 @@ def cliffs(demand: Demand, layout: CutLayout, share: float) -> tuple[Finding, ..
     The lattice steps between the two are kept; where they then overlap, one more row is needed.
     """
     steps = demand.steps
-    if steps is None or steps.level_mm is None:
+    if steps.level_mm is None:
         return ()
     now, then = classes_of(demand).rows, classes_of(with_repeat(demand, 1 - share)).rows
     spots = spots_of(demand, layout)

@@ -66,7 +66,7 @@ def rule_of_thumb(demand: Demand, plain: CutLayout) -> RuleOfThumb:
     A length cut is a place in the longest column of matched pieces lying one below another in the plain
     layout; there are never more than times the longest piece goes into it.
     """
-    repeat = None if demand.steps is None else demand.steps.row_mm
+    repeat = demand.steps.row_mm
     tied = {n for tie in demand.ties if tie.seam is not None for n in (tie.first, tie.second)}
     if not tied or repeat is None:
         return RuleOfThumb(0.0, None if repeat is None else 0)

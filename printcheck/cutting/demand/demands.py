@@ -14,7 +14,7 @@ from typing import Literal
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.match_kinds import MATCH_KINDS, MatchedAxes, kind_of
 from printcheck.core.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
-from printcheck.cutting.demand.lattice_steps import Equation, Steps, steps_of
+from printcheck.cutting.demand.lattice_steps import PLAIN, Equation, Steps, steps_of
 
 PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
 
@@ -101,7 +101,7 @@ class Demand:
     variant: Variant
     parts: tuple[Part, ...]
     width_mm: float
-    steps: Steps | None = None
+    steps: Steps = PLAIN
     ties: tuple[Tie, ...] = ()
 
     @property
@@ -176,8 +176,8 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     width = project.cloth.usable_width_mm
     parts = tuple(_part(piece, n, print_.border) for n, piece in enumerate(project.pieces))
     turning = tuple(replace(p, may_turn=project.pieces[n].turn == "half") for n, p in enumerate(parts))
-    steps = None if lattice is None else steps_of(lattice)
-    ties = () if steps is None or lattice is None else ties_of(project, print_, lattice, match=match)
+    steps = PLAIN if lattice is None else steps_of(lattice)
+    ties = () if lattice is None else ties_of(project, print_, lattice, match=match)
     matched = _matched_parts(project, turning, ties, print_)
     one_by_one = print_.turns_alone and not (print_.border or project.places) and bool(ties)
     alone = Demand("matched", turning, width, steps, ties) if one_by_one else None

@@ -62,14 +62,11 @@ def classes_of(demand: Demand, turned: Mapping[int, bool] | None = None) -> Clas
     offsets = {
         n: offset_of(demand, tie, turn[tie.first], turn[tie.second]) for n, tie in enumerate(demand.ties)
     }
-    lattice_wide = steps is not None and len(steps.basis_mm) == 2
-    in_rows = steps is not None and steps.level_mm is not None
-    in_columns = steps is not None and steps.column_mm is not None
     ties = list(enumerate(demand.ties))
     wanted = {
-        "both": [n for n, tie in ties if lattice_wide and tie.axes.full],
-        "level": [n for n, tie in ties if in_rows and tie.axes.along],
-        "upright": [n for n, tie in ties if in_columns and tie.axes.across],
+        "both": [n for n, tie in ties if steps.two_ways and tie.axes.full],
+        "level": [n for n, tie in ties if steps.level_mm is not None and tie.axes.along],
+        "upright": [n for n, tie in ties if steps.column_mm is not None and tie.axes.across],
     }
     families, misses = {}, []
     for axis, edges in wanted.items():
@@ -84,8 +81,6 @@ def least_step(demand: Demand, classes: Classes, upper: int, lower: int) -> floa
     For tied parts this is rounded up to the family's rows, trying every column step that fits the cloth.
     """
     steps, clear = demand.steps, demand.parts[upper].length_mm
-    if steps is None:
-        return clear
     same_rows = classes.rows.of[upper] == classes.rows.of[lower]
     if steps.in_columns and classes.full.of[upper] == classes.full.of[lower]:
         found = _least_in_columns(demand, steps, classes.full, upper, lower)
@@ -152,7 +147,6 @@ def _miss(
     demand: Demand, n: int, axis: str, offsets: Mapping[int, Vector], family: Family, depth: list[int]
 ) -> Miss | None:
     tie, steps = demand.ties[n], demand.steps
-    assert steps is not None
     dx = family.at[tie.second][0] - family.at[tie.first][0] - offsets[n][0]
     dy = family.at[tie.second][1] - family.at[tie.first][1] - offsets[n][1]
     if axis == "both":

@@ -64,7 +64,6 @@ def _lengths(demand: Demand) -> Iterable[float]:
     for tie in demand.ties:
         for point in (tie.at_first, tie.at_second, tie.offset_mm):
             yield from point
-        assert demand.steps is not None
         for equation in demand.steps.equations(tie.kind):
             yield from (equation.across % 1, equation.along % 1)  # a slanting stripe is never whole
             yield from equation.steps_mm

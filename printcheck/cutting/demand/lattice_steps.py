@@ -40,21 +40,14 @@ class Equation:
 
 @dataclass(frozen=True)
 class Steps:
-    """Lattice of washed cloth. ``column_mm``, ``drop_mm`` and ``row_mm`` are None where there is none.
+    """Lattice of washed cloth: two vectors, one for a stripe, none where there is no print.
 
-    Parameters
-    ----------
-    basis_mm : tuple of (across, along)
-        One vector for a stripe, else two.
-    column_mm, drop_mm, row_mm : float or None
-        Column form; a lengthwise stripe has columns alone, a crosswise stripe rows alone, a slanting
-        stripe or a lattice askew neither.
-    level_mm : float or None
-        Step between rows when columns do not matter: ``row / q`` for a drop of ``p / q``; None where
-        the drop is no small fraction.
+    A lengthwise stripe has columns alone, a crosswise stripe rows alone, a slanting stripe or a lattice askew
+    neither. ``level_mm`` is the step between rows when columns do not matter: ``row / q`` for a drop of
+    ``p / q``; None where the drop is no small fraction.
     """
 
-    basis_mm: tuple[Vector, ...]
+    basis_mm: tuple[Vector, ...] = ()
     column_mm: float | None = None
     drop_mm: float = 0.0
     row_mm: float | None = None
@@ -68,12 +61,17 @@ class Steps:
     @property
     def askew(self) -> bool:
         """Whether neither columns nor rows run with the cloth."""
-        return self.column_mm is None and self.row_mm is None
+        return bool(self.basis_mm) and self.column_mm is None and self.row_mm is None
+
+    @property
+    def two_ways(self) -> bool:
+        """Whether it repeats both ways."""
+        return len(self.basis_mm) == 2
 
     def equations(self, kind: MatchKind) -> tuple[Equation, ...]:
         """Linear equations of a match; none where the print asks for nothing."""
-        if len(self.basis_mm) == 1:
-            return self._stripe_equations(kind)
+        if not self.two_ways:
+            return self._stripe_equations(kind) if self.basis_mm else ()
         axes = MATCH_KINDS[kind]
         (a, b), (c, d) = self.basis_mm
         across, along = Equation(1, 0, (a, c)), Equation(0, 1, (b, d))
@@ -94,6 +92,9 @@ class Steps:
         ((a, b),) = self.basis_mm
         size = math.hypot(a, b)
         return (Equation(a / size, b / size, (size,)),) if axes.full else ()
+
+
+PLAIN = Steps()  # of cloth without a print
 
 
 def steps_of(lattice: Lattice) -> Steps:

@@ -36,8 +36,7 @@ def misses(demand: Demand, spots: Sequence[Spot], tie: Tie) -> list[tuple[Equati
     dx, dy = seam_gap(demand, spots, tie)
     counts = tie_counts(demand, spots, tie)
     return [
-        (e, _length_of(e, counts) - e.across * dx - e.along * dy)
-        for e in (demand.steps.equations(tie.kind) if demand.steps else ())
+        (e, _length_of(e, counts) - e.across * dx - e.along * dy) for e in demand.steps.equations(tie.kind)
     ]
 
 
@@ -48,7 +47,6 @@ def _length_of(equation: Equation, counts: Sequence[int]) -> float:
 def tie_rows(demand: Demand, spots: Sequence[Spot], tie: Tie, counts: Sequence[int]) -> list[float]:
     """What each equation of a tie asks of the difference of the two parts' corners, mm."""
     own = offset_of(demand, tie, spots[tie.first].turned, spots[tie.second].turned)
-    assert demand.steps is not None
     return [
         _length_of(e, counts) - e.across * own[0] - e.along * own[1] for e in demand.steps.equations(tie.kind)
     ]
@@ -61,7 +59,7 @@ def counts_of(demand: Demand, spots: Sequence[Spot]) -> Counts:
 
 def tie_counts(demand: Demand, spots: Sequence[Spot], tie: Tie) -> tuple[int, ...]:
     """Lattice steps of one tie."""
-    equations = demand.steps.equations(tie.kind) if demand.steps else ()
+    equations = demand.steps.equations(tie.kind)
     if not equations:
         return ()
     dx, dy = seam_gap(demand, spots, tie)

@@ -35,7 +35,7 @@ class Squeeze:
 
 def settle(demand: Demand) -> tuple[Demand | None, tuple[Finding, ...]]:
     """Return the demand, with slack where it is needed, or None and what stands in its way."""
-    if demand.steps is None or not demand.ties:
+    if not demand.ties:
         return demand, ()
     classes = classes_of(demand)
     worst = [m for m in classes.misses if m.miss_mm > SLACK_MM * m.ring]
@@ -79,7 +79,7 @@ def _family(classes: Classes, miss: Miss) -> Family:
 
 def _squeezes(demand: Demand, classes: Classes) -> Iterable[Squeeze]:
     """One squeeze for each family of columns with two parts or more."""
-    step = demand.steps.column_mm if demand.steps else None
+    step = demand.steps.column_mm
     if step is None:
         return
     for root in sorted(set(classes.columns.of)):
@@ -138,10 +138,10 @@ def _ring_finding(demand: Demand, miss: Miss) -> Finding:
 
 
 def _width_finding(demand: Demand, squeeze: Squeeze) -> Finding:
-    assert demand.steps is not None and demand.steps.column_mm is not None
     pair = squeeze.pair
     seams = [t.seam for t in demand.ties if {t.first, t.second} == set(pair) and t.seam is not None]
     step = demand.steps.column_mm
+    assert step is not None  # there are columns that do not meet
     return finding(
         "seam-widths-do-not-join",
         seam=_seam_name(demand, pair, seams[0] if seams else None),

@@ -92,11 +92,8 @@ def _add_positions(model: Model, turning: bool) -> None:
 
 
 def _add_ties(model: Model) -> None:
-    steps = model.demand.steps
-    if steps is None:
-        return
     for n, tie in enumerate(model.demand.ties):
-        equations = steps.equations(tie.kind)
+        equations = model.demand.steps.equations(tie.kind)
         counts = _step_counts(model, equations, n)
         for equation in equations:
             _add_equation(model, tie, equation, counts)

@@ -90,9 +90,9 @@ def fits_without_waste(demand: Demand, grid: Grid, target: int) -> bool:
     """Whether a layout of ``target`` units would leave no waste at all."""
     if not grid.exact or any(part.fixed_x_mm is not None for part in demand.parts):
         return False
-    if demand.ties and (demand.steps is None or not demand.steps.in_columns):
+    if demand.ties and not demand.steps.in_columns:
         return False
-    if any(tie.axes.rows_alone for tie in demand.ties) and demand.steps and demand.steps.level_mm is None:
+    if any(tie.axes.rows_alone for tie in demand.ties) and demand.steps.level_mm is None:
         return False
     area = sum(grid.size(p.width_mm) * grid.size(p.length_mm) for p in demand.parts)
     return area == target * grid.room(demand.width_mm)
@@ -166,8 +166,6 @@ def _raised(
 def _in_class(tree: _Tree, n: int, x: int, y: int) -> bool:
     """Whether a place keeps every tie to parts laid already."""
     steps = tree.demand.steps
-    if steps is None:
-        return True
     for m in tree.kin[n]:
         if m in tree.laid:
             mx, my = tree.laid[m]

@@ -211,6 +211,6 @@ def _horizon(search: Search, grid: Grid) -> int:
     """Greatest length worth looking at, in units."""
     if search.best is not None:
         return grid.room(search.length_mm)
-    rows = 2 * (search.demand.steps.row_mm or 0.0) if search.demand.steps else 0.0
+    rows = 2 * (search.demand.steps.row_mm or 0.0)
     longest = sum(p.length_mm + rows for p in search.demand.parts)
     return grid.room(longest) + 2 * len(search.demand.parts)

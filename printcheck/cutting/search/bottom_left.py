@@ -146,8 +146,6 @@ class Laying:
 
     def _columns(self, n: int) -> list[Column]:
         steps, classes = self.demand.steps, self.classes
-        if steps is None:
-            return [(x, 0.0, 0.0) for x in self._edges(n)]
         kin = self._kin(classes.full, 0, n)
         if kin is not None and steps.askew:
             return self._askew(n, kin)
@@ -194,7 +192,6 @@ class Laying:
 
     def _askew(self, n: int, kin: int) -> list[Column]:
         """Places on a lattice askew, each on its own: there is no second row below it."""
-        assert self.demand.steps is not None
         basis = Lattice(self.demand.steps.basis_mm).reduced().basis_mm
         room = self.demand.width_mm - self.demand.parts[n].width_mm
         deep = self.length_mm + math.hypot(*basis[1]) * ASKEW_ROWS

@@ -148,7 +148,7 @@ def _measured(demand: Demand, shapes: Sequence[Shape], spots: Sequence[Spot]) ->
 def add_ties(programme: Programme, demand: Demand, spots: Sequence[Spot], counts: Counts) -> None:
     """Add every tie with its lattice steps as they are, missed by as little of its slack as can be."""
     for tie, steps in zip(demand.ties, counts, strict=True):
-        if demand.steps is None or tie.first == tie.second:
+        if tie.first == tie.second:
             continue
         targets = tie_rows(demand, spots, tie, steps)
         for equation, target in zip(demand.steps.equations(tie.kind), targets, strict=True):

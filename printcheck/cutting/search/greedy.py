@@ -35,7 +35,7 @@ def greedy(
     layout (a lattice askew, say).
     """
     if not _lays(demand):
-        if demand.steps is None or len(demand.steps.basis_mm) == 1:
+        if not demand.steps.two_ways:
             return None
         # what keeps the whole print keeps its rows and its columns too
         demand = replace(demand, ties=tuple(replace(tie, kind="both") for tie in demand.ties))
@@ -66,10 +66,10 @@ def greedy(
 def _lays(demand: Demand) -> bool:
     """Whether every tie's classes run along the axes; the others are left to the solver."""
     steps = demand.steps
-    if steps is None or not demand.ties:
+    if not demand.ties:
         return True
     if steps.askew:
-        return len(steps.basis_mm) == 2 and all(tie.axes.full for tie in demand.ties)
+        return steps.two_ways and all(tie.axes.full for tie in demand.ties)
     levels = any(tie.axes.rows_alone and steps.equations(tie.kind) for tie in demand.ties)
     return steps.level_mm is not None or not levels
 
@@ -97,7 +97,7 @@ def _changed(demand: Demand, attempt: _Try, rng: random.Random, turning: bool) -
     elif turning and demand.turnable and move < 0.92:
         group = rng.choice(demand.turnable)
         return replace(attempt, turned=tuple(sorted({*attempt.turned} ^ {group})))
-    elif demand.ties and demand.steps and demand.steps.row_mm:
+    elif demand.ties and demand.steps.row_mm:
         shift = list(attempt.shift)
         shift[rng.randrange(count)] = rng.choice((0.0, rng.random())) * demand.steps.row_mm
         return replace(attempt, shift=tuple(shift))

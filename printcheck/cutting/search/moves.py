@@ -63,7 +63,6 @@ def _move_tied(board: Board, n: int, rng: np.random.Generator) -> None:
     """Move one part by steps that keep it matched to its kin."""
     field = board.field(n, board.shapes[n])
     steps = board.demand.steps
-    assert steps is not None
     if _full(board, n):
         around = _steps_within(board, steps, field.low - board.at[n], field.high - board.at[n])
         places = board.at[n] + _sample(around, MOST_PLACES, rng)
@@ -112,7 +111,6 @@ def _move_family(board: Board, kin: Sequence[int], rng: np.random.Generator) -> 
 def _move_pair(board: Board, a: int, b: int, rng: np.random.Generator) -> None:
     """Lay two matched parts anew: at the lattice step and the place where both fit best."""
     steps = board.demand.steps
-    assert steps is not None
     one, two = (board.field(n, board.shapes[n], (a, b)) for n in (a, b))
     now = board.at[b] - board.at[a]
     near = _steps_within(board, steps, two.low - one.high - now, two.high - one.low - now)
@@ -157,8 +155,7 @@ def _least_together(one: Floats32, two: Floats32, by: list[int]) -> tuple[float,
 
 def _full(board: Board, n: int) -> bool:
     """Whether a part's ties leave it the steps of a lattice in two directions."""
-    steps = board.demand.steps
-    return steps is not None and len(steps.basis_mm) == 2 and any(a.full for a in _axes(board, n))
+    return board.demand.steps.two_ways and any(a.full for a in _axes(board, n))
 
 
 def _axes(board: Board, n: int) -> set[MatchedAxes]:
