@@ -101,7 +101,7 @@ def start_allowance_mm(demand: Demand, layout: CutLayout, lattice: Lattice, *, c
 
     >>> from printcheck.core.plan import Placement
     >>> from printcheck.cutting.demand.demands import Part
-    >>> demand = Demand("matched", (Part("front", 480.0, 480.0),), 1400.0)
+    >>> demand = Demand((Part("front", 480.0, 480.0),), 1400.0)
     >>> layout = CutLayout(480.0, 480.0, True, 0.0, (Placement("front", 0.0, 0.0),))
     >>> half_drop = Lattice.of_steps(160.0, 640.0, 0.5)
     >>> start_allowance_mm(demand, layout, half_drop, columns_known=False)

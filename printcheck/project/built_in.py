@@ -159,10 +159,11 @@ def _project(
     kind: Kind, sizes: Mapping[str, str], cloth: Cloth, print_: Print | None, *, name: str
 ) -> Project:
     values = {key: parse_size_of(sizes[key], size, place=key) for key, size in kind.sizes.items()}
-    draft = kind.draw(values, _room(cloth, print_))
+    measures = {**kind.cut, **values}
+    draft = kind.draw(measures, _room(cloth, print_))
     fitted = None if print_ is None else from_selvedge_to_selvedge(print_, cloth)
     if fitted != print_ and any(seam.name == "join" for seam in draft.seams):
-        print_, draft = fitted, kind.draw(values, _room(cloth, fitted))
+        print_, draft = fitted, kind.draw(measures, _room(cloth, fitted))
     return Project(
         name=name,
         cloth=cloth,

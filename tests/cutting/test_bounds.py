@@ -61,7 +61,7 @@ def test_reach_by_hand(sizes: list[int], room: int, reach: int) -> None:
 
 
 def plain(sizes: list[tuple[float, float]], width: float) -> Demand:
-    return Demand("plain", tuple(Part(f"p{n}", w, h, group=n) for n, (w, h) in enumerate(sizes)), width)
+    return Demand(tuple(Part(f"p{n}", w, h, group=n) for n, (w, h) in enumerate(sizes)), width)
 
 
 def test_four_wide_columns_count_as_three() -> None:
@@ -94,7 +94,7 @@ def test_rounding_down_keeps_thirds() -> None:
 def tied(drop: float, offset: tuple[float, float] = (0.0, 0.0), width: float = 1400.0) -> Demand:
     parts = (Part("a", 1400.0, 2440.0, group=0), Part("b", 1400.0, 2440.0, group=0))
     tie = Tie(0, 1, (1400.0, 0.0), (0.0, 0.0), "both", offset, seam=0)
-    return Demand("matched", parts, width, steps_of(Lattice.of_steps(1400.0, 640.0, drop)), (tie,))
+    return Demand(parts, width, steps_of(Lattice.of_steps(1400.0, 640.0, drop)), (tie,))
 
 
 # a panel of 2440 on rows of 640: 2560 to the next level start, 2880 to the next dropped one (arithmetic)
@@ -109,7 +109,7 @@ def test_pressing_meets_seams_exactly() -> None:
     parts = tuple(Part(f"p{n}", 300.0, 400.0, group=0) for n in range(3))
     lattice = Lattice.of_steps(1400 / 3, 1000 / 7)
     ties = tuple(Tie(n, n + 1, (285.0, 50.0), (15.0, 50.0), "both", seam=n) for n in range(2))
-    demand = Demand("matched", parts, 1400.0, steps_of(lattice), ties)
+    demand = Demand(parts, 1400.0, steps_of(lattice), ties)
     found = shortest(Search(demand, Effort(3)))
     assert found.best is not None
     rounded = [Spot(round(s.x_mm, 1), round(s.y_mm, 1)) for s in found.best.spots]

@@ -18,7 +18,6 @@ from printcheck.cutting.demand.lattice_steps import PLAIN, Equation, Steps, step
 
 PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
 
-Variant = Literal["plain", "one_way", "matched"]
 Match = Literal["all", "visible", "none"]
 Progress = Callable[[str, float], None]
 """Called with what is being done and the share of the time that is used."""
@@ -98,7 +97,6 @@ class Tie:
 class Demand:
     """What one layout must keep: parts on a width, tied to one another through the lattice."""
 
-    variant: Variant
     parts: tuple[Part, ...]
     width_mm: float
     steps: Steps = PLAIN
@@ -180,16 +178,16 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     ties = () if lattice is None else ties_of(project, print_, lattice, match=match)
     matched = _matched_parts(project, turning, ties, print_)
     one_by_one = print_.turns_alone and not (print_.border or project.places) and bool(ties)
-    alone = Demand("matched", turning, width, steps, ties) if one_by_one else None
+    alone = Demand(turning, width, steps, ties) if one_by_one else None
     if column := _column_tie(project, print_, lattice):
         mark, tie = column
         matched, ties = (*matched, replace(mark, group=len(parts))), (*ties, tie)
     return Demands(
-        Demand("plain", turning, width),
-        Demand("one_way", parts, width),
-        Demand("matched", matched, width, steps, ties),
-        Demand("matched", matched, width, steps) if print_.border else None,
-        alone,
+        plain=Demand(turning, width),
+        one_way=Demand(parts, width),
+        matched=Demand(matched, width, steps, ties),
+        unmatched=Demand(matched, width, steps) if print_.border else None,
+        alone=alone,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from printcheck.core.findings import Finding
@@ -151,6 +151,7 @@ class Kind:
     findings: tuple[str, ...] = ()  # codes of findings that go with every project of this kind
     unmatched: str = ""  # seams that are not matched, in words
     people: str = ""  # in whose size table its measures stand
+    cut: Mapping[str, float] = field(default_factory=dict)  # measures that no size changes
 
 
 def seam_between(

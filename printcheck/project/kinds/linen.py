@@ -23,33 +23,24 @@ def draw_tablecloth(size: Values, room: Room) -> Draft:
     return Draft(rows, seams)
 
 
-FOOT_HEM_MM = 50.0  # mm: hem at the opening at the foot, as cut; common practice
-FLAP_MM = 200.0  # mm: flap that the pillow is tucked behind, common practice
-FLAP_HEM_MM = 30.0  # mm: hem of the flap and of the opening, as cut; common practice
-
-
 def draw_duvet(size: Values, room: Room) -> Draft:
     """Front and back of the cover; joins of the back are not seen on the made bed."""
-    wide, high = size["width"] + 2 * SEAM_MM, size["length"] + SEAM_MM + FOOT_HEM_MM
+    wide, high = size["width"] + 2 * SEAM_MM, size["length"] + SEAM_MM + size["foot_hem"]
     front, seams = panel_rows("front", wide, high, room)
     back, hidden = panel_rows("back", wide, high, room, visible=False)
     pillows = int(size["pillows"])
-    across, down = size["pillow_width"] + 2 * SEAM_MM, size["pillow_length"] + SEAM_MM + FLAP_HEM_MM
+    across, down = size["pillow_width"] + 2 * SEAM_MM, size["pillow_length"] + SEAM_MM + size["flap_hem"]
     cases = (
         PieceRow("pillow front", across, down, pillows),
-        PieceRow("pillow back", across, down + FLAP_MM, pillows),
+        PieceRow("pillow back", across, down + size["flap"], pillows),
     )
     return Draft((*front, *back, *(cases if pillows else ())), (*seams, *hidden))
-
-
-OVERLAP_MM = 100.0  # mm: by which the two backs of an envelope cover lap, common practice
-BACK_HEM_MM = 30.0  # mm: hem at the opening of each back, common practice
 
 
 def draw_cushion(size: Values, room: Room) -> Draft:
     """Fronts with a motif in the middle; two backs that lap over each other."""
     side, count = size["size"] + 2 * SEAM_MM, int(size["count"])
-    back = size["size"] / 2 + OVERLAP_MM / 2 + SEAM_MM + BACK_HEM_MM
+    back = size["size"] / 2 + size["overlap"] / 2 + SEAM_MM + size["back_hem"]
     places = tuple(PlaceRow(f"front#{n}", (side / 2, side / 2)) for n in range(1, count + 1))
     return Draft(
         (

@@ -8,12 +8,10 @@ from printcheck.core.findings import finding
 from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, SeamRow, Values
 from printcheck.project.kinds.rows import kind
 
-TOP_HEM_MM = 40.0  # mm: hem at the top of a bag, as cut; common practice
-
 
 def draw_bag(size: Values, room: Room) -> Draft:
     """Two sides with a motif in the middle of the front, two straps cut along the cloth."""
-    wide, high = size["width"] + 2 * SEAM_MM, size["height"] + SEAM_MM + TOP_HEM_MM
+    wide, high = size["width"] + 2 * SEAM_MM, size["height"] + SEAM_MM + size["top_hem"]
     strap = 2 * size["strap"] + 2 * SEAM_MM
     middle = high / 2
     return Draft(

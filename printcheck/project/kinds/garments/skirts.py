@@ -18,9 +18,6 @@ from printcheck.project.kinds.draft import (
 )
 from printcheck.project.kinds.rows import kind
 
-BAND_EASE_MM = 40.0  # mm: overlap of the waistband for a button, common practice
-MATCH_BELOW_MM = 200.0  # mm: side seams are matched at the hip, where they are seen; from memory
-
 
 def draw_skirt(size: Values, room: Room) -> Draft:
     """Two panels, or as many more as the cloth's width asks for; side seams level."""
@@ -28,10 +25,10 @@ def draw_skirt(size: Values, room: Room) -> Draft:
     panels = max(2, count_of_widths(around, room.usable_mm - 2 * SEAM_MM))
     width = around / panels + 2 * SEAM_MM
     length = size["length"] + SEAM_MM + size["hem"]
-    at = min(MATCH_BELOW_MM, length / 2)
+    at = min(size["match_below"], length / 2)
     names = [f"panel#{n}" for n in range(1, panels + 1)]
     ring = zip(names, names[1:] + names[:1], strict=True)
-    band = size["waist"] + BAND_EASE_MM + 2 * SEAM_MM
+    band = size["waist"] + size["band_ease"] + 2 * SEAM_MM
     strips = count_of_widths(band, room.usable_mm)
     strip = (band + (strips - 1) * 2 * SEAM_MM) / strips
     return Draft(
@@ -47,17 +44,11 @@ def draw_skirt(size: Values, room: Room) -> Draft:
     )
 
 
-DARTS_MM = 60.0  # mm: taken up by the darts of a front or of both backs, common practice
-EASE_MM = 40.0  # mm: room round the hip, common practice
-HIP_BELOW_MM = 200.0  # mm: the hip lies about 20 cm below the waist, common practice
-HIP_LINE_SHARE = 0.4  # of the length: where the hip line stands in a skirt shorter than usual
-
-
 def _half(size: Values, length: float) -> tuple[Vector, Vector, Vector]:
     """Side seam of half a front, from waist over hip to foot, each as (half width, below the cut waist)."""
-    hip_at = SEAM_MM + min(HIP_BELOW_MM, HIP_LINE_SHARE * size["length"])
-    waist = (size["waist"] / 2 + DARTS_MM) / 2
-    hip = max(waist, (size["hip"] + EASE_MM) / 4)
+    hip_at = SEAM_MM + min(size["hip_below"], size["hip_share"] * size["length"])
+    waist = (size["waist"] / 2 + size["darts"]) / 2
+    hip = max(waist, (size["hip"] + size["ease"]) / 4)
     return (waist, 0.0), (hip, hip_at), (hip + size["flare"], length)
 
 
@@ -81,7 +72,7 @@ def draw_aline_skirt(size: Values, room: Room) -> Draft:
     )
     hip = side[1]
     on_side = (reach - hip[0], hip[1])
-    band = size["waist"] + BAND_EASE_MM + 2 * SEAM_MM
+    band = size["waist"] + size["band_ease"] + 2 * SEAM_MM
     return Draft(
         (
             front,

@@ -160,29 +160,17 @@ def _quarter() -> Sequence[float]:
     return [math.pi / 2 * k / STEPS for k in range(STEPS + 1)]
 
 
-EASE_MM = 120.0  # mm: room round the bust, common practice (10 to 14 cm)
-OVERLAP_MM = 20.0  # mm: from centre front to the edge, common practice
-FACING_MM = 60.0  # mm: front facing cut in one with the front, from memory
-HEM_MM = 20.0  # mm: common practice
-COLLAR_MM = 35.0  # mm: finished height of the collar, from memory
-
-
 def draw_blouse(size: Values, room: Room) -> Draft:
     """As drawn, the side seam of a front lies on the left and the centre front on the right."""
-    half, length = (size["bust"] + EASE_MM) / 4, size["length"] + SEAM_MM + HEM_MM
-    block = Block(size["bust"], EASE_MM, half, length)
-    beyond, sleeve = OVERLAP_MM + FACING_MM, block.sleeve(size["sleeve"], HEM_MM)
+    half, length = (size["bust"] + size["ease"]) / 4, size["length"] + SEAM_MM + size["hem"]
+    block = Block(size["bust"], size["ease"], half, length)
+    beyond, sleeve = size["overlap"] + size["facing"], block.sleeve(size["sleeve"], size["hem"])
     front, back = block.pair("front", beyond), block.whole("back", back=True)
-    collar = neck_mm(size["bust"]) + 2 * OVERLAP_MM + 2 * SEAM_MM
+    collar = neck_mm(size["bust"]) + 2 * size["overlap"] + 2 * SEAM_MM
     return Draft(
-        (front, back, sleeve, PieceRow("collar", collar, COLLAR_MM + 2 * SEAM_MM, 2, on_border=False)),
+        (front, back, sleeve, PieceRow("collar", collar, size["collar"] + 2 * SEAM_MM, 2, on_border=False)),
         block.seams(front, back, sleeve, beyond),
     )
-
-
-DRESS_EASE_MM = 120.0  # mm: room of a straight dress round bust and hip, common practice (10 to 14 cm)
-DRESS_HEM_MM, DRESS_SLEEVE_HEM_MM = 40.0, 25.0  # mm: common practice
-NECK_FACING_MM = (280.0, 130.0)  # mm: from memory
 
 
 def draw_dress(size: Values, room: Room) -> Draft:
@@ -190,18 +178,20 @@ def draw_dress(size: Values, room: Room) -> Draft:
 
     As drawn, a back's side seam lies on the left and its centre on the right.
     """
-    half = max(size["bust"] + DRESS_EASE_MM, size["hip"] + DRESS_EASE_MM) / 4
-    block = Block(size["bust"], DRESS_EASE_MM, half, size["length"] + SEAM_MM + DRESS_HEM_MM)
+    half = max(size["bust"] + size["ease"], size["hip"] + size["ease"]) / 4
+    block = Block(size["bust"], size["ease"], half, size["length"] + SEAM_MM + size["hem"])
     front, back = block.whole("front"), block.pair("back", SEAM_MM, back=True)
-    sleeve, low = block.sleeve(size["sleeve"], DRESS_SLEEVE_HEM_MM), block.side_point_mm
-    half_facing = NECK_FACING_MM[0] / 2 + SEAM_MM
+    sleeve, low = block.sleeve(size["sleeve"], size["sleeve_hem"]), block.side_point_mm
+    half_facing = size["facing_width"] / 2 + SEAM_MM
     return Draft(
         (
             front,
             back,
             sleeve,
-            PieceRow("front facing", *NECK_FACING_MM, on_border=False, on_fold=True),
-            PieceRow("back facing", half_facing, NECK_FACING_MM[1], 2, mirrored=True, on_border=False),
+            PieceRow(
+                "front facing", size["facing_width"], size["facing_height"], on_border=False, on_fold=True
+            ),
+            PieceRow("back facing", half_facing, size["facing_height"], 2, mirrored=True, on_border=False),
         ),
         (
             centre_seam("centre back", back, (back.width_mm - SEAM_MM, low)),

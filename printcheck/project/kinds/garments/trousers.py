@@ -83,58 +83,43 @@ def leg_of_height(values: Values) -> float:
     return LEG_SHARE * values["height"]
 
 
-EASE_MM = 50.0  # mm: room round the hip of straight trousers, common practice (4 to 6 cm)
-HEM_MM = 40.0  # mm: common practice; a child's is let down later
-BAND_MM, BAND_EASE_MM = 40.0, 40.0  # mm: finished height of the waistband and its overlap, common practice
-FLY_MM, POCKET_MM = (80.0, 210.0), (160.0, 200.0)  # mm: fly and pocket facing as cut, from memory
-
-
 def draw_trousers(size: Values, room: Room) -> Draft:
     """Fronts and backs; the waistband is cut along the cloth, where it gives least."""
-    cut = legs(size["hip"], EASE_MM, size["leg"], top=SEAM_MM, hem=HEM_MM)
-    band = size["waist"] + BAND_EASE_MM + 2 * SEAM_MM
+    cut = legs(size["hip"], size["ease"], size["leg"], top=SEAM_MM, hem=size["hem"])
+    band = size["waist"] + size["band_ease"] + 2 * SEAM_MM
+    wide, high = size["pocket_width"], size["pocket_height"]
     return Draft(
         (
             cut.front,
             cut.back,
-            PieceRow("waistband", 2 * BAND_MM + 2 * SEAM_MM, band, on_border=False),
-            PieceRow("fly", *FLY_MM, 2, on_border=False),
-            PieceRow("pocket facing", *POCKET_MM, 2, mirrored=True, on_border=False),
+            PieceRow("waistband", 2 * size["band"] + 2 * SEAM_MM, band, on_border=False),
+            PieceRow("fly", size["fly_width"], size["fly_height"], 2, on_border=False),
+            PieceRow("pocket facing", wide, high, 2, mirrored=True, on_border=False),
         ),
         cut.seams,
     )
 
 
-# shares of the child's height, from memory
-HIP_SHARE, BIB_WIDE_SHARE, BIB_HIGH_SHARE, STRAP_SHARE = 0.57, 0.19, 0.16, 0.5
-EASE_SHARE = 0.15  # of the height: room for crawling and climbing, from memory
-STRAP_MM, SMALL_POCKET_MM, POCKET_HEM_MM = (
-    70.0,
-    130.0,
-    20.0,
-)  # mm: strap, pocket and its hem as cut, from memory
-
-
 def draw_dungarees(size: Values, room: Room) -> Draft:
     """Two fronts, two backs, two bibs, two straps, a pocket; the bib's middle lies on a motif."""
     tall = size["height"]
-    cut = legs(HIP_SHARE * tall, EASE_SHARE * tall, leg_of_height(size), top=SEAM_MM, hem=HEM_MM)
-    bib = PieceRow(
-        "bib", BIB_WIDE_SHARE * tall + 2 * SEAM_MM, BIB_HIGH_SHARE * tall + 2 * SEAM_MM, 2, on_border=False
-    )
-    pocket = PieceRow("pocket", SMALL_POCKET_MM, SMALL_POCKET_MM, on_border=False)
-    on_bib = (bib.width_mm / 2 - SMALL_POCKET_MM / 2 + SEAM_MM, bib.length_mm / 2)
+    hip, ease = size["hip_share"] * tall, size["ease_share"] * tall
+    cut = legs(hip, ease, leg_of_height(size), top=SEAM_MM, hem=size["hem"])
+    wide, high = (size[f"bib_{side}_share"] * tall + 2 * SEAM_MM for side in ("width", "height"))
+    bib = PieceRow("bib", wide, high, 2, on_border=False)
+    pocket = PieceRow("pocket", size["pocket"], size["pocket"], on_border=False)
+    on_bib = (bib.width_mm / 2 - size["pocket"] / 2 + SEAM_MM, bib.length_mm / 2)
     return Draft(
         (
             cut.front,
             cut.back,
             bib,
-            PieceRow("strap", STRAP_MM, STRAP_SHARE * tall, 2, on_border=False),
+            PieceRow("strap", size["strap"], size["strap_share"] * tall, 2, on_border=False),
             pocket,
         ),
         (
             *cut.seams,
-            seam_between("pocket", (bib, on_bib), (pocket, (SEAM_MM, SEAM_MM + POCKET_HEM_MM)), "both"),
+            seam_between("pocket", (bib, on_bib), (pocket, (SEAM_MM, SEAM_MM + size["pocket_hem"])), "both"),
         ),
         (PlaceRow("bib#1", (bib.width_mm / 2, bib.length_mm / 2)),),
     )
