@@ -40,6 +40,11 @@ class Job:
         return kept_seams(self.project, self.print_, self.match)
 
     @property
+    def lattice(self) -> Lattice | None:
+        """Lattice of the washed cloth."""
+        return washed_lattice(self.project, self.print_)
+
+    @property
     def error_seconds(self) -> float:
         """Seconds for the repeat's error."""
         wanted = self.print_.lattice is not None and self.print_.error_share > 0 and self.seams
@@ -74,7 +79,7 @@ class Job:
 
     def allowance_mm(self, layout: CutLayout | None) -> float:
         """What a layout loses at its start, where a point of it is put on the print or the user asks."""
-        lattice = washed_lattice(self.project, self.print_)
+        lattice = self.lattice
         if layout is None or lattice is None:
             return 0.0
         centred = self.centre_of(layout) is not None

@@ -33,7 +33,6 @@ from printcheck.cutting.demand.demands import (
     demands_of,
     kept_seams,
     pieces_only,
-    washed_lattice,
 )
 from printcheck.cutting.demand.unmet_seams import settle, settled_match
 from printcheck.cutting.job import CHOICE_TIME, Job, check_project, room_across_mm
@@ -97,11 +96,11 @@ def plan_length(
     answers = _turned_alone(job, demands.alone, answers)
     answers, figures = _spared(job, settled, _ordered(answers, others))
     unmatched = _unmatched(job, demands, answers)
-    _insist_sound(project, print, answers, unmatched, match)
+    _insist_sound(job, answers, unmatched)
     error, more = _repeat_error(job, settled, answers)
     if settled is not None and answers.advised is not None:
         more = (*off_grain(settled, answers.advised, print, project.cloth), *more)
-    plan = _plan(job, demands, answers, unmatched, (*project.findings, *findings, *more))
+    plan = _plan(job, answers, unmatched, (*project.findings, *findings, *more))
     plan = replace(plan, repeat_error=error)
     worst = worst_to_buy_mm(plan, project.cloth)
     return replace(
@@ -109,24 +108,22 @@ def plan_length(
         buy=replace(plan.buy, worst_mm=worst, worst_cost=cost_of(project.cloth, worst)),
         figures=figures,
         worth=worth_of(job, answers, unmatched, others),
-        start=_start(job, answers, figures),
-        steps=_steps(job, answers, unmatched),
+        start=_start(job, answers.advised, figures),
+        steps=_steps(job, answers.advised, unmatched),
     )
 
 
-def _insist_sound(
-    project: Project, print_: Print, answers: Answers, unmatched: CutLayout, match: Match
-) -> None:
+def _insist_sound(job: Job, answers: Answers, unmatched: CutLayout) -> None:
     """No layout leaves this room that the checker finds fault with."""
+    project = job.project
     if not answers.plain.placements or not answers.one_way.placements:
         raise _none_found(project)
-    seams = kept_seams(project, print_, match)
-    check = partial(faults, project, print_)
+    check = partial(faults, project, job.print_)
     bad = check(answers.plain, keeps_way=False) + check(answers.one_way, keeps_way=True)
     bad += check(unmatched, keeps_way=True, at_border=True)
     for layout in (answers.matched, answers.advised):
         if layout is not None:
-            bad += check(layout, keeps_way=True, seams=seams, places=project.places, at_border=True)
+            bad += check(layout, keeps_way=True, seams=job.seams, places=project.places, at_border=True)
     if bad:
         raise NoAnswerError(
             "layout-not-sound",
@@ -141,7 +138,7 @@ def _none_found(project: Project) -> NoAnswerError:
 
 def _spared(job: Job, demand: Demand | None, answers: Answers) -> tuple[Answers, FiguresCut | None]:
     """Move parts within their room so that fewer motifs are cut."""
-    lattice = washed_lattice(job.project, job.print_)
+    lattice = job.lattice
     advised = answers.advised
     if demand is None or advised is None or lattice is None or job.centre_of(advised) is not None:
         return answers, None
@@ -199,7 +196,7 @@ def _turned_alone(job: Job, demand: Demand | None, answers: Answers) -> Answers:
 
 def _meets_columns(job: Job, demand: Demand, layout: CutLayout) -> bool:
     """Whether a layout that asks for a middle of the print across has room to move to one."""
-    centre, lattice = job.centre_of(layout), washed_lattice(job.project, job.print_)
+    centre, lattice = job.centre_of(layout), job.lattice
     column = lattice.column_mm if lattice is not None else None
     if centre is None or centre[0] is None or column is None:
         return True
@@ -250,12 +247,10 @@ def _one_layout(demand: Demand, job: Job, answers: Answers) -> CutLayout | None:
     )
 
 
-def _plan(
-    job: Job, demands: Demands, answers: Answers, unmatched: CutLayout, findings: tuple[Finding, ...]
-) -> LengthPlan:
+def _plan(job: Job, answers: Answers, unmatched: CutLayout, findings: tuple[Finding, ...]) -> LengthPlan:
     project, print_ = job.project, job.print_
     cloth, matched = project.cloth, answers.matched
-    lattice = washed_lattice(project, print_)
+    lattice = job.lattice
     tied = demands_of(project, print_, match=job.match).matched
     assert tied is not None
     layout = answers.advised or unmatched
@@ -276,29 +271,24 @@ def _plan(
     )
 
 
-def _start(job: Job, answers: Answers, figures: FiguresCut | None) -> PrintStart | None:
-    if answers.advised is None:
+def _start(job: Job, advised: CutLayout | None, figures: FiguresCut | None) -> PrintStart | None:
+    if advised is None:
         return None
-    lattice = washed_lattice(job.project, job.print_)
     motif_at = figures.motif_at_mm if figures else None
-    centre = job.centre_of(answers.advised)
-    return start_of(job.project, job.print_, answers.advised, lattice, motif_at, centre)
+    return start_of(job.project, job.print_, advised, job.lattice, motif_at, job.centre_of(advised))
 
 
-def _steps(job: Job, answers: Answers, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
-    if answers.advised is None:
+def _steps(job: Job, advised: CutLayout | None, unmatched: CutLayout) -> tuple[CuttingStep, ...]:
+    if advised is None:
         return steps_of(replace(job.project, places=()), unmatched, ())
-    return steps_of(job.project, answers.advised, job.seams, washed_lattice(job.project, job.print_))
+    return steps_of(job.project, advised, job.seams, job.lattice)
 
 
 def _residuals(job: Job, layout: CutLayout | None) -> tuple[SeamResidual, ...]:
     at = {} if layout is None else {spot.piece: spot for spot in layout.placements}
     centre = print_centre(job.project, at, job.seams) if at else None
-    return tuple(
-        SeamResidual(
-            seam.join,
-            seam.match,
-            None if layout is None else seam_residual_mm(job.project, job.print_, at, seam, centre),
-        )
-        for seam in job.seams
-    )
+
+    def residual_mm(seam: Seam) -> float | None:
+        return seam_residual_mm(job.project, job.print_, at, seam, centre) if at else None
+
+    return tuple(SeamResidual(seam.join, seam.match, residual_mm(seam)) for seam in job.seams)
