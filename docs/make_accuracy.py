@@ -33,6 +33,7 @@ ORDER = (
     "failures",
     "evidence",
     "plain",
+    "one-direction",
     "lattice",
     "near-repeats",
     "rough",

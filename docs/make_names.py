@@ -41,9 +41,9 @@ drawn in three sizes, straight and turned on the table, and named again.
 - *Floral, conversational, paisley*: what a figure is. A flower and a star of petals have one structure; a
   teacher looks. The print is named by how its figures lie (spaced, tossed, in rows, large-scale).
 - *Animal skin*: blotches in no order are called all-over or tossed; a hide is known by its kind of blotch.
-- *Border*: one photo cannot tell a border along a selvedge from another cloth or the table beside it. The
-  part with the repeat is measured, and the answer says that the rest looks otherwise, and to photograph a
-  border by itself.
+- *A border in a print*: a band is called a border where it lies on plain ground, or beside a print whose
+  repeat is found in a part of the photo; else the print with the repeat is named, and the answer says that
+  the rest looks otherwise. Whether such bands come again further on the cloth no photo of one can show.
 - *Twill, tweed and other weaves*: seen by the thread, not by the print.
 """
 

@@ -43,9 +43,16 @@ class Case:
         return bool(self.repeat.basis_mm)
 
     @property
+    def border(self) -> bool:
+        """A band that comes again along itself alone, with other cloth beside it."""
+        return self.repeat.border
+
+    @property
     def build(self) -> str:
         """How the print is built; its measured bars speak before its edges do."""
         bars = self.facts.stripe_or_check
+        if self.border:
+            return "border"
         if bars is not None:
             return "stripe" if bars.family == "stripe" else "crossed"
         structure = self.facts.structure

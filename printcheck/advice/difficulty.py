@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from printcheck.advice.case import LARGE_FIGURE_MM, Case
 from printcheck.advice.classes import SMALL_MM, is_busy
 from printcheck.advice.matching import SMALL_CHECK_MM, fine_stripe
-from printcheck.advice.names import CP, PNW, RD
+from printcheck.advice.names import CP, PNW, PRESS, RD
 from printcheck.core.measurement import Difficulty, Level, Needs, Reason
 
 if TYPE_CHECKING:
@@ -45,7 +45,11 @@ class Rule:
 
 def _up(a: Asked) -> bool:
     """A turned piece shows; of bars the sequence says so."""
-    return a.case.one_way and a.case.facts.direction.decided and a.case.build not in ("stripe", "crossed")
+    return (
+        a.case.one_way
+        and a.case.facts.direction.decided
+        and a.case.build not in ("stripe", "crossed", "border")
+    )
 
 
 def _small(a: Asked) -> bool:
@@ -81,6 +85,9 @@ def _uneven(a: Asked) -> bool:
 
 
 RULES: tuple[Rule, ...] = (
+    Rule(
+        "border", "care", PRESS, lambda a: a.case.border and a.needs != "none",
+    ),
     Rule(
         "diagonal", "hard", RD,
         lambda a: a.case.build == "stripe" and a.case.slanting and a.needs != "none",
@@ -178,7 +185,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "repeat-unknown", "care", CP,
-        lambda a: not a.case.known and not a.case.plain and (a.needs != "none" or a.case.large),
+        lambda a: not (a.case.known or a.case.plain or a.case.border) and (a.needs != "none" or a.case.large),
     ),
     Rule("small-figures", "easy", CP, lambda a: _loose(a) and not a.case.ordered),
     Rule("small-rows", "easy", CP, lambda a: _loose(a) and a.case.ordered),

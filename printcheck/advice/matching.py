@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from printcheck.advice.case import LARGE_FIGURE_MM, Case
-from printcheck.advice.names import CP, PNW, RD
+from printcheck.advice.names import CP, PNW, PRESS, RD
 from printcheck.core.measurement import Needs, Place, SeamPlace
 
 if TYPE_CHECKING:
@@ -60,6 +60,7 @@ def _gap(c: Case) -> float | None:
 
 MATCHES: tuple[Match, ...] = (
     Match("plain", "plain cloth", "none", CP, lambda c: c.plain),
+    Match("border", "a border: at one height round the hem", "level", PRESS, lambda c: c.border),
     Match("tone-on-tone", "contrast up to twice the just noticeable", "none", CP, lambda c: c.contrast_low),
     Match(
         "small-stripe", "a stripe with a pitch up to 6 mm, or no bar over 3 mm", "none", CP,
@@ -131,6 +132,12 @@ MATCHES: tuple[Match, ...] = (
 PLACES: dict[str, tuple[tuple[Place, Needs, str], ...]] = {
     "none": (),
     "diagonal": (("centre-front", "both", RD), ("centre-back", "both", RD)),
+    "border": (
+        ("centre-front", "level", PRESS),
+        ("centre-back", "level", PRESS),
+        ("side", "level", PRESS),
+        ("hem", "level", PRESS),
+    ),
     "level": (
         ("centre-front", "level", CP),
         ("centre-back", "level", CP),

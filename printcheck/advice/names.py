@@ -19,6 +19,7 @@ CP = "common practice"
 PNW = "PNW 187, Sewing with Stripes, Checks, and Plaids"
 SUIT = "Dress Like a Man"
 VFG = "Vintage Fashion Guild fabric resource; figures from memory"
+PRESS = "The Press (Christchurch), 5 July 1978"
 KIGHT = "Kight, A Field Guide to Fabric Design, p. 26"
 
 PIN_LINE_MM = 1.6  # 1/16 in
@@ -144,6 +145,10 @@ def _dot(c: Case) -> float | None:
 
 NAMES: tuple[Name, ...] = (
     Name("plain", "plain cloth", "no figure above weave and shading", CP, lambda c: c.plain),
+    Name(
+        "border", "border print", "a band that comes again along itself, unlike the cloth beside it", PRESS,
+        lambda c: c.border,
+    ),
     Name(
         "diagonal-stripe", "diagonal stripe", f"a stripe over {SLANT_DEG:.0f} degrees off both edges", RD,
         lambda c: _stripe(c) and c.slanting,

@@ -85,7 +85,8 @@ class Repeat:
     """The print's repeat.
 
     ``error_mm`` is one sigma of the worse basis vector, the scale's error included. For
-    ``beyond-photo`` ``at_least_mm`` is the largest repeat that was looked for in vain.
+    ``beyond-photo`` ``at_least_mm`` is the largest repeat that was looked for in vain, and a repeat along
+    one direction alone stands in ``across_mm`` or ``along_mm``.
     """
 
     kind: RepeatKind
@@ -106,6 +107,7 @@ class Repeat:
     basis_px: tuple[Vector, ...] = ()  # photo pixels (x right, y down) of the vectors of ``basis_mm``
     at_least_px: float | None = None
     alternatives: tuple[Alternative, ...] = ()
+    border: bool = False  # what comes again along one direction is a band, with other cloth beside it
 
     @property
     def known(self) -> bool:

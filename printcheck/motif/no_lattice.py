@@ -24,6 +24,9 @@ PLAIN_MARGIN = 1.0
 BARS = Direction("two-way", 0.2, "bars have no heads")  # undecided: uneven ones have an up all the same
 
 
+BORDER = Direction("one-way", 1.0, "a border has one edge")
+
+
 def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     """Facts without a cell.
 
@@ -38,13 +41,13 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     separation = uncut(separated, seen)
     structure = structure_of(swatch, separated, whole=separation)
     barred = structure.build in ("stripe", "crossed", "squares")
-    direction = BARS if barred else loose_direction(swatch, separation)
+    direction = BORDER if repeat.border else BARS if barred else loose_direction(swatch, separation)
     # no surer than that without a repeat: the rest of the print may lie otherwise
     direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
-    motif = Motif() if barred else _motif(swatch, separation, findings)
+    motif = Motif() if barred or repeat.border else _motif(swatch, separation, findings)
     colours = colours_of(cloth, swatch, structure.build, periodic=False)
-    figured = structure.build == "figures"
+    figured = structure.build == "figures" and not repeat.border
     clump_at = partial(clump_of, swatch, separated, periodic=False) if figured else None
     return PrintFacts(
         motif,

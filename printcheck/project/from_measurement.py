@@ -11,7 +11,7 @@ from typing import Any
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.lattice import Lattice
 from printcheck.core.limits import MOST_TEXT_BYTES
-from printcheck.core.measurement import Measurement
+from printcheck.core.measurement import Measurement, Repeat
 from printcheck.core.plan import Print
 from printcheck.core.results import read_json
 from printcheck.core.units import format_length
@@ -63,7 +63,7 @@ def _print(m: Measurement, source: str) -> Print:
             "Photograph the cloth with a bank card on it, state a size with --cloth-width, --repeat-is or "
             "--photo-width, or give the repeat with --repeat.",
         )
-    if m.repeat.kind == "beyond-photo":
+    if m.repeat.kind == "beyond-photo" and not m.repeat.border:
         seen = m.repeat.at_least_mm
         least = f" It is at least {format_length(seen)}." if seen is not None else ""
         raise NoAnswerError(
@@ -82,6 +82,8 @@ def _print(m: Measurement, source: str) -> Print:
         needs=m.seams.needs,
         family=m.stripe_or_check.family if m.stripe_or_check else None,
     )
+    if m.repeat.border:
+        return _as_border(printed, m.repeat)
     if m.repeat.kind == "none" or m.repeat.lattice is None:
         return printed
     skew = m.repeat.skew_deg
@@ -95,6 +97,16 @@ def _print(m: Measurement, source: str) -> Print:
     lattice = sensible(lattice, "measurement")
     share = (_size(m.repeat.error_mm) or 0.0) / max(math.hypot(*v) for v in lattice.reduced().basis_mm)
     return replace(printed, lattice=lattice, layout=m.repeat.layout, error_share=share, skew_deg=skew)
+
+
+def _as_border(printed: Print, repeat: Repeat) -> Print:
+    """A border runs along one selvedge, however the photo was turned, and repeats along it alone."""
+    every = _size(repeat.along_mm or repeat.across_mm)
+    if not every:
+        raise InputError("broken-measurement", "measurement: a border without a repeat.", _REMEDY)
+    lattice = sensible(Lattice(((0.0, every),)), "measurement")
+    share = (_size(repeat.error_mm) or 0.0) / every
+    return replace(printed, lattice=lattice, layout="stripe", error_share=share, border=True)
 
 
 def _size(value: float | None) -> float | None:

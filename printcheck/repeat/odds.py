@@ -34,6 +34,9 @@ RIGHT: Mapping[str, float] = {
     "contrast": 0.427,
 }
 
+# whether a print repeats along one direction, where it has no lattice; by ``docs/fit_one_direction.py``
+ONE_DIRECTION: Mapping[str, float] = {"one": -7.539, "lowest": 3.873, "seen": 1.018, "clear": 1.122}
+
 # whether cloth shows a print at all; fitted by ``docs/fit_plain.py``
 PRINT: Mapping[str, float] = {
     "one": 3.648,

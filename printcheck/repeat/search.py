@@ -25,7 +25,7 @@ from printcheck.repeat.decide import (
     square_period,
     stripe_in_window,
 )
-from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part
+from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part, with_its_field
 from printcheck.repeat.surface.bent_stripe import AGREES, bent_stripe
 from printcheck.repeat.surface.candidates import (
     SHORTEST_MM,
@@ -35,6 +35,7 @@ from printcheck.repeat.surface.candidates import (
 )
 from printcheck.repeat.surface.correlation import Surface, whole_surface
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
+from printcheck.repeat.surface.one_direction import in_one_direction
 from printcheck.repeat.surface.significance import Significance
 from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
@@ -84,8 +85,12 @@ def find_lattice(
     followed to the cloth's edge.
     """
     near, answer = _searched(cloth)
-    if answer.repeat.kind == "beyond-photo" and not whole():
-        answer = on_its_part(cloth, _answered) or answer
+    if not answer.repeat.known and not whole():
+        one = in_one_direction(cloth, near.view, answer)
+        if one is not None:
+            answer = with_its_field(cloth, one, _answered)
+        elif answer.repeat.kind == "beyond-photo":
+            answer = on_its_part(cloth, _answered) or answer
     elif near.evidence is not None and is_patchy(near.evidence.fit):
         answer = on_its_cloth(cloth, answer, _answered)
     if answer.extent is not None:

@@ -107,3 +107,12 @@ def packed(
 def plain() -> Case:
     """No print."""
     return Case(Repeat("none"), PrintFacts(Motif(), Direction("two-way", 1.0, "plain")))
+
+
+def border(every: float) -> Case:
+    """A band that repeats along itself, with ground beside it."""
+    found = Repeat(
+        "beyond-photo", across_mm=every, error_mm=0.1, confidence=0.9, at_least_mm=200.0, border=True
+    )
+    structure = Structure("figures", 1.0, cover=0.1)
+    return Case(found, PrintFacts(Motif(), Direction("one-way", 1.0), structure=structure))

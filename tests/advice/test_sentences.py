@@ -66,7 +66,7 @@ def cases(draw: st.DrawFn) -> Case:
     angle = draw(st.floats(0, 45))
     size, pitch = draw(SIZES), draw(SIZES)
     way = draw(WAYS)
-    kind = draw(st.sampled_from(range(8)))
+    kind = draw(st.sampled_from(range(9)))
     made = [
         lambda: prints.stripe(*widths, angle_deg=angle, crosswise=draw(st.booleans()), even=even),
         lambda: prints.check(tuple(widths), even=even, angle_deg=angle),
@@ -78,10 +78,11 @@ def cases(draw: st.DrawFn) -> Case:
         ),
         lambda: prints.packed(pitch, way=way, symmetry=draw(st.floats(0, 1)), cover=draw(st.floats(0, 1))),
         prints.plain,
+        lambda: prints.border(pitch),
     ][kind]()
     margin = draw(st.floats(0, 1))
     facts = replace(made.facts, direction=replace(made.facts.direction, margin=margin))
-    if draw(st.booleans()) and kind != 7:
+    if draw(st.booleans()) and kind < 7:
         return Case(
             replace(made.repeat, kind="beyond-photo", basis_mm=(), across_mm=None, along_mm=None), facts
         )

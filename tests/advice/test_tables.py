@@ -22,6 +22,7 @@ TATTERSALL = ("#203060", "#f6f4ee", "#b02020", "#f6f4ee")
 # Sewing and Shaeffer's Fabric Sewing Guide, all from memory, or common practice
 NAMED = {
     "plain": given.plain(),
+    "border": given.border(50),
     "diagonal-stripe": given.stripe(10, 10, angle_deg=40),
     "pin-stripe": given.stripe(1.2, 10),
     "pencil-stripe": given.stripe(2.5, 15),
@@ -86,6 +87,7 @@ def test_every_name_but_the_drawn_ones_is_tried() -> None:
 # seams by print: RULES of dressmaking books (Reader's Digest; Shaeffer; from memory) or common practice
 NEEDED = [
     (given.plain(), "none"),
+    (given.border(50), "level"),  # pieces meet at the seams with the border (The Press, 5 July 1978)
     (given.check((3, 3)), "none"),  # a small gingham is no worry (common practice)
     (given.check((9.5, 9.5)), "both"),  # a 19 mm red and white gingham, matched at the centre front
     (given.check((7.5, 7.5)), "both"),
@@ -147,6 +149,7 @@ def level_of(case: Case) -> tuple[str, set[str]]:
     ("case", "level", "code"),
     [
         (given.plain(), "easy", "plain"),
+        (given.border(50), "care", "border"),
         (given.check((3, 3)), "easy", "small-check"),
         (given.stripe(1, 2), "easy", "small-stripe"),
         (given.check((9.5, 9.5)), "care", "check"),

@@ -24,6 +24,7 @@ CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of 
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
 SAME_CLOTH = 0.12  # unlikeness: of one plaid's parts up to 0.09, of cloth and what it lay on 0.15 and more
 MOST = 0.5  # of the cloth seen: a lattice that holds on so much is its own
+SIDE = 0.4  # of the cloth: a border's field fills as much beside it, where both are photographed
 MARKED = 0.5  # of what lies within the given corners: more is hidden than an edge of the mask
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
@@ -84,6 +85,28 @@ def _from_a_window(cloth: FlatCloth, search: Search) -> PrintLattice | None:
             if followed is not found and _is_sure(followed) and _is_of_the_cloth(cloth, followed, window):
                 return _noted(cloth, followed, window)
     return None
+
+
+def with_its_field(cloth: FlatCloth, one: PrintLattice, search: Search) -> PrintLattice:
+    """What repeats along one direction alone, as a border where one side of the cloth has its own lattice.
+
+    Parameters
+    ----------
+    one : PrintLattice
+        With a repeat across or along.
+    """
+    if one.repeat.border:
+        return one
+    low, size = _bounds(cloth)
+    way = 1 if one.repeat.across_mm is not None else 0
+    place = (np.indices(cloth.mask.shape)[1 - way] - low[way]) / size[way]
+    sides = [search(replace(cloth, mask=cloth.mask & beside)) for beside in (place < SIDE, place > 1 - SIDE)]
+    if sum(map(_is_sure, sides)) != 1:
+        return one
+    every = one.repeat.across_mm or one.repeat.along_mm or 0.0
+    told = finding("repeat-border-of-field", every_mm=every)
+    kept = (f for f in one.findings if f.code != "repeat-one-direction")
+    return replace(one, repeat=replace(one.repeat, border=True), findings=(told, *kept))
 
 
 def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Search) -> PrintLattice:

@@ -30,7 +30,7 @@ def matching_of(m: Measurement) -> str:
     """Word for programs of what to match: a key of MATCH_WORDS."""
     if any(f.code == "match-by-size" for f in m.findings):
         return "by-size"
-    beyond = m.repeat.kind == "beyond-photo" and m.seams.needs != "none"
+    beyond = m.repeat.kind == "beyond-photo" and not m.repeat.border and m.seams.needs != "none"
     return "find-repeat" if beyond else m.seams.needs
 
 

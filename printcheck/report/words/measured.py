@@ -59,7 +59,15 @@ VERDICTS = {
     "slight": "can be seen from {far}, but few would mind",
     "plain-to-see": "is plain to see from {far}",
 }
-TOO_LITTLE = {"repeat-few-seen", "repeat-beyond-photo", "repeat-either", "cell-few", "motif-at-least"}
+TOO_LITTLE = {
+    "repeat-few-seen",
+    "repeat-beyond-photo",
+    "repeat-one-direction",
+    "repeat-border",
+    "repeat-either",
+    "cell-few",
+    "motif-at-least",
+}
 TILTED = {"repeat-tilt-unknown", "scale-tilt-unknown", "scale-coin-tilt", "scale-rule-tilt"}
 NO_SCALE = "none: nothing of known size was seen, so sizes are in pixels of the photo"
 ERROR_MEANS = (

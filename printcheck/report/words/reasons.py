@@ -16,6 +16,10 @@ class Why:
 
 
 WHY: dict[str, Why] = {
+    "border": Why(
+        "A border runs along one edge of the cloth, so pieces can lie one way only and side by side.",
+        "Cut them across the cloth with their hems on the border; none may be longer than the cloth is wide.",
+    ),
     "diagonal": Why(
         "The stripes run on the slant, so they cannot meet at every seam.",
         "Choose a pattern with few seams.",

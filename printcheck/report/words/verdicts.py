@@ -35,6 +35,12 @@ STRIPES: dict[Needs, str] = {
     "both": "In part: stripes on the slant cannot meet at every seam. Match the centre front and back.",
 }
 PLAIN = "No: plain cloth has nothing to match."
+BEYOND = "Not sure of the repeat: it is larger than the photo shows"
+BORDER = "Yes, level: the border should run round the hem at one height, and its figures meet at the seams."
+BORDER_LENGTH = (
+    "Not what the pattern says: all pieces lie one way up, side by side along the border, so buy the sum of "
+    "their hem edges"
+)
 UNSEEN_REPEAT = "Find out first, on the bolt, where the print begins again."
 PLACES = {
     "centre-front": "Centre front",
@@ -102,13 +108,18 @@ def matching(m: Measurement, units: UnitSystem) -> str:
         return PLAIN
     needs = m.seams.needs
     text = {**MATCH, **STRIPES}[needs] if "stripe" in m.classes else MATCH[needs]
-    text = text.format(**_lines(m))
+    text = BORDER if is_border(m) and needs != "none" else text.format(**_lines(m))
     by_size = _by_size(m)
     if by_size is not None:
         words = said(by_size, units)
         return f"{words.text} {words.remedy}"
-    unknown = needs != "none" and not m.repeat.known
+    unknown = needs != "none" and not (m.repeat.known or m.repeat.border)
     return f"{text} {UNSEEN_REPEAT}" if unknown else text
+
+
+def is_border(m: Measurement) -> bool:
+    """Whether the print lies along one edge of the cloth."""
+    return m.print_name is not None and m.print_name.name == "border"
 
 
 def lies_one_way(m: Measurement) -> bool:
@@ -119,6 +130,11 @@ def lies_one_way(m: Measurement) -> bool:
 
 def more_cloth(m: Measurement, units: UnitSystem) -> str:
     """What the print asks for beyond the pattern's own length."""
+    if is_border(m):
+        for_seams = (
+            "" if m.seams.needs == "none" else ", and up to one repeat for each seam that should match"
+        )
+        return f"{BORDER_LENGTH}{for_seams}."
     more = _for_matching(m, units)
     if not lies_one_way(m):
         return more or "No more length than the pattern asks for."
@@ -153,7 +169,10 @@ def how_sure(m: Measurement, units: UnitSystem) -> str:
         return f"{'. '.join([*parts, 'No print was seen; a very faint one may not show'])}."
     repeat = m.repeat
     if repeat.kind == "beyond-photo":
-        parts.append("Not sure of the repeat: it is larger than the photo shows")
+        one = repeat.across_mm is not None or repeat.along_mm is not None
+        sure = f"{sureness(repeat.confidence).capitalize()} of the repeat{_repeat(m, units)}"
+        other = "" if is_border(m) else "; the other way none fits into the photo"
+        parts.append(f"{sure}{other}" if one else BEYOND)
     elif repeat.kind == "none":
         parts.append("No repeat was found, so this is judged by what the photo shows")
     else:
@@ -203,6 +222,8 @@ def sureness(confidence: float) -> str:
 def _lines(m: Measurement) -> dict[str, str]:
     """What runs across the cloth in this print, and what along it."""
     bars = m.stripe_or_check
+    if is_border(m):
+        return {"rows": "border's figures"}
     if "stripe" in m.classes:
         return {"rows": "stripes", "columns": "stripes"}
     if bars is not None and bars.angle_deg <= SLANT_DEG:
@@ -214,7 +235,7 @@ def _lines(m: Measurement) -> dict[str, str]:
 def seam_by_seam(m: Measurement) -> Section:
     """What to match at each place of a garment; empty where nothing has to meet."""
     lines = _lines(m)
-    special = {} if lines["rows"] == LOOSE else SPECIAL
+    special = {} if is_border(m) or lines["rows"] == LOOSE else SPECIAL
     rows = tuple(
         Row(PLACES[s.place], special.get(s.place, AT_PLACE[s.match]).format(**lines))
         for s in m.seams.places

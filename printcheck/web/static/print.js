@@ -24,7 +24,10 @@ export function repeatText(m) {
   const { repeat } = m;
   if (m.classes.includes("plain")) return T("repeat.plain");
   if (repeat.kind === "none") return T("repeat.none");
+  const one = repeat.across_mm || repeat.along_mm;
+  if (repeat.border && one) return T("repeat.border", { size: size(one) });
   if (repeat.kind === "beyond-photo") {
+    if (one) return T(`repeat.only-${repeat.across_mm ? "across" : "along"}`, { size: size(one) });
     return repeat.at_least_mm ? T("repeat.beyond", { size: size(repeat.at_least_mm) }) : T("repeat.beyond-unknown");
   }
   if (!m.scale) return T(repeat.layout === "half-drop" ? "repeat.unscaled-drop" : "repeat.unscaled");
@@ -42,6 +45,7 @@ export function matchText(m) {
   const { needs } = m.seams;
   if (needs === "none") return T(m.repeat.kind === "none" ? "match.no-repeat" : "match.none");
   if (!m.scale) return T("match.by-size");
+  if (m.repeat.border) return T("match.border");
   const text = T(`match.${m.classes.includes("stripe") ? "stripes" : "needs"}.${needs}`);
   return m.repeat.basis_mm.length ? text : `${text} ${T("match.find-repeat")}`;
 }

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from printcheck.report.words.content import Said
 
+IF_MORE_BANDS = (
+    "If such bands come again further on, it is no border: photograph two of them. If the band runs along "
+    "the selvedge and lies level in the photo, say --selvedge horizontal."
+)
+
 WORDS = {
     "repeat-few-seen": Said(
         "Only {seen:.1f} repeats are in the photo, so the repeat is less sure.",
@@ -23,6 +28,19 @@ WORDS = {
         "Take several photos that overlap by a third, or a panorama with the phone, or one from twice as "
         "far. Too far for a card to be seen, a tape laid along one repeat gives the scale with --span, or "
         "the repeat that the mill's sheet or the marks on the selvedge state with --repeat-is.",
+    ),
+    "repeat-one-direction": Said(
+        "The print comes again every {every_mm:size} in one direction; in the other no repeat fits into the "
+        "photo.",
+        "Take several photos that overlap by a third in the other direction, or one from twice as far.",
+    ),
+    "repeat-border": Said(
+        "A band {band_mm:size} high comes again every {every_mm:size} along itself, with ground beside it.",
+        IF_MORE_BANDS,
+    ),
+    "repeat-border-of-field": Said(
+        "A band comes again every {every_mm:size} along itself; the print beside it has a repeat of its own.",
+        IF_MORE_BANDS,
     ),
     "repeat-odd-motifs": Said(
         "A few motifs are in another colour than their like; no repeat that holds them was seen, so the "
