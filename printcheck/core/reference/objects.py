@@ -17,51 +17,21 @@ Takes = Literal["", "size", "coin"]
 
 @dataclass(frozen=True)
 class KnownObject:
-    """One kind of thing of known size.
+    """One kind of thing of known size."""
 
-    Parameters
-    ----------
-    name : str
-        Its spelling for ``--reference``, in front of any colon.
-    words : str
-        What to call it to a user, with the article.
-    finder : str
-        Module of ``photo.scale`` whose ``find`` looks for it.
-    source : ScaleSource or None
-        What an answer says the scale is from; None for the search for any of them.
-    label : str
-        What an answer calls it; by default its words without the article.
-    takes : {"", "size", "coin"}
-        What stands behind the colon: nothing, a width and height, a coin's name or diameter.
-    examples : tuple of str
-        Spellings to show a user; by default the name.
-    size_mm : tuple of float or None
-        Long and short side, where that is fixed.
-    size_sigma : float
-        One sigma of the size, as a share.
-    corner_mm : float
-        Radius of its corners; 0 for sharp ones.
-    thick_mm : float
-        How far its upper face lies above the cloth.
-    paper : bool
-        Plain and pale as a rule.
-    auto : bool
-        A rectangle that is looked for where nothing is named: its size can be seen from its shape.
-    """
-
-    name: str
-    words: str
-    finder: str
-    source: ScaleSource | None
-    label: str = ""
-    takes: Takes = ""
-    examples: tuple[str, ...] = ()
-    size_mm: tuple[float, float] | None = None
-    size_sigma: float = 0.0
-    corner_mm: float = 0.0
-    thick_mm: float = 0.0
-    paper: bool = False
-    auto: bool = False
+    name: str  # its spelling for ``--reference``, in front of any colon
+    words: str  # what to call it to a user, with the article
+    finder: str  # module of ``photo.scale`` whose ``find`` looks for it
+    source: ScaleSource | None  # what an answer says the scale is from; None for the search for any of them
+    label: str = ""  # what an answer calls it; by default its words without the article
+    takes: Takes = ""  # behind the colon: nothing, a width and height, a coin's name or diameter
+    examples: tuple[str, ...] = ()  # spellings to show a user; by default the name
+    size_mm: tuple[float, float] | None = None  # long and short side, where that is fixed
+    size_sigma: float = 0.0  # one sigma of the size, as a share
+    corner_mm: float = 0.0  # radius of its corners; 0 for sharp ones
+    thick_mm: float = 0.0  # how far its upper face lies above the cloth
+    paper: bool = False  # plain and pale as a rule
+    auto: bool = False  # a rectangle looked for where nothing is named: its size can be seen from its shape
 
     @property
     def spellings(self) -> tuple[str, ...]:

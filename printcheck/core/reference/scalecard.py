@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Literal
 
 BoardName = Literal["card", "A5"]
@@ -33,34 +34,18 @@ MARKER_PATTERNS = (
 
 @dataclass(frozen=True)
 class Board:
-    """One size of the card.
+    """One size of the card; lengths in mm."""
 
-    Parameters
-    ----------
-    name : {"card", "A5"}
-        As asked for on the command line.
-    width_mm, height_mm : float
-        The card when cut out.
-    columns, rows : int
-        Squares of the chessboard.
-    square_mm, marker_mm : float
-        Side of a square, and of a marker with its dark border.
-    left_mm, top_mm : float
-        Top left corner of the chessboard on the card.
-    first_marker : int
-        Number, in the dictionary, of the board's first marker.
-    """
-
-    name: BoardName
-    width_mm: float
+    name: BoardName  # as asked for on the command line
+    width_mm: float  # of the card when cut out
     height_mm: float
-    columns: int
+    columns: int  # squares of the chessboard
     rows: int
     square_mm: float
-    marker_mm: float
-    left_mm: float
+    marker_mm: float  # side of a marker with its dark border
+    left_mm: float  # top left corner of the chessboard on the card
     top_mm: float
-    first_marker: int
+    first_marker: int  # number, in the dictionary, of the board's first marker
 
     @property
     def marker_numbers(self) -> tuple[int, ...]:
@@ -82,19 +67,12 @@ class Board:
 
     def _marker_boxes_mm(self, number: int, left: float, top: float) -> Iterator[Box]:
         """Dark cells of a marker, joined along each row so that no seam shows in print."""
-        cells = MARKER_BITS + 2
-        cell = self.marker_mm / cells
-        for row, dark in enumerate(marker_rows(number)):
-            start = 0
-            while start < cells:
-                if not dark[start]:
-                    start += 1
-                    continue
-                end = start
-                while end < cells and dark[end]:
-                    end += 1
-                yield (left + start * cell, top + row * cell, (end - start) * cell, cell)
-                start = end
+        cell = self.marker_mm / (MARKER_BITS + 2)
+        for row, cells in enumerate(marker_rows(number)):
+            for dark, run in groupby(range(len(cells)), key=cells.__getitem__):
+                places = list(run)
+                if dark:
+                    yield (left + places[0] * cell, top + row * cell, len(places) * cell, cell)
 
 
 def marker_rows(number: int) -> list[list[bool]]:

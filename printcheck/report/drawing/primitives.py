@@ -12,7 +12,9 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Bgr
@@ -106,6 +108,14 @@ class Drawing:
     said: str = ""
     width_mm: float | None = None
     ground: str | None = PAPER
+
+
+@cache
+def outlines() -> dict[str, Any]:
+    """Outlines of ``outlines.toml``."""
+    import msgspec
+
+    return dict(msgspec.toml.decode(Path(__file__).with_name("outlines.toml").read_bytes()))
 
 
 def arrow(

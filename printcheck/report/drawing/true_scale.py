@@ -20,6 +20,7 @@ from printcheck.report.drawing.primitives import (
     Raster,
     box_of,
     box_points,
+    outlines,
 )
 from printcheck.report.words.quantities import size
 
@@ -36,18 +37,6 @@ SEAM_HEIGHT_SHARE = (
 )
 SEAM_LETTER_SHARE = 0.034
 CUSHION_MM = 450.0
-
-# Outlines drawn by us. Sizes from memory: an adult's hand 185 mm long and 85 mm wide, a yoke from
-# armhole to armhole 400 mm. A hand is bones (from, to, radius), mm from the wrist's middle, y upwards.
-BONES = (
-    ((-22, 0), (-26, 88), 12), ((24, 0), (27, 84), 11), ((0, 0), (0, 90), 20), ((-13, 10), (-12, 90), 18),
-    ((13, 10), (14, 88), 17), ((-26, 92), (-33, 158), 9.5), ((-5, 98), (-6, 175), 10),
-    ((16, 94), (21, 163), 9.5), ((33, 84), (45, 136), 8.5), ((-26, 34), (-66, 88), 11.5),
-)  # fmt: skip
-YOKE = (
-    (0, 175), (8, 120), (16, 80), (30, 42), (140, 0), (150, 26), (172, 48), (200, 56),
-    (228, 48), (250, 26), (260, 0), (370, 42), (384, 80), (392, 120), (400, 175),
-)  # fmt: skip
 
 
 def life_size(cell: MeanCell, *, units: UnitSystem) -> Drawing:
@@ -71,7 +60,7 @@ def compared(cell: MeanCell, *, units: UnitSystem) -> Drawing:
     hand_left, yoke_left = 20.0, 240.0
     cushion_left = yoke_left + 400 + GAP_MM
     width = cushion_left + CUSHION_MM + 10
-    yoke = tuple((x + yoke_left, y + base - 175.0) for x, y in YOKE)
+    yoke = tuple((x + yoke_left, y + base - 175.0) for x, y in outlines()["yoke"])
     square = box_points(cushion_left, 10, CUSHION_MM, CUSHION_MM)
     hand_box = box_points(hand_left, base - 235, 180, 235)
     items: list[Item] = []
@@ -124,7 +113,7 @@ def hand_outline(x: float, y: float) -> tuple[Point, ...]:
 
     fine, left, high = 4, 90, 200  # samples to a mm; room left of and above the wrist's middle
     mask = np.zeros((fine * (high + 30), fine * 2 * left), np.uint8)
-    for start, end, radius in BONES:
+    for start, end, radius in outlines()["hand"]:
         a, b = ((round(fine * (px + left)), round(fine * (high - py))) for px, py in (start, end))
         cv2.line(mask, a, b, 255, round(2 * fine * radius), cv2.LINE_AA)
         for centre in (a, b):

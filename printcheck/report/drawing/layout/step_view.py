@@ -20,6 +20,7 @@ from printcheck.report.drawing.layout.layout_pieces import (
     outline_on_cloth,
     plate,
 )
+from printcheck.report.drawing.layout.layout_sheet import main_layout
 from printcheck.report.drawing.primitives import (
     FAINT,
     GREY,
@@ -78,8 +79,7 @@ class _View:
     @cached_property
     def spots(self) -> dict[str, tuple[Piece, Placement]]:
         """Pieces with their places in the layout that is cut by."""
-        plan = self.context.plan
-        placed_pieces = self.context.placed(plan.layout or plan.matched or plan.one_way)
+        placed_pieces = self.context.placed(main_layout(self.context.plan))
         return {spot.piece: (piece, spot) for piece, spot in placed_pieces}
 
     @cached_property
