@@ -10,7 +10,7 @@ from typing import Any
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Place, Print, Project, Seam, SeamEnd
+from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Print, Project
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
 from printcheck.project.kinds.body import STANDARD, TABLES
@@ -168,11 +168,8 @@ def _project(
         name=name,
         cloth=cloth,
         pieces=_pieces(draft, kind, cloth, border=print_ is not None and print_.border),
-        seams=tuple(
-            Seam((SeamEnd(s.first, s.at_first), SeamEnd(s.second, s.at_second)), s.match, s.visible, s.name)
-            for s in draft.seams
-        ),
-        places=tuple(Place(p.piece, p.at, p.on) for p in draft.places),
+        seams=draft.seams,
+        places=draft.places,
         print=print_,
         kind=kind.name,
         findings=tuple(_findings(kind, values, draft)),

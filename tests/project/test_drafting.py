@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 
 from printcheck.core.lattice import Lattice
+from printcheck.core.plan import SeamEnd
 from printcheck.project import built_in, load_project, resized
 from printcheck.project.kinds.body import TABLES
 from printcheck.project.kinds.draft import PieceRow, Room, seams_at_both_sides
@@ -206,15 +207,11 @@ def test_points_of_a_pair_are_mirrored_and_crossed():
     back = PieceRow("back", 400.0, 700.0, 2, mirrored=True)
     whole = PieceRow("whole", 500.0, 700.0)
     first, second = seams_at_both_sides("side", (front, (15.0, 200.0)), (back, (20.0, 210.0)), crossed=True)
-    assert (first.first, first.at_first, first.second, first.at_second) == (
-        "front#1", (15.0, 200.0), "back#2", (380.0, 210.0),
-    )  # fmt: skip
-    assert (second.first, second.at_first, second.second, second.at_second) == (
-        "front#2", (285.0, 200.0), "back#1", (20.0, 210.0),
-    )  # fmt: skip
+    assert first.join == (SeamEnd("front#1", (15.0, 200.0)), SeamEnd("back#2", (380.0, 210.0)))
+    assert second.join == (SeamEnd("front#2", (285.0, 200.0)), SeamEnd("back#1", (20.0, 210.0)))
     first, second = seams_at_both_sides("side", (front, (15.0, 200.0)), (whole, (485.0, 200.0)))
-    assert (first.second, first.at_second) == ("whole#1", (485.0, 200.0))
-    assert (second.second, second.at_second) == ("whole#1", (15.0, 200.0))
+    assert first.join[1] == SeamEnd("whole#1", (485.0, 200.0))
+    assert second.join[1] == SeamEnd("whole#1", (15.0, 200.0))
 
 
 def run(ring, first, last):

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from printcheck.core.plan import MATCH_TOLERANCE_MM, Cloth, Print
-from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, SeamRow
+from printcheck.core.plan import MATCH_TOLERANCE_MM, Cloth, Print, Seam
+from printcheck.project.kinds.draft import SEAM_MM, PieceRow, Room, sewn
 
 WHOLE = 1e-9  # rounding of a division: no cloth
 ERROR_SIGMAS = 2.0  # how far a measured repeat is believed to be off: 95 of 100 are nearer
@@ -59,10 +59,10 @@ class Breadth:
         """Cloth that one width adds."""
         return self.end_mm - self.start_mm
 
-    def join(self, left: str, right: str, length_mm: float, *, visible: bool = True) -> SeamRow:
+    def join(self, left: str, right: str, length_mm: float, *, visible: bool = True) -> Seam:
         """Seam of two full widths."""
         at = length_mm * MATCH_AT
-        return SeamRow("join", left, (self.end_mm, at), right, (self.start_mm, at), "both", visible)
+        return sewn("join", left, (self.end_mm, at), right, (self.start_mm, at), "both", visible)
 
 
 def _whole_columns_mm(room: Room) -> float | None:
@@ -93,7 +93,7 @@ def from_selvedge_to_selvedge(print_: Print, cloth: Cloth) -> Print:
 
 def panel_rows(
     name: str, width_mm: float, length_mm: float, room: Room, *, visible: bool = True
-) -> tuple[tuple[PieceRow, ...], tuple[SeamRow, ...]]:
+) -> tuple[tuple[PieceRow, ...], tuple[Seam, ...]]:
     """One piece where the cloth is wide enough, else full widths in the middle and two equal sides.
 
     The two sides are cut from the edges of the widths they continue, so that both come out of one length
@@ -113,11 +113,9 @@ def panel_rows(
     left, right = f"left {name}", f"right {name}"
     at = length_mm * MATCH_AT
     seams = [
-        SeamRow("join", f"{left}#1", (side, at), names[0], (breadth.start_mm, at), "both", visible),
+        sewn("join", f"{left}#1", (side, at), names[0], (breadth.start_mm, at), "both", visible),
         *(breadth.join(a, b, length_mm, visible=visible) for a, b in pairwise(names)),
-        SeamRow(
-            "join", names[-1], (breadth.end_mm, at), f"{right}#1", (breadth.start_mm, at), "both", visible
-        ),
+        sewn("join", names[-1], (breadth.end_mm, at), f"{right}#1", (breadth.start_mm, at), "both", visible),
     ]
     rows = (
         PieceRow(left, left_mm, length_mm),

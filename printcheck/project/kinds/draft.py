@@ -1,4 +1,4 @@
-"""What a built-in kind is made of: its own few sizes, and rows that become pieces, seams and places."""
+"""What a built-in kind is made of: its own few sizes, and rows that become pieces, with seams and places."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Literal
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Way
-from printcheck.core.plan import Cloth, Join, MatchKind, PlaceOn, Turn
+from printcheck.core.plan import Cloth, Join, MatchKind, Place, Seam, SeamEnd, Turn
 
 SizeKind = Literal["length", "number", "count", "fullness", "yes-no", "choice"]
 Group = Literal["clothes", "home", "small things"]
@@ -79,26 +79,17 @@ class PieceRow:
         return f"{self.name}#{min(number, self.count)}", (self.width_mm - x, y) if turned_over else at
 
 
-@dataclass(frozen=True)
-class SeamRow:
-    """Two points that lie on each other once sewn; ``visible`` when the thing is worn or used."""
-
-    name: str  # where it is on the thing
-    first: str
-    at_first: Vector
-    second: str
-    at_second: Vector
-    match: MatchKind
-    visible: bool = True
-
-
-@dataclass(frozen=True)
-class PlaceRow:
-    """A point of a copy to be put on a motif or between motifs."""
-
-    piece: str
-    at: Vector
-    on: PlaceOn = "motif"
+def sewn(
+    name: str,
+    first: str,
+    at_first: Vector,
+    second: str,
+    at_second: Vector,
+    match: MatchKind,
+    visible: bool = True,
+) -> Seam:
+    """Seam of two points, ``name`` where it is on the thing; ``visible`` when it is worn or used."""
+    return Seam((SeamEnd(first, at_first), SeamEnd(second, at_second)), match, visible, name)
 
 
 @dataclass(frozen=True)
@@ -106,8 +97,8 @@ class Draft:
     """A kind drawn in its sizes; ``findings`` say what the sizes come to, for the user."""
 
     pieces: tuple[PieceRow, ...]
-    seams: tuple[SeamRow, ...] = ()
-    places: tuple[PlaceRow, ...] = ()
+    seams: tuple[Seam, ...] = ()
+    places: tuple[Place, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
@@ -161,16 +152,16 @@ def seam_between(
     match: MatchKind,
     *,
     visible: bool = True,
-) -> SeamRow:
+) -> Seam:
     """Seam between the first copies of two pieces."""
     (a, at_a), (b, at_b) = first[0].copy(1, first[1]), second[0].copy(1, second[1])
-    return SeamRow(name, a, at_a, b, at_b, match, visible)
+    return sewn(name, a, at_a, b, at_b, match, visible)
 
 
-def centre_seam(name: str, piece: PieceRow, at: Vector) -> SeamRow:
+def centre_seam(name: str, piece: PieceRow, at: Vector) -> Seam:
     """Seam between the two mirrored copies of a piece, the print running on across it."""
     (a, at_a), (b, at_b) = piece.copy(1, at), piece.copy(2, at)
-    return SeamRow(name, a, at_a, b, at_b, "both")
+    return sewn(name, a, at_a, b, at_b, "both")
 
 
 def seams_at_both_sides(
@@ -180,7 +171,7 @@ def seams_at_both_sides(
     match: MatchKind = "level",
     *,
     crossed: bool = False,
-) -> tuple[SeamRow, SeamRow]:
+) -> tuple[Seam, Seam]:
     """Seam at the right and the left of the body; points as on the first copies.
 
     ``crossed``: a front and a back drawn with their side seams on the same hand lie on opposite sides of
@@ -190,5 +181,5 @@ def seams_at_both_sides(
     for number in (1, 2):
         a, at_a = first[0].copy(number, first[1])
         b, at_b = second[0].copy(3 - number if crossed else number, second[1])
-        rows.append(SeamRow(name, a, at_a, b, at_b, match))
+        rows.append(sewn(name, a, at_a, b, at_b, match))
     return rows[0], rows[1]

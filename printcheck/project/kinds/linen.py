@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from printcheck.core.findings import finding
+from printcheck.core.plan import Place, Seam
 from printcheck.project.kinds.breadth import panel_rows
-from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, SeamRow, Values
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, Values
 from printcheck.project.kinds.rows import kind
 
 
@@ -41,7 +42,7 @@ def draw_cushion(size: Values, room: Room) -> Draft:
     """Fronts with a motif in the middle; two backs that lap over each other."""
     side, count = size["size"] + 2 * SEAM_MM, int(size["count"])
     back = size["size"] / 2 + size["overlap"] / 2 + SEAM_MM + size["back_hem"]
-    places = tuple(PlaceRow(f"front#{n}", (side / 2, side / 2)) for n in range(1, count + 1))
+    places = tuple(Place(f"front#{n}", (side / 2, side / 2)) for n in range(1, count + 1))
     return Draft(
         (
             PieceRow("front", side, side, count, on_fold=True),
@@ -51,7 +52,7 @@ def draw_cushion(size: Values, room: Room) -> Draft:
     )
 
 
-Panels = tuple[tuple[PieceRow, ...], tuple[SeamRow, ...]]
+Panels = tuple[tuple[PieceRow, ...], tuple[Seam, ...]]
 
 
 def draw_backing(size: Values, room: Room) -> Draft:

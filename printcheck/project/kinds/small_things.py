@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from printcheck.core.findings import finding
-from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, SeamRow, Values
+from printcheck.core.plan import Place
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, Values, sewn
 from printcheck.project.kinds.rows import kind
 
 
@@ -20,10 +21,10 @@ def draw_bag(size: Values, room: Room) -> Draft:
             PieceRow("strap", strap, size["handle"] + 2 * SEAM_MM, 2, on_border=False),
         ),
         (
-            SeamRow("side", "side#1", (wide - SEAM_MM, middle), "side#2", (SEAM_MM, middle), "level"),
-            SeamRow("side", "side#2", (wide - SEAM_MM, middle), "side#1", (SEAM_MM, middle), "level"),
+            sewn("side", "side#1", (wide - SEAM_MM, middle), "side#2", (SEAM_MM, middle), "level"),
+            sewn("side", "side#2", (wide - SEAM_MM, middle), "side#1", (SEAM_MM, middle), "level"),
         ),
-        (PlaceRow("side#1", (wide / 2, middle)),),
+        (Place("side#1", (wide / 2, middle)),),
     )
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.plan import MATCH_TOLERANCE_MM, MatchKind
+from printcheck.core.plan import MATCH_TOLERANCE_MM, MatchKind, Seam
 from printcheck.project.kinds.breadth import MATCH_AT, Breadth, count_of_widths, panel_rows
-from printcheck.project.kinds.draft import Draft, PieceRow, Room, SeamRow, Values
+from printcheck.project.kinds.draft import Draft, PieceRow, Room, Values, sewn
 from printcheck.project.kinds.rows import kind
 
 LEAST_FULLNESS = 0.95  # of what was asked: where laps take more, another width is cut
@@ -70,7 +70,7 @@ def _curtains(full: int, halves: int, curtains: int) -> list[list[str]]:
 
 def _seam(
     left: str, right: str, breadth: Breadth, length: float, name: str = "join", match: MatchKind = "both"
-) -> SeamRow:
+) -> Seam:
     """Seam of two panels, or the meeting edges of two curtains.
 
     The half width at the left is the right half of a width slit down its middle, and the half at the right
@@ -78,13 +78,13 @@ def _seam(
     """
     at = length * MATCH_AT
     slit = breadth.usable_mm / 2 if left.startswith("half") else 0.0
-    return SeamRow(name, left, (breadth.end_mm - slit, at), right, (breadth.start_mm, at), match)
+    return sewn(name, left, (breadth.end_mm - slit, at), right, (breadth.start_mm, at), match)
 
 
-def _alike(left: str, right: str, length: float) -> SeamRow:
+def _alike(left: str, right: str, length: float) -> Seam:
     """Full widths beside the meeting edges are cut from the same place of the repeat (common practice)."""
     at = (0.0, length * MATCH_AT)
-    return SeamRow("pair", left, at, right, at, "both")
+    return sewn("pair", left, at, right, at, "both")
 
 
 def _railroaded(size: Values, room: Room) -> Draft:
@@ -99,12 +99,10 @@ def _railroaded(size: Values, room: Room) -> Draft:
         border = PieceRow("curtain", wide, drop, curtains, turn="none")
         return Draft((border,), findings=(finding("curtain-border"),))
     row = PieceRow("curtain", drop, wide, curtains, turn="none")
-    seams: tuple[SeamRow, ...] = ()
+    seams: tuple[Seam, ...] = ()
     if curtains == 2:
         at = drop * MATCH_AT
-        seams = (
-            SeamRow("meeting edges", "curtain#1", (at, wide / 2), "curtain#2", (at, wide / 2), "upright"),
-        )
+        seams = (sewn("meeting edges", "curtain#1", (at, wide / 2), "curtain#2", (at, wide / 2), "upright"),)
     return Draft((row,), seams, findings=(finding("curtain-railroaded"),))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, PlaceRow, Room, Values, seam_between
+from printcheck.core.plan import Place
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, Values, seam_between
 from printcheck.project.kinds.rows import kind
 
 
@@ -36,7 +37,7 @@ def draw(size: Values, room: Room) -> Draft:
             PieceRow("tie", strap, size["tie"], 2, on_border=False),
         ),
         (seam_between("pocket", (apron, upper), (pocket, (SEAM_MM, size["top_hem"])), "both"),),
-        (PlaceRow("apron#1", (wide / 2, size["top_hem"] + size["bib_share"] * size["length"] / 2)),),
+        (Place("apron#1", (wide / 2, size["top_hem"] + size["bib_share"] * size["length"] / 2)),),
     )
 
 

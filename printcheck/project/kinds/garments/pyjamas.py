@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, SeamRow, Values
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, Values, sewn
 from printcheck.project.kinds.garments import tops
 from printcheck.project.kinds.garments.trousers import leg_of_height, legs
 from printcheck.project.kinds.rows import kind
@@ -40,9 +40,7 @@ def _pyjamas(size: Values, room: Room) -> Draft:
         (
             *cut.seams,
             *block.seams(front, back, sleeve, beyond),
-            SeamRow(
-                "pocket", "jacket front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + size["pocket_hem"]), "both"
-            ),
+            sewn("pocket", "jacket front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + size["pocket_hem"]), "both"),
         ),
     )
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, SeamRow, Values, seam_between
+from printcheck.core.plan import Seam
+from printcheck.project.kinds.draft import SEAM_MM, Draft, PieceRow, Room, Values, seam_between, sewn
 from printcheck.project.kinds.garments import tops
 from printcheck.project.kinds.rows import kind
 
@@ -52,7 +53,7 @@ def draw(size: Values, room: Room) -> Draft:
     )
 
 
-def _upright(back: PieceRow, yoke: PieceRow, collar: PieceRow) -> tuple[SeamRow, SeamRow]:
+def _upright(back: PieceRow, yoke: PieceRow, collar: PieceRow) -> tuple[Seam, Seam]:
     """Columns that run up the centre back from the back over the yoke into the collar."""
     middle = yoke.width_mm / 2
     return (
@@ -71,13 +72,13 @@ def _upright(back: PieceRow, yoke: PieceRow, collar: PieceRow) -> tuple[SeamRow,
     )
 
 
-def _pocket(size: Values, front: PieceRow) -> SeamRow:
+def _pocket(size: Values, front: PieceRow) -> Seam:
     """Upper inner corner of the pocket on the wearer's left front, the second copy."""
     at = (
         size["overlap"] + size["band"] + size["pocket_in"],
         SEAM_MM + min(size["pocket_down"], front.length_mm / 2),
     )
-    return SeamRow("pocket", "front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + size["pocket_hem"]), "both")
+    return sewn("pocket", "front#2", at, "pocket#1", (SEAM_MM, SEAM_MM + size["pocket_hem"]), "both")
 
 
 KIND = kind("shirt", draw)

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from printcheck.core.findings import finding
 from printcheck.core.lattice import Vector
+from printcheck.core.plan import Place
 from printcheck.project.kinds.breadth import count_of_widths
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
     PieceRow,
-    PlaceRow,
     Room,
-    SeamRow,
     Values,
     centre_seam,
     seams_at_both_sides,
+    sewn,
 )
 from printcheck.project.kinds.rows import kind
 
@@ -37,7 +37,7 @@ def draw_skirt(size: Values, room: Room) -> Draft:
             PieceRow("waistband", strip, 2 * size["band"] + 2 * SEAM_MM, strips, on_border=False),
         ),
         tuple(
-            SeamRow("side" if panels == 2 else "panel", a, (width - SEAM_MM, at), b, (SEAM_MM, at), "level")
+            sewn("side" if panels == 2 else "panel", a, (width - SEAM_MM, at), b, (SEAM_MM, at), "level")
             for a, b in ring
         ),
         findings=(finding("skirt-panels", panels=panels, width_mm=width),),
@@ -83,7 +83,7 @@ def draw_aline_skirt(size: Values, room: Room) -> Draft:
             centre_seam("centre back", back, (centre - SEAM_MM, hip[1])),
             *seams_at_both_sides("side", (front, on_side), (back, on_side), crossed=True),
         ),
-        (PlaceRow("front#1", (reach, hip[1])),),
+        (Place("front#1", (reach, hip[1])),),
     )
 
 

@@ -12,13 +12,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
+from printcheck.core.plan import Place, Seam
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
     PieceRow,
-    PlaceRow,
     Room,
-    SeamRow,
     Values,
     centre_seam,
     seams_at_both_sides,
@@ -123,9 +122,7 @@ class Block:
         ring = (*crown, (wide - taper, long), (taper, long))
         return PieceRow("sleeve", wide, long, 2, mirrored=True, on_border=False, outline=ring)
 
-    def seams(
-        self, front: PieceRow, back: PieceRow, sleeve: PieceRow, beyond_mm: float
-    ) -> tuple[SeamRow, ...]:
+    def seams(self, front: PieceRow, back: PieceRow, sleeve: PieceRow, beyond_mm: float) -> tuple[Seam, ...]:
         """Centre front, sides and sleeves of what is buttoned in front; a back cut lower is matched there."""
         low = self.side_point_mm
         on_back = (back.width_mm - SEAM_MM, low + back.length_mm - front.length_mm)
@@ -138,7 +135,7 @@ class Block:
     def _cap_mm(self, sleeve_mm: float) -> float:
         return min(CAP_SHARE * self.armhole_mm, sleeve_mm / 2)
 
-    def sleeve_seams(self, sleeve: PieceRow, front: PieceRow) -> tuple[SeamRow, ...]:
+    def sleeve_seams(self, sleeve: PieceRow, front: PieceRow) -> tuple[Seam, ...]:
         """Front notches of both armholes: the rows of the sleeve run on into the front.
 
         The first sleeve is the right one: its front edge lies on the right as it is seen from outside. The
@@ -198,7 +195,7 @@ def draw_dress(size: Values, room: Room) -> Draft:
             *seams_at_both_sides("side", (front, (SEAM_MM, low)), (back, (SEAM_MM, low)), crossed=True),
             *block.sleeve_seams(sleeve, front),
         ),
-        (PlaceRow("front#1", (front.width_mm / 2, low)),),
+        (Place("front#1", (front.width_mm / 2, low)),),
     )
 
 

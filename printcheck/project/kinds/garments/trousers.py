@@ -9,13 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from printcheck.core.plan import Place, Seam
 from printcheck.project.kinds.draft import (
     SEAM_MM,
     Draft,
     PieceRow,
-    PlaceRow,
     Room,
-    SeamRow,
     Values,
     centre_seam,
     seam_between,
@@ -42,7 +41,7 @@ class Legs:
 
     front: PieceRow
     back: PieceRow
-    seams: tuple[SeamRow, ...]
+    seams: tuple[Seam, ...]
 
 
 def legs(hip: float, ease: float, leg: float, *, top: float, hem: float, prefix: str = "") -> Legs:
@@ -121,7 +120,7 @@ def draw_dungarees(size: Values, room: Room) -> Draft:
             *cut.seams,
             seam_between("pocket", (bib, on_bib), (pocket, (SEAM_MM, SEAM_MM + size["pocket_hem"])), "both"),
         ),
-        (PlaceRow("bib#1", (bib.width_mm / 2, bib.length_mm / 2)),),
+        (Place("bib#1", (bib.width_mm / 2, bib.length_mm / 2)),),
     )
 
 
