@@ -16,7 +16,6 @@ from printcheck.project.cloth_table import parse_from_zero
 from printcheck.project.outline.polygon import (
     DrawnPiece,
     Shape,
-    WantedPiece,
     mirrored,
     opened,
     shape_of_points,
@@ -216,10 +215,9 @@ def _outline(table: PieceTable, *, place: str, folder: Path) -> DrawnPiece | Non
     if table.outline_dxf is not None:
         from printcheck.project.outline.dxf import piece_from_dxf
 
-        where, drawn = f"{place}.outline_dxf", table.outline_dxf
-        allowance = drawn.allowance and parse_from_zero(drawn.allowance, place=f"{where}.allowance")
-        wanted = WantedPiece(drawn.file, drawn.piece, drawn.size, drawn.units, drawn.top, allowance or 0.0)
-        return piece_from_dxf(folder, wanted, place=where)
+        where, wanted = f"{place}.outline_dxf", table.outline_dxf
+        allowance = wanted.allowance and parse_from_zero(wanted.allowance, place=f"{where}.allowance")
+        return piece_from_dxf(folder, wanted, allowance or 0.0, place=where)
     return None
 
 

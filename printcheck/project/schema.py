@@ -18,6 +18,8 @@ import msgspec
 from printcheck.core.errors import InputError
 from printcheck.core.plan import MatchKind
 
+DrawingUnit = Literal["mm", "cm", "in"]
+Side = Literal["up", "down", "left", "right"]
 MOST_SHOWN = 20  # lines: more than a screenful helps nobody
 
 
@@ -116,9 +118,9 @@ class DxfTable(Table):
     file: str
     piece: str | None = None
     size: str | None = None
-    units: Literal["mm", "cm", "in"] | None = None
-    top: Literal["up", "down", "left", "right"] | None = None
-    allowance: Any = None
+    units: DrawingUnit | None = None
+    top: Side | None = None  # side of the drawing at which the piece's top is
+    allowance: Any = None  # seam allowance, where no sewing line is drawn
 
 
 class PieceTable(Table):

@@ -33,6 +33,10 @@ def description() -> dict[str, Any]:
     photos = {"type": "array", "items": {"type": "string", "format": "binary"}, "minItems": 1}
     form["properties"] = {"photo": photos | {"maxItems": MOST_PHOTOS}, **form["properties"]}
     form["required"] = ["photo"]
+    runs = {"description": "It runs.", "content": {"text/plain": {"schema": {"type": "string"}}}}
+    ticket = {"name": "ticket", "in": "path", "required": True, "schema": {"type": "string"}}
+    how_far = {"description": "How far it has come.", "content": _ref("ProgressDocument")}
+    progress = {"operationId": "progress", "parameters": [ticket], "responses": {"200": how_far}}
     return {
         "openapi": "3.1.0",
         "info": {
@@ -43,8 +47,8 @@ def description() -> dict[str, Any]:
         "paths": {
             "/measure": {"post": _post("measure", "multipart/form-data", "MeasureForm", "Measurement")},
             "/length": {"post": _post("length", JSON, "LengthRequest", "LengthPlan")},
-            "/health": {"get": _health()},
-            "/progress/{ticket}": {"get": _progress()},
+            "/health": {"get": {"operationId": "health", "responses": {"200": runs}}},
+            "/progress/{ticket}": {"get": progress},
         },
         "components": {"schemas": schemas},
     }
@@ -66,14 +70,3 @@ def _post(name: str, kind: str, asked: str, answer: str) -> dict[str, Any]:
             },
         },
     }
-
-
-def _health() -> dict[str, Any]:
-    text = {"text/plain": {"schema": {"type": "string"}}}
-    return {"operationId": "health", "responses": {"200": {"description": "It runs.", "content": text}}}
-
-
-def _progress() -> dict[str, Any]:
-    ticket = {"name": "ticket", "in": "path", "required": True, "schema": {"type": "string"}}
-    found = {"200": {"description": "How far it has come.", "content": _ref("ProgressDocument")}}
-    return {"operationId": "progress", "parameters": [ticket], "responses": found}

@@ -21,8 +21,9 @@ def targets(folder: Path) -> dict[str, tuple[Callable[[], object], str, list[byt
     """For each kind of file: what reads it, its name, and sound ones to begin with."""
     from printcheck.photo import open_picture
     from printcheck.project import load_project
-    from printcheck.project.outline.dxf import WantedPiece, piece_from_dxf
+    from printcheck.project.outline.dxf import piece_from_dxf
     from printcheck.project.outline.svg import outline_from_svg
+    from printcheck.project.schema import DxfTable
     from tests.fuzz.inputs import PROJECT, SVG, dxf_pattern, pictures
 
     return {
@@ -30,7 +31,7 @@ def targets(folder: Path) -> dict[str, tuple[Callable[[], object], str, list[byt
         "project": (lambda: load_project(folder / "a.toml"), "a.toml", [PROJECT.encode()]),
         "svg": (lambda: outline_from_svg(folder, "a.svg", "p", place="x"), "a.svg", [SVG.encode()]),
         "dxf": (
-            lambda: piece_from_dxf(folder, WantedPiece("a.dxf"), place="x"),
+            lambda: piece_from_dxf(folder, DxfTable(file="a.dxf"), 0.0, place="x"),
             "a.dxf",
             [dxf_pattern().encode()],
         ),

@@ -19,14 +19,8 @@ from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MOST_PIECES
 from printcheck.project.outline.beside import read_beside
-from printcheck.project.outline.polygon import (
-    DrawingUnit,
-    DrawnPiece,
-    Ring,
-    Side,
-    WantedPiece,
-    shape_of_points,
-)
+from printcheck.project.outline.polygon import DrawnPiece, Ring, shape_of_points
+from printcheck.project.schema import DrawingUnit, DxfTable, Side
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -47,7 +41,7 @@ MOST_NAMES = 12  # pieces named in a message
 OFF_THE_LINE_MM = 2.0  # mm: a notch farther from the cutting line was put somewhere else
 
 
-def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPiece:
+def piece_from_dxf(folder: Path, wanted: DxfTable, allowance_mm: float, *, place: str) -> DrawnPiece:
     """Piece of a DXF file in the project's folder.
 
     Raises
@@ -74,7 +68,7 @@ def piece_from_dxf(folder: Path, wanted: WantedPiece, *, place: str) -> DrawnPie
     notches = _in_order(notches, ring)
     off = {n: mm for n, p in enumerate(notches) if (mm := _distance(p, ring)) > OFF_THE_LINE_MM}
     findings += [finding("dxf-notch-off", piece=name, notch=n + 1, off_mm=mm) for n, mm in off.items()]
-    moved = [*_on_sewing_line(notches, ring, sewn, wanted.allowance_mm)]
+    moved = [*_on_sewing_line(notches, ring, sewn, allowance_mm)]
     at = _points((drawn if n in off else moved[n]) + complex(left, top) for n, drawn in enumerate(notches))
     shape = replace(shape, moved_by=(0.0, 0.0))  # CAD coordinates mean nothing to the reader
     count, alternate = _quantity(block, where)
@@ -97,7 +91,7 @@ def _document(data: bytes, where: str) -> Drawing:
     return document
 
 
-def _block(document: Drawing, wanted: WantedPiece, where: str) -> tuple[str, BaseLayout]:
+def _block(document: Drawing, wanted: DxfTable, where: str) -> tuple[str, BaseLayout]:
     """Block of the wanted piece and size, by its own name or the "Piece Name" written in it."""
     blocks: dict[str, BaseLayout] = {
         block.name: block
@@ -218,7 +212,7 @@ class _Layers:
         return complex(x * self.scale, -y * self.scale)
 
 
-def _upright(layers: _Layers, wanted: WantedPiece, name: str) -> tuple[complex, list[Finding]]:
+def _upright(layers: _Layers, wanted: DxfTable, name: str) -> tuple[complex, list[Finding]]:
     """Turn that brings the grain along the cloth with the piece's top up, and what is remarked on it."""
     lines = layers.lines(GRAIN)
     if not lines:

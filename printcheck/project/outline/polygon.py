@@ -14,8 +14,6 @@ from printcheck.core.units import LONGEST_MM
 
 Fold = Literal["left", "right", "top", "bottom"]
 Ring = tuple[Vector, ...]
-DrawingUnit = Literal["mm", "cm", "in"]
-Side = Literal["up", "down", "left", "right"]
 
 SAME_POINT_MM = 0.01  # mm: points nearer than a tenth of a pencil line are one point
 MOST_POINTS = 5000  # points an outline: curves flattened to 0.1 mm need a few hundred
@@ -48,18 +46,6 @@ class DrawnPiece:
     count: int = 1
     mirrored: bool = False
     on_fold: bool = False
-
-
-@dataclass(frozen=True)
-class WantedPiece:
-    """Which piece of which drawing, and what the drawing does not say itself."""
-
-    file: str
-    piece: str | None = None
-    size: str | None = None
-    units: DrawingUnit | None = None
-    top: Side | None = None  # side of the drawing at which the piece's top is
-    allowance_mm: float = 0.0  # seam allowance, where no sewing line is drawn
 
 
 def shape_of_points(points: Ring, *, place: str) -> Shape:
