@@ -109,7 +109,7 @@ def print_centre(project: Project, at: dict[str, Placement], seams: Sequence[Sea
     for axis in (0, 1):
         asking = [s for s in apart if (MATCH_KINDS[s.match].across, MATCH_KINDS[s.match].along)[axis]]
         if asking:
-            full = sorted(asking, key=lambda s: not MATCH_KINDS[s.match].full)[0]
+            full = max(asking, key=lambda s: MATCH_KINDS[s.match].full)
             centre[axis] = sum(end[axis] for end in _ends(project, at, full)) / 2
     return centre[0], centre[1]
 

@@ -37,13 +37,6 @@ class Copies:
     notches: tuple[Vector, ...] = ()  # of the piece as drawn, in its box
     findings: tuple[Finding, ...] = ()
 
-    def notch_at(self, copy: Piece, number: int) -> Vector | None:
-        """Where a notch of a copy lies, counted from 1; None where there is none of this number."""
-        if not 1 <= number <= len(self.notches):
-            return None
-        x, y = self.notches[number - 1]
-        return (copy.width_mm - x, y) if copy.mirrored else (x, y)
-
 
 def copies_of(piece: Piece, *, count: int = 1, alternate: bool = False) -> tuple[Piece, ...]:
     """Copies of a piece, named name#1, name#2; with ``alternate`` every second one is mirrored."""

@@ -29,7 +29,6 @@ class Copybook:
         self.usable_mm = cloth.usable_width_mm if cloth is not None and cloth.selvedge_mm else math.inf
         self.piece: dict[str, Piece] = {p.name: p for c in copies for p in c.copies}
         self.copies_of = {p.name: c for c in copies for p in c.copies}
-        self.moved_by: dict[str, Vector] = {p.name: c.moved_by for c in copies for p in c.copies}
         self.single = {c.base: c.copies[0].name for c in copies if len(c.copies) == 1}
 
     def end(self, name: str, at: Sequence[object] | None, notch: int | None, *, place: str) -> SeamEnd:
@@ -48,7 +47,7 @@ class Copybook:
         if at is None:
             return SeamEnd(copy, self._notch(copy, notch or 0, place))
         x, y = parse_point(at, place=f"{place}.at")
-        dx, dy = self.moved_by[copy]
+        dx, dy = self.copies_of[copy].moved_by
         point = (x + dx, y + dy)
         inside = distance_inside_mm(self.piece[copy], point)
         if inside < -OFF_THE_PIECE_MM:
@@ -61,9 +60,10 @@ class Copybook:
         return SeamEnd(copy, point)
 
     def _notch(self, copy: str, number: int, place: str) -> Vector:
-        copies = self.copies_of[copy]
-        if (found := copies.notch_at(self.piece[copy], number)) is not None:
-            return found
+        copies, piece = self.copies_of[copy], self.piece[copy]
+        if 1 <= number <= len(copies.notches):
+            x, y = copies.notches[number - 1]
+            return (piece.width_mm - x, y) if piece.mirrored else (x, y)
         listed = "; ".join(
             f"{n} at {format_length(x)}, {format_length(y)}"
             for n, (x, y) in enumerate(copies.notches[:MOST_NAMES_SHOWN], start=1)

@@ -14,8 +14,7 @@ from printcheck.core.measurement import PhotoFacts
 from printcheck.core.reference.scalecard import BAR_MM, BOARDS
 from printcheck.core.request import Reference
 from printcheck.photo.scale.chessboard import find
-from printcheck.report.drawing.scalecard_sheet import MARGIN_MM, draw_sheet
-from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, write_scalecard
+from printcheck.report.page.scalecard_file import MARGIN_MM, PNG_PX_PER_MM, draw_sheet, write_scalecard
 from tests.drawn import Camera, Laid, Photo, Thing, objects, photograph, prints
 
 ASKED = Reference("board", "board", bar_mm=BAR_MM)

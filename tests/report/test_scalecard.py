@@ -22,8 +22,7 @@ from printcheck.core.reference.scalecard import (
     Board,
     marker_rows,
 )
-from printcheck.report.drawing.scalecard_sheet import Box, Words, draw_sheet
-from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, write_scalecard
+from printcheck.report.page.scalecard_file import PNG_PX_PER_MM, Box, Words, draw_sheet, write_scalecard
 
 ID1_MM = (85.60, 53.98)  # ISO/IEC 7810
 A5_MM = (148.0, 210.0)  # ISO 216

@@ -115,15 +115,13 @@ def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
     """Pictures of a plan: where to begin, and its cutting layout."""
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
     layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
-    begin = layout_file.start_drawing(planned, units=units)
-    sewn = layout_file.sewn_drawing(planned)
-    figures = [layout] if begin is None else [layout, Figure(begin, begin.said, narrow=True)]
-    if sewn is None:
-        return figures
-    return [
-        *figures,
-        Figure(sewn, "Look along the broken lines before you cut: so the print will meet.", wide=True),
-    ]
+    figures = [layout]
+    if begin := layout_file.start_drawing(planned, units=units):
+        figures.append(Figure(begin, begin.said, narrow=True))
+    if sewn := layout_file.sewn_drawing(planned):
+        words = "Look along the broken lines before you cut: so the print will meet."
+        figures.append(Figure(sewn, words, wide=True))
+    return figures
 
 
 def pictured(section: Section, planned: Planned, *, units: UnitSystem) -> Part:
