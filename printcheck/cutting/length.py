@@ -36,11 +36,10 @@ from printcheck.cutting.demand.demands import (
 )
 from printcheck.cutting.demand.unmet_seams import settle, settled_match
 from printcheck.cutting.job import CHOICE_TIME, Job, check_project, room_across_mm
-from printcheck.cutting.money import cost_of, worst_to_buy_mm
+from printcheck.cutting.money import buy_of, cost_of, rule_of_thumb, worst_to_buy_mm, worth_of
 from printcheck.cutting.repeat_error import CLIFF_SHARE, cliffs, off_grain, plausible_share, repeat_error
 from printcheck.cutting.search.layouts import lay_out, lay_out_one
 from printcheck.cutting.shape.cut_figures import spared
-from printcheck.cutting.worth import buy_of, rule_of_thumb, worth_of
 
 
 def plan_length(
