@@ -15,9 +15,8 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from itertools import combinations
@@ -34,13 +33,17 @@ from printcheck import pipeline  # noqa: E402
 from printcheck.batch import colourways  # noqa: E402
 from printcheck.core.request import PhotoWidth  # noqa: E402
 from tests.drawn import colours, corpora, photograph, recipes  # noqa: E402
+from tests.drawn.art import Art  # noqa: E402
 
 STORE = ROOT / "build" / "colourways"
 KINDS = sorted(recipes.LATTICE)
 COLOURED = ("ink", "ground", "inks", "near", "scheme")  # where the drawing chooses inks
 SIZES_MM = (12.0, 20.0, 32.0, 50.0)
 WIDTH_ERROR = 0.004  # one sigma of the width of cloth that a seller tells
-ONE_DRAWING = ("gingham", "pin-stripe")  # drawn with no choice but the size and the angle: alike, one print
+FINE_MM = 0.1  # pixels on which drawings are compared
+UNSEEN_MM = (
+    0.07  # mean distance of their edges: half of what the eye parts from half a metre, a minute of arc
+)
 RIDGE = 1e-4  # of the squared weights against the mean loss
 
 
@@ -61,22 +64,50 @@ def in_inks_of(rng: np.random.Generator) -> Iterator[None]:
             patch.stop()
 
 
+def kind_of(index: int) -> str:
+    """Recipe that print ``index`` is drawn by."""
+    return KINDS[index % len(KINDS)]
+
+
+def drawn(seed: int, index: int) -> tuple[float, Callable[[np.random.Generator], Art]]:
+    """Size of print ``index`` in mm, and what draws it in inks of a generator."""
+    structure = np.random.default_rng([seed, index])
+    size = SIZES_MM[int(structure.integers(len(SIZES_MM)))]
+    room = recipes.Room(5 * size, 3.75 * size, 5 * size / 1200)
+
+    def draw(look: np.random.Generator) -> Art:
+        with in_inks_of(look), mock.patch.object(recipes.Room, "size", lambda *_, **__: size):
+            return recipes.LATTICE[kind_of(index)](structure, room)
+
+    return size, draw
+
+
 def listing(seed: int, index: int, way: int) -> dict:
     """Key of one photo of print ``index`` in its inks number ``way``."""
-    structure = np.random.default_rng([seed, index])
     look = np.random.default_rng([seed, index, way + 1])
-    size = SIZES_MM[int(structure.integers(len(SIZES_MM)))]
+    size, draw = drawn(seed, index)
     camera = corpora.some_camera(look, size * float(look.uniform(4, 7)))
     camera = replace(camera, size_px=(1200, 900), turn_deg=camera.turn_deg / 4)
-    room = recipes.Room(5 * size, 3.75 * size, 5 * size / 1200)
-    sized = mock.patch.object(recipes.Room, "size", lambda *_, **__: size)
-    with in_inks_of(look), sized:
-        art = recipes.LATTICE[KINDS[index % len(KINDS)]](structure, room)
-    photo = photograph(art, camera, seed=int(look.integers(2**31)))
+    photo = photograph(draw(look), camera, seed=int(look.integers(2**31)))
     told = camera.view_mm * (1 + WIDTH_ERROR * float(look.normal()))
     measured = pipeline.measure_photo(photo.bgr[..., ::-1], pipeline.Options(PhotoWidth(told)))
     pattern = colourways.pattern_of(measured.measurement.repeat, measured.cell)
-    return {"print": index, "kind": KINDS[index % len(KINDS)], "pattern": pattern}
+    return {"print": index, "kind": kind_of(index), "pattern": pattern}
+
+
+def first_alike(seed: int, indices: list[int]) -> dict[int, int]:
+    """Of each print the first that nobody can tell from it, mostly itself: its edges lie where those lie."""
+    tiles: dict[tuple, list[tuple[int, np.ndarray]]] = {}
+    found = {}
+    for index in indices:
+        art = drawn(seed, index)[1](np.random.default_rng(0))
+        tile = art.tile(FINE_MM)[0].astype(np.float32)
+        others = tiles.setdefault((art.family, art.name, tuple(np.round(art.tile_mm, 3)), tile.shape), [])
+        steep = sum(np.abs(np.diff(tile, axis=axis)).sum() for axis in (0, 1))
+        apart = ((i, np.abs(tile - other).sum() / steep * FINE_MM) for i, other in others)
+        found[index] = next((i for i, mm in apart if mm < UNSEEN_MM), index)
+        others.append((index, tile))
+    return found
 
 
 def gather(seed: int, prints: int, part: tuple[int, int], kinds: list[str]) -> None:
@@ -84,7 +115,7 @@ def gather(seed: int, prints: int, part: tuple[int, int], kinds: list[str]) -> N
     STORE.mkdir(parents=True, exist_ok=True)
     path = STORE / f"{seed}-{part[0]}.jsonl"
     done = len(path.read_text().splitlines()) if path.exists() else 0
-    chosen = [i for i in range(prints) if KINDS[i % len(KINDS)] in kinds and i % part[1] == part[0] - 1]
+    chosen = [i for i in range(prints) if kind_of(i) in kinds and i % part[1] == part[0] - 1]
     todo = [(i, way) for i in chosen for way in (0, 1)]
     with path.open("a") as out:
         for index, way in todo[done:]:
@@ -96,15 +127,12 @@ def gathered(seed: int) -> list[dict]:
     """Listings of a seed, in the order of their prints."""
     files = sorted(STORE.glob(f"{seed}-*.jsonl"))
     rows = [json.loads(line) for file in files for line in file.read_text().splitlines()]
-    for row in rows:
-        if row["kind"] in ONE_DRAWING and row["pattern"]:
-            across, along = (abs(mm) for mm in row["pattern"]["axes_mm"][0])
-            turned = 0 if row["kind"] == "gingham" else round(math.degrees(math.atan2(along, across)) / 45)
-            row["print"] = (row["kind"], round(math.hypot(across, along)), turned)
-    return sorted(rows, key=lambda row: str(row["print"]))
+    first = first_alike(seed, sorted({row["print"] for row in rows}))
+    rows = [{**row, "print": first[row["print"]]} for row in rows]
+    return sorted(rows, key=lambda row: row["print"])
 
 
-def pairs(rows: list[dict]) -> Iterator[tuple[dict, dict, tuple[float, float, float]]]:
+def pairs(rows: list[dict]) -> Iterator[tuple[dict, dict, tuple[float, float]]]:
     """Pairs that may be compared, with their evidence."""
     keyed = [(row, colourways.key_of(row["pattern"])) for row in rows if row["pattern"]]
     for (a, key_a), (b, key_b) in combinations(keyed, 2):

@@ -5,8 +5,8 @@ run the same ways, whatever colours meet there: the normalised structure tensors
 (as the gradient fields of Haber and Modersitzki 2006 do). Prints of one drawing whose lines or spots are a
 little bolder differ by less than a blur does; they show in what is left of one cell once the other's flat
 colours are mapped on its own: summed, that is how far ink has grown over its edges, and a blur adds nothing
-to the sum. With how far the lattices lie apart these make one logistic score, fitted by
-``docs/fit_colourways.py``.
+to the sum. The two make one logistic score, fitted by ``docs/fit_colourways.py``; how far the lattices lie
+apart, within their errors and the share by which cloth lies askew, tells nothing more.
 """
 
 from __future__ import annotations
@@ -35,11 +35,16 @@ HALF_EDGE = 0.5  # of the root mean square gradient: an edge of this step counts
 FLAT = 0.1  # of the mean squared gradient: what is less steep shows an ink's own colour
 ONE_INK_LAB = 0.1  # CIELAB: a direction in which the flat colours spread less than that shows noise
 GROWN_PX2, GROWN_MISFIT = 0.02, 1.0  # photo px²: variance of the growth, and by share of misfit of the inks
-LEAST_ERROR = 0.003  # of a vector: what a photo's lens and the cloth's stretch leave of any lattice
-FARTHEST = 0.05  # of the cell's area: lattices further apart are not compared
-FARTHEST_SIGMA2 = 20.0  # growth or lattices further apart tell nothing more
-WEIGHTS = (-11.59, 17.25, -0.46, -0.23)  # constant, edges, squared growth, squared distance: fitted
+ASKEW = 0.02  # radians, one sigma between two cloths: up to 3 % askew is sold as straight (common practice)
+FARTHEST_SIGMA2 = 20.0  # lattices further apart are not compared, and growth beyond tells nothing more
+WEIGHTS = (-12.36, 17.81, -0.51)  # constant, edges, squared growth: fitted
 LEAST_PROBABILITY = 0.5
+
+
+_STRIPE_BASES = (((1, 0), (0, 1)), ((-1, 0), (0, -1)))
+_BASES = tuple(
+    ((p, q), (r, s)) for p, q, r, s in itertools.product((-1, 0, 1), repeat=4) if abs(p * s - q * r) == 1
+)  # of one lattice, each by the vectors of another
 
 
 @dataclass(frozen=True)
@@ -142,33 +147,33 @@ def probability(a: PrintKey, b: PrintKey) -> float:
     return 0.0 if found is None else 1 / (1 + math.exp(-score(*found)))
 
 
-def score(edges: float, growth: float, distance2: float) -> float:
+def score(edges: float, growth: float) -> float:
     """Log odds of one print."""
-    constant, by_edges, by_growth, by_lattice = WEIGHTS
-    return constant + by_edges * edges + by_growth * growth + by_lattice * distance2
+    constant, by_edges, by_growth = WEIGHTS
+    return constant + by_edges * edges + by_growth * growth
 
 
-def evidence(a: PrintKey, b: PrintKey) -> tuple[float, float, float] | None:
-    """Correlation of the edges, squared growth and squared distance of the lattices, both in sigmas.
+def evidence(a: PrintKey, b: PrintKey) -> tuple[float, float] | None:
+    """Correlation of the edges, and squared growth in sigmas.
 
     Of the way to lay b on a on which the edges correlate best; None where the lattices lie too far apart.
     """
     import numpy as np
 
     found = []
-    for distance2, laid in _laid(a, b):
+    for laid in _laid(a, b):
         for turned in (laid, np.roll(laid[:, ::-1, ::-1], 1, (1, 2))):  # upside down in the photo
             products = (np.fft.rfft2(a.channels[3:6]).conj() * np.fft.rfft2(turned[3:6])).sum(0)
             surface = np.fft.irfft2(products, (SIDE_PX, SIDE_PX)) / SIDE_PX**2
-            found.append((float(surface.max()), distance2, surface, turned))
+            found.append((float(surface.max()), surface, turned))
     if not found:
         return None
-    _, distance2, surface, turned = max(found, key=lambda way: way[0])
+    _, surface, turned = max(found, key=lambda way: way[0])
     row, column = _peak(surface)  # each is moved by half of it, so that both are blurred alike
     one, other = _moved(a.channels, -row / 2, -column / 2), _moved(turned, row / 2, column / 2)
     edges = float((one[3:6] * other[3:6]).sum(0).mean())
     growth = min(_growth(a, b, one, other), _growth(a, b, other, one))
-    return edges, min(growth, FARTHEST_SIGMA2), min(distance2, FARTHEST_SIGMA2)
+    return edges, min(growth, FARTHEST_SIGMA2)
 
 
 def _peak(surface: Channels) -> tuple[float, float]:
@@ -219,31 +224,26 @@ def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float
     return grown_px**2 / (GROWN_PX2 + GROWN_MISFIT * misfit)
 
 
-def _laid(a: PrintKey, b: PrintKey) -> Iterator[tuple[float, Channels]]:
-    """Channels of b in the coordinates of a's cell, for every basis of b's lattice that lies near a's."""
+def _laid(a: PrintKey, b: PrintKey) -> Iterator[Channels]:
+    """Channels of b in the coordinates of a's cell, for every basis of b's lattice that lies near a's.
+
+    The distance is that of their sizes and that of how askew the cloths lie, each in its own sigmas.
+    """
     import numpy as np
 
     if len(a.basis_mm) != len(b.basis_mm):
         return
-    if len(a.basis_mm) == 1:
-        sign = 1 if float(a.basis_mm[0] @ b.basis_mm[0]) > 0 else -1
-        yield _distance2(a, b, sign * b.basis_mm), b.channels[:, :, ::sign]
+    apart2 = math.log(b.area / a.area) ** 2 / 4 / (a.error_mm**2 / a.area + b.error_mm**2 / b.area)
+    if apart2 > FARTHEST_SIGMA2:
         return
+    bases = np.array(_STRIPE_BASES if len(a.basis_mm) == 1 else _BASES)
+    changes = np.linalg.inv(a.axes_mm) @ bases @ b.axes_mm * math.sqrt(a.area / b.area)
+    distances2 = apart2 + ((changes - np.eye(2)) ** 2).sum((1, 2)) / ASKEW**2
     v, u = np.indices((SIDE_PX, SIDE_PX))
-    for entries in itertools.product((-1, 0, 1), repeat=4):
-        m = np.array(entries).reshape(2, 2)
-        if abs(m[0, 0] * m[1, 1] - m[0, 1] * m[1, 0]) != 1:
-            continue
-        apart = np.abs(m @ b.basis_mm - a.basis_mm).max() / math.sqrt(a.area)
-        if apart < FARTHEST:
+    for m, distance2 in zip(bases, distances2, strict=True):
+        if distance2 < FARTHEST_SIGMA2:
             at_v, at_u = (u * m[0, 1] + v * m[1, 1]) % SIDE_PX, (u * m[0, 0] + v * m[1, 0]) % SIDE_PX
-            yield _distance2(a, b, m @ b.basis_mm), b.channels[:, at_v, at_u]
-
-
-def _distance2(a: PrintKey, b: PrintKey, basis: Channels) -> float:
-    """Mean squared distance of the vectors in sigmas."""
-    sigma2 = a.error_mm**2 + b.error_mm**2 + LEAST_ERROR**2 * (a.basis_mm**2).sum(1)
-    return float((((basis - a.basis_mm) ** 2).sum(1) / sigma2).mean())
+            yield b.channels[:, at_v, at_u]
 
 
 class Known:
@@ -264,7 +264,9 @@ class Known:
             return ""
         key = key_of(pattern)
         areas = self._areas[len(key.basis_mm)]
-        low, high = (key.area * (1 + s * 2 * FARTHEST) for s in (-1, 1))
+        # twice the squared error of this print's size, as if the other's were as large
+        reach = math.exp(2 * math.sqrt(2 * FARTHEST_SIGMA2 * key.error_mm**2 / key.area))
+        low, high = key.area / reach, key.area * reach
         near = areas[bisect.bisect_left(areas, (low, 0)) : bisect.bisect_right(areas, (high, 0))]
         chances = [(probability(key_of(self._kept[i][1]()), key), -i) for _, i in near]
         chance, at = max(chances, default=(0.0, 0))

@@ -110,7 +110,7 @@ def test_random_projects_give_no_false_answer(case: tuple[Project, Print]) -> No
 
 
 @given(projects())
-@settings(max_examples=60, **CALM)
+@settings(max_examples=30, **CALM)
 def test_nor_do_they_where_time_runs_out(case: tuple[Project, Print]) -> None:
     """First layouts, not yet stretched to their true sizes, and questions broken off."""
     must_hold(*case, plan_length(*case, seconds=HARDLY_ANY_S))

@@ -52,7 +52,7 @@ def counted(project: Project, layout: CutLayout, at: tuple[float, float]) -> tup
 def swim():
     project = garments.garment("swim")
     demands = demands_of(project, FIGURED)
-    return project, demands.matched, lay_out(demands, seconds=3).matched
+    return project, demands.matched, lay_out(demands, seconds=1.5).matched
 
 
 def test_motifs_cut_are_counted_as_shapely_counts_them(swim):
@@ -71,7 +71,7 @@ def test_sparing_cuts_fewer_motifs_at_the_same_length(swim):
         counted(project, layout, (i * 90 / 4, j * 110 / 4))[0] for i, j in ((0, 0), (1, 2), (2, 1), (3, 3))
     ]
     assert figures.cut < sum(tried) / len(tried)
-    plan = plan_length(project, FIGURED, seconds=3)  # its own check raises on a false answer
+    plan = plan_length(project, FIGURED, seconds=1.5)  # its own check raises on a false answer
     assert plan.figures is not None and plan.figures.cut <= plan.figures.touched
 
 

@@ -48,7 +48,7 @@ def wedges(count: int, *, match: bool = False) -> Project:
 )
 def test_joined_pieces_turn_one_by_one_about_an_even_plaid_s_middle(print_: Print, advised: float) -> None:
     project = wedges(2, match=True)
-    plan = plan_length(project, print_, seconds=4)
+    plan = plan_length(project, print_, seconds=1.5)
     assert plan.buy.advised_mm == pytest.approx(advised) and plan.layout is not None
     assert plan.matched is not None and plan.matched.length_mm == pytest.approx(800, abs=0.1)
     assert not faults(project, print_, plan.layout, keeps_way=True, seams=project.seams)
@@ -57,7 +57,7 @@ def test_joined_pieces_turn_one_by_one_about_an_even_plaid_s_middle(print_: Prin
     assert plan.start_allowance_mm == pytest.approx(40.0 if alone else 0.0)
     if alone:
         assert plan.start is not None and plan.start.at_mm[0] is None and plan.start.tied
-        assert plan_length(project, print_, seconds=3, start_allowance=False).buy.advised_mm == 400
+        assert plan_length(project, print_, seconds=1, start_allowance=False).buy.advised_mm == 400
 
 
 def test_turned_sides_must_all_mean_the_same_middle() -> None:
@@ -78,10 +78,10 @@ def test_turned_sides_must_all_mean_the_same_middle() -> None:
 def test_pieces_that_no_match_ties_turn_beside_matched_ones() -> None:
     """Two wedges matched level lie one below another; two free ones, one of them turned, side by side."""
     project = wedges(4, match=True)
-    plan = plan_length(project, Print(SQUARE, "straight", "tossed", "project"), seconds=3)
+    plan = plan_length(project, Print(SQUARE, "straight", "tossed", "project"), seconds=1.5)
     assert plan.layout is not None and plan.matched is not None
     assert plan.layout.length_mm <= 1200.1 < plan.one_way.length_mm <= plan.matched.length_mm
-    still = plan_length(project, Print(SQUARE, "straight", "one-way", "project"), seconds=2)
+    still = plan_length(project, Print(SQUARE, "straight", "one-way", "project"), seconds=1)
     assert still.layout is not None and still.layout.length_mm == pytest.approx(1600, abs=0.1)
     assert still.buy.unmatched_mm == pytest.approx(1600)
 

@@ -71,6 +71,16 @@ def joined(four: list[Path]) -> FlatCloth:
 
 
 @pytest.fixture(scope="module")
+def pair(four: list[Path]) -> tuple[FlatCloth, list[tuple[str, float]]]:
+    """Two of them joined, and what was told meanwhile."""
+    told: list[tuple[str, float]] = []
+    made = flatten_photos(
+        four[:2], one_scale(span=SPAN), progress=lambda stage, share: told.append((stage, share))
+    )
+    return made, told
+
+
+@pytest.fixture(scope="module")
 def found(joined: FlatCloth) -> Repeat:
     return find_lattice(joined).repeat
 
@@ -83,9 +93,8 @@ def test_a_scale_told_of_the_first_photo_serves_for_all(joined: FlatCloth, found
     assert "b.png, c.png" in said(shared).text
 
 
-def test_what_is_being_done_is_told_in_order(four: list[Path]) -> None:
-    told: list[tuple[str, float]] = []
-    flatten_photos(four[:2], one_scale(span=SPAN), progress=lambda stage, share: told.append((stage, share)))
+def test_what_is_being_done_is_told_in_order(pair: tuple[FlatCloth, list[tuple[str, float]]]) -> None:
+    told = pair[1]
     shares = [share for _, share in told]
     assert shares == sorted(shares)
     assert all(0 <= share < 1 for share in shares)
@@ -106,10 +115,11 @@ def test_the_joined_light_has_no_steps(sheet: np.ndarray, tmp_path: Path) -> Non
     assert abs(ground[0] / ground[-1] - 1) < 0.03  # the photos themselves differ by a fifth
 
 
-def test_a_turned_selvedge_turns_the_whole(four: list[Path]) -> None:
-    straight = flatten_photos(four[:2], one_scale(span=SPAN))
+def test_a_turned_selvedge_turns_the_whole(
+    four: list[Path], pair: tuple[FlatCloth, list[tuple[str, float]]]
+) -> None:
     turned = flatten_photos(four[:2], one_scale(span=SPAN), selvedge="horizontal")
-    assert np.array_equal(turned.bgr, np.rot90(straight.bgr))
+    assert np.array_equal(turned.bgr, np.rot90(pair[0].bgr))
 
 
 @pytest.mark.parametrize("seed", range(3))

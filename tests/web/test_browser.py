@@ -14,6 +14,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import ClassVar
 
 import cv2
 import numpy as np
@@ -112,6 +113,8 @@ class Answers:
 class User:
     """Someone at the page: by touch, or by keyboard alone."""
 
+    looked_at: ClassVar[set[tuple[bool, str]]] = set()  # states of the page that axe has seen
+
     def __init__(self, browser: object, address: str, answers: Answers, *, touch: bool) -> None:
         self.touch, self.taps, self.bytes, self.said, self.photo = touch, 0, 0, [], ""
         self.context = browser.new_context(**(PHONE if touch else DESK), bypass_csp=False)
@@ -176,7 +179,9 @@ class User:
         page.wait_for_function("v => document.activeElement.closest('#' + v) !== null", arg=view)
         assert page.title().startswith(heading.inner_text())
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-        if AXE.exists():
+        state = (self.touch, page.locator(f"#{view}").inner_text())
+        if AXE.exists() and state not in self.looked_at:
+            self.looked_at.add(state)
             self._axe()
 
     def _axe(self) -> None:
