@@ -34,12 +34,15 @@ class Picture:
         Photo pixels per pixel of ``bgr`` (1 or more). Photo x = (x + 0.5) * reduction - 0.5.
     focal_px : float or None
         Focal length in photo pixels where EXIF gives it.
+    taken : float
+        When it was taken, as digits from the year to the second; 0 where EXIF is silent.
     """
 
     facts: PhotoFacts
     bgr: Bgr
     reduction: float = 1.0
     focal_px: float | None = None
+    taken: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ def open_picture(path: Path) -> Picture:
     width, height = (header.width, header.height)[:: -1 if quarter_turned else 1]
     if header.kind in WITH_PILLOW:  # these decoders turn the picture themselves
         height, width = bgr.shape[:2]
-    return Picture(PhotoFacts(name, width, height), bgr, float(factor), _focal_px(header))
+    return Picture(PhotoFacts(name, width, height), bgr, float(factor), _focal_px(header), header.taken)
 
 
 def picture_of(array: NDArray[Any], name: str = "array") -> Picture:

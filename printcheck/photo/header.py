@@ -7,6 +7,7 @@ because only the bytes show whether the file is whole. EXIF is read by Pillow.
 from __future__ import annotations
 
 import math
+import re
 import struct
 import warnings
 from collections.abc import Mapping
@@ -25,6 +26,7 @@ PNG_CHANNELS = {
     6: 4,
 }  # by colour type (PNG specification)
 TAG_PIXELS_X, TAG_PIXELS_Y, TAG_FOCAL_35MM = 0xA002, 0xA003, 0xA405
+TAG_TAKEN = 0x9003  # "2026:05:01 12:34:56"
 DEEPEST_TAGS = 512  # entries looked at in one directory; real ones hold a few dozen
 FIRST_BYTES = 1 << 20  # where HEIF keeps its sizes: the boxes before the picture data
 STARTS_OF_FRAME = set(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}  # JPEG markers that carry the size
@@ -51,6 +53,8 @@ class Header:
         False where the file ends before its picture does.
     bytes_per_px : float
         Of the pixels at the file's own depth.
+    taken : float
+        Date and time at which it was taken, as digits from the year to the second; 0 where EXIF is silent.
     """
 
     kind: str
@@ -61,6 +65,7 @@ class Header:
     stated_px: tuple[int, int] | None = None
     whole: bool = True
     bytes_per_px: float = 3.0
+    taken: float = 0.0
 
 
 def read_header(data: bytes) -> Header | None:
@@ -104,6 +109,7 @@ def _with_tags(kind: str, width: int, height: int, tags: dict[int, float], whole
         focal if focal > 0 else None,
         stated if min(stated) > 0 else None,
         whole,
+        taken=tags.get(TAG_TAKEN, 0.0),
     )
 
 
@@ -199,11 +205,12 @@ def read_tags(data: bytes) -> dict[int, float]:
 
 
 def _numbers(directory: Mapping[int, Any]) -> dict[int, float]:
-    """Values that are numbers other than 0; of several, one for each sample, the first."""
+    """Values that are numbers other than 0; of several, one for each sample, the first; digits of a date."""
     found = {}
     for tag, value in directory.items():
         with suppress(TypeError, ValueError, IndexError, ZeroDivisionError):
-            number = float(value[0] if isinstance(value, tuple) else value)
+            plain = re.sub(r"\D", "", value) if tag == TAG_TAKEN else value
+            number = float(plain[0] if isinstance(plain, tuple) else plain)
             if number and math.isfinite(number):
                 found[tag] = number
     return found

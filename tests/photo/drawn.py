@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import cv2
 import numpy as np
 
@@ -19,6 +21,9 @@ def art_of(name: str, seed: int = 3) -> Art:
     }[name]()
 
 
+MM_PER_PX = 0.5
+SIZE = (700, 760)  # of a photo of the drawn cloth
+SPAN = "100,300,600,300=250mm"  # true of the first photo alone
 UNIT_PX = 560  # repeat of the drawn cloth: larger than half of any photo of it
 
 
@@ -33,3 +38,22 @@ def drawn_sheet(seed: int) -> np.ndarray:
             at = tuple(int(v) for v in centre + shift)
             cv2.circle(unit, at, radius, colour, -1, cv2.LINE_AA)
     return np.tile(unit, (3, 3, 1))
+
+
+def camera(
+    *, left: float, top: float, zoom: float = 1.0, tilt: float = 0.0, turn_deg: float = 0.0
+) -> np.ndarray:
+    """Homography from the sheet to a photo whose middle is ``left, top`` and half a photo on."""
+    middle = np.array([[1, 0, -left - SIZE[0] / 2], [0, 1, -top - SIZE[1] / 2], [0, 0, 1.0]])
+    turn = np.vstack([cv2.getRotationMatrix2D((0, 0), turn_deg, zoom), [0, 0, 1]])
+    lens = np.array([[1, 0, 0], [0, 1, 0], [tilt / SIZE[0], 0.6 * tilt / SIZE[1], 1.0]])
+    back = np.array([[1, 0, SIZE[0] / 2], [0, 1, SIZE[1] / 2], [0, 0, 1.0]])
+    return back @ lens @ turn @ middle
+
+
+def photo(folder: Path, sheet: np.ndarray, seen: np.ndarray, *, name: str, light: float = 1.0) -> Path:
+    bgr = cv2.warpPerspective(sheet, seen, SIZE, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT)
+    noise = np.random.default_rng(len(name)).normal(0, 3, bgr.shape)
+    path = folder / name
+    cv2.imwrite(str(path), np.clip(bgr * light + noise, 0, 255).astype(np.uint8))
+    return path

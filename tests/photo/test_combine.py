@@ -13,9 +13,7 @@ from printcheck.core.handover import FlatCloth
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
 from printcheck.repeat import find_lattice
-from tests.photo.drawn import UNIT_PX, drawn_sheet
-
-MM_PER_PX = 0.5
+from tests.photo.drawn import MM_PER_PX, UNIT_PX, drawn_sheet
 
 
 def view(sheet: np.ndarray, *, left: int, top: int, turn_deg: float = 0.0) -> np.ndarray:

@@ -22,30 +22,7 @@ from printcheck.report.words.findings import said
 from tests.drawn import nearly
 from tests.drawn.camera import Camera
 from tests.drawn.photo import photograph
-from tests.photo.drawn import UNIT_PX, drawn_sheet
-
-MM_PER_PX = 0.5
-SIZE = (700, 760)
-SPAN = "100,300,600,300=250mm"  # true of the first photo alone
-
-
-def camera(
-    *, left: float, top: float, zoom: float = 1.0, tilt: float = 0.0, turn_deg: float = 0.0
-) -> np.ndarray:
-    """Homography from the sheet to a photo whose middle is ``left, top`` and half a photo on."""
-    middle = np.array([[1, 0, -left - SIZE[0] / 2], [0, 1, -top - SIZE[1] / 2], [0, 0, 1.0]])
-    turn = np.vstack([cv2.getRotationMatrix2D((0, 0), turn_deg, zoom), [0, 0, 1]])
-    lens = np.array([[1, 0, 0], [0, 1, 0], [tilt / SIZE[0], 0.6 * tilt / SIZE[1], 1.0]])
-    back = np.array([[1, 0, SIZE[0] / 2], [0, 1, SIZE[1] / 2], [0, 0, 1.0]])
-    return back @ lens @ turn @ middle
-
-
-def photo(folder: Path, sheet: np.ndarray, seen: np.ndarray, *, name: str, light: float = 1.0) -> Path:
-    bgr = cv2.warpPerspective(sheet, seen, SIZE, flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT)
-    noise = np.random.default_rng(len(name)).normal(0, 3, bgr.shape)
-    path = folder / name
-    cv2.imwrite(str(path), np.clip(bgr * light + noise, 0, 255).astype(np.uint8))
-    return path
+from tests.photo.drawn import MM_PER_PX, SIZE, SPAN, UNIT_PX, camera, drawn_sheet, photo
 
 
 @pytest.fixture(scope="module")

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 import cv2
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.fft import irfft2, next_fast_len, rfft2
 from skimage.feature import peak_local_max
 
+from printcheck.photo.stitch.bar_profiles import bar_angle, bar_shifts
 from printcheck.photo.stitch.view import Features, Lab, Matrix, View, corners_of, moved
 
 ALIKE = 6  # features of the other picture that one is compared with: a print shows each motif often
@@ -28,24 +30,41 @@ MOST_SCALE = 0.05  # share by which two pictures laid flat may differ in scale
 ENOUGH_OVERLAP = 0.35  # of the smaller picture: less is likelier chance, more is no likelier the place
 LEAST_OVERLAP = 0.1  # of the smaller picture: less holds too few motifs to tell one place from the next
 SAME_PLACE = 0.03  # of the longest side: places nearer than this are one
+GUESSES_APART = 0.06  # of the longest side: each is fitted from nearer
 LEAST_PATCHES = 12  # that agree: fewer are chance
+
+Shift = tuple[float, NDArray[np.float64]]
+Spectra = NDArray[np.complexfloating[Any, Any]]
 
 
 def guesses(new: View, old: View) -> Iterator[Matrix]:
     """Movements of whole pixels at which features or colours of the two agree, likeliest first."""
-    pairs = alike_features(new.features, old.features)
-    turned = _posed(*_bettered(new, old, _turn_and_zoom(new, old, pairs)))
-    shifts = [*_voted(new, old, pairs, turned), *_slid(new, old, turned)]
-    shifts.sort(key=lambda one: -one[0])
-    kept: list[NDArray[np.float64]] = []
-    for _, shift in shifts:
-        if all(np.abs(shift - other).max() > SAME_PLACE * max(old.size) for other in kept):
-            kept.append(shift)
-            move = turned.copy()
-            move[:2, 2] = shift
-            yield np.linalg.inv(old.from_whole) @ move @ new.from_whole
+    kept: list[Matrix] = []
+    for _, move in sorted(_scored(new, old), key=lambda one: -one[0]):
+        middle = moved(np.array([new.whole]) / 2, move)
+        if all(np.abs(middle - other).max() > GUESSES_APART * max(old.whole) for other in kept):
+            kept.append(middle)
+            yield move
         if len(kept) == SHIFTS:
             return
+
+
+def _scored(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
+    """Movements of whole pixels, each with a score."""
+    angle, other = bar_angle(new), bar_angle(old)
+    if angle is not None and other is not None:
+        usual = usual_zoom(new.half, old.half)
+        for alike, overlap, move in bar_shifts(new.half, old.half, (angle, other), usual):
+            whole = np.linalg.inv(old.half.from_whole) @ move @ new.half.from_whole
+            yield float(_weighed(np.array(alike), np.array(overlap))), whole
+        return
+    pairs = alike_features(new.features, old.features)
+    sliding = _Sliding(new, old)
+    turned = _posed(*_bettered(sliding, usual_zoom(new, old), _turn_and_zoom(new, old, pairs)))
+    for score, shift in (*_voted(new, old, pairs, turned), *sliding.shifts(turned)):
+        move = turned.copy()
+        move[:2, 2] = shift
+        yield score, np.linalg.inv(old.from_whole) @ move @ new.from_whole
 
 
 def _posed(turn: float, zoom: float) -> Matrix:
@@ -53,13 +72,12 @@ def _posed(turn: float, zoom: float) -> Matrix:
     return np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0, 0, 1.0]])
 
 
-def _bettered(new: View, old: View, start: tuple[float, float]) -> tuple[float, float]:
+def _bettered(sliding: _Sliding, usual: float, start: tuple[float, float]) -> tuple[float, float]:
     """Turn and size near the voted ones, or near none, at which the two correlate best at some shift."""
 
     def best_at(pose: tuple[float, float]) -> float:
-        return max((score for score, _ in _slid(new, old, _posed(*pose), 1)), default=0.0)
+        return max((score for score, _ in sliding.shifts(_posed(*pose), 1)), default=0.0)
 
-    usual = usual_zoom(new, old)
     tried = {pose: best_at(pose) for pose in {start, (0.0, usual)}}
     for turn_deg, share in CLIMBS:
         turn, zoom = max(tried, key=lambda pose: tried[pose])
@@ -106,9 +124,6 @@ def _turn_and_zoom(new: View, old: View, pairs: NDArray[np.intp]) -> tuple[float
     return math.radians(float(np.median(turn[near]))), usual * ZOOM_STEP ** float(np.median(zoom[near]))
 
 
-Shift = tuple[float, NDArray[np.float64]]
-
-
 def _voted(new: View, old: View, pairs: NDArray[np.intp], turned: Matrix) -> Iterator[Shift]:
     """Shifts on which many alike features agree, each with a score."""
     if not len(pairs):
@@ -125,45 +140,58 @@ def _voted(new: View, old: View, pairs: NDArray[np.intp], turned: Matrix) -> Ite
         yield value / chance / 40.0, low + bin_px * (np.array([x, y]) + 0.5)
 
 
-def _slid(new: View, old: View, turned: Matrix, count: int = SHIFTS) -> Iterator[Shift]:
-    """Shifts, in working pixels, at which the pictures correlate over their overlap, each with a score."""
-    a, b = new.slid, old.slid
-    to_a = a.from_whole @ np.linalg.inv(new.from_whole)
-    to_b = b.from_whole @ np.linalg.inv(old.from_whole)
-    move = to_b @ turned @ np.linalg.inv(to_a)
-    low = np.floor(moved(corners_of(a.size), move).min(0))
-    move = np.array([[1, 0, -low[0]], [0, 1, -low[1]], [0, 0, 1.0]]) @ move
-    width, height = (int(v) for v in np.ceil(moved(corners_of(a.size), move).max(0)) + 1)
-    lab = cv2.warpPerspective(a.lab, move, (width, height))
-    seen = np.asarray(cv2.warpPerspective(a.seen.astype(np.uint8), move, (width, height)) > 0)
-    side = next_fast_len(max(*b.size, width, height) * 2, real=True)
-    laid = np.asarray(lab * seen[..., None], np.float32), seen
-    product, mine, theirs, both = _correlated((b.lab, b.seen), laid, side)
-    smaller = min(float(seen.sum()), float(b.seen.sum()))
-    alike = np.where(both > LEAST_OVERLAP * smaller, product / np.sqrt(np.maximum(mine * theirs, 1e-6)), 0.0)
-    score = np.asarray(
-        np.fft.fftshift(alike * np.clip(both / (ENOUGH_OVERLAP * smaller), 0, 1) ** 0.25), np.float32
-    )
-    inverse = np.linalg.inv(to_b)
-    for value, x, y in _peaks(score, count, 3):
-        whole = np.array([[1, 0, x - side // 2], [0, 1, y - side // 2], [0, 0, 1.0]]) @ move
-        yield value, (inverse @ whole @ to_a)[:2, 2]
+class _Sliding:
+    """Two pictures slid over one another at every shift, the one turned and sized as is asked for."""
+
+    def __init__(self, new: View, old: View) -> None:
+        self._new, self._old = new.slid, old.slid
+        self._to_new = self._new.from_whole @ np.linalg.inv(new.from_whole)
+        self._to_old = self._old.from_whole @ np.linalg.inv(old.from_whole)
+        self._still: dict[tuple[int, ...], Spectra] = {}
+
+    def shifts(self, turned: Matrix, count: int = SHIFTS) -> Iterator[Shift]:
+        """Shifts, in working pixels, at which the two correlate over their overlap, each with a score."""
+        a, b = self._new, self._old
+        move = self._to_old @ turned @ np.linalg.inv(self._to_new)
+        low = np.floor(moved(corners_of(a.size), move).min(0))
+        move = np.array([[1, 0, -low[0]], [0, 1, -low[1]], [0, 0, 1.0]]) @ move
+        width, height = (int(v) for v in np.ceil(moved(corners_of(a.size), move).max(0)) + 1)
+        lab = cv2.warpPerspective(a.lab, move, (width, height))
+        seen = np.asarray(cv2.warpPerspective(a.seen.astype(np.uint8), move, (width, height)) > 0)
+        room = b.size[1] + height, b.size[0] + width
+        shape = next_fast_len(room[0], real=True), next_fast_len(room[1], real=True)
+        if shape not in self._still:
+            self._still[shape] = _spectra(b.lab, b.seen, shape)
+        laid = _spectra(np.asarray(lab * seen[..., None], np.float32), seen, shape)
+        product, mine, theirs, both = _correlated(self._still[shape], laid, shape)
+        smaller = min(float(seen.sum()), float(b.seen.sum()))
+        alike = product / np.sqrt(np.maximum(mine * theirs, 1e-6))
+        score = np.fft.fftshift(_weighed(alike, both / smaller))
+        inverse = np.linalg.inv(self._to_old)
+        for value, x, y in _peaks(np.asarray(score, np.float32), count, 3):
+            whole = np.array([[1, 0, x - shape[1] // 2], [0, 1, y - shape[0] // 2], [0, 0, 1.0]]) @ move
+            yield value, (inverse @ whole @ self._to_new)[:2, 2]
 
 
-def _correlated(
-    still: tuple[Lab, NDArray[np.bool_]], moving: tuple[Lab, NDArray[np.bool_]], side: int
-) -> tuple[NDArray[np.float32], ...]:
-    """Product, both energies and the count over the overlap, for every shift of the moving one."""
-    a, b = (
-        rfft2(
-            np.stack([*np.moveaxis(lab, 2, 0), np.square(lab).sum(2), seen.astype(np.float32)]), (side, side)
-        )
-        for lab, seen in (still, moving)
-    )
+def _weighed(
+    alike: NDArray[np.floating[Any]], overlap: NDArray[np.floating[Any]]
+) -> NDArray[np.floating[Any]]:
+    """Correlations by how much they were seen of: over little cloth much is alike by chance."""
+    return np.where(overlap > LEAST_OVERLAP, alike * np.clip(overlap / ENOUGH_OVERLAP, 0, 1) ** 0.25, 0.0)
+
+
+def _spectra(lab: Lab, seen: NDArray[np.bool_], shape: tuple[int, int]) -> Spectra:
+    """Of the three colours, of their energy and of what is seen."""
+    energy = np.square(lab).sum(2)
+    return np.asarray(rfft2(np.stack([*np.moveaxis(lab, 2, 0), energy, seen.astype(np.float32)]), shape))
+
+
+def _correlated(a: Spectra, b: Spectra, shape: tuple[int, int]) -> tuple[NDArray[np.float32], ...]:
+    """Product, both energies and the count over the overlap, for every shift of the second."""
     spectra = np.stack(
         [(a[:3] * b[:3].conj()).sum(0), a[3] * b[4].conj(), a[4] * b[3].conj(), a[4] * b[4].conj()]
     )
-    return tuple(np.asarray(one, np.float32) for one in irfft2(spectra, (side, side)))
+    return tuple(np.asarray(one, np.float32) for one in irfft2(spectra, shape))
 
 
 def _peaks(surface: NDArray[np.float32], count: int, radius: int) -> Iterator[tuple[float, float, float]]:

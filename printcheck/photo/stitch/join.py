@@ -16,6 +16,7 @@ from zlib import crc32
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.findings import Finding, finding
@@ -37,7 +38,7 @@ from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.pairwise import places
-from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, copies, laid_together
+from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, laid_together
 from printcheck.photo.stitch.view import (
     Matrix,
     View,
@@ -60,6 +61,8 @@ SCALE_REMARK = 0.01  # share of disagreement in scale worth a remark
 BLURRED = 0.55  # of the other photos' sharpness
 SAME_CLOTH = 0.3  # of the colours in common: views of one large print have half or more
 TURNED_ON = 4  # photos that a stray is tried on upside down, for the message
+COPY_PX = (256, 256)  # size of the small copies by which a photo given twice is known
+COPY = 0.08  # of their contrast: packed anew or at half the size they differ by less, a pace aside by more
 SURE = 0.9  # probability of a photo's place below which a finding names it
 
 
@@ -73,11 +76,6 @@ class _Photo:
     @property
     def name(self) -> str:
         return self.picture.facts.file
-
-    @property
-    def order(self) -> tuple[str, int]:
-        """Of photos, whatever order they were given in."""
-        return self.name, crc32(self.picture.bgr.tobytes())
 
     @property
     def sigma(self) -> float:
@@ -134,20 +132,21 @@ def flatten_photos(
     """
     if not photos:
         raise InputError("no-photo", "No photo was given.", "Name one photo or more.")
-    seen = _sighted(photos, request, working, progress)
-    views = [photo.view() for photo in seen]
-    twice = dict(reversed(copies(views)))  # each with the first that it is like
-    once = [n for n in range(len(views)) if n not in twice]
-    again = [(seen[copy].name, seen[original].name) for copy, original in sorted(twice.items())]
-    seen, views = [seen[n] for n in once], [views[n] for n in once]
+    pictures, again = _once(
+        [one if isinstance(one, Picture) else open_picture(one) for one in photos], request
+    )
+    seen = _sighted(pictures, request, working, progress)
 
     def placed(count: int) -> None:
         share = SIGHTED + (1 - SIGHTED) * count / len(seen)
         progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
 
     whole = seen[0].flat
-    if whole is None or len(seen) > 1:  # of copies of one photo only it is left
-        layouts = laid_together(Pairs(views), placed)
+    assert whole is not None
+    if len(seen) > 1:
+        views = [photo.view() for photo in seen]
+        order = sorted(range(len(seen)), key=lambda n: _order(seen[n].picture))
+        layouts = laid_together(Pairs(views, order), placed)
         layout = layouts[0]
         strays = [view for n, view in enumerate(views) if n not in layout.moves]
         if strays:
@@ -186,17 +185,44 @@ def do_not_belong(strays: Sequence[View], laid: Sequence[View]) -> NoAnswerError
     )
 
 
+def _order(picture: Picture) -> tuple[float, str, int]:
+    """Of photos, whatever order they were given in: as they were taken, else by name."""
+    return picture.taken, picture.facts.file, crc32(picture.bgr.tobytes())
+
+
+def _once(pictures: list[Picture], request: ScaleRequest) -> tuple[list[Picture], list[tuple[str, str]]]:
+    """The photos in order, each once, and which (copy, original) were left out.
+
+    A copy is known by its picture, however it was written. The first photo stays where the scale is told
+    of it.
+    """
+    told = isinstance(request, OF_ONE_PHOTO)
+    kept: list[tuple[Picture, NDArray[np.float32]]] = []
+    again = []
+    for picture in [*pictures[:told], *sorted(pictures[told:], key=_order)]:
+        small = cv2.resize(picture.bgr, COPY_PX, interpolation=cv2.INTER_AREA).astype(np.float32)
+        original = next((one for one, thumb in kept if _alike(thumb, small)), None)
+        if original is None:
+            kept.append((picture, small))
+        else:
+            again.append((picture.facts.file, original.facts.file))
+    return [picture for picture, _ in kept], again
+
+
+def _alike(one: NDArray[np.float32], other: NDArray[np.float32]) -> bool:
+    return float(np.abs(one - other).mean()) <= COPY * float(one.std())
+
+
 def _sighted(
-    given: Sequence[Path | Picture],
+    pictures: Sequence[Picture],
     request: ScaleRequest,
     working: Callable[[Working], None] | None,
     progress: Progress,
 ) -> list[_Photo]:
-    """The photos, the one with the surest scale first, the others by name: their order changes nothing."""
+    """The photos, the one with the surest scale first."""
     photos: list[_Photo] = []
-    for n, one in enumerate(given):
-        picture = one if isinstance(one, Picture) else open_picture(one)
-        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(given))
+    for n, picture in enumerate(pictures):
+        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(pictures))
         flat = None
         if not (photos and isinstance(request, OF_ONE_PHOTO)):
             try:
@@ -206,14 +232,12 @@ def _sighted(
                 if error.code != "no-reference":
                     raise
         photos.append(_Photo(picture, flat))
-    photos.sort(key=lambda photo: (photo.sigma, *photo.order))
-    first, *others = photos
+    photos.sort(key=lambda photo: photo.sigma)
+    first = photos[0]
     if first.flat is None:  # where any object would do, one photo lends the others its pixels
-        first = replace(
-            first, flat=lay_flat(first.picture, sight_if_any(first.picture, request), working=working)
-        )
-    others.sort(key=lambda photo: photo.order)
-    return [first, *others]
+        seen_at = sight_if_any(first.picture, request)
+        photos[0] = replace(first, flat=lay_flat(first.picture, seen_at, working=working))
+    return photos
 
 
 def _whole(

@@ -25,13 +25,14 @@ from printcheck.photo.stitch.guesses import (
     guesses,
     known_zoom,
 )
-from printcheck.photo.stitch.patches import Matched, matched
-from printcheck.photo.stitch.planar_pose import Link, fitted_poses, pose_near
-from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, corners_of, moved
+from printcheck.photo.stitch.patches import Matched, explained, matched
+from printcheck.photo.stitch.planar_pose import Link, fitted_poses, pose_near, straight_pose
+from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
 
 # How far a patch is looked for on half copies, and how near most agree, pixels.
 ROUNDS = ((14, 5.0), (6, 3.0))
 FINAL_PX = 1.0  # one sigma of a patch on the working copies
+ENOUGH_PATCHES = 80  # in a round: more add time and move the pose by little
 FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
@@ -76,15 +77,10 @@ class Place:
         return float(np.quantile(self.residuals, 0.25))
 
     @property
-    def explained(self) -> float:
-        """Share of the overlap's variance that the other picture explains."""
-        return 1.0 - self.residual / max(float(self.energies.mean()), 1e-9)
-
-    @property
     def sound(self) -> bool:
         """Whether the two pictures bear it out."""
         enough = len(self.link.pairs) >= LEAST_PATCHES
-        return enough and self.explained >= LEAST_EXPLAINED
+        return enough and explained(self.residuals, self.energies) >= LEAST_EXPLAINED
 
     def back(self) -> Place:
         """The same seen from the other picture."""
@@ -143,7 +139,9 @@ def fitted(new: View, old: View, start: Matrix) -> Place | None:
         if move is None or not _allowed(move, new, old):
             return None
         laid = b.from_whole @ move @ np.linalg.inv(a.from_whole)
-        found = matched(a, b, laid, reach)
+        found = matched(a, b, laid, reach, most=ENOUGH_PATCHES)
+        if explained(found.residual, found.energy) < LEAST_EXPLAINED:
+            return None
         move = _agreed(move, _link(found, a, b), new, old, agree_px / float(b.from_whole[0, 0]))
     if move is None or not _allowed(move, new, old):
         return None
@@ -158,7 +156,7 @@ def _agreed(move: Matrix, link: Link, new: View, old: View, agree_px: float) -> 
     """The movement on which most places of a link (of pictures 1 and 0) agree; None where too few do."""
     if len(link.pairs) < FIRST_PATCHES:
         return None
-    poses = {0: pose_near(np.eye(3), old.whole), 1: pose_near(move, new.whole)}
+    poses = {0: straight_pose(old.whole), 1: pose_near(move, new.whole)}
     poses, _ = fitted_poses(poses, [link], agree_px, leaning=True)
     agree = link.apart(poses[1].move, poses[0].move)[1] < agree_px
     if agree.sum() < max(FIRST_PATCHES, LEAST_CONSENSUS * len(agree)):
@@ -181,7 +179,7 @@ def judged(new: View, old: View, whole: Matrix) -> Place | None:
     overlap = overlapping(new, old, whole)
     if overlap < LEAST_OVERLAP:
         return None
-    found = matched(new, old, move, REACH_PX, PATCH_PX)
+    found = matched(new, old, move, REACH_PX)
     if not len(found.residual):
         return None
     return Place(whole, _link(found, new, old), found.residual, found.energy, overlap)

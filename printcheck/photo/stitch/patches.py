@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
@@ -12,6 +13,10 @@ from printcheck.core.parabola import peak_offset
 from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved, patch_variance
 
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
+STAYS = (
+    0.02  # of correlation, that a patch at the edge of its reach costs: along an edge all places are alike
+)
+BLUNT = 0.02  # of correlation a pixel off: noise and light bend it as much, and move the top by a pixel
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
 
@@ -35,37 +40,63 @@ class Matched:
     energy: NDArray[np.float64]
 
 
-def matched(new: View, old: View, move: Matrix, reach: int, every: int = PATCH_PX // 2) -> Matched:
-    """Patches of the overlap, one in ``every`` pixels, looked for near where the movement puts them."""
+def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None = None) -> Matched:
+    """Patches of the overlap, looked for near where the movement puts them.
+
+    They lie side by side; where at most so many are asked for, by half over one another or farther apart.
+    """
     laid = np.asarray(cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR), np.float32)
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST)
     both = ((cover > 0) & old.seen).astype(np.uint8)
     whole = cv2.erode(both, np.ones((PATCH_PX, PATCH_PX), np.uint8), borderValue=0) > 0
-    energy, energy_laid, tensors = old.energy, patch_variance(laid), old.tensors
-    half, (width, height) = PATCH_PX // 2, old.size
+    energy, energy_laid = old.energy, patch_variance(laid)
+    half = PATCH_PX // 2
+    side = (2 * reach + 1) * 1j
+    stay = STAYS * sum(np.square(np.mgrid[-1:1:side, -1:1:side]))
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
-    shown = np.maximum(energy, energy_laid) >= LEAST_CONTRAST**2
+    shown = whole & (np.maximum(energy, energy_laid) >= LEAST_CONTRAST**2)
+    every = PATCH_PX if most is None else max(half, math.ceil(math.sqrt(shown.sum() / most)))
     pairs, likeness, energies, told = [], [], [], []
-    for y in range(half, height - half, every):
-        for x in range(half, width - half, every):
-            if not (whole[y, x] and shown[y, x]):
-                continue
-            patch = laid[y - half : y + half + 1, x - half : x + half + 1]
-            wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
-            alike = np.asarray(cv2.matchTemplate(wide, patch, cv2.TM_CCOEFF_NORMED), np.float32)
-            _, best, _, (i, j) = cv2.minMaxLoc(alike)
-            energies.append((float(energy[y, x]), float(energy_laid[y, x])))
-            likeness.append(max(0.0, best))
-            if best >= LEAST_CORRELATION and 0 < i < 2 * reach and 0 < j < 2 * reach:
-                told.append(tensors[y, x])
-                off_x, off_y = peak_offset(*alike[j, i - 1 : i + 2]), peak_offset(*alike[j - 1 : j + 2, i])
-                pairs.append(((x, y), (x + i - reach + off_x, y + j - reach + off_y)))
+    for y, x in half + every * np.argwhere(shown[half::every, half::every]):
+        patch = laid[y - half : y + half + 1, x - half : x + half + 1]
+        wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
+        alike = np.asarray(cv2.matchTemplate(wide, patch, cv2.TM_CCOEFF_NORMED), np.float32)
+        _, _, _, (i, j) = cv2.minMaxLoc(alike - stay)
+        best = float(alike[j, i])
+        energies.append((float(energy[y, x]), float(energy_laid[y, x])))
+        likeness.append(max(0.0, best))
+        if best >= LEAST_CORRELATION and 0 < i < 2 * reach and 0 < j < 2 * reach:
+            told.append(_bend(alike[j - 1 : j + 2, i - 1 : i + 2]))
+            off_x, off_y = peak_offset(*alike[j, i - 1 : i + 2]), peak_offset(*alike[j - 1 : j + 2, i])
+            pairs.append(((x, y), (x + i - reach + off_x, y + j - reach + off_y)))
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
     both_energies = np.array(energies, dtype=np.float64).reshape(-1, 2)
-    tensor = np.array(told, dtype=np.float64).reshape(-1, 2, 2)
-    return Matched(found, tensor, _left(both_energies, np.array(likeness)), both_energies.max(1))
+    return Matched(
+        found,
+        _told(np.array(told, dtype=np.float64).reshape(-1, 2, 2)),
+        _left(both_energies, np.array(likeness)),
+        both_energies.max(1),
+    )
+
+
+def _bend(around: NDArray[np.float32]) -> NDArray[np.float64]:
+    """How sharply correlation falls off round a place (3, 3), (2, 2)."""
+    (a, b, c), (d, e, f), (g, h, i) = around.tolist()
+    return np.array([[2 * e - d - f, (c + g - a - i) / 4], [(c + g - a - i) / 4, 2 * e - b - h]])
+
+
+def _told(bends: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How well that tells places either way, 1 at best: edges slide along themselves, shades both ways."""
+    sharp, ways = np.linalg.eigh(bends)
+    sharp = np.square(np.maximum(sharp, 0.0))
+    return np.asarray((ways * (sharp / (sharp + BLUNT**2))[:, None]) @ ways.transpose(0, 2, 1), np.float64)
+
+
+def explained(residual: NDArray[np.float64], energy: NDArray[np.float64]) -> float:
+    """Share of the overlap's variance that the other picture explains; 0 where nothing is shown."""
+    return 1.0 - float(residual.sum() / energy.sum()) if len(energy) else 0.0
 
 
 def _left(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> NDArray[np.float64]:

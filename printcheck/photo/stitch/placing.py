@@ -32,12 +32,14 @@ ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 6  # layouts kept while they grow
 SAME_PX = 20.0  # of the first view: nearer places are one
 UNUSUAL = 10.0  # cost of lying a photo's side from where photos usually lie
-SUREST = 5.0  # most that overlaps say for a photo: what is printed twice looks alike however much is seen
 NOISE = 2.0  # times the lower quartile of what is left between pictures: as usual
+UNSEEN = (
+    1.0  # CIELAB squared: broad light is taken off each photo by itself, and no eye sees what that leaves
+)
 ALIKE = 0.03  # of a patch's own variance: what lens, light and pulled cloth leave of it
-SAID = 0.6  # of a patch: what is left of it costs so much on the edge of telling nothing
-TOGETHER = 4.0  # patches overlap by half each way: so many tell one thing
-COPY_LAB = 0.3  # CIELAB on small copies: writing a photo again changes it by less, a hand's tremor by more
+SAID = 0.6  # of a patch, by what is left of it, on the edge of telling nothing
+WEIGHT = 15.0  # nats that an overlap says for each step of its patches' mean
+ENOUGH = 60  # patches for the whole weight: what is printed twice looks alike however much of it is seen
 
 
 @dataclass(frozen=True)
@@ -101,24 +103,25 @@ def alternatives(
         yield {n: shift for n, shift in shifts.items() if np.hypot(*shift) > SAME_PX}, float(share)
 
 
-def copies(views: Sequence[View]) -> list[tuple[int, int]]:
-    """Pairs (copy, original) of views that are one photo, however it was written."""
-    return [
-        (new, old)
-        for new in range(len(views))
-        for old in range(new)
-        if views[new].slid.lab.shape == views[old].slid.lab.shape
-        and float(np.abs(views[new].slid.lab - views[old].slid.lab).mean()) < COPY_LAB
-    ]
-
-
 class Pairs:
-    """Places of pairs of views, found when they are first asked for."""
+    """Places of pairs of views, found when they are first asked for.
 
-    def __init__(self, views: Sequence[View]) -> None:
+    Parameters
+    ----------
+    views : sequence of View
+    order : sequence of int, optional
+        The views as they were taken, one after the other; as they come where it is not given.
+    """
+
+    def __init__(self, views: Sequence[View], order: Sequence[int] = ()) -> None:
         self.views = views
+        self._rank = {n: rank for rank, n in enumerate(order or range(len(views)))}
         self._found: dict[tuple[int, int], list[Place]] = {}
         self._judged: dict[tuple[int, int], list[tuple[Matrix, Place | None]]] = {}
+
+    def between(self, new: int, old: int) -> int:
+        """How many photos on one view was taken after, or before, the other."""
+        return abs(self._rank[new] - self._rank[old])
 
     def places(self, new: int, old: int) -> list[Place]:
         """Every sound place of one view on another that was found."""
@@ -131,8 +134,8 @@ class Pairs:
     def misfit(self, place: Place) -> float:
         """Minus the log of the odds that two views show one cloth at a place, not what looks like it."""
         noise = NOISE * min(p.quarter_left for found in self._found.values() for p in found)
-        left = place.residuals / (noise + ALIKE * place.energies)
-        return float((np.log1p(left**2) - SAID).sum() / TOGETHER)
+        left = place.residuals / (UNSEEN + noise + ALIKE * place.energies)
+        return WEIGHT * min(1.0, len(left) / ENOUGH) * float(np.log1p(left**2).mean() - SAID)
 
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
         """What two views say of a movement; None where they hardly overlap."""
@@ -155,18 +158,18 @@ def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
 
     Overlaps that show other cloth only add to the cost, so the likeliest places are asked for them first.
     """
-    offered: list[tuple[float, Layout, int, Matrix]] = []
+    offered: list[tuple[float, float, Layout, int, Matrix]] = []
     for layout in layouts:
         for new in set(range(len(pairs.views))) - layout.moves.keys():
             for old, there in layout.moves.items():
-                for place in pairs.places(new, old) if abs(new - old) <= reach else ():
+                for place in pairs.places(new, old) if pairs.between(new, old) <= reach else ():
                     move = there @ place.move
-                    cost = layout.cost - SUREST + _unusual(layout, pairs, new, move)
-                    offered.append((cost, layout, new, move))
+                    cost = layout.cost + _unusual(layout, pairs, new, move)
+                    offered.append((cost + pairs.misfit(place), cost, layout, new, move))
     offered.sort(key=lambda one: one[0])
     kept: list[Layout] = []
-    for cost, layout, new, move in offered:
-        if len(kept) >= KEPT and cost >= kept[KEPT - 1].cost:
+    for least, cost, layout, new, move in offered:
+        if len(kept) >= KEPT and least >= kept[KEPT - 1].cost:
             break
         if not any(_same({**layout.moves, new: move}, other.moves) for other in kept):
             grown = _with(layout, pairs, new, move, cost)
@@ -190,21 +193,21 @@ def _unusual(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> float:
     )
 
 
-def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, least: float) -> Layout:
-    """The layout with one view more; ``least`` is its cost if all that overlaps is alike."""
+def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, cost: float) -> Layout:
+    """The layout with one view more; ``cost`` is that of taking it there, whatever it shows."""
     said, links = [], list(layout.links)
     for old, there in layout.moves.items():
         place = pairs.at(new, old, np.linalg.inv(there) @ move)
         if place is not None:
             said.append(pairs.misfit(place))
             links.append(replace(place.link, new=new, old=old))
-    misfit = max(-SUREST, min(said, default=0.0)) + sum(max(0.0, one) for one in said)
+    misfit = min(said, default=0.0) + sum(max(0.0, one) for one in said)
     moves, sigma_px = adjusted(pairs.views, {**layout.moves, new: move}, links)
     return Layout(
         moves,
         tuple(links),
         (*layout.shares, max(_shares(layout, pairs, new, move).values())),
-        least + SUREST + misfit,
+        cost + misfit,
         {**layout.misfits, new: misfit},
         sigma_px,
     )

@@ -24,7 +24,7 @@ Numbers = NDArray[np.float64]
 # off where a fit starts, which alone keeps a photo from sliding along stripes.
 USUAL = np.array([0.07, 0.07, 0.2, 0.2, 1e4, 1e4])
 FIXED = 1e-5  # one sigma of what does not change
-STEPS = np.array([1e-4, 1e-4, 1e-5, 1e-5, 1e-2, 1e-2])  # of the derivatives
+TILT_STEP = 1e-4  # radians, of the derivatives
 INDEPENDENT = 30  # places of one overlap, beyond which more are near others and share what is wrong with them
 MOST_ROUNDS = 15  # of the fit; it settles in about six
 SETTLED_PX = 0.1  # of the pictures' middles in a round: less changes nothing
@@ -85,6 +85,11 @@ class Link:
         return apart, np.sqrt(np.einsum("ni,nij,nj->n", apart, self.tensors, apart))
 
 
+def straight_pose(size: tuple[int, int]) -> PlanarPose:
+    """The pose that leaves a picture's pixels where they are."""
+    return PlanarPose(np.array([0, 0, 0, 0, (size[0] - 1) / 2, (size[1] - 1) / 2]), size)
+
+
 def pose_near(move: Matrix, size: tuple[int, int]) -> PlanarPose:
     """The pose whose homography is most like one."""
     middle = (np.array(size) - 1) / 2
@@ -94,8 +99,7 @@ def pose_near(move: Matrix, size: tuple[int, int]) -> PlanarPose:
     start = PlanarPose(np.array([0, 0, turn, zoom, *at[0]]), size)
     corners = corners_of(size)
     link = Link(1, 0, np.stack([corners, moved(corners, move)], 1), np.tile(np.eye(2), (4, 1, 1)))
-    frame = PlanarPose(np.array([0, 0, 0, 0, *middle]), size)
-    return fitted_poses({0: frame, 1: start}, [link], 1.0)[0][1]
+    return fitted_poses({0: straight_pose(size), 1: start}, [link], 1.0)[0][1]
 
 
 def fitted_poses(
@@ -140,12 +144,12 @@ def fitted_poses(
                 (first[n], sign * _derivatives(at[n], link.pairs[:, side]))
                 for side, (n, sign) in enumerate(((link.new, 1.0), (link.old, -1.0)))
             ]
+            pulled = (trust @ apart[..., None]).ravel()
             for i, one in ways:
-                slope[i : i + 6] += np.einsum("ncd,nci,nd->i", trust, one, apart)
+                flat = one.reshape(-1, 6).T
+                slope[i : i + 6] += flat @ pulled
                 for j, other in ways:
-                    normal[i : i + 6, j : j + 6] += np.einsum(
-                        "ncd,nci,ndj->ij", trust, one, other, optimize=True
-                    )
+                    normal[i : i + 6, j : j + 6] += flat @ (trust @ other).reshape(-1, 6)
         step = np.linalg.solve(normal, -slope).reshape(-1, 6)
         for n, change in zip(order, step, strict=True):
             at[n] = replace(at[n], numbers=at[n].numbers + change)
@@ -157,9 +161,12 @@ def fitted_poses(
 def _derivatives(pose: PlanarPose, places: Matrix) -> NDArray[np.float64]:
     """Change of where places (n, 2) lie with each number of the pose, (n, 2, 6)."""
     here = moved(places, pose.move)
-    columns = []
-    for n, step in enumerate(STEPS):
+    change = np.zeros((len(places), 2, 6))
+    for n in range(2):
         numbers = pose.numbers.copy()
-        numbers[n] += step
-        columns.append((moved(places, PlanarPose(numbers, pose.size).move) - here) / step)
-    return np.stack(columns, -1)
+        numbers[n] += TILT_STEP
+        change[..., n] = (moved(places, PlanarPose(numbers, pose.size).move) - here) / TILT_STEP
+    change[..., 3] = here - pose.numbers[4:]
+    change[..., 2] = change[..., ::-1, 3] * (-1, 1)
+    change[..., 4:] = np.eye(2)
+    return change

@@ -106,16 +106,6 @@ class View:
         return patch_variance(self.lab)
 
     @cached_property
-    def tensors(self) -> NDArray[np.float32]:
-        """Structure tensor round each pixel over its greater eigenvalue, (h, w, 2, 2)."""
-        across, along = (cv2.Sobel(self.lab, cv2.CV_32F, *way) for way in ((1, 0), (0, 1)))
-        products = (across * across, across * along, along * along)
-        a, b, c = (cv2.boxFilter(_summed(product), -1, (PATCH_PX, PATCH_PX)) for product in products)
-        greater = (a + c) / 2 + np.sqrt(np.square(a - c) / 4 + np.square(b))
-        tensors = np.stack([a, b, b, c], -1) / np.maximum(greater, 1e-6)[..., None]
-        return np.asarray(tensors.reshape(*a.shape, 2, 2), np.float32)
-
-    @cached_property
     def sharpness(self) -> float:
         """Share of the picture's contrast that is finer than ``FINE_PX``."""
         fine = self.lab - cv2.GaussianBlur(self.lab, (0, 0), FINE_PX)
