@@ -22,6 +22,7 @@ from printcheck.cutting.job import MATCHES, Job
 
 CENTS = 2  # decimals of a price
 STEP_NOISE = 1e-6  # of the shop's step: an exact multiple stays one
+ROUNDING = 1e-6  # mm, and lengths
 
 
 def to_buy_mm(cloth: Cloth, washed_mm: float) -> float:
@@ -78,9 +79,6 @@ def worst_to_buy_mm(plan: LengthPlan, cloth: Cloth) -> float:
 def cost_of(cloth: Cloth, buy_mm: float) -> float | None:
     """Cost of a bought length, None where no price is known."""
     return None if cloth.price is None else round(buy_mm / cloth.price_per_mm * cloth.price, CENTS)
-
-
-ROUNDING = 1e-6  # mm, and lengths
 
 
 def worth_of(

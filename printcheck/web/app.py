@@ -29,6 +29,19 @@ from printcheck.web.workers import Workers
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+JSON = "application/json"
+TROUBLE = {  # status -> when
+    "400": "The request or the photo is broken.",
+    "403": "The request comes from another site, or without the code of a shared page.",
+    "408": "The upload came too slowly.",
+    "413": "The upload is larger than 25 MB, or a photo than 60 million pixels.",
+    "415": "The body is of another kind.",
+    "421": "The page is not served under this host name.",
+    "422": "A sound question that could not be answered, or not within the limits.",
+    "429": "Too many requests are waiting.",
+    "503": "The page is being closed.",
+}
+
 
 def application(*, hosts: set[str], workers: Workers | None = None, codes: Codes | None = None) -> Guard:
     """Return the application, guarded; its workers start and stop with it.
@@ -117,20 +130,6 @@ async def _plain(_: Request, error: Exception) -> Response:
     answer = error_answer(RefusedError("no-such-request", error.status_code, text, "See /openapi.json."))
     answer.headers.update(error.headers or {})
     return answer
-
-
-JSON = "application/json"
-TROUBLE = {  # status -> when
-    "400": "The request or the photo is broken.",
-    "403": "The request comes from another site, or without the code of a shared page.",
-    "408": "The upload came too slowly.",
-    "413": "The upload is larger than 25 MB, or a photo than 60 million pixels.",
-    "415": "The body is of another kind.",
-    "421": "The page is not served under this host name.",
-    "422": "A sound question that could not be answered, or not within the limits.",
-    "429": "Too many requests are waiting.",
-    "503": "The page is being closed.",
-}
 
 
 def description() -> dict[str, Any]:

@@ -24,6 +24,8 @@ from printcheck.cutting.demand.integer_grid import Grid
 PAIRED_SCALES = 6  # scales of each axis that are tried together
 MOST_TARGETS = 60  # targets looked at; with leaps they reach far
 MOST_IN_ORDER = 13  # parts whose best order is found exactly: the work doubles with each more
+MOST_FOLDS = 12  # folds tried; scales of more folds come back to the true sizes
+MOST_RULES = 2  # redundant rules given to the solver for an axis: more cost more than they prune
 
 
 def cheap_bound_mm(demand: Demand, states: list[Classes] | None = None) -> float:
@@ -93,10 +95,6 @@ def _shortest_order(parts: list[int], step: dict[tuple[int, int], float], length
                         best[key] = value
     whole = (1 << len(parts)) - 1
     return min(best[whole, k] + length[n] for k, n in enumerate(parts))
-
-
-MOST_FOLDS = 12  # folds tried; scales of more folds come back to the true sizes
-MOST_RULES = 2  # redundant rules given to the solver for an axis: more cost more than they prune
 
 
 @dataclass(frozen=True)

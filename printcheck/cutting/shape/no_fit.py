@@ -32,6 +32,11 @@ if TYPE_CHECKING:
 
 PARALLEL = 1e-12  # of a unit normal: an edge this near to an axis is parallel to it
 KEPT = 4096  # pairs of shapes remembered; a project of 60 pieces of 15 kinds, both ways up, has 900
+KEPT_MAPS = 2048  # pairs of shapes remembered, up to a fifth of a megabyte each
+SUBPIXEL_BITS = 4  # the picture's corners are placed to a sixteenth of a cell
+DEEPEST = 255  # cells
+CELLS = 40_000  # on the area of all boxes: finer costs time, and pressing does the rest
+FINEST_MM, COARSEST_MM = 2.0, 12.0  # mm: of a cell
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,13 +100,6 @@ def stretches(fit: NoFit, axis: int, across: Floats) -> Floats:
     return np.stack([np.where(missed, np.inf, low), np.where(missed, -np.inf, high)], axis=2)
 
 
-KEPT = 2048  # pairs of shapes remembered, up to a fifth of a megabyte each
-SUBPIXEL_BITS = 4  # the picture's corners are placed to a sixteenth of a cell
-DEEPEST = 255  # cells
-CELLS = 40_000  # on the area of all boxes: finer costs time, and pressing does the rest
-FINEST_MM, COARSEST_MM = 2.0, 12.0  # mm: of a cell
-
-
 @dataclass(frozen=True, eq=False)
 class DepthMap:
     """Depths in cells; row and column 1 stand for the difference ``low``."""
@@ -151,7 +149,7 @@ def cell_for(shapes: Sequence[Shape]) -> float:
     return min(COARSEST_MM, max(FINEST_MM, math.sqrt(area / CELLS)))
 
 
-@lru_cache(maxsize=KEPT)
+@lru_cache(maxsize=KEPT_MAPS)
 def depth_map(first: Shape, second: Shape, cell_mm: float) -> DepthMap:
     """Picture of the depths of two shapes."""
     low = (-second.width_mm, -second.length_mm)

@@ -18,6 +18,9 @@ FITS = (
     (0.57, False), (0.57, True), (0.45, False), (0.45, True),
 )  # fmt: skip
 PLACES = 9  # places tried each way
+ASCENT, DESCENT = 0.85, 0.3  # of a letter's size, above and below its base line
+STEP, FARTHEST = 0.65, 5  # letter sizes: places tried about the one wished, and how many steps off
+GAP = 0.15  # letter sizes kept free round a word
 
 
 def words_inside(
@@ -79,11 +82,6 @@ def _labels(lines: Sequence[str], middle: Point, size: float, upright: bool) -> 
         turn = 90.0 if upright else 0.0
         labels.append(Label(at, line, size, "middle", INK, PAPER, turn, bold=i == 0))
     return labels
-
-
-ASCENT, DESCENT = 0.85, 0.3  # of a letter's size, above and below its base line
-STEP, FARTHEST = 0.65, 5  # letter sizes: places tried about the one wished, and how many steps off
-GAP = 0.15  # letter sizes kept free round a word
 
 
 def label_box(label: Label) -> Box:

@@ -22,6 +22,27 @@ CAPITAL_PER_EM = 0.72  # height of a capital per size of the letters, usual for 
 BOLD_SHARE = 0.03  # stroke added to each side of a bold letter, per height: the one font has no bold
 _ANCHOR_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 _SVG_NAME = "http://www.w3.org/2000/svg"
+INK = "#1b264f"  # dark enough for the finder in grey, and prints dark without colour too
+FAINT = "#8a90a6"  # crop marks and small words
+WHITE = "#ffffff"
+MARGIN_MM = 8.0  # mm round the card: room for the crop marks
+CROP_MARK_MM = 4.5  # mm long
+CROP_GAP_MM = 1.5  # mm between card and mark, so that the cut leaves none behind
+BAR_HEIGHT_MM = 3.0  # mm
+BAR_STEP_MM = 10.0  # mm between the light ticks in the bar
+BAR_TICK_MM = 0.3  # mm wide
+HAIRLINE_MM = 0.15  # mm: the thinnest line that office printers keep whole
+WORDS_MM = 2.6  # mm: height of the letters of a line of words, about 7 points
+WRITE_IN_MM = 16.0  # mm: a line to write on
+FOOT_SHARE = 0.45  # share of the room under the squares above the card's name
+WORDS_STEP_MM = 4.0  # mm from line to line
+HOW_TO_USE = (
+    "1  Print at actual size (100 %), not fitted to the page.",
+    f"2  Measure this bar from end to end: it should be {BAR_MM:.1f} mm.",
+    "    If it is not, pass its length, such as --bar 98.5mm.",
+    "3  Cut along the marks, lay the card flat on the cloth,",
+    "    and photograph both from straight above.",
+)
 
 
 def write_scalecard(path: Path, *, size: Literal["card", "A5"] = "card") -> None:
@@ -139,31 +160,6 @@ def _em_mm(words: Words) -> float:
 
 def _rgb(colour: str) -> tuple[int, int, int]:
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
-
-
-INK = "#1b264f"  # dark enough for the finder in grey, and prints dark without colour too
-FAINT = "#8a90a6"  # crop marks and small words
-WHITE = "#ffffff"
-
-MARGIN_MM = 8.0  # mm round the card: room for the crop marks
-CROP_MARK_MM = 4.5  # mm long
-CROP_GAP_MM = 1.5  # mm between card and mark, so that the cut leaves none behind
-BAR_HEIGHT_MM = 3.0  # mm
-BAR_STEP_MM = 10.0  # mm between the light ticks in the bar
-BAR_TICK_MM = 0.3  # mm wide
-HAIRLINE_MM = 0.15  # mm: the thinnest line that office printers keep whole
-WORDS_MM = 2.6  # mm: height of the letters of a line of words, about 7 points
-WRITE_IN_MM = 16.0  # mm: a line to write on
-FOOT_SHARE = 0.45  # share of the room under the squares above the card's name
-WORDS_STEP_MM = 4.0  # mm from line to line
-
-HOW_TO_USE = (
-    "1  Print at actual size (100 %), not fitted to the page.",
-    f"2  Measure this bar from end to end: it should be {BAR_MM:.1f} mm.",
-    "    If it is not, pass its length, such as --bar 98.5mm.",
-    "3  Cut along the marks, lay the card flat on the cloth,",
-    "    and photograph both from straight above.",
-)
 
 
 @dataclass(frozen=True)
