@@ -26,9 +26,8 @@ from printcheck.cutting.demand.demands import Demand, Spot, Tie, spots_of
 from printcheck.cutting.demand.families import classes_of
 from printcheck.cutting.demand.lattice_steps import steps_of
 from printcheck.cutting.demand.ties import Counts, counts_of
-from printcheck.cutting.search.compact import add_pair, add_ties, difference
+from printcheck.cutting.search.compact import Programme, add_pair, add_ties, difference
 from printcheck.cutting.search.effort import Effort
-from printcheck.cutting.search.linear_program import Programme
 from printcheck.cutting.search.shortest import shortest
 from printcheck.cutting.search.state import Search
 from printcheck.cutting.shape.no_fit import no_fit

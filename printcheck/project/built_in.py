@@ -13,9 +13,9 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import MOST_PIECES, Cloth, Piece, Print, Project
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.kinds import ALSO, KINDS
-from printcheck.project.kinds.body import STANDARD, TABLES
 from printcheck.project.kinds.breadth import from_selvedge_to_selvedge
 from printcheck.project.kinds.draft import Draft, Kind, Room, Values
+from printcheck.project.kinds.rows import STANDARD, TABLES
 from printcheck.project.kinds.sizes import complete_sizes, parse_size_of
 from printcheck.project.pieces import copies_of, too_wide
 from printcheck.project.print_spec import read_print

@@ -13,9 +13,8 @@ from ortools.sat.python import cp_model
 from printcheck.core.lattice import Lattice
 from printcheck.cutting.demand.demands import Demand, Part, Spot, Tie
 from printcheck.cutting.demand.families import classes_of, least_step
-from printcheck.cutting.demand.integer_grid import grid_for
 from printcheck.cutting.demand.lattice_steps import steps_of
-from printcheck.cutting.exact.bounds import best_reach, cheap_bound_mm, scaled_bound_mm, scales_of
+from printcheck.cutting.exact.bounds import best_reach, cheap_bound_mm, grid_for, scaled_bound_mm, scales_of
 from printcheck.cutting.exact.cp_model import build
 from printcheck.cutting.search.compact import pressed
 from printcheck.cutting.search.effort import Effort

@@ -10,8 +10,8 @@ import pytest
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import SeamEnd
 from printcheck.project import built_in, load_project, resized
-from printcheck.project.kinds.body import TABLES
 from printcheck.project.kinds.draft import PieceRow, Room, seams_at_both_sides
+from printcheck.project.kinds.rows import TABLES
 from printcheck.report.words.findings import said
 
 MEN, WOMEN = TABLES["men"], TABLES["women"]

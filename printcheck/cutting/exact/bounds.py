@@ -4,6 +4,11 @@ Four widths of 44 cm do not fit into 137 cm; three do, and waste 5 cm at every h
 scale says so in numbers: whatever fits side by side by the true widths also fits by the scaled ones, but
 the scaled ones may need more cloth. Each gives a bound, and a redundant rule for the solver.
 
+All is reckoned in whole numbers, for the solver too, so that its bounds stay bounds. Where all lengths are
+whole multiples of some unit, that unit is taken and nothing is lost. Otherwise sizes and width are rounded
+down to a fine step: every true layout, its positions rounded down, is then a layout on the grid, so what the
+grid cannot do the cloth cannot do either.
+
 References
 ----------
 S. P. Fekete, J. Schepers, "A general framework for bounds for higher-dimensional orthogonal packing
@@ -19,13 +24,66 @@ from dataclasses import dataclass
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand
 from printcheck.cutting.demand.families import Classes, classes_of, least_step
-from printcheck.cutting.demand.integer_grid import Grid
 
 PAIRED_SCALES = 6  # scales of each axis that are tried together
 MOST_TARGETS = 60  # targets looked at; with leaps they reach far
 MOST_IN_ORDER = 13  # parts whose best order is found exactly: the work doubles with each more
 MOST_FOLDS = 12  # folds tried; scales of more folds come back to the true sizes
 MOST_RULES = 2  # redundant rules given to the solver for an axis: more cost more than they prune
+MICRONS_PER_MM = 1000
+WHOLE_MM = 1e-7  # mm: a length this near to whole microns counts as whole
+FINEST_EXACT_UM = 20  # micrometres: a finer common unit makes the numbers too large for quick answers
+ROUNDED_UNIT_MM = 0.1  # mm: the step where lengths have no common unit
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Unit of the whole numbers; ``exact`` when every length of the demand is a multiple of it."""
+
+    unit_mm: float
+    exact: bool
+    up: bool = False  # sizes rounded up: any answer holds, but its bound is none
+
+    def size(self, mm: float) -> int:
+        """Size of a part in units, rounded down (or up, for answers that must hold as they stand)."""
+        if self.exact:
+            return round(mm / self.unit_mm)
+        noise = WHOLE_MM / self.unit_mm
+        return math.ceil(mm / self.unit_mm - noise) if self.up else math.floor(mm / self.unit_mm + noise)
+
+    def room(self, mm: float) -> int:
+        """Width or length at hand in units, rounded down."""
+        return math.floor(mm / self.unit_mm + WHOLE_MM / self.unit_mm)
+
+
+def grid_for(demand: Demand, *, up: bool = False) -> Grid:
+    """Return the coarsest grid that loses nothing, or the fine rounded one."""
+    if any(tie.slack_mm > 0 for tie in demand.ties):
+        return Grid(ROUNDED_UNIT_MM, exact=False, up=up)
+    common = 0
+    for mm in _lengths(demand):
+        microns = mm * MICRONS_PER_MM
+        if abs(microns - round(microns)) > WHOLE_MM * MICRONS_PER_MM:
+            return Grid(ROUNDED_UNIT_MM, exact=False, up=up)
+        common = math.gcd(common, abs(round(microns)))
+    if common < FINEST_EXACT_UM:
+        return Grid(ROUNDED_UNIT_MM, exact=False, up=up)
+    return Grid(common / MICRONS_PER_MM, exact=True)
+
+
+def _lengths(demand: Demand) -> Iterable[float]:
+    """Every length that must be whole, those of the tied parts' points and steps included."""
+    for part in demand.parts:
+        yield part.width_mm
+        yield part.length_mm
+        if part.fixed_x_mm is not None:
+            yield part.fixed_x_mm
+    for tie in demand.ties:
+        for point in (tie.at_first, tie.at_second, tie.offset_mm):
+            yield from point
+        for equation in demand.steps.equations(tie.kind):
+            yield from (equation.across % 1, equation.along % 1)  # a slanting stripe is never whole
+            yield from equation.steps_mm
 
 
 def cheap_bound_mm(demand: Demand, states: list[Classes] | None = None) -> float:

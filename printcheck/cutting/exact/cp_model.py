@@ -16,9 +16,8 @@ from ortools.sat.python import cp_model
 
 from printcheck.cutting.demand.demands import Demand, Tie
 from printcheck.cutting.demand.families import Classes, classes_of, least_step
-from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Equation
-from printcheck.cutting.exact.bounds import rules_of
+from printcheck.cutting.exact.bounds import Grid, rules_of
 from printcheck.cutting.exact.lanes import crossings, lanes_of
 
 FINE = 10_000  # parts of a unit that a lattice step is rounded to: steps are seldom whole units

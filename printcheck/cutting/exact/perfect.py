@@ -13,9 +13,8 @@ from dataclasses import dataclass, field
 
 from printcheck.cutting.demand.demands import Demand, Spot
 from printcheck.cutting.demand.families import Classes, classes_of
-from printcheck.cutting.demand.integer_grid import Grid
 from printcheck.cutting.demand.lattice_steps import Steps
-from printcheck.cutting.exact.bounds import best_reach
+from printcheck.cutting.exact.bounds import Grid, best_reach
 from printcheck.cutting.search.effort import Effort
 
 SEED = 3  # any number: the same search each time

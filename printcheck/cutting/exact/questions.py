@@ -17,8 +17,7 @@ from ortools.sat.python import cp_model
 
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import PROOF_MM, Demand, Spot
-from printcheck.cutting.demand.integer_grid import Grid, grid_for
-from printcheck.cutting.exact.bounds import cheap_bound_mm, scaled_bound_mm
+from printcheck.cutting.exact.bounds import Grid, cheap_bound_mm, grid_for, scaled_bound_mm
 from printcheck.cutting.exact.cp_model import Model, build
 from printcheck.cutting.exact.perfect import fits_without_waste, without_waste
 from printcheck.cutting.search.compact import Packing, pressed
