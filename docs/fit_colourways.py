@@ -44,6 +44,7 @@ FINE_MM = 0.1  # pixels on which drawings are compared
 UNSEEN_MM = (
     0.07  # mean distance of their edges: half of what the eye parts from half a metre, a minute of arc
 )
+FALSE_COST = 5  # missed colourways that one false pair is as bad as
 RIDGE = 1e-4  # of the squared weights against the mean loss
 
 
@@ -145,7 +146,7 @@ def fit(seeds: list[int]) -> None:
     compared = [found for seed in seeds for found in pairs(gathered(seed))]
     same = np.array([a["print"] == b["print"] for a, b, _ in compared])
     x = np.array([(1.0, *found) for _, _, found in compared])
-    weight = np.where(same, 0.5 / same.sum(), 0.5 / (~same).sum() * 10)  # a false pair costs ten missed
+    weight = np.where(same, 0.5 / same.sum(), 0.5 / (~same).sum() * FALSE_COST)
 
     def loss(w):  # noqa: ANN001, ANN202
         margin = np.where(same, 1, -1) * (x @ w)

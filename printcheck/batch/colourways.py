@@ -37,7 +37,7 @@ ONE_INK_LAB = 0.1  # CIELAB: a direction in which the flat colours spread less t
 GROWN_PX2, GROWN_MISFIT = 0.02, 1.0  # photo px²: variance of the growth, and by share of misfit of the inks
 ASKEW = 0.02  # radians, one sigma between two cloths: up to 3 % askew is sold as straight (common practice)
 FARTHEST_SIGMA2 = 20.0  # lattices further apart are not compared, and growth beyond tells nothing more
-WEIGHTS = (-12.36, 17.81, -0.51)  # constant, edges, squared growth: fitted
+WEIGHTS = (-11.28, 16.97, -0.46)  # constant, edges, squared growth: fitted
 LEAST_PROBABILITY = 0.5
 
 
