@@ -11,6 +11,7 @@ from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.core.request import ClothWidth
 from printcheck.photo.flatten import flatten_photo
+from printcheck.report.words.findings import said
 from tests.drawn import Camera, Laid, objects
 from tests.repeat.drawn import dots, stripes
 
@@ -89,3 +90,6 @@ def test_a_card_on_the_cloth_is_held_against_the_width(stated_mm: float, code: s
     assert remark.code == f"scale-two-objects-{code}"
     if code == "disagree":  # 600 to 540
         assert remark.values["percent"] == pytest.approx(100 * np.log(600 / 540), abs=1.0)
+        text = said(remark).text  # both, and by how much
+        assert "the cloth's width, stated as 540 mm" in text and "bank card" in text
+        assert f"{remark.values['percent']:.1f} %" in text

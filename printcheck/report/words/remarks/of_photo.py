@@ -20,11 +20,11 @@ WORDS = {
         "Point at the corners again, and check the size.",
     ),
     "scale-two-objects-disagree": Said(
-        "{first} and {second} in the same photo disagree about the scale by {percent:.1f} %.",
+        "Two scales in this photo disagree by {percent:.1f} %: {first}; {second}.",
         "Check that both lie flat on the cloth and are of the size they are taken for; keep only one.",
     ),
     "scale-two-objects-agree": Said(
-        "{first} and {second} in the same photo agree about the scale within {percent:.1f} %.",
+        "Two scales in this photo agree within {percent:.1f} %: {first}; {second}.",
         "Nothing to do.",
     ),
     "scale-board-unmeasured": Said(
