@@ -12,6 +12,8 @@ from printcheck.core.findings import finding
 from printcheck.core.handover import FlatCloth, Slip
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
+from printcheck.photo.stitch.placing import Layout, alternatives
+from printcheck.photo.stitch.view import view
 from printcheck.repeat import find_lattice
 from printcheck.report.words.findings import said
 from tests.drawn import nearly
@@ -64,6 +66,18 @@ def test_a_field_of_like_flowers_slips_flower_by_flower(tmp_path: Path) -> None:
 def test_unlike_flowers_leave_only_the_repeat_itself(tmp_path: Path) -> None:
     cloth = laid(tmp_path, PRINTS["packed"](np.random.default_rng(SEED), SIDES), (100.0, 40.0))
     assert off_steps(cloth, np.array(SIDES)) < 0.05
+
+
+def test_a_photo_tilted_a_little_otherwise_lies_nowhere_else() -> None:
+    views = [view(name, np.zeros((60, 80, 3), np.uint8)) for name in ("a.jpg", "b.jpg")]
+    aside, tilted = np.eye(3), np.eye(3)
+    aside[0, 2], tilted[2, 0] = 60.0, 1e-3
+    layouts = [
+        Layout({0: np.eye(3), 1: move}, cost=cost) for cost, move in enumerate((np.eye(3), tilted, aside))
+    ]
+    ((shifts, probability),) = alternatives(views, layouts)
+    assert shifts[1] == pytest.approx([60.0, 0.0])
+    assert probability == pytest.approx(np.exp(-2) / np.exp([0.0, -1.0, -2.0]).sum())
 
 
 def test_an_open_place_is_told_with_the_photo() -> None:

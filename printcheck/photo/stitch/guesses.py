@@ -8,7 +8,7 @@ correlation over the overlap (Padfield 2012).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import cv2
@@ -37,10 +37,16 @@ Shift = tuple[float, NDArray[np.float64]]
 Spectra = NDArray[np.complexfloating[Any, Any]]
 
 
-def guesses(new: View, old: View) -> Iterator[Matrix]:
-    """Movements of whole pixels at which features or colours of the two agree, likeliest first."""
+def guesses(new: View, old: View) -> Iterator[Iterator[Matrix]]:
+    """Movements of whole pixels at which the two agree, likeliest first: by bars, then by all they show."""
+    for scored in (_by_bars(new, old), _by_features(new, old)):
+        yield _apart(new, old, scored)
+
+
+def _apart(new: View, old: View, scored: Iterable[tuple[float, Matrix]]) -> Iterator[Matrix]:
+    """The best few movements that are not one place."""
     kept: list[Matrix] = []
-    for _, move in sorted(_scored(new, old), key=lambda one: -one[0]):
+    for _, move in sorted(scored, key=lambda one: -one[0]):
         middle = moved(np.array([new.whole]) / 2, move)
         if all(np.abs(middle - other).max() > GUESSES_APART * max(old.whole) for other in kept):
             kept.append(middle)
@@ -49,15 +55,17 @@ def guesses(new: View, old: View) -> Iterator[Matrix]:
             return
 
 
-def _scored(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
-    """Movements of whole pixels, each with a score."""
+def _by_bars(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
     angle, other = bar_angle(new), bar_angle(old)
-    if angle is not None and other is not None:
-        usual = usual_zoom(new.half, old.half)
-        for alike, overlap, move in bar_shifts(new.half, old.half, (angle, other), usual):
-            whole = np.linalg.inv(old.half.from_whole) @ move @ new.half.from_whole
-            yield float(_weighed(np.array(alike), np.array(overlap))), whole
+    if angle is None or other is None:
         return
+    usual = usual_zoom(new.half, old.half)
+    for alike, overlap, move in bar_shifts(new.half, old.half, (angle, other), usual):
+        whole = np.linalg.inv(old.half.from_whole) @ move @ new.half.from_whole
+        yield float(_weighed(np.array(alike), np.array(overlap))), whole
+
+
+def _by_features(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
     pairs = alike_features(new.features, old.features)
     sliding = _Sliding(new, old)
     turned = _posed(*_bettered(sliding, usual_zoom(new, old), _turn_and_zoom(new, old, pairs)))

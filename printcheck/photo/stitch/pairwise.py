@@ -91,8 +91,11 @@ class Place:
 def places(new: View, old: View) -> list[Place]:
     """Places at which one view lies soundly on the other, the least residual first."""
     found: list[Place] = []
-    for guess in guesses(new, old):
-        _add(found, new, old, guess)
+    for tried in guesses(new, old):
+        for guess in tried:
+            _add(found, new, old, guess)
+        if found:
+            break
     for guess in _carried_on(found, new, old):
         _add(found, new, old, guess)
     return sorted(found, key=lambda place: place.residual)

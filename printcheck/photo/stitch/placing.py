@@ -7,6 +7,7 @@ grown photo by photo and the best few are kept, each with its cost: minus the lo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -100,7 +101,9 @@ def alternatives(
             n: (moved(middles[n], move) - moved(middles[n], layouts[0].moves[n]))[0]
             for n, move in layout.moves.items()
         }
-        yield {n: shift for n, shift in shifts.items() if np.hypot(*shift) > SAME_PX}, float(share)
+        elsewhere = {n: shift for n, shift in shifts.items() if np.hypot(*shift) > SAME_PX}
+        if elsewhere:  # else it is the best layout with its photos tilted a little otherwise
+            yield elsewhere, float(share)
 
 
 class Pairs:
@@ -117,6 +120,7 @@ class Pairs:
         self.views = views
         self._rank = {n: rank for rank, n in enumerate(order or range(len(views)))}
         self._found: dict[tuple[int, int], list[Place]] = {}
+        self._noise = math.inf  # CIELAB squared, the least that is left between two photos anywhere
         self._judged: dict[tuple[int, int], list[tuple[Matrix, Place | None]]] = {}
 
     def between(self, new: int, old: int) -> int:
@@ -125,16 +129,15 @@ class Pairs:
 
     def places(self, new: int, old: int) -> list[Place]:
         """Every sound place of one view on another that was found."""
-        if (old, new) in self._found:
-            return [place.back() for place in self._found[old, new]]
         if (new, old) not in self._found:
-            self._found[new, old] = places(self.views[new], self.views[old])
+            found = places(self.views[new], self.views[old])
+            self._found[new, old], self._found[old, new] = found, [place.back() for place in found]
+            self._noise = min([self._noise, *(place.quarter_left for place in found)])
         return self._found[new, old]
 
     def misfit(self, place: Place) -> float:
         """Minus the log of the odds that two views show one cloth at a place, not what looks like it."""
-        noise = NOISE * min(p.quarter_left for found in self._found.values() for p in found)
-        left = place.residuals / (UNSEEN + noise + ALIKE * place.energies)
+        left = place.residuals / (UNSEEN + NOISE * self._noise + ALIKE * place.energies)
         return WEIGHT * min(1.0, len(left) / ENOUGH) * float(np.log1p(left**2).mean() - SAID)
 
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
@@ -158,14 +161,18 @@ def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
 
     Overlaps that show other cloth only add to the cost, so the likeliest places are asked for them first.
     """
-    offered: list[tuple[float, float, Layout, int, Matrix]] = []
-    for layout in layouts:
-        for new in set(range(len(pairs.views))) - layout.moves.keys():
-            for old, there in layout.moves.items():
-                for place in pairs.places(new, old) if pairs.between(new, old) <= reach else ():
-                    move = there @ place.move
-                    cost = layout.cost + _unusual(layout, pairs, new, move)
-                    offered.append((cost + pairs.misfit(place), cost, layout, new, move))
+    found = [
+        (layout, new, there @ place.move, place)
+        for layout in layouts
+        for new in set(range(len(pairs.views))) - layout.moves.keys()
+        for old, there in layout.moves.items()
+        if pairs.between(new, old) <= reach
+        for place in pairs.places(new, old)
+    ]  # all of them before any is judged: what noise leaves is read off all
+    offered = []
+    for layout, new, move, place in found:
+        cost = layout.cost + _unusual(layout, pairs, new, move)
+        offered.append((cost + pairs.misfit(place), cost, layout, new, move))
     offered.sort(key=lambda one: one[0])
     kept: list[Layout] = []
     for least, cost, layout, new, move in offered:
