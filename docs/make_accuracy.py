@@ -41,6 +41,7 @@ ORDER = (
     "real",
     "confidence",
     "scale",
+    "objects",
     "prints",
     "trade_verdicts",
     "cutting",

@@ -10,6 +10,7 @@ import pytest
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
+from printcheck.photo.scale.coin import find_coin
 from printcheck.photo.scale.sighting import Sighting
 from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.report.words.findings import said
@@ -82,7 +83,8 @@ def test_a_coin_alone_is_asked_about(art: str) -> None:
     assert caught.value.code == "coin-not-named"
 
 
-def test_a_coin_that_is_not_sure_is_asked_about_by_place_and_option() -> None:
+def test_a_coin_that_is_not_sure_is_asked_about_by_place_and_option(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(find_coin, "LEAST", 0.99)  # evidence asked: it has less
     photo = taken("gingham", coin(20, 0), view_mm=150)
     with pytest.raises(NoAnswerError) as caught:
         sight(opened(photo), parse_reference("coin:us-quarter"))

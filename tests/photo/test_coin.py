@@ -13,8 +13,9 @@ from printcheck.core.measurement import PhotoFacts
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.coin.denominations import COINS, coin_of
-from printcheck.photo.scale.coin.find_coin import find
+from printcheck.photo.scale.coin.find_coin import find, in_sight
 from tests.drawn import Camera, Laid, Photo, metal, objects, photograph, prints
+from tests.photo.drawn import art_of
 
 EURO_MM = {  # Regulation (EC) 975/98
     "2euro": 25.75,
@@ -166,6 +167,19 @@ def test_a_flat_disc_of_two_euro_size_is_ten_pixels_to_the_millimetre() -> None:
         [sighting] = find(replace(picture, facts=PhotoFacts(file, 1600, 1200)), parse_reference("coin:2euro"))
         assert sighting.mm_per_px((799.5, 599.5)) == pytest.approx(0.1, rel=0.01)
         assert abs(sighting.mm_per_px((799.5, 599.5)) / 0.1 - 1) < 2 * sighting.relative_error
+
+
+@pytest.mark.parametrize("view_mm", [120, 200, 260])
+def test_the_outline_is_the_edge_of_the_metal(view_mm: float) -> None:
+    """On grey squares the hue tells nothing, and the raised rim's inner edge stands out more evenly."""
+    coin = Laid(metal.coin(np.random.default_rng(2), 24.26, thick_mm=1.75), (20.0, 0.0))
+    photo = photograph(art_of("gingham"), Camera(view_mm=view_mm, tilt_deg=6), objects=(coin,))
+    corners = np.array(photo.truth.objects[0]["corners_px"])
+    _, discs, factor = in_sight(opened(photo), 24.26)
+    off = [float(np.linalg.norm(disc.rim.centre * factor - corners.mean(0))) for disc in discs]
+    radius = discs[int(np.argmin(off))].rim.radius * factor
+    true = float(np.linalg.norm(np.roll(corners, -1, 0) - corners, axis=1).mean()) / 2
+    assert radius == pytest.approx(true, rel=0.012)
 
 
 def test_a_coin_of_another_metal_is_not_taken() -> None:

@@ -56,7 +56,8 @@ def no_reference(picture: Picture, request: Reference) -> NoAnswerError:
         "no-reference",
         f"{picture.facts.file}: {what} was looked for and not found with enough certainty to measure by.",
         "Lay the object flat on the cloth, wholly in view and clear of other things, and photograph it from "
-        f"straight above without glare; or state the scale with {OPTIONS}.",
+        "straight above without glare, so near that it is at least a tenth as long as the photo; or state "
+        f"the scale with {OPTIONS}.",
     )
 
 

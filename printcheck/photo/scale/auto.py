@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.photo.scale import chessboard
-from printcheck.photo.scale.coin.find_coin import coin_outlines
+from printcheck.photo.scale.coin.find_coin import coin_outline_px
 from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.rectangle import select
 from printcheck.photo.scale.rule import find_rule
@@ -79,13 +79,13 @@ def _held_against(best: Sighting, other: Sighting, picture: Picture) -> Sighting
 
 def _speak_of_coin(picture: Picture) -> None:
     """Say that a coin lies there which nobody named."""
-    outlines = coin_outlines(picture)
-    if outlines:
+    outline = coin_outline_px(picture)
+    if outline is not None:
         raise NoAnswerError(
             "coin-not-named",
-            f"{picture.facts.file}: a coin seems to lie near the {place_of(outlines[0], picture)} of the "
+            f"{picture.facts.file}: a coin seems to lie near the {place_of(outline, picture)} of the "
             "photo, but nothing in a photo tells its size.",
             "Say which one with --reference coin:NAME, such as coin:2euro, or give its diameter, such as "
             "coin:23.25mm.",
-            outline_px=points_of(outlines[0]),
+            outline_px=points_of(outline),
         )

@@ -12,6 +12,7 @@ from printcheck.photo.scale.logistic import lacks
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Picture
 
+EDGE_UNCLEAR = "its edge cannot be told from its shadow"
 REASONS = {  # features that tell against it -> in words
     (
         "misfit",
@@ -19,20 +20,19 @@ REASONS = {  # features that tell against it -> in words
         "steep",
         "steep unstated",
     ): "no camera that looks down on it would see its sides like that",
-    ("cover", "support", "rough", "tight", "scatter"): "not all of its edge stands out",
+    ("cover", "support", "rough"): "not all of its edge stands out",
     ("corners",): "its corners are not shaped as they should be",
     (
         "unlike",
         "corners unlike",
         "once",
         "through",
-        "twins",
     ): "the photo shows the like elsewhere, as a print does",
     ("around", "beyond", "border", "open side"): "it seems to be a part of something larger",
     ("hidden", "hidden long"): "too little of it is in the photo",
     ("plain", "light"): "it is not as plain and pale as paper",
-    ("relief", "busy", "tint", "texture", "apart"): "its face does not look like metal",
-    ("hue off", "hue known", "choice"): "its edge cannot be told from its shadow",
+    ("relief", "busy", "tint", "apart"): "its face does not look like metal",
+    ("hue off",): EDGE_UNCLEAR,
     ("oval",): "it is not seen as a circle",
 }
 ROWS, COLUMNS = ("top", "", "bottom"), ("left", "", "right")  # thirds of the photo

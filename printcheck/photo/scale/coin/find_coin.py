@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import cv2
@@ -14,7 +13,6 @@ from printcheck.core.findings import finding
 from printcheck.core.request import Reference
 from printcheck.photo.scale.coin.coin_score import (
     Disc,
-    alike,
     disc_features,
     evidence_of,
 )
@@ -26,21 +24,25 @@ from printcheck.photo.scale.coin.rim import (
     Rim,
     about_raised_rim,
     choice_sigmas,
+    clearness,
     coin_outline,
     rings,
     rough_rims,
 )
-from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
+from printcheck.photo.scale.doubts import EDGE_UNCLEAR, doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth, to_photo_px
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from printcheck.core.handover import Bgr, Floats, Lab, Picture
 
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES, HINTED = 16, 3  # looked at, best first: for a coin that was named, and to speak of one
 ROUGH_COVER = 0.28  # share of rays on a first outline, for its rings to be looked for
 LEAST, LIKELY = 0.8, 0.5  # evidence at which a disc is taken for a coin, and is more likely one than not
+MOST_SIGMA = 0.05  # share of scale: what is less sure is asked about; twice it is a size too large or small
 SAME_SIZE = 0.03  # share of the radius: several coins of one kind agree
 USUAL_DIAMETER_MM = 24.0  # of a coin of unknown name, for how large it may show
 # Share of the rim's height that counts, and one sigma, where EXIF does not tell the camera's distance: a
@@ -65,23 +67,21 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     coin = coin_of(request)
     lab, discs, factor = in_sight(picture, coin.diameter_mm)
     coins = [disc for disc in discs if evidence_of(disc) >= LIKELY]
-    if not coins or evidence_of(coins[0]) < LEAST:
-        if coins:
-            raise _unsure(picture, coin, coins[0], factor)
+    if not coins:
         return []
     white = white_of(lab)
     mistaken = [contradicts(disc.look, coin, white) for disc in coins]
     fitting = [disc for disc, what in zip(coins, mistaken, strict=True) if what is None]
-    if not fitting:
+    if not fitting and evidence_of(coins[0]) >= LEAST:
         raise NoAnswerError(
             "coin-of-other-metal",
             f"The coin in sight looks {mistaken[0]}, but {coin.name} is {coin.metal}.",
             "Name the coin that lies there, or give its diameter, such as coin:23.25mm.",
             outline_px=points_of(_outline_px(coins[0].rim, factor, picture)),
         )
-    best = fitting[0]
+    best = (fitting or coins)[0]
     if evidence_of(best) < LEAST:
-        return []
+        raise _unsure(picture, coin, best, factor, reason("coin", disc_features(best)))
     outline = _outline_px(best.rim, factor, picture)
     if any(abs(math.log(disc.rim.radius / best.rim.radius)) > SAME_SIZE for disc in fitting):
         raise NoAnswerError(
@@ -92,17 +92,19 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
             outline_px=points_of(outline),
         )
     sighting = _sighting(picture, coin, best, factor)
+    if sighting is not None and sighting.relative_error > MOST_SIGMA:
+        raise _unsure(picture, coin, best, factor, EDGE_UNCLEAR)
     return [] if sighting is None else [sighting]
 
 
-def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float) -> NoAnswerError:
+def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float, why: str) -> NoAnswerError:
     """The refusal of a round thing that may be the coin, with the two ends to say that it is."""
     outline = _outline_px(disc.rim, factor, picture)
     return doubtful(
         picture,
         f"the coin ({coin.name})",
         outline,
-        reason("coin", disc_features(disc)),
+        why,
         _span(outline, coin),
     )
 
@@ -113,22 +115,27 @@ def _span(outline_px: Floats, coin: Coin) -> str:
     return f"--span {ends}={coin.diameter_mm:g}mm"
 
 
-def coin_outlines(picture: Picture) -> list[Floats]:
-    """Outlines (N, 2) in photo px of what looks like a coin of whatever size, the surest first."""
-    _, discs, factor = in_sight(picture, USUAL_DIAMETER_MM, HINTED)
-    return [_outline_px(disc.rim, factor, picture) for disc in discs if evidence_of(disc) >= LIKELY]
+def coin_outline_px(picture: Picture) -> Floats | None:
+    """Outline (N, 2) in photo px of something that looks like a coin of whatever size."""
+    lab, circles, factor = _circles(picture, USUAL_DIAMETER_MM)
+    likely = (disc for disc in discs_of(lab, circles[:HINTED]) if evidence_of(disc) >= LIKELY)
+    return next((_outline_px(disc.rim, factor, picture) for disc in likely), None)
 
 
-def in_sight(picture: Picture, diameter_mm: float, most: int = CANDIDATES) -> tuple[Lab, list[Disc], float]:
+def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], float]:
     """The picture at working size, round outlines in it, surest first, and photo pixels per pixel of it."""
+    lab, circles, factor = _circles(picture, diameter_mm)
+    discs = discs_of(lab, circles[:CANDIDATES])
+    return lab, sorted(discs, key=lambda disc: -evidence_of(disc)), factor
+
+
+def _circles(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Circle], float]:
     factor = max(1.0, max(picture.bgr.shape[:2]) / WORK_PX)
     work = np.asarray(picture.bgr, np.uint8)
     if factor > 1:
         scale = 1 / factor
         work = np.asarray(cv2.resize(work, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
-    lab = _lab(work)
-    discs = discs_of(lab, search(work, diameter_mm)[:most])
-    return lab, sorted(discs, key=lambda disc: -evidence_of(disc)), factor
+    return _lab(work), search(work, diameter_mm), factor
 
 
 def _lab(bgr: Bgr) -> Lab:
@@ -139,7 +146,7 @@ def _lab(bgr: Bgr) -> Lab:
     return lab
 
 
-def discs_of(lab: Lab, circles: list[Circle]) -> list[Disc]:
+def discs_of(lab: Lab, circles: list[Circle]) -> Iterator[Disc]:
     """Round outlines about candidates, each once, with what lies within."""
     found: list[Disc] = []
     for first in rough_rims(lab, circles):
@@ -150,18 +157,19 @@ def discs_of(lab: Lab, circles: list[Circle]) -> list[Disc]:
         disc = _disc(lab, rings(lab, first))
         if disc is not None:
             found.append(disc)
-    return [replace(disc, twins=sum(alike(disc, other) for other in found)) for disc in found]
+            yield disc
 
 
 def _disc(lab: Lab, closed: list[Rim]) -> Disc | None:
     """The disc whose rim is one of some concentric rings."""
-    usual = coin_outline(closed, None)
+    usual = coin_outline(closed, clearness(lab, closed), None)
     if usual is None:
         return None
     hue = hue_radius(lab, usual)
     every = [*closed, *about_raised_rim(lab, usual)]
-    rim = coin_outline(every, hue) or usual
-    return Disc(rim, look_at(lab, rim), hue, *choice_sigmas(rim, every, hue))
+    clear = clearness(lab, every)
+    rim = coin_outline(every, clear, hue) or usual
+    return Disc(rim, look_at(lab, rim), hue, *choice_sigmas(rim, every, clear, hue))
 
 
 def _outline_px(rim: Rim, factor: float, picture: Picture) -> Floats:

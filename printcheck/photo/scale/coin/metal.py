@@ -47,8 +47,6 @@ class Look:
         Spread of colour (a, b) within the middle and within the ring, the larger.
     cloth : (3,) float64
         Median colour of the cloth round it.
-    cloth_relief : float
-        Spread of lightness there.
     """
 
     core: Floats
@@ -56,7 +54,6 @@ class Look:
     relief: float
     tint: float
     cloth: Floats
-    cloth_relief: float
 
 
 def look_at(lab: Lab, rim: Rim) -> Look:
@@ -68,7 +65,6 @@ def look_at(lab: Lab, rim: Rim) -> Look:
     outside = (radius > OUTSIDE[0]) & (radius < OUTSIDE[1])
     smooth = np.asarray(cv2.GaussianBlur(face, (0, 0), NOISE_BLUR_PX), np.float32)
     detail = smooth - _masked_blur(smooth, radius < RING[1])
-    around = smooth - _masked_blur(smooth, outside)
     tint = max(float(np.sqrt(np.mean(np.var(detail[part][:, 1:], axis=0)))) for part in (core, ring))
     return Look(
         core=np.median(smooth[core], 0).astype(float),
@@ -76,7 +72,6 @@ def look_at(lab: Lab, rim: Rim) -> Look:
         relief=float(np.std(detail[core][:, 0])),
         tint=tint,
         cloth=np.median(smooth[outside], 0).astype(float),
-        cloth_relief=float(np.std(around[outside][:, 0])),
     )
 
 

@@ -32,13 +32,17 @@ STARTS = tuple(0.88 * 1.033**k for k in range(18))  # radii, over the first one,
 # radii, over the largest ring, at which its raised rim may end (5 to 10 % of the radius, from memory)
 RAISED = tuple(1.02 + 0.01 * k for k in range(9))
 RING_COVER, RING_SUPPORT = 0.85, 0.45  # share of rays on a ring, and mean strength, for it to be believed
-NEARLY = 0.8  # of the best ring's tightness that the outermost one must have
+NEARLY = 0.8  # of the best ring's clearness that the outermost one must have
+BESIDE_PX, BESIDE_SHARE = 1.5, 0.02  # px or of the radius: where the colour to either side of a ring is read
+CLOTH = (1.15, 1.2, 1.25, 1.3)  # of the outermost ring: places on the cloth beside it
+HALF_BESIDE = 4.0  # Lab: metal and cloth that differ by as much say half
+UNTOLD = 0.3  # clearness of a ring that the cloth says nothing of, as a busy print; own drawings and photos
 NEAR_HUE = 0.08  # share of the radius from where the hue changes: rings farther off are not asked about
 HUE_PX, HUE_SHARE = (
     1.2,
     0.015,
 )  # px, and of the radius: one sigma of the hue's place in a JPEG
-DECISIVE = 8  # power of the tightness that makes it odds: half as tight again is 25 to 1
+DECISIVE = 8  # power of the clearness that makes it odds: half as tight again is 25 to 1
 TIGHT_PX, TIGHT_SHARE = 0.5, 0.004  # px or of the radius: an edge this far off the curve counts a third
 COVER_SLACK = 0.1  # cover that a ring may lack before it has settled
 CONCENTRIC = 0.06  # of the radius
@@ -127,19 +131,41 @@ def about_raised_rim(lab: Lab, inner: Rim) -> list[Rim]:
     return [rim for rim in found if rim is not None]
 
 
-def coin_outline(closed: list[Rim], hue_px: float | None) -> Rim | None:
+def clearness(lab: Lab, closed: list[Rim]) -> list[float]:
+    """How clearly each ring is where metal and cloth meet: tight, and with cloth outside but not inside it.
+
+    To either side of a raised rim's inner edge lies metal, to either side of a shadow's edge cloth. Asked at
+    each angle by itself, as a print's tones change round the coin.
+    """
+    angle = np.linspace(0, 2 * math.pi, RAYS, endpoint=False)
+    away = np.stack([np.cos(angle), np.sin(angle)], 1)
+    outermost = max((rim.radius for rim in closed), default=0.0)
+    found = []
+    for rim in closed:
+        beside = max(BESIDE_PX, BESIDE_SHARE * rim.radius)
+        edge = _oval(angle) @ rim.series
+        radii = np.stack([edge - beside, edge + beside, *(np.full(RAYS, k * outermost) for k in CLOTH)])
+        inside, outside, *cloth = colours_at(lab, rim.centre + radii[..., None] * away)
+        off = [np.linalg.norm(part - np.median(cloth, 0), axis=1) for part in (inside, outside)]
+        meets = float(np.mean((off[0] - off[1]) / (off[0] + off[1] + HALF_BESIDE)))
+        found.append(rim.tightness * (UNTOLD + max(0.0, meets)))
+    return found
+
+
+def coin_outline(closed: list[Rim], clear: list[float], hue_px: float | None) -> Rim | None:
     """The coin's own outline among its rings, given the radius at which the hue changes, where it does.
 
-    The hue tells the coin's edge from its shadow's, roughly; the tightest ring near there is the edge. Where
-    the hue tells nothing, the commonest mistake is to take the inner ring of a two-tone coin or of a raised
-    rim: of all rings nearly as tight as the best, the largest is taken.
+    The hue tells the coin's edge from its shadow's, roughly. Where it tells nothing, the commonest mistake is
+    to take the inner ring of a two-tone coin or of a raised rim: of all rings nearly as clear as the best,
+    the largest tells the place. The clearest ring near there is the edge.
     """
-    near = [rim for rim in closed if hue_px and abs(rim.radius / hue_px - 1) < NEAR_HUE]
-    if near and hue_px:
-        return max(near, key=lambda rim: rim.tightness * _likely(rim.radius, hue_px))
-    best = max((rim.tightness for rim in closed), default=0.0)
-    nearly = [rim for rim in closed if rim.tightness >= NEARLY * best]
-    return max(nearly, key=lambda rim: rim.radius, default=None)
+    if not closed:
+        return None
+    nearly = [rim.radius for rim, each in zip(closed, clear, strict=True) if each >= NEARLY * max(clear)]
+    told = hue_px and any(abs(rim.radius / hue_px - 1) < NEAR_HUE for rim in closed)
+    at = hue_px if told and hue_px else max(nearly)
+    odds = [each * _likely(rim.radius, at) for rim, each in zip(closed, clear, strict=True)]
+    return closed[int(np.argmax(odds))]
 
 
 def _likely(radius: float, hue_px: float) -> float:
@@ -148,19 +174,20 @@ def _likely(radius: float, hue_px: float) -> float:
     return math.exp(-0.5 * ((radius - hue_px) / sigma) ** 2)
 
 
-def choice_sigmas(chosen: Rim, closed: list[Rim], hue_px: float | None) -> tuple[float, float]:
+def choice_sigmas(
+    chosen: Rim, closed: list[Rim], clear: list[float], hue_px: float | None
+) -> tuple[float, float]:
     """One sigma of the radius and of the flattening, as shares, for which ring about it is the coin's edge.
 
     A shadow lies to one side, so that its edge is flattened otherwise than the coin's, which is flattened
     by the tilt alone.
     """
-    near = [rim for rim in closed if abs(rim.radius / chosen.radius - 1) < NEAR_HUE] or [chosen]
-    odds = np.array([rim.tightness / chosen.tightness for rim in near]) ** DECISIVE
+    apart = np.log([rim.radius / chosen.radius for rim in closed])
+    odds = (np.array(clear) / max(clear)) ** DECISIVE * (np.abs(apart) < NEAR_HUE)
     if hue_px:
-        odds *= np.array([_likely(rim.radius, hue_px) for rim in near])
+        odds *= np.array([_likely(rim.radius, hue_px) for rim in closed])
     odds /= max(float(np.sum(odds)), 1e-9)
-    apart = np.log([rim.radius / chosen.radius for rim in near])
-    ovals = np.array([(rim.series / rim.radius - chosen.series / chosen.radius)[1:] for rim in near])
+    ovals = np.array([(rim.series / rim.radius - chosen.series / chosen.radius)[1:] for rim in closed])
     return float(np.sqrt(odds @ apart**2)), float(np.sqrt(odds @ np.mean(ovals**2, axis=1)))
 
 

@@ -360,13 +360,16 @@ def _well_outside(scene: Scene, corners: Floats) -> Floats:
     return np.asarray(np.maximum(OUTSIDE, 1 + 2 * BEYOND_CELLS * cell_px / np.maximum(short_px, cell_px)))
 
 
-def posed(scene: Scene, kind: Kind, seen: SeenSides, corners: Floats) -> list[tuple[Pose, Pose]]:
+def posed(
+    scene: Scene, kind: Kind, seen: SeenSides, corners: Floats, near: Sequence[Pose] = ()
+) -> list[tuple[Pose, Pose]]:
     """Both poses of each of B rectangles of this kind, fitted to the ends of its sides.
 
-    ``corners`` (B, 4, 2) in photo px are the start of the fit.
+    ``corners`` (B, 4, 2) in photo px are the start of the fit, or both poses of a rectangle ``near`` all.
     """
-    starts, count = _starts(scene, kind, corners), len(corners)
-    several = np.concatenate([way for each in starts for way in (each, mirrored_tilt(each))])
+    count = len(corners)
+    starts = [way for each in _starts(scene, kind, corners) for way in (each, mirrored_tilt(each))]
+    several = np.concatenate([np.tile(pose.numbers, (count, 1)) for pose in near] or starts)
     times = len(several) // count
     ends, sigma = np.tile(seen.ends, (times, 1, 1, 1)), np.tile(seen.sigma, (times, 1, 1))
     misfit = side_misfit(kind, ends, sigma, scene.camera)

@@ -105,7 +105,7 @@ def _with_lines(scene: Scene, candidate: Candidate, lines: Lines, choices: Choic
     sharp = lines.sigma[side, choices][..., None] * scene.fine_px
     sigma = np.where(own[..., None], candidate.sides.sigma, sharp)
     corners = line_crossings(ends)
-    pairs = posed(scene, candidate.kind, SeenSides(ends, sigma), corners)
+    pairs = posed(scene, candidate.kind, SeenSides(ends, sigma), corners, candidate.poses)
     lost = _lost(candidate, lines, choices)
     return [
         replace(

@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
+from printcheck.core.reference.objects import OBJECTS, known_object
 from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
@@ -62,7 +62,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     found = looked_for(scene, [Kind.of(row, size)], DOUBTFUL)
     sure = _sure(scene, found, NAMED_LEAST)
     if not sure and found and found[0][0] >= DOUBTFUL:
-        raise _unsure(scene, row, found[0][1])
+        raise _unsure(scene, found[0][1])
     return _sightings(scene, sure)
 
 
@@ -74,10 +74,11 @@ def unnamed(picture: Picture, *, thorough: bool = True) -> list[Sighting]:
     Raises
     ------
     NoAnswerError
-        If what lies there is refused, or is a sheet whose size its shape leaves open.
+        If what lies there is refused, may be a card but is not sure enough, or is a sheet whose size its
+        shape leaves open.
     """
     scene = scene_of(picture)
-    found = looked_for(scene, [*UNNAMED, ANY_SHEET], UNNAMED_LEAST, LOOKS if thorough else LOOKS[:1])
+    found = looked_for(scene, [*UNNAMED, ANY_SHEET], NAMED_LEAST, LOOKS if thorough else LOOKS[:1])
     sure = _sure(scene, found, UNNAMED_LEAST)
     cards = [pair for pair in sure if not pair[1].kind.paper]
     if cards or not found:
@@ -95,7 +96,7 @@ def unnamed(picture: Picture, *, thorough: bool = True) -> list[Sighting]:
             "Name its size with --reference A4, A5, A6 or letter.",
             outline_px=points_of(seen.corners),
         )
-    return []
+    raise _unsure(scene, found[0][1])
 
 
 def looked_for(
@@ -231,12 +232,12 @@ def _sighting(scene: Scene, evidence: float, candidate: Candidate) -> Sighting:
     )
 
 
-def _unsure(scene: Scene, row: KnownObject, seen: Candidate) -> NoAnswerError:
+def _unsure(scene: Scene, seen: Candidate) -> NoAnswerError:
     """The refusal of a thing that may be the object, with the corners to say that it is."""
     kind = seen.kind
     return doubtful(
         scene.picture,
-        row.words,
+        _a(kind.name),
         seen.corners,
         reason(kind.shape, features(seen)),
         _corners(seen),

@@ -166,18 +166,20 @@ def _spectra(flat: Floats, strip: Strip) -> Floats:
 
 def _trials(power: Floats) -> list[tuple[float, float, float]]:
     """Row, frequency at the middle and its change along the strip, of the strongest combs."""
-    groups, windows, _ = power.shape
+    windows = power.shape[1]
     trials = np.arange(math.log(PERIODS_PX[0]), math.log(PERIODS_PX[1]), math.log(PERIOD_STEP))
     frequency = np.exp(-trials)
     place = np.linspace(-1, 1, windows) if windows > 1 else np.zeros(1)
     bins = frequency[:, None, None] * (1 + SLOPES[None, :, None] * place) * PAD
     whole = np.clip(np.rint(bins).astype(np.int64), 0, power.shape[2] - 1)
     rows = np.arange(windows)
-    score = np.stack([power[g][rows, whole].mean(2) for g in range(groups)])  # groups, periods, slopes
-    best = score.reshape(groups, -1).max(1)
+    possible = np.flatnonzero(power.max(2).mean(1) > LEAST_POWER)
+    score = {group: power[group][rows, whole].mean(2) for group in possible}  # periods, slopes
     answer: list[tuple[float, float, float]] = []
-    for group in (group for group in np.argsort(-best) if best[group] > LEAST_POWER):
-        k, slope = np.unravel_index(int(np.argmax(score[group])), score.shape[1:])
+    for group in sorted(possible, key=lambda group: -score[group].max()):
+        if score[group].max() <= LEAST_POWER:
+            break
+        k, slope = np.unravel_index(int(np.argmax(score[group])), score[group].shape)
         row, found = (group + 0.5) * ROW_GROUP, float(frequency[k])
         alike = [r for r, f, _ in answer if abs(math.log(found / f)) < SAME_PERIOD]
         if len(alike) < ROWS_A_PERIOD and all(abs(row - r) > ROWS_APART * ROW_GROUP for r in alike):
