@@ -1,15 +1,17 @@
 """Fit the classifiers of objects of known size, and show what each feature is worth.
 
-    python docs/fit_objects.py
+    python docs/fit_objects.py [--shapes coin]
 
-Fits one logistic classifier for each shape to what ``docs/gather_objects.py`` gathered, writes
+Fits one logistic classifier for each shape (or some) to what ``docs/gather_objects.py`` gathered, writes
 ``photo/scale/fitted.py``, and prints how each source fares when it is left out, and without each feature.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import math
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +19,10 @@ import numpy as np
 from scipy.optimize import minimize
 
 ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+from printcheck.photo.scale.fitted import FITTED as NOW  # noqa: E402
+
 STORE = ROOT / "build" / "objects" / "seen.jsonl"
 FITTED = ROOT / "printcheck" / "photo" / "scale" / "fitted.py"
 RIDGE = 0.0015  # of the squared weights of standardised features, against the loss of a photo
@@ -185,20 +191,29 @@ def ablation(rows: Rows, shape: str) -> None:
 
 
 def main() -> None:
-    """Fit every shape, print its tables, and write the weights and what the objects show on average."""
-    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
-    text += "# of each feature its weight in the ln odds, and what the objects themselves show on average\n"
-    text += "FITTED: dict[str, dict[str, tuple[float, float]]] = {\n"
-    for shape in SIGNS:
+    """Fit the shapes, print their tables, and write the weights and what the objects show on average."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--shapes", default=",".join(SIGNS), help="with commas; the others stay as they are")
+    weights_of = dict(NOW)
+    for shape in parser.parse_args().shapes.split(","):
         rows = rows_of(shape)
         least = table(rows, shape)
         ablation(rows, shape)
         weights = fitted(rows, shape)
-        constant = weights[0] + math.log(NAMED / (1 - NAMED)) - max(0.0, least)
+        constant = float(weights[0]) + math.log(NAMED / (1 - NAMED)) - max(0.0, least)
         usual = rows.x[rows.own].mean(0)
-        text += f'    "{shape}": {{\n        "constant": ({constant:.2f}, 1.0),\n'
-        for name, weight, mean in zip(rows.names, weights[1:], usual, strict=True):
-            text += f'        "{name}": ({weight:.2f}, {mean:.2f}),\n'
+        each = zip(rows.names, weights[1:].tolist(), usual.tolist(), strict=True)
+        weights_of[shape] = {"constant": (constant, 1.0)} | {name: (w, mean) for name, w, mean in each}
+    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
+    text += "# of each feature its weight in the ln odds, and what the objects themselves show on average\n"
+    text += "FITTED: dict[str, dict[str, tuple[float, float]]] = {\n"
+    for shape, each_weight in weights_of.items():
+        text += f'    "{shape}": {{\n'
+        text += "".join(
+            f'        "{n}": ({round(w, 3)}, {round(m, 3)}),\n' for n, (w, m) in each_weight.items()
+        )
         text += "    },\n"
     FITTED.write_text(text + "}\n")
 
