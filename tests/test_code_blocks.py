@@ -63,7 +63,10 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
         small = cv2.resize(cv2.imread(str(SAMPLES / f"{sample}.jpg")), size, interpolation=cv2.INTER_AREA)
         cv2.imwrite(str(folder / f"{name}.jpg"), small)
     shutil.copy(SAMPLES / "project.toml", folder / "skirt.toml")
-    (folder / "sample_images").symlink_to(SAMPLES)
+    shutil.copytree(SAMPLES, folder / "sample_images", ignore=shutil.ignore_patterns("*.jpg"))
+    for photo in SAMPLES.glob("*.jpg"):
+        small = cv2.resize(cv2.imread(str(photo)), (800, 600), interpolation=cv2.INTER_AREA)
+        cv2.imwrite(str(folder / "sample_images" / photo.name), small)
     return folder
 
 
@@ -87,11 +90,16 @@ def test_commands_of_the_pages_run(
     ("page", "language", "body"), blocks(), ids=lambda text: text[:24].replace("\n", " ")
 )
 def test_every_block_is_of_a_kind_that_is_run(
-    page: str, language: str, body: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    page: str,
+    language: str,
+    body: str,
+    shop: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     if any(mark in body for mark in (*RUN_BY_CI, *NOT_OURS)):
         return
-    monkeypatch.chdir(ROOT)
+    monkeypatch.chdir(shop)
     if language == "python":
         exec(compile(body, page, "exec"), {})  # the pages are our own
         assert capsys.readouterr().out
