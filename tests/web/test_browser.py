@@ -84,16 +84,14 @@ def browser() -> Iterator[object]:
 
 @pytest.fixture(scope="module")
 def swatches(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """A gingham of 12 mm without anything of known size, 640 pixels showing 120 mm; and one with a card."""
+    """A gingham of 12 mm without anything of known size, 640 pixels showing 120 mm; and dots with a card."""
     folder = tmp_path_factory.mktemp("photos")
     plain = photograph(
         prints.gingham(np.random.default_rng(3), 12.0), Camera(view_mm=120, size_px=(640, 480))
     )
     cv2.imwrite(str(folder / "plain.jpg"), plain.bgr)
-    card = cv2.imread(str(Path(__file__).parents[2] / "sample_images" / "gingham.jpg"))
-    small = cv2.resize(card, (800, 600), interpolation=cv2.INTER_AREA)
-    cv2.imwrite(str(folder / "card.jpg"), small)
-    return {"plain": str(folder / "plain.jpg"), "card": str(folder / "card.jpg")}
+    samples = Path(__file__).parents[2] / "sample_images"
+    return {"plain": str(folder / "plain.jpg"), "card": str(samples / "gingham.jpg")}
 
 
 class Answers:
