@@ -141,14 +141,3 @@ def test_neither_order_nor_names_change_anything(three: list[Path], tmp_path: Pa
     one = flatten_photos(first, one_scale(span=SPAN))
     another = flatten_photos([other[0], *other[:0:-1]], one_scale(span=SPAN))
     assert np.array_equal(one.bgr, another.bgr)
-
-
-@pytest.mark.slow
-def test_thirty_photos(tmp_path: Path) -> None:
-    sheet = np.tile(drawn_sheet(3), (2, 2, 1))
-    seen = {}
-    for n in range(30):
-        left, top = 100 + 400 * (n % 6), 100 + 450 * (n // 6)
-        seen["a.png" if not n else f"{n:02}.png"] = camera(left=left, top=top, turn_deg=n % 5 - 2.0)
-    paths = [photo(tmp_path, sheet, there, name=name) for name, there in seen.items()]
-    assert_placed(flatten_photos(paths, one_scale(span=SPAN)), seen)
