@@ -220,15 +220,13 @@ class _Sketch:
     def cell(self) -> list[Item]:
         """The smallest cell, and the crosswise and lengthwise repeat as arrows with their sizes."""
         repeat = self.m.repeat
-        if not repeat.basis_mm:
-            return []
         items: list[Item] = []
         corner = self.corner
         if len(repeat.basis_mm) == 2:
             ring = self.to.cell(corner)
             dash = None if repeat.confidence >= FAIRLY_SURE else (self.letter, self.letter)
             items.append(Line(ring, CELL, self.line, closed=True, halo=HALO, dash=dash))
-        start = self.to.cell_mm(corner)
+        start = self.to.cell_mm(corner) if repeat.basis_mm else (0.0, 0.0)  # the middle, where it has no node
         for mm, way in ((repeat.across_mm, (1.0, 0.0)), (repeat.along_mm, (0.0, 1.0))):
             if mm is not None:
                 items += self._measure(start, mm, way)
