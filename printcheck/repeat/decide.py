@@ -148,13 +148,6 @@ def _widened(evidence: Evidence, wave: Satellite) -> Vectors:
     return enlarged(evidence.fit.basis, wave)
 
 
-def settle_proposal(view: View, basis: Vectors, best: float) -> Evidence:
-    """Settle a proposed lattice; in its own cells' light where it falls short of the best single shift."""
-    evidence = settle_lattice(view, basis)
-    short = NOTHING < evidence.fit.explained < best - SHORTFALL
-    return in_new_light(evidence) if short else evidence
-
-
 def is_multiple(basis: Vectors, of: Vectors) -> bool:
     """Whether the vectors are whole steps of another lattice."""
     steps = basis @ np.linalg.inv(of)
@@ -194,6 +187,11 @@ def stripe_in_window(bent: BentStripe) -> Evidence:
     """Fit the stripes that bend over the picture in the window that agrees best with the others."""
     fit = fit_lattice(bent.window, np.array([bent.period, beside(bent.window, bent.period)]), striped=True)
     return Evidence(bent.window, fit, True, bent=bent)
+
+
+def falls_short(evidence: Evidence, best: float) -> bool:
+    """Whether it explains less than the best single shift does, as it will in uneven light."""
+    return NOTHING < evidence.fit.explained < best - SHORTFALL
 
 
 def in_new_light(evidence: Evidence) -> Evidence:

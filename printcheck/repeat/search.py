@@ -18,9 +18,11 @@ from printcheck.repeat.decide import (
     LEAST_RIVAL,
     Evidence,
     Rival,
+    falls_short,
+    in_new_light,
     is_multiple,
     one_way_along,
-    settle_proposal,
+    settle_lattice,
     settle_stripe,
     square_period,
     stripe_in_window,
@@ -49,7 +51,7 @@ SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MULTIPLE = 0.5  # of its odds, for a multiple: by chance alone one of the two explains more
-MOST_SETTLED = 4  # proposals that are fitted: each costs as much as all before
+MOST_SETTLED = 2  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
@@ -248,13 +250,22 @@ def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
     for basis in proposed:
         if _judged_by(tried, basis):
             continue
-        evidence = _weighed(settle_proposal(of.view, basis, of.peaks.best), of.clear)
+        evidence = _weighed(settle_lattice(of.view, basis), of.clear)
         if evidence.odd is not None:
             return evidence  # without odd cells all of its fractions look as good
         tried.append(evidence)
         if not _has_collapsed(evidence) and confidence_of(evidence) >= SURE:
             break
-    return _among(_distinct(tried) or tried) if tried else None
+    return _relit(of, _among(_distinct(tried) or tried)) if tried else None
+
+
+def _relit(of: _Correlated, evidence: Evidence) -> Evidence:
+    """The likeliest once more in the light that its own cells show, where it falls short and that helps."""
+    if not falls_short(evidence, of.peaks.best):
+        return evidence
+    again = _weighed(in_new_light(evidence), of.clear)
+    again = replace(again, others=evidence.others, rivals=(*again.rivals, *evidence.rivals))
+    return max(evidence, again, key=odds_right)
 
 
 def _distinct(tried: list[Evidence]) -> list[Evidence]:

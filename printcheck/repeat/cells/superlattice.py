@@ -220,21 +220,24 @@ class _Cells:
         """
         if size <= JUST_SEEN or periods < SEEN_AGAIN:
             return 0.0
-        cells, seen = self._evened
+        cells, seen, squares = self._evened
         classes = (self.places @ np.array(wave)) % factor
-        counts = np.stack([seen[classes == c].sum(axis=0) for c in range(factor)])
+        members = (classes == np.arange(factor)[:, None]).astype(np.float32)
+        counts, sums = (np.tensordot(members, part, axes=1) for part in (seen, cells))
         spare = np.maximum(counts - 1, 0).sum(axis=0)
         asked = (counts > 0).all(axis=0) & (spare > 0)
         if asked.sum() < LEAST_ASKED * asked.size:
             return 0.0
-        within = sum(_scatter(cells[classes == c], seen[classes == c]) for c in range(factor))
+        within = squares - (summed(np.square(sums)) / np.maximum(counts, 1)).sum(axis=0)
         alike = (within / np.maximum(spare, 1))[asked].sum()
-        together = (_scatter(cells, seen) / np.maximum(counts.sum(axis=0) - 1, 1))[asked].sum()
+        number = counts.sum(axis=0)
+        whole = squares - summed(np.square(sums.sum(axis=0))) / np.maximum(number, 1)
+        together = (whole / np.maximum(number - 1, 1))[asked].sum()
         return float(1 - alike / max(float(together), 1e-9))
 
     @cached_property
-    def _evened(self) -> tuple[Image, Image]:
-        """Residuals smoothed over each cell (n, ch, cw, 3), and where they are seen (n, ch, cw)."""
+    def _evened(self) -> tuple[Image, Image, Image]:
+        """Residuals smoothed over each cell (n, ch, cw, 3), where they are seen, and their squares' sum."""
         across, down = (max(BLUR_SHARE * side, 0.3) for side in (self.shape[1], self.shape[0]))
 
         def smooth(cell: Image) -> Image:
@@ -246,7 +249,8 @@ class _Cells:
         share = np.stack([smooth(cell) for cell in weight])
         whole = np.stack([smooth(cell) for cell in self.stack.reshape(-1, *self.shape, 3)])
         seen = ((weight > 0) & (share > 0.5)).astype(np.float32)
-        return whole / np.maximum(share, 0.5)[..., None] * seen[..., None], seen
+        even = whole / np.maximum(share, 0.5)[..., None] * seen[..., None]
+        return even, seen, summed(np.square(even)).sum(axis=0)
 
     def _others(self, frequency: Vectors) -> Vectors:
         """Waves that say what chance gives: all over the spectrum, and along the tested one's line."""
@@ -268,13 +272,6 @@ class _Cells:
         slow = np.where(self.extent > 2, SLOWEST, 0.3)
         quick = (np.abs(waves) > slow).any(axis=1)
         return np.asarray(apart(frequency) & apart(-frequency) & quick)
-
-
-def _scatter(cells: Image, seen: Image) -> Image:
-    """Sum of squared departures from the mean of the cells (n, ch, cw, 3) at each place, (ch, cw)."""
-    count = np.maximum(seen.sum(axis=0), 1)[..., None]
-    mean = cells.sum(axis=0) / count
-    return np.asarray((summed(np.square(cells - mean)) * seen).sum(axis=0))
 
 
 def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:
