@@ -31,7 +31,7 @@ PROMISING = 0.2  # odds in a smaller copy, from which the view itself is searche
 NEAR_PX = 3  # working pixels round a multiple of the step in which its highest place is looked for
 LEAST_ERROR_PX = 0.3  # working pixels: places of peaks between pixels are no better known in print on cloth
 ENOUGH_SEEN = 4.0  # repeats: more make it no surer
-LEAST_LOWEST = 0.02  # correlation: less is none
+LEAST = 0.02  # correlation: less is none
 QUIET = 0.1  # of the power of the band's strongest lines: less is ground, with its weave and light
 SEEN = 0.99  # of a pixel that must be cloth
 NARROWEST = 0.02  # of the lines: power is smoothed over so many
@@ -70,7 +70,7 @@ class OneDirection:
     @property
     def features(self) -> dict[str, float]:
         """What speaks for it."""
-        clear = math.log(max(self.lowest, LEAST_LOWEST) / self.chance)
+        clear = math.log(max(self.lowest, LEAST) / max(self.chance, LEAST))
         return {"one": 1.0, "lowest": self.lowest, "seen": min(self.seen, ENOUGH_SEEN), "clear": clear}
 
     @property
@@ -193,6 +193,8 @@ def _searched(view: View, slant: float, upright: bool) -> OneDirection | None:
     tops = [_top(surface, n * start, NEAR_PX) for n in times]
     places = np.array([place for _, place in tops])
     step = times @ places / (times @ times)
+    if step[0] < SHORTEST_PX:
+        return None
     off = np.sqrt(np.square(places[:, 0] - times * step[0]).mean())
     error = max(float(off), LEAST_ERROR_PX) / float(np.sqrt(times @ times))
     chance = float(np.sqrt(np.square(surface.values[surface.overlap >= LEAST_OVERLAP]).mean()))
