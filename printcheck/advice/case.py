@@ -162,13 +162,19 @@ class Case:
         )
 
     @property
+    def bunched(self) -> bool:
+        """Figures that gather in bunches."""
+        clump = self.facts.clump
+        return clump is not None and clump.figures != 1
+
+    @property
     def spaced(self) -> bool:
-        """Gaps as wide as the figures or wider; where none is wholly in view, much ground between them."""
+        """Gaps as wide as the figures or wider; of bunches, or where no figure is whole, much ground."""
         motif, s = self.facts.motif, self.facts.structure
-        if motif.gap_mm is not None:
+        if motif.gap_mm is not None and not self.bunched:
             return motif.gap_mm >= (motif.typical_mm or math.inf)
-        alone = not self.known and s is not None and s.ending_share >= JOINED
-        return self.build == "figures" and alone and s is not None and s.cover < SPACED
+        apart = (self.bunched or not self.known) and s is not None and s.ending_share >= JOINED
+        return self.build == "figures" and apart and s is not None and s.cover < SPACED
 
     @property
     def one_way(self) -> bool:

@@ -249,7 +249,7 @@ NAMES: tuple[Name, ...] = (
     ),
     Name(
         "tossed-figures", "tossed figures", "separate figures lying at many angles", CP,
-        lambda c: c.figures and c.tossed and not c.in_order,
+        lambda c: c.figures and c.tossed and not (c.in_order or (c.bunched and c.spaced)),
     ),
     Name(
         "geometric-figures", "spaced geometric", "closed forms in order with ground between", CP,

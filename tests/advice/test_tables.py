@@ -12,7 +12,7 @@ from printcheck.advice.classes import classes_of, size_class
 from printcheck.advice.difficulty import LEVELS, RULES, Asked, difficulty_of
 from printcheck.advice.matching import MATCHES, PLACES, match_of, places_of
 from printcheck.advice.names import NAMES, name_of
-from printcheck.core.measurement import Motif, Repeat
+from printcheck.core.measurement import Clump, Motif, Repeat
 from printcheck.report.words.reasons import WHY
 from tests.advice import given
 
@@ -244,3 +244,16 @@ def test_much_ground_round_figures_that_the_photo_cuts_means_spaced(cover: float
     case = given.figures(30, 90, way=None, cover=cover)
     unseen = replace(case, repeat=Repeat("beyond-photo"), facts=replace(case.facts, motif=Motif()))
     assert name_of(unseen).name == name
+
+
+@pytest.mark.parametrize(
+    ("count", "cover", "name"),
+    [(3, 0.2, "spaced-motif"), (3, 0.4, "tossed-figures"), (1, 0.2, "tossed-figures")],
+)
+def test_between_bunches_the_ground_decides(count: int, cover: float, name: str) -> None:
+    """Bunches with much ground between are spaced (Kight, p. 26), however the figures in them lie."""
+    case = given.figures(40, 60, gap=4, cover=cover)
+    gathered = replace(
+        case, facts=replace(case.facts, clump=Clump("#705216", 59.0, None, 9.0, figures=count))
+    )
+    assert name_of(gathered).name == name
