@@ -62,7 +62,8 @@ class Summary:
         if self.reused:
             lines.append(f"  {self.reused} were done before and not done again")
         if self.repeated:
-            lines.append(f"  {self.repeated} rows name a photo that stands in the list before")
+            rows = "1 row names" if self.repeated == 1 else f"{self.repeated} rows name"
+            lines.append(f"  {rows} a photo that stands in the list before")
         lines += _counted("  difficulty", self.levels) + _counted("  classes   ", self.classes)
         if self.causes:
             lines.append("What went wrong:")

@@ -51,7 +51,7 @@ SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
 SURE = 0.9  # probability of being right from which no other proposal is asked
 MULTIPLE = 0.5  # of its odds, for a multiple: by chance alone one of the two explains more
-MOST_SETTLED = 2  # proposals that are fitted: each costs as much as all before
+MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
