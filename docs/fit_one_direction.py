@@ -10,7 +10,6 @@ takes pictures without a repeat whole and by halves; a FOLDER holds real picture
 
 from __future__ import annotations
 
-import argparse
 import itertools
 import json
 import math
@@ -20,7 +19,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from fit_plain import fitted
+from fit_plain import asked_step, fitted
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -144,17 +143,7 @@ def table(rows: list[dict]) -> Iterator[str]:
 
 def main() -> None:
     """Gather or fit."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
-    steps = parser.add_subparsers(dest="step", required=True)
-    step = steps.add_parser("gather")
-    step.add_argument("--real", type=Path)
-    step.add_argument("--out", type=Path, required=True)
-    step = steps.add_parser("fit")
-    step.add_argument("rows", type=Path)
-    step.add_argument("--out", type=Path, default=Path("docs/accuracy/one-direction.md"))
-    asked = parser.parse_args()
+    asked = asked_step(__doc__, "docs/accuracy/one-direction.md")
     cv2.setNumThreads(1)
     if asked.step == "gather":
         gather(asked.real, asked.out)

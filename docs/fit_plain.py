@@ -120,19 +120,22 @@ def table(
                 yield f"| {without} | {kind} | {what} | {100 * told[0]:.1f} | {100 - 100 * told[1]:.1f} |"
 
 
-def main() -> None:
-    """Gather or fit."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+def asked_step(about: str, page: str) -> argparse.Namespace:
+    """Whether to gather or to fit, and with what; ``page`` is what fitting writes."""
+    parser = argparse.ArgumentParser(description=about, formatter_class=argparse.RawDescriptionHelpFormatter)
     steps = parser.add_subparsers(dest="step", required=True)
     step = steps.add_parser("gather")
     step.add_argument("--real", type=Path)
     step.add_argument("--out", type=Path, required=True)
     step = steps.add_parser("fit")
     step.add_argument("rows", type=Path)
-    step.add_argument("--out", type=Path, default=Path("docs/accuracy/plain.md"))
-    asked = parser.parse_args()
+    step.add_argument("--out", type=Path, default=Path(page))
+    return parser.parse_args()
+
+
+def main() -> None:
+    """Gather or fit."""
+    asked = asked_step(__doc__, "docs/accuracy/plain.md")
     cv2.setNumThreads(1)
     if asked.step == "gather":
         gather(asked.real, asked.out)

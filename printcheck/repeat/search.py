@@ -87,11 +87,12 @@ def find_lattice(
     followed to the cloth's edge.
     """
     near, answer = _searched(cloth)
-    if not answer.repeat.known and not whole():
+    kind = answer.repeat.kind
+    if kind == "none" or (kind == "beyond-photo" and not whole()):  # the tilt of plain cloth is not asked
         one = in_one_direction(cloth, near.view, answer)
         if one is not None:
             answer = with_its_field(cloth, one, _answered)
-        elif answer.repeat.kind == "beyond-photo":
+        elif kind == "beyond-photo":
             answer = on_its_part(cloth, _answered) or answer
     elif near.evidence is not None and is_patchy(near.evidence.fit):
         answer = on_its_cloth(cloth, answer, _answered)

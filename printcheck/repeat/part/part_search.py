@@ -99,7 +99,8 @@ def with_its_field(cloth: FlatCloth, one: PrintLattice, search: Search) -> Print
         return one
     low, size = _bounds(cloth)
     way = 1 if one.repeat.across_mm is not None else 0
-    place = (np.indices(cloth.mask.shape)[1 - way] - low[way]) / size[way]
+    place = (np.arange(cloth.mask.shape[1 - way]) - low[way]) / size[way]
+    place = place[:, None] if way else place
     sides = [search(replace(cloth, mask=cloth.mask & beside)) for beside in (place < SIDE, place > 1 - SIDE)]
     if sum(map(_is_sure, sides)) != 1:
         return one

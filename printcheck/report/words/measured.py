@@ -64,6 +64,7 @@ TOO_LITTLE = {
     "repeat-beyond-photo",
     "repeat-one-direction",
     "repeat-border",
+    "repeat-border-of-field",
     "repeat-either",
     "cell-few",
     "motif-at-least",

@@ -108,18 +108,13 @@ def matching(m: Measurement, units: UnitSystem) -> str:
         return PLAIN
     needs = m.seams.needs
     text = {**MATCH, **STRIPES}[needs] if "stripe" in m.classes else MATCH[needs]
-    text = BORDER if is_border(m) and needs != "none" else text.format(**_lines(m))
+    text = BORDER if m.repeat.border and needs != "none" else text.format(**_lines(m))
     by_size = _by_size(m)
     if by_size is not None:
         words = said(by_size, units)
         return f"{words.text} {words.remedy}"
     unknown = needs != "none" and not (m.repeat.known or m.repeat.border)
     return f"{text} {UNSEEN_REPEAT}" if unknown else text
-
-
-def is_border(m: Measurement) -> bool:
-    """Whether the print lies along one edge of the cloth."""
-    return m.print_name is not None and m.print_name.name == "border"
 
 
 def lies_one_way(m: Measurement) -> bool:
@@ -130,7 +125,7 @@ def lies_one_way(m: Measurement) -> bool:
 
 def more_cloth(m: Measurement, units: UnitSystem) -> str:
     """What the print asks for beyond the pattern's own length."""
-    if is_border(m):
+    if m.repeat.border:
         for_seams = (
             "" if m.seams.needs == "none" else ", and up to one repeat for each seam that should match"
         )
@@ -171,7 +166,7 @@ def how_sure(m: Measurement, units: UnitSystem) -> str:
     if repeat.kind == "beyond-photo":
         one = repeat.across_mm is not None or repeat.along_mm is not None
         sure = f"{sureness(repeat.confidence).capitalize()} of the repeat{_repeat(m, units)}"
-        other = "" if is_border(m) else "; the other way none fits into the photo"
+        other = "" if m.repeat.border else "; the other way none fits into the photo"
         parts.append(f"{sure}{other}" if one else BEYOND)
     elif repeat.kind == "none":
         parts.append("No repeat was found, so this is judged by what the photo shows")
@@ -222,7 +217,7 @@ def sureness(confidence: float) -> str:
 def _lines(m: Measurement) -> dict[str, str]:
     """What runs across the cloth in this print, and what along it."""
     bars = m.stripe_or_check
-    if is_border(m):
+    if m.repeat.border:
         return {"rows": "border's figures"}
     if "stripe" in m.classes:
         return {"rows": "stripes", "columns": "stripes"}
@@ -235,7 +230,7 @@ def _lines(m: Measurement) -> dict[str, str]:
 def seam_by_seam(m: Measurement) -> Section:
     """What to match at each place of a garment; empty where nothing has to meet."""
     lines = _lines(m)
-    special = {} if is_border(m) or lines["rows"] == LOOSE else SPECIAL
+    special = {} if m.repeat.border or lines["rows"] == LOOSE else SPECIAL
     rows = tuple(
         Row(PLACES[s.place], special.get(s.place, AT_PLACE[s.match]).format(**lines))
         for s in m.seams.places
