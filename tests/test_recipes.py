@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 from pathlib import Path
 
@@ -12,8 +11,7 @@ from printcheck.advice import difficulty
 from printcheck.core import findings
 from printcheck.core.measurement import Reason
 from printcheck.report.words import reasons
-from printcheck.report.words.findings import WORDS, said
-from printcheck.report.words.remarks import of_project
+from printcheck.report.words.findings import said
 from tests.advice import given
 
 ROOT = Path(__file__).parent.parent
@@ -21,16 +19,11 @@ CODE = "thread-runs-out"
 
 
 def test_a_finding(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(findings, "SEVERITIES", dict(findings.SEVERITIES))
-    findings.define(CODE, "caution")
-    like = next(iter(of_project.WORDS.values()))
-    words = dataclasses.replace(like, text="The thread ends {miss_mm:size} short.", remedy="Buy another.")
-    monkeypatch.setitem(WORDS, CODE, words)
+    words = findings.Remark("caution", "The thread ends {miss_mm:size} short.", "Buy another.")
+    monkeypatch.setitem(findings.REMARKS, CODE, words)
     found = findings.finding(CODE, miss_mm=25.4)
     assert found.severity == "caution"
     assert said(found, "imperial").text == "The thread ends 1 in short."
-    with pytest.raises(ValueError, match="twice"):
-        findings.define(CODE, "note")
 
 
 def test_a_reason(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -44,7 +37,7 @@ def test_a_reason(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_every_file_that_a_recipe_names_is_there() -> None:
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    named = re.findall(r"`((?:printcheck|docs|tests|cutting|coin)/[\w/]+(?:\.py|/)?)`", text)
+    named = re.findall(r"`((?:printcheck|docs|tests|cutting|coin)/[\w/]+(?:\.py|\.toml|/)?)`", text)
     assert len(named) > 10
     homes = (ROOT, ROOT / "printcheck", ROOT / "printcheck" / "photo" / "scale")
     missing = [name for name in named if not any((home / name).exists() for home in homes)]

@@ -19,9 +19,9 @@ from printcheck.batch.jobs import Job, Outcome
 from printcheck.batch.journal import Journal
 from printcheck.batch.sources import find_jobs
 from printcheck.core import atomic
+from printcheck.core.findings import REMARKS
 from printcheck.core.request import AUTO, ScaleRequest
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.remarks.of_photo import HOW_TO_ADD_SCALE
 
 MOST_CAUSES = 8  # lines; the rest is counted in one
 
@@ -58,7 +58,9 @@ class Summary:
         """Return the summary in a few lines."""
         lines = [f"{_photos(self.done)}: {self.done - self.failed} measured, {self.failed} failed."]
         if self.no_scale:
-            lines.append(f"  {self.no_scale} without a scale, so without sizes. {HOW_TO_ADD_SCALE}")
+            lines.append(
+                f"  {self.no_scale} without a scale, so without sizes. {REMARKS['scale-none'].remedy}"
+            )
         if self.reused:
             lines.append(f"  {self.reused} were done before and not done again")
         if self.repeated:

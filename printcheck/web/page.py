@@ -15,6 +15,8 @@ import msgspec
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from printcheck.core.findings import REMARKS
+
 if TYPE_CHECKING:
     from starlette.requests import Request
 
@@ -106,12 +108,10 @@ def strings(language: str) -> dict[str, Any]:
     """The words of a language: one file, nested by where they stand."""
     words = dict(msgspec.json.decode((HERE / "words" / f"{language}.json").read_bytes()))
     if language == "en":  # of the report, but where the page has other things to say than a command
-        from printcheck.report.words.findings import WORDS
-        from printcheck.report.words.remarks.of_project import DRAWN
-
+        drawn = REMARKS["skirt-panels"].remedy  # of a built-in project, to be written out by the command
         told = {
-            c: said.text if said.remedy == DRAWN else f"{said.text} {said.remedy}"
-            for c, said in WORDS.items()
+            c: said.text if said.remedy == drawn else f"{said.text} {said.remedy}"
+            for c, said in REMARKS.items()
         }
         words["findings"] = told | words["findings"]
     return words

@@ -10,15 +10,15 @@ from pathlib import Path
 import pytest
 
 import printcheck
-from printcheck.core.findings import SEVERITIES, Finding, finding
-from printcheck.report.words.findings import COUNT, LENGTHS, WORDS, remarks, said
+from printcheck.core.findings import REMARKS, Finding, finding
+from printcheck.report.words.findings import COUNT, LENGTHS, SEVERITY_ORDER, remarks, said
 
 PACKAGE = Path(printcheck.__file__).parent
 METRIC = re.compile(r"\d ?(mm|cm|m)\b")
 
 
 def gaps(code: str) -> list[tuple[str, str]]:
-    words = WORDS[code]
+    words = REMARKS[code]
     parsed = [*string.Formatter().parse(words.text), *string.Formatter().parse(words.remedy)]
     return [(name, spec or "") for _, name, spec, _ in parsed if name is not None]
 
@@ -36,16 +36,16 @@ def calls() -> list[tuple[str, str, set[str]]]:
     return found
 
 
-def test_every_code_has_words_and_every_words_a_code() -> None:
-    assert SEVERITIES.keys() == WORDS.keys()
-    for code, words in WORDS.items():
+def test_every_code_has_a_severity_and_words() -> None:
+    for code, words in REMARKS.items():
+        assert words.severity in SEVERITY_ORDER
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", code)
         assert words.text.endswith(".") and words.remedy.endswith("."), code
 
 
-@pytest.mark.parametrize("code", WORDS)
+@pytest.mark.parametrize("code", REMARKS)
 def test_lengths_are_values_said_in_the_readers_units(code: str) -> None:
-    assert not METRIC.search(WORDS[code].text + WORDS[code].remedy)
+    assert not METRIC.search(REMARKS[code].text + REMARKS[code].remedy)
     for name, spec in gaps(code):
         # "limit" is a size to compare the cloth with, not one that was measured
         assert name.endswith("_mm") == (spec in LENGTHS and name != "limit"), f"{code}: {name}:{spec}"
@@ -60,7 +60,7 @@ def test_the_calls_are_found() -> None:
     assert len(calls()) > 30
 
 
-@pytest.mark.parametrize("code", WORDS)
+@pytest.mark.parametrize("code", REMARKS)
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 def test_every_sentence_can_be_said(code: str, units: str) -> None:
     values = {

@@ -58,7 +58,7 @@ def test_kinds_come_with_their_sizes() -> None:
 
 
 def test_german_names_every_project_size_and_remark() -> None:
-    from printcheck.core.findings import SEVERITIES
+    from printcheck.core.findings import REMARKS
     from printcheck.project import built_in
     from printcheck.project.kinds import KINDS
 
@@ -69,7 +69,7 @@ def test_german_names_every_project_size_and_remark() -> None:
     pieces = {piece.name.partition("#")[0] for name in KINDS for piece in built_in(name, {}).pieces}
     assert pieces <= german["pieces"].keys()
     assert {kind.unmatched for kind in KINDS.values()} - {""} <= german["values"].keys()
-    assert SEVERITIES.keys() == german["findings"].keys() == strings("en")["findings"].keys()
+    assert REMARKS.keys() == german["findings"].keys() == strings("en")["findings"].keys()
 
 
 def test_german_names_every_print_colour_and_reason() -> None:

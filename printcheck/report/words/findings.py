@@ -1,9 +1,9 @@
 """The sentence and the remedy of every finding, in the reader's units.
 
-One row for each code of :mod:`printcheck.core.findings`, in a table to each stage (``remarks``). A gap such
-as ``{miss_mm:size}`` takes the value of that name; after the colon stands how it is said: ``size``
-and ``buy`` in the reader's units, ``exact`` in millimetres to the tenth in both (what somebody
-reads off a rule), ``count width`` as "1 width" or "3 widths", anything else as Python formats it.
+They stand in the table of :mod:`printcheck.core.findings`. A gap such as ``{miss_mm:size}`` takes the value of
+that name; after the colon stands how it is said: ``size`` and ``buy`` in the reader's units, ``exact`` in
+millimetres to the tenth in both (what somebody reads off a rule), ``count width`` as "1 width" or
+"3 widths", anything else as Python formats it.
 """
 
 from __future__ import annotations
@@ -11,16 +11,13 @@ from __future__ import annotations
 import string
 from collections.abc import Callable, Mapping, Sequence
 
-from printcheck.core.findings import Finding
+from printcheck.core.findings import REMARKS, Finding
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words.content import Said, Section
 from printcheck.report.words.quantities import size
-from printcheck.report.words.remarks import of_photo, of_print, of_project, of_repeat
 
 SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
 SEVERITY_ORDER = ("warning", "caution", "note")
-TABLES = (of_photo.WORDS, of_repeat.WORDS, of_print.WORDS, of_project.WORDS)
-WORDS = {code: words for table in TABLES for code, words in table.items()}
 COUNT = "count "
 LENGTHS: dict[str, Callable[[float, UnitSystem], str]] = {
     "size": size,
@@ -60,7 +57,7 @@ def said(found: Finding, units: UnitSystem = "metric") -> Said:
     """
     filled = _InUnits(units)
     try:
-        known = WORDS[found.code]
+        known = REMARKS[found.code]
         text, remedy = (filled.vformat(words, (), found.values) for words in (known.text, known.remedy))
     except (KeyError, ValueError, TypeError):  # read from the file of another version
         return Said(f"{found.code}.", "")
