@@ -1,8 +1,8 @@
 """What printcheck remarks on: a code, a severity and numbers; its sentences are made in ``report.words``.
 
 A finding is data. A stage says which one and its values, ``finding("seam-ring-open", miss_mm=12.0)``; a
-value in millimetres has a name that ends in ``_mm``. All codes stand in ``findings.toml``, with the sentence and
-the remedy that :mod:`printcheck.report.words.findings` says in the reader's units.
+value in millimetres has a name that ends in ``_mm``. All codes stand in ``findings.toml``, with the sentence
+and the remedy that :mod:`printcheck.report.words.findings` says in the reader's units.
 """
 
 from __future__ import annotations

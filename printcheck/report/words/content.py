@@ -7,8 +7,9 @@ JSON document it comes from, so that all writings of one result hold the same nu
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 LONGEST_NAME = 60  # letters of a user's name that are shown; more would break tables and pages
 LONGEST_PIECE = 64  # letters of a piece's name, its copy's number included
@@ -42,6 +43,21 @@ class Table:
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     keys: tuple[tuple[str, ...], ...] = ()
+
+
+Column = tuple[str, str, Callable[[Any], str]]
+"""Heading of a column, the key of its number in each item (none for words alone), and how it is said."""
+
+
+def table_of(
+    caption: str, columns: Sequence[Column], items: Sequence[Any], path: str = ""
+) -> tuple[Table, ...]:
+    """Table of a row to each item, none where there are no items; ``path`` leads to them in the document."""
+    if not items:
+        return ()
+    rows = tuple(tuple(said(item) for _, _, said in columns) for item in items)
+    keys = tuple(tuple(key and f"{path}.{n}.{key}" for _, key, _ in columns) for n in range(len(rows)))
+    return (Table(caption, tuple(head for head, _, _ in columns), rows, keys),)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The sentence and the remedy of every finding, in the reader's units.
 
-They stand in the table of :mod:`printcheck.core.findings`. A gap such as ``{miss_mm:size}`` takes the value of
-that name; after the colon stands how it is said: ``size`` and ``buy`` in the reader's units, ``exact`` in
+They stand in the table of :mod:`printcheck.core.findings`. A gap such as ``{miss_mm:size}`` takes the value
+of that name; after the colon stands how it is said: ``size`` and ``buy`` in the reader's units, ``exact`` in
 millimetres to the tenth in both (what somebody reads off a rule), ``count width`` as "1 width" or
 "3 widths", anything else as Python formats it.
 """

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from printcheck.core.results.comparisons import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Content, Row, Section, Table, shown_name
-from printcheck.report.words.quantities import buy, listed, money, percent, tape
+from printcheck.report.words.content import Content, Row, Section, shown_name, table_of
+from printcheck.report.words.quantities import buy, listed, money, percent, tape, tape_or_dash
 
 HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 
@@ -41,12 +41,13 @@ def section(have: Have | None, units: UnitSystem) -> Section:
     title = "What could be given up"
     if have is None or not have.give_up:
         return Section(title)
-    rows = tuple(
-        (_words(way, units), tape(way.needs_mm, units), "yes" if way.does else "no") for way in have.give_up
+    columns = (
+        ("Given up", "", lambda way: _words(way, units)),
+        ("Takes", "needs_mm", lambda way: tape(way.needs_mm, units)),
+        ("Does it do?", "", lambda way: "yes" if way.does else "no"),
     )
-    keys = tuple(("", f"have.give_up.{n}.needs_mm", "") for n in range(len(rows)))
     caption = "What shows least first; lengths before washing."
-    return Section(title, tables=(Table(caption, ("Given up", "Takes", "Does it do?"), rows, keys),))
+    return Section(title, tables=table_of(caption, columns, have.give_up, "have.give_up"))
 
 
 def _words(way: GiveUp, units: UnitSystem) -> str:
@@ -61,31 +62,16 @@ def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
     text = (
         f"{len(doing)} of {len(found.kinds)} built-in projects, in their usual sizes, on cloth {wide} wide."
     )
-    rows = tuple(
-        (
-            row.title,
-            "-" if row.needs_mm is None else tape(row.needs_mm, units),
-            "-" if row.left_over_mm is None else tape(row.left_over_mm, units),
-            "yes" if row.does else "no" if row.needs_mm is not None else "no, the cloth is too narrow",
-        )
-        for row in found.kinds
-    )
-    keys = tuple(
-        (
-            "",
-            "" if row.needs_mm is None else f"kinds.{n}.needs_mm",
-            "" if row.left_over_mm is None else f"kinds.{n}.left_over_mm",
-            "",
-        )
-        for n, row in enumerate(found.kinds)
+    no = {True: "no, the cloth is too narrow", False: "no"}
+    columns = (
+        ("Project", "", lambda row: row.title),
+        ("Takes", "needs_mm", lambda row: tape_or_dash(row.needs_mm, units)),
+        ("Left over", "left_over_mm", lambda row: tape_or_dash(row.left_over_mm, units)),
+        ("Does it do?", "", lambda row: "yes" if row.does else no[row.needs_mm is None]),
     )
     caption = "Those that leave least over first; lengths before washing."
-    table = Table(caption, ("Project", "Takes", "Left over", "Does it do?"), rows, keys)
-    return Content(
-        f"What {at_hand} is enough for",
-        (Row("Enough for", text),),
-        (Section("The projects", tables=(table,)),),
-    )
+    section = Section("The projects", tables=table_of(caption, columns, found.kinds, "kinds"))
+    return Content(f"What {at_hand} is enough for", (Row("Enough for", text),), (section,))
 
 
 def comparison(found: Comparison, units: UnitSystem) -> Content:
@@ -93,24 +79,15 @@ def comparison(found: Comparison, units: UnitSystem) -> Content:
     least = min(found.cloths, key=lambda cloth: (cloth.advised_mm, cloth.waste_share))
     alike = [shown_name(cloth.file) for cloth in found.cloths if cloth.advised_mm == least.advised_mm]
     text = f"{listed(alike)}: {buy(least.advised_mm, units)}{' each' if len(alike) > 1 else ''}."
-    rows = tuple(
-        (
-            shown_name(cloth.file),
-            cloth.print,
-            HARD_TO_SEW.get(cloth.difficulty or "", "-"),
-            buy(cloth.advised_mm, units),
-            buy(cloth.unmatched_mm, units),
-            money(cloth.cost, found.currency),
-            percent(cloth.waste_share),
-        )
-        for cloth in found.cloths
+    columns = (
+        ("Cloth", "", lambda cloth: shown_name(cloth.file)),
+        ("Print", "", lambda cloth: cloth.print),
+        ("To sew", "", lambda cloth: HARD_TO_SEW.get(cloth.difficulty or "", "-")),
+        ("Buy", "advised_mm", lambda cloth: buy(cloth.advised_mm, units)),
+        ("Unmatched", "unmatched_mm", lambda cloth: buy(cloth.unmatched_mm, units)),
+        ("Cost", "cost", lambda cloth: money(cloth.cost, found.currency)),
+        ("Waste", "", lambda cloth: percent(cloth.waste_share)),
     )
-    names = ("", "", "", "advised_mm", "unmatched_mm", "cost", "")
-    keys = tuple(tuple(name and f"cloths.{n}.{name}" for name in names) for n in range(len(rows)))
-    head = ("Cloth", "Print", "To sew", "Buy", "Unmatched", "Cost", "Waste")
-    table = Table("The same project on each cloth.", head, rows, keys)
-    return Content(
-        f"Cloths for {shown_name(found.project)}",
-        (Row("Takes least", text),),
-        (Section("Side by side", tables=(table,)),),
-    )
+    tables = table_of("The same project on each cloth.", columns, found.cloths, "cloths")
+    title = f"Cloths for {shown_name(found.project)}"
+    return Content(title, (Row("Takes least", text),), (Section("Side by side", tables=tables),))

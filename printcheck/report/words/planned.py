@@ -12,10 +12,10 @@ from printcheck.core.plan import CutLayout, LengthPlan, RuleOfThumb, SeamResidua
 from printcheck.core.results.comparisons import WidthRow
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
-from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name
+from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name, table_of
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
-from printcheck.report.words.quantities import buy, listed, money, percent, size, tape
+from printcheck.report.words.quantities import buy, listed, money, percent, size, tape, tape_or_dash
 
 LAYOUT_NAMES = {
     "plain": "Not matched, turned freely",
@@ -220,52 +220,36 @@ def _worth(plan: LengthPlan, units: UnitSystem) -> Section:
     worth = plan.worth
     if worth is None:
         return Section(CHOICE_TITLE)
-    rows = tuple(
-        (
-            CHOICES[c.match],
-            str(c.seams_matched),
-            _or_dash(c.length_mm, units),
-            _or_dash(c.extra_mm, units),
-            buy(c.buy_mm, units),
-            money(c.cost, plan.buy.currency),
-        )
-        for c in worth.choices
+    columns = (
+        ("Matched", "", lambda c: CHOICES[c.match]),
+        ("Seams", "seams_matched", lambda c: str(c.seams_matched)),
+        ("Cloth used", "length_mm", lambda c: tape_or_dash(c.length_mm, units)),
+        ("Extra", "extra_mm", lambda c: tape_or_dash(c.extra_mm, units)),
+        ("Buy", "buy_mm", lambda c: buy(c.buy_mm, units)),
+        ("Cost", "cost", lambda c: money(c.cost, plan.buy.currency)),
     )
-    numbers = ("", "seams_matched", "length_mm", "extra_mm", "buy_mm", "cost")
-    keys = tuple(tuple(n and f"worth.choices.{i}.{n}" for n in numbers) for i in range(len(rows)))
-    head = ("Matched", "Seams", "Cloth used", "Extra", "Buy", "Cost")
-    table = Table("What each choice takes.", head, rows, keys)
-    return Section(CHOICE_TITLE, tables=(table,) if rows else ())
+    tables = table_of("What each choice takes.", columns, worth.choices, "worth.choices")
+    return Section(CHOICE_TITLE, tables=tables)
 
 
 def _widths(plan: LengthPlan, units: UnitSystem) -> Section:
     """Other widths of the same cloth side by side."""
-    rows = tuple(
-        (
-            tape(w.width_mm, units),
-            _or_dash(w.plain_mm, units),
-            _or_dash(w.matched_mm, units),
-            buy(w.buy_mm, units),
-            money(w.cost, plan.buy.currency),
-            _width_note(w, units),
-        )
-        for w in plan.widths
+    columns = (
+        ("Width", "width_mm", lambda w: tape(w.width_mm, units)),
+        ("Not matched", "plain_mm", lambda w: tape_or_dash(w.plain_mm, units)),
+        ("Matched", "matched_mm", lambda w: tape_or_dash(w.matched_mm, units)),
+        ("Buy", "buy_mm", lambda w: buy(w.buy_mm, units)),
+        ("Cost", "cost", lambda w: money(w.cost, plan.buy.currency)),
+        ("Shortest?", "", lambda w: _width_note(w, units)),
     )
-    numbers = ("width_mm", "plain_mm", "matched_mm", "buy_mm", "cost", "")
-    keys = tuple(tuple(n and f"widths.{i}.{n}" for n in numbers) for i in range(len(rows)))
-    head = ("Width", "Not matched", "Matched", "Buy", "Cost", "Shortest?")
-    table = Table("The same project on other widths of the cloth.", head, rows, keys)
-    return Section("Other widths", tables=(table,) if rows else ())
+    caption = "The same project on other widths of the cloth."
+    return Section("Other widths", tables=table_of(caption, columns, plan.widths, "widths"))
 
 
 def _width_note(row: WidthRow, units: UnitSystem) -> str:
     if row.finding is not None:
         return said(row.finding, units).text
     return "yes, proved" if row.proved else "not proved"
-
-
-def _or_dash(mm: float | None, units: UnitSystem) -> str:
-    return "-" if mm is None else tape(mm, units)
 
 
 def proof(layout: CutLayout, units: UnitSystem) -> str:
@@ -302,18 +286,13 @@ def _steps(lattice: Lattice, units: UnitSystem) -> str:
 
 
 def _seams(plan: LengthPlan, units: UnitSystem) -> Section:
-    rows = tuple(
-        (f"{number}  {seam_name(plan, seam)}", MATCH_KINDS[seam.match].words, _residual(seam, units))
-        for number, seam in enumerate(plan.seams, start=1)
+    columns = (
+        ("Notch", "", lambda n: f"{n + 1}  {seam_name(plan, plan.seams[n])}"),
+        ("Match", "", lambda n: MATCH_KINDS[plan.seams[n].match].words),
+        ("Off by", "residual_mm", lambda n: _residual(plan.seams[n], units)),
     )
-    keys = tuple(("", "", f"seams.{i}.residual_mm") for i in range(len(rows)))
-    table = Table(
-        "The notches that meet, by their numbers, and how far each seam of the layout is from a match.",
-        ("Notch", "Match", "Off by"),
-        rows,
-        keys,
-    )
-    return Section("Seams", tables=(table,) if rows else ())
+    caption = "The notches that meet, by their numbers, and how far each seam of the layout is from a match."
+    return Section("Seams", tables=table_of(caption, columns, range(len(plan.seams)), "seams"))
 
 
 def seam_name(plan: LengthPlan, seam: SeamResidual) -> str:

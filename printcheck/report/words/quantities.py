@@ -42,6 +42,11 @@ def tape(mm: float, units: UnitSystem) -> str:
     return f"{mm / 10:.1f} cm" if units == "metric" else size(mm, units)
 
 
+def tape_or_dash(mm: float | None, units: UnitSystem) -> str:
+    """Length as it is read off a tape; a dash where there is none."""
+    return "-" if mm is None else tape(mm, units)
+
+
 def sized(mm: float | None, px: float | None, units: UnitSystem) -> str:
     """Length as text, in pixels of the photo where its scale is not known.
 
