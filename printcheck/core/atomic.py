@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
-from printcheck.core.errors import InputError
+from printcheck.core.errors import InputError, listed
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Working
@@ -127,10 +127,11 @@ def check_ending(path: str | Path, *, place: str) -> str:
     """Ending of a file (lower case) where the option writes such files; see :func:`check_outputs`."""
     ending, known = Path(path).suffix.lower(), ENDINGS[place]
     if ending not in known:
+        either = listed(known, "or")
         raise InputError(
             "unknown-ending",
-            f"{place}: {shown(path)} does not end in {_either(known)}.",
-            f"End the file name in {_either(known)}.",
+            f"{place}: {shown(path)} does not end in {either}.",
+            f"End the file name in {either}.",
         )
     return ending
 
@@ -166,7 +167,3 @@ def _same_file(one: Path, other: Path) -> bool:
         return one.exists() and other.exists() and one.samefile(other)
     except (OSError, ValueError):
         return False
-
-
-def _either(words: tuple[str, ...]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

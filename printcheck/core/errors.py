@@ -11,6 +11,19 @@ Poor evidence is neither: it is a normal answer with a low confidence and a find
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["rows", "columns", "both"]), listed(["A4", "A5"], "or")
+    ('rows, columns and both', 'A4 or A5')
+    """
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
+
 
 class PrintcheckError(Exception):
     """Base of every error that printcheck raises on purpose.

@@ -25,8 +25,7 @@ ERROR_SCHEMA = "printcheck.error/1"
 
 def measurement(m: Measurement) -> dict[str, Any]:
     """Document ``printcheck.measurement/2``: millimetres, degrees, shares; null where there is nothing."""
-    document = _document(m)
-    return document if m.scale is not None else _without_empty_mm(document)
+    return _document(m, sized=m.scale is not None)
 
 
 def length(plan: LengthPlan) -> dict[str, Any]:
@@ -57,43 +56,32 @@ def dumps(document: dict[str, Any]) -> str:
     return text.encode("utf-8", "backslashreplace").decode("utf-8") + "\n"
 
 
-def _document(result: Measurement | LengthPlan | KindsAtHand | Comparison) -> dict[str, Any]:
-    plain = msgspec.to_builtins(result)
-    body = {key: _spoken(_finite(value)) for key, value in plain.items() if key != "schema"}
-    return {"schema": result.schema, **body}
+def _document(
+    result: Measurement | LengthPlan | KindsAtHand | Comparison, *, sized: bool = True
+) -> dict[str, Any]:
+    told: dict[str, Any] = _told(msgspec.to_builtins(result), sized=sized)
+    return {"schema": result.schema, **told}
 
 
-def _spoken(value: Any) -> Any:  # noqa: ANN401 - any JSON value
-    """Every finding with its sentence and remedy, in metric units, between its code and its values."""
-    if isinstance(value, list):
-        return [_spoken(item) for item in value]
+def _told(value: Any, *, sized: bool = True) -> Any:  # noqa: ANN401 - any JSON value
+    """Value as the document has it: null for NaN and infinity, sentences in metric units beside their codes.
+
+    Without a scale (``sized`` False) there is no millimetre at all: null, for a list of them too.
+    """
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, (list, tuple)):
+        return [_told(item, sized=sized) for item in value]
     if not isinstance(value, dict):
         return value
+    told = {key: _told(item, sized=sized) for key, item in value.items() if sized or not key.endswith("_mm")}
+    told = {key: told.get(key) for key in value}
     if value.keys() == REASON_KEYS:
         reason = why(Reason(**value))
-        return {**value, "text": reason.text, "advice": reason.advice}
+        return {**told, "text": reason.text, "advice": reason.advice}
     if value.keys() == THUMB_KEYS:
-        return {**value, "text": rule_of_thumb(RuleOfThumb(**value))}
+        return {**told, "text": rule_of_thumb(RuleOfThumb(**value))}
     if value.keys() == FINDING_KEYS:
-        words = said(Finding(**value))
-        values = value.pop("values")
-        return {**value, "text": words.text, "remedy": words.remedy, "values": values}
-    return {key: _spoken(item) for key, item in value.items()}
-
-
-def _without_empty_mm(value: Any) -> Any:  # noqa: ANN401 - any JSON value
-    """Null for each list of millimetres: without a scale there is no such number at all."""
-    if isinstance(value, list):
-        return [_without_empty_mm(item) for item in value]
-    if not isinstance(value, dict):
-        return value
-    return {key: None if key.endswith("_mm") else _without_empty_mm(item) for key, item in value.items()}
-
-
-def _finite(value: Any) -> Any:  # noqa: ANN401 - any JSON value
-    """Null in place of NaN and infinity, which JSON does not know; lists in place of tuples."""
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_finite(item) for item in value]
-    return None if isinstance(value, float) and not math.isfinite(value) else value
+        words, values = said(Finding(**{**value, "values": _told(value["values"])})), told.pop("values")
+        return {**told, "text": words.text, "remedy": words.remedy, "values": values}
+    return told

@@ -6,10 +6,10 @@ spelling, its words, its size and its place in the search follow from it everywh
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from printcheck.core.errors import listed
 from printcheck.core.measurement import ScaleSource
 
 Takes = Literal["", "size", "coin"]
@@ -107,9 +107,4 @@ def spellings() -> str:
     >>> spellings()[-30:]
     'coin:23.25mm or rect:105x148mm'
     """
-    return _or([spelling for row in OBJECTS.values() for spelling in row.spellings])
-
-
-def _or(words: Iterable[str]) -> str:
-    *most, last = words
-    return f"{', '.join(most)} or {last}"
+    return listed([spelling for row in OBJECTS.values() for spelling in row.spellings], "or")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from printcheck.core.errors import listed
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import Piece, Project, SeamEnd
 
@@ -26,8 +27,7 @@ def widened(project: Project, by_mm: float) -> Project:
 
 def names_of(pieces: Sequence[Piece]) -> str:
     """Names of pieces without their copies' numbers, each once, as a sentence begins with them."""
-    names = list(dict.fromkeys(piece.name.partition("#")[0] for piece in pieces))
-    text = " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+    text = listed(list(dict.fromkeys(piece.name.partition("#")[0] for piece in pieces)))
     return text[:1].upper() + text[1:]
 
 

@@ -6,9 +6,10 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
+from printcheck.core.errors import listed
 from printcheck.core.measurement import Bar, Measurement
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.quantities import listed, short, together
+from printcheck.report.words.quantities import short, together
 
 OVERLAP = 0.15  # by which two sizes may differ and still be said as one
 LEVEL_SQUARES = 1.5  # smallest units in the repeat: one where squares stand on a corner, two where level

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from printcheck.core.errors import listed
 from printcheck.core.results.comparisons import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Content, Row, Section, shown_name, table_of
-from printcheck.report.words.quantities import buy, listed, money, percent, tape, tape_or_dash
+from printcheck.report.words.quantities import buy, money, percent, tape, tape_or_dash
 
 HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from printcheck.core.errors import listed
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
@@ -15,7 +16,7 @@ from printcheck.report.words import length_at_hand, steps
 from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name, table_of
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
-from printcheck.report.words.quantities import buy, listed, money, percent, size, tape, tape_or_dash
+from printcheck.report.words.quantities import buy, money, percent, size, tape, tape_or_dash
 
 LAYOUT_NAMES = {
     "plain": "Not matched, turned freely",

@@ -206,17 +206,6 @@ def told_apart(codes: Sequence[str]) -> list[str]:
     return found
 
 
-def listed(words: tuple[str, ...] | list[str]) -> str:
-    """Words as a list in a sentence.
-
-    Examples
-    --------
-    >>> listed(["rows", "columns", "both"])
-    'rows, columns and both'
-    """
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
-
-
 def _error(error_mm: float, mm: float, units: UnitSystem) -> str:
     if units == "imperial":
         eighths = math.ceil(error_mm / (INCH_MM / 8) - 1e-9)

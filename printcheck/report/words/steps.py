@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from printcheck.core.errors import listed
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS, sideways
 from printcheck.core.plan import CuttingStep, Feature, LengthPlan, PrintStart, StepMatch
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Section, piece_name
-from printcheck.report.words.quantities import listed, percent, tape
+from printcheck.report.words.quantities import percent, tape
 
 TITLE = "Cutting, step by step"
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end

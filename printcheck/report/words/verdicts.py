@@ -6,13 +6,14 @@ judges anew, so that no two sentences can contradict each other.
 
 from __future__ import annotations
 
+from printcheck.core.errors import listed
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Clump, Measurement, Needs, Reason
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import Row, Section
 from printcheck.report.words.findings import said
 from printcheck.report.words.headline import headline
-from printcheck.report.words.quantities import give_or_take, listed, short, together
+from printcheck.report.words.quantities import give_or_take, short, together
 from printcheck.report.words.reasons import why
 
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from printcheck.core.errors import listed
 from printcheck.core.plan import LengthPlan, PrintStart, Project
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.cell_view import ClothView
@@ -18,7 +19,7 @@ from printcheck.report.drawing.primitives import (
     box_points,
     text_width,
 )
-from printcheck.report.words.quantities import listed, size
+from printcheck.report.words.quantities import size
 
 ROUND_MOTIF = 2.2  # width of the picture, of the repeat's shorter side or so much cloth as shows it again
 LEAST_MM, MOST_MM = 60.0, 400.0  # of cloth in the picture
