@@ -24,9 +24,12 @@ sys.path.insert(0, str(ROOT))
 from printcheck.advice import judge  # noqa: E402
 from printcheck.core.lattice import Lattice  # noqa: E402
 from printcheck.core.measurement import Repeat  # noqa: E402
+from printcheck.core.request import PhotoWidth  # noqa: E402
 from printcheck.motif import mean_cell, read_print  # noqa: E402
-from tests.drawn import bars, geometric, motifs, prints  # noqa: E402
+from printcheck.pipeline import Options, measure_photo  # noqa: E402
+from tests.drawn import Camera, bars, figures, geometric, motifs, photograph, prints  # noqa: E402
 from tests.drawn.art import Art, Cell  # noqa: E402
+from tests.drawn.stamps import Stamp, stamped  # noqa: E402
 from tests.motif.conftest import seen  # noqa: E402
 
 PAGE = ROOT / "docs" / "names.md"
@@ -40,10 +43,13 @@ drawn in three sizes, straight and turned on the table, and named again.
 **Not told, because structure does not show it**
 - *Floral, conversational, paisley*: what a figure is. A flower and a star of petals have one structure; a
   teacher looks. The print is named by how its figures lie (spaced, tossed, in rows, large-scale).
-- *Animal skin*: blotches in no order are called all-over or tossed; a hide is known by its kind of blotch.
+- *Animal skin*: blotches in no order are called all-over or tossed; a hide is known by its kind of blotch. A
+  score on pitch, tones, colour, shape and edges, tried on hides drawn two ways and judged on what was left
+  out, told 84 % of the hides, and 13 % of other prints too, dots and florals before all.
 - *A border in a print*: a band is called a border where it lies on plain ground, or beside a print whose
-  repeat is found in a part of the photo; else the print with the repeat is named, and the answer says that
-  the rest looks otherwise. Whether such bands come again further on the cloth no photo of one can show.
+  repeat is found in a part of the photo (table below); else the print is named by what is seen, and the
+  answer says that it repeats along one direction. Whether such bands come again further on the cloth no
+  photo of one can show.
 - *Twill, tweed and other weaves*: seen by the thread, not by the print.
 """
 
@@ -99,6 +105,62 @@ DRAWN: dict[str, Callable[[Rng, float], tuple[Art, float]]] = {
     "tile": lambda r, s: (geometric.honeycomb(r, 30 * s), 200),
 }
 SIZES, TURNS = (0.8, 1.0, 1.25), (2.0, 30.0)
+FIELDS = {
+    "plain ground": (None, 0), "discs in rows": ("disc", 0), "discs in half-drop": ("disc", 0.5),
+    "flowers": ("petals", 0), "leaves": ("leaf", 0), "strewn flowers": ("petals", None),
+}  # fmt: skip
+EACH, FAR_MM = 3, 900.0  # of each field; to the next border, which no photo reaches
+FIGURES: dict[str, figures.Figure] = {
+    "disc": figures.disc(), "petals": figures.petals(5), "leaf": figures.leaf(),
+}  # fmt: skip
+
+
+def border(rng: Rng, kind: str, pitch: float, fits: int) -> Art:
+    """A row of roses beside a field of small figures, of which so many fit two roses."""
+    name, drop = FIELDS[kind]
+    middle, stamps = FAR_MM / 2, []
+    for at in (0.0, pitch):
+        stamps.append(Stamp(figures.rose(), (at + pitch / 2, middle), 0.8 * pitch, (RED, GREEN)))
+        stamps.append(Stamp(figures.leaf(), (at, middle), 0.35 * pitch, (GREEN,)))
+    step = 2 * pitch / fits
+    for row, down in enumerate(np.arange(middle - (pitch + step) / 2, 0, -step) if name else ()):
+        for k in range(fits):
+            lies = (k + row % 2 * (drop or 0)) * step, float(down)
+            off = rng.uniform(-0.2, 0.2, 2) * step if drop is None else (0.0, 0.0)
+            turn = float(rng.uniform(0, 360)) if drop is None else 0.0
+            at_mm = (lies[0] + off[0]) % (2 * pitch), lies[1] + off[1]
+            stamps.append(Stamp(FIGURES[name], at_mm, step / 2, ((RED, GREEN)[row % 2],) * 2, turn))
+    return stamped(("border", kind), Cell(2 * pitch, FAR_MM), stamps, PAPER, way="one-way")
+
+
+def bordered() -> Iterator[tuple[str, float, str]]:
+    """Field beside a border, error of the repeat along it (a share), and the name told: the whole measure."""
+    for number, kind in enumerate(FIELDS):
+        for index in range(EACH):
+            rng = np.random.default_rng([number, index])
+            pitch, fits = float(rng.uniform(40, 75)), int(rng.choice([3, 4, 5, 6, 7]))
+            view = pitch * float(rng.uniform(4, 6))
+            look = (40.0, FAR_MM / 2 - float(rng.uniform(0.12, 0.25)) * view)
+            camera = Camera(
+                view_mm=view, size_px=(1200, 900), look_mm=look, turn_deg=float(rng.uniform(-6, 6))
+            )
+            rgb = np.ascontiguousarray(photograph(border(rng, kind, pitch, fits), camera).bgr[:, :, ::-1])
+            found = measure_photo(rgb, Options(PhotoWidth(view))).measurement
+            every = found.repeat.across_mm or 0.0
+            true = pitch if FIELDS[kind][0] is None or fits % 2 == 0 else 2 * pitch
+            yield kind, abs(every / true - 1), found.print_name.name if found.print_name else "none"
+
+
+def border_table(found: list[tuple[str, float, str]]) -> str:
+    """One row to a field: how often the border was named, its repeat told, and what was named instead."""
+    rows = ["| beside the border | border named | repeat within 1 % | of | named instead |"]
+    rows.append("| --- | --- | --- | --- | --- |")
+    for kind in FIELDS:
+        here = [(error, name) for field, error, name in found if field == kind]
+        instead = ", ".join(sorted({name for _, name in here if name != "border"}))
+        named = sum(name == "border" for _, name in here)
+        rows.append(f"| {kind} | {named} | {sum(e <= 0.01 for e, _ in here)} | {len(here)} | {instead} |")
+    return "\n".join(rows) + "\n"
 
 
 def _on_the_axes(repeat: Repeat) -> Repeat:
@@ -139,7 +201,9 @@ def main() -> None:
     argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     ).parse_args()
-    PAGE.write_text(f"{HEAD}\n## Drawn and named\n{table(list(named()))}", encoding="utf-8")
+    page = f"{HEAD}\n## Drawn and named\n{table(list(named()))}"
+    page += f"\n## Borders, drawn and measured\n{border_table(list(bordered()))}"
+    PAGE.write_text(page, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -117,7 +117,7 @@ def _answered(cloth: FlatCloth) -> PrintLattice:
 
 def _nearest(cloth: FlatCloth) -> _Found:
     near = _found(look(cloth))
-    if near.view.mm_per_px > CLOSE_MM and near.may_be_finer:
+    if near.may_be_finer:
         closer = _found(look(cloth, crop=CLOSER))
         near = closer if closer.shortest_mm < SMALL_CELL_PX * near.view.mm_per_px else near
     return near
@@ -141,10 +141,9 @@ class _Found:
 
     @property
     def may_be_finer(self) -> bool:
-        """Whether the working pixels are too coarse for what was found, or nothing at all repeats."""
-        if self.evidence is None:
-            return True
-        return self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px
+        """Whether the photo shows more, and the working pixels are too coarse for what was found."""
+        shown = self.view.mm_per_px > CLOSE_MM and self.view.reduction > 1
+        return shown and (self.evidence is None or self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px)
 
 
 @dataclass(frozen=True)

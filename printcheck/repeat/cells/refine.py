@@ -64,10 +64,10 @@ class Fit:
         1 where seen.
     mean : (ch, cw, 3) float32
         The mean cell.
-    residual : (nj, ni, ch, cw, 3) float32
-        What each cell shows beyond the mean cell, less slow light and less small shifts of whole cells.
     explained : float
         Share of the picture's variance that the mean cell explains (corrected for the cells' number).
+    short_side : int
+        Of the picture, working pixels.
     """
 
     frame: Frame
@@ -81,8 +81,8 @@ class Fit:
     cells: Image
     weight: Image
     mean: Image
-    residual: Image
     explained: float
+    short_side: int
 
     @property
     def left(self) -> Image:
@@ -98,6 +98,11 @@ class Fit:
     def number(self) -> float:
         """How many cells are seen, parts counted as parts."""
         return float(self.weight.sum()) / self.mean[..., 0].size
+
+    @cached_property
+    def residual(self) -> Image:
+        """What cells show beyond the mean, less slow light and small shifts of each, (nj, ni, ch, cw, 3)."""
+        return residual_of(self.short_side, self.left, self.weight, self.mean, self.basis)
 
     @cached_property
     def scatter(self) -> Image:
@@ -131,8 +136,7 @@ def fit_lattice(view: View, basis: Vectors, *, origin: Vectors | None = None, st
         might by chance be the repeat of motifs on the stripes, and explain them as if it were stripe.
     """
     frame = straight_frame(view, basis, origin)
-    mean_side = float(np.sqrt(abs(np.linalg.det(basis))))
-    crowded = mean_side * float(np.sqrt(FITTING_PX / view.weight.size))
+    crowded = float(np.sqrt(FITTING_PX / np.prod(frame.counts)))
     cell, final_cell = (_cell_size(basis, side) for side in (min(FITTING_CELL_PX, crowded), FINAL_CELL_PX))
     coarse, fine = (_softened_for(view, basis, size) for size in (cell, final_cell))
     stiffest = _highest_degree(view, basis)
@@ -157,8 +161,9 @@ def _highest_degree(view: View, basis: Vectors) -> int:
 
 def _cell_size(basis: Vectors, longest: float) -> tuple[int, int]:
     lengths = np.hypot(*basis.T)
-    scale = min(1.0, longest / float(np.sqrt(lengths[0] * lengths[1])))
-    across, down = (max(SHORTEST_CELL_PX, round(float(v) * scale)) for v in lengths)
+    sides = lengths * min(1.0, longest / float(np.sqrt(lengths[0] * lengths[1])))
+    sides *= min(1.0, sides.min() / SHORTEST_CELL_PX)  # what the shorter side gains below, the longer gives
+    across, down = (max(SHORTEST_CELL_PX, round(float(side))) for side in sides)
     return across, down
 
 
@@ -287,8 +292,8 @@ def _drawn_out(view: View, frame: Frame, cell: tuple[int, int], degree: int, str
         cells,
         seen,
         mean,
-        residual_of(view, left, seen, mean, mean_basis),
         share_explained(left, mean, count),
+        min(view.size),
     )
 
 

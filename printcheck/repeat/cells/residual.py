@@ -6,7 +6,6 @@ import cv2
 import numpy as np
 
 from printcheck.repeat.arrays import Image, Vectors, cut_up, laid_out, slopes_of
-from printcheck.repeat.surface.illumination import View
 
 WIDEST_LIGHT = 0.25  # of the picture's short side: light and folds are no finer
 LIGHT_CELLS = 2.0  # what alternates from cell to cell has no mean over two
@@ -14,12 +13,13 @@ STRAIN_CELLS = 1.0  # sigma: leaves a hundredth of what alternates from cell to 
 FARTHEST_SHIFT_PX = 0.6  # working pixels: what the smooth map leaves of the cloth's strain
 
 
-def residual_of(view: View, left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
+def residual_of(short_side: int, left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:
     """What the mean cell leaves, less its small shifts, less the local mean, (nj, ni, ch, cw, 3).
 
     Parameters
     ----------
-    view : View
+    short_side : int
+        Of the working picture, pixels.
     left : (nj, ni, ch, cw, 3) float32
         Cells less the mean cell, 0 where not seen.
     weight : (nj, ni, ch, cw) float32
@@ -28,7 +28,7 @@ def residual_of(view: View, left: Image, weight: Image, mean: Image, basis: Vect
         Lattice vectors in working pixels.
     """
     left = left - _shifts(left, weight, mean, basis)
-    return _without_light(left, weight, min(view.size) * WIDEST_LIGHT / np.hypot(*basis.T))
+    return _without_light(left, weight, short_side * WIDEST_LIGHT / np.hypot(*basis.T))
 
 
 def _shifts(left: Image, weight: Image, mean: Image, basis: Vectors) -> Image:

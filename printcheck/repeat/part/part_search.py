@@ -24,7 +24,7 @@ CUT_SQUARE = 0.87  # of the least rectangle round a piece: a disc fills 0.79 of 
 UNLIKE = 0.7  # of the picture's own power left in a cell: it shows something else
 SAME_CLOTH = 0.12  # unlikeness: of one plaid's parts up to 0.09, of cloth and what it lay on 0.15 and more
 MOST = 0.5  # of the cloth seen: a lattice that holds on so much is its own
-SIDE = 0.4  # of the cloth: a border's field fills as much beside it, where both are photographed
+SIDES = (0.4, 0.25)  # of the cloth: a border's field fills as much beside it, where both are photographed
 MARKED = 0.5  # of what lies within the given corners: more is hidden than an edge of the mask
 UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the picture
 
@@ -79,12 +79,19 @@ def _piece(cloth: FlatCloth) -> Mask | None:
 def _from_a_window(cloth: FlatCloth, search: Search) -> PrintLattice | None:
     """Found in a part of the picture and followed from there."""
     for window in _windows(cloth):
-        found = search(replace(cloth, mask=window))
-        if _is_sure(found, PROMISING):
-            followed = followed_from(cloth, found, window, search)
-            if followed is not found and _is_sure(followed) and _is_of_the_cloth(cloth, followed, window):
-                return _noted(cloth, followed, window)
+        found = _followed_in(window, cloth, search)
+        if found is not None and _is_of_the_cloth(cloth, found, window):
+            return _noted(cloth, found, window)
     return None
+
+
+def _followed_in(window: Mask, cloth: FlatCloth, search: Search) -> PrintLattice | None:
+    """What repeats in a part, followed from there; None where it does not hold on."""
+    found = search(replace(cloth, mask=cloth.mask & window))
+    if not _is_sure(found, PROMISING):
+        return None
+    followed = followed_from(cloth, found, window, search)
+    return followed if followed is not found and _is_sure(followed) else None
 
 
 def with_its_field(cloth: FlatCloth, one: PrintLattice, search: Search) -> PrintLattice:
@@ -101,13 +108,20 @@ def with_its_field(cloth: FlatCloth, one: PrintLattice, search: Search) -> Print
     way = 1 if one.repeat.across_mm is not None else 0
     place = (np.arange(cloth.mask.shape[1 - way]) - low[way]) / size[way]
     place = place[:, None] if way else place
-    sides = [search(replace(cloth, mask=cloth.mask & beside)) for beside in (place < SIDE, place > 1 - SIDE)]
-    if sum(map(_is_sure, sides)) != 1:
+    if not any(_has_a_field(cloth, share, place, search) for share in SIDES):
         return one
     every = one.repeat.across_mm or one.repeat.along_mm or 0.0
     told = finding("repeat-border-of-field", every_mm=every)
     kept = (f for f in one.findings if f.code != "repeat-one-direction")
     return replace(one, repeat=replace(one.repeat, border=True), findings=(told, *kept))
+
+
+def _has_a_field(cloth: FlatCloth, share: float, place: Vectors, search: Search) -> bool:
+    """Whether one side, and not the other, has a lattice that goes no further than cloth of its own looks."""
+    sides = [cloth.mask & beside for beside in (place < share, place > 1 - share)]
+    fields = [field for side in sides if (field := _followed_in(side, cloth, search)) is not None]
+    grounds = [field.extent for field in fields if field.extent is not None]
+    return len(grounds) == 1 and unlikeness(cloth, grounds[0]) >= SAME_CLOTH
 
 
 def followed_from(cloth: FlatCloth, found: PrintLattice, seed: Mask, search: Search) -> PrintLattice:

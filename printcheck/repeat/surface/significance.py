@@ -95,9 +95,10 @@ class Significance:
         for reach in REFINED_STEPS:
             steps, places, radius = self._nodes(basis)
             near = np.abs(steps).max(axis=1, initial=0) <= reach
-            if near.sum() > 2:
-                tops = np.array([self._top(place, radius) for place in places[near]])
-                basis = reduced(np.linalg.lstsq(steps[near], tops, rcond=None)[0])
+            tops = np.array([self._top(place, radius) for place in places[near]]).reshape(-1, 2)
+            fitted, _, rank, _ = np.linalg.lstsq(steps[near], tops, rcond=None)
+            if rank == 2:  # in a narrow view all nodes near may lie on one line
+                basis = reduced(fitted)
         return basis
 
     def _top(self, place: Places, radius: int) -> Vectors:
