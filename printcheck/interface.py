@@ -25,8 +25,9 @@ from printcheck.core.measurement import (
 )
 from printcheck.core.plan import Buy, CutLayout, LengthPlan, Print, Project
 from printcheck.core.request import AnyScale, any_scale
+from printcheck.core.results.comparisons import Match
 from printcheck.core.units import UnitSystem, parse_positive_length
-from printcheck.pipeline import Effort, MatchChoice, MeasuredPhoto, Options, Photo, PlannedLength, Selvedge
+from printcheck.pipeline import Effort, MeasuredPhoto, Options, Photo, PlannedLength, Selvedge
 
 if TYPE_CHECKING:
     from printcheck.batch.rows import Row
@@ -239,7 +240,7 @@ def plan(
     print: Found | Measurement | Print | Mapping[str, Any] | str | None = None,
     *,
     seconds: float = 10.0,
-    match: MatchChoice | None = None,
+    match: Match | None = None,
 ) -> Planned:
     """Length of cloth to buy for a project on a print.
 

@@ -12,17 +12,16 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
 from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
+from printcheck.core.results.comparisons import Match, WidthRow
 from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, without_mm
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
-    from printcheck.core.results.comparisons import WidthRow
 
 Progress = Callable[[str, float], None]
 Photo: TypeAlias = "Path | str | NDArray[Any]"
-MatchChoice = Literal["all", "visible", "none"]
 Selvedge = Literal["vertical", "horizontal"]
 NEAR_MISSES = 0.1  # of the time besides: what a little less of one size would save
 FOLDED = 0.1  # of the time besides: the same pieces cut double
@@ -71,7 +70,7 @@ class Effort:
     """How hard to look for the shortest layout, and what to match."""
 
     seconds: float = 10.0
-    match: MatchChoice | None = None  # None: what the print asks for of seams that nobody named
+    match: Match | None = None  # None: what the print asks for of seams that nobody named
     start_allowance: bool | None = None
 
 
@@ -271,7 +270,7 @@ def plan_length(
 
 
 def _with_alternatives(
-    project: Project, printed: Print, made: LengthPlan, seconds: float, match: MatchChoice
+    project: Project, printed: Print, made: LengthPlan, seconds: float, match: Match
 ) -> LengthPlan:
     """The plan with what a little less of one size would save, and the same cut double."""
     from printcheck.cutting.what_if.cut_double import cut_double
@@ -284,7 +283,7 @@ def _with_alternatives(
 
 
 def _with_cloth_at_hand(
-    project: Project, printed: Print, made: LengthPlan, seconds: float, match: MatchChoice, have_mm: float
+    project: Project, printed: Print, made: LengthPlan, seconds: float, match: Match, have_mm: float
 ) -> LengthPlan:
     """The plan with whether a length at hand does."""
     from printcheck.cutting.what_if.at_hand import have_of
@@ -299,7 +298,7 @@ def _widths(
     printed: Print,
     made: LengthPlan,
     effort: Effort,
-    match: MatchChoice,
+    match: Match,
     widths_mm: Sequence[float],
 ) -> tuple[WidthRow, ...]:
     """The lengths on each width of cloth, in the order asked for."""
@@ -323,7 +322,7 @@ def _widths(
     return tuple(rows[width] for width in widths_mm)
 
 
-def _asked_of(project: Project, printed: Print) -> MatchChoice:
+def _asked_of(project: Project, printed: Print) -> Match:
     """All seams; of a built-in project, whose seams nobody named, none where the print needs no match."""
     return "none" if project.kind and printed.needs == "none" else "all"
 

@@ -13,7 +13,7 @@ from typing import Literal
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Family, Layout, Needs, Way
-from printcheck.core.results.comparisons import Have, WidthRow
+from printcheck.core.results.comparisons import Have, RuleOfThumb, WidthRow, Worth
 
 LENGTH_SCHEMA = "printcheck.length/1"
 MOST_PIECES = 100  # copies in one project: beyond it neither bound nor layout is worth the wait
@@ -112,6 +112,12 @@ class Piece:
     on_border: bool = True  # whether it shows the border of a border print
     on_fold: bool = False
 
+    @property
+    def ring(self) -> tuple[Vector, ...]:
+        """Outline, that of a rectangle too."""
+        width, length = self.width_mm, self.length_mm
+        return self.outline or ((0.0, 0.0), (width, 0.0), (width, length), (0.0, length))
+
 
 @dataclass(frozen=True)
 class SeamEnd:
@@ -181,6 +187,17 @@ def point_on_cloth(piece: Piece, spot: Placement, at: Vector) -> Vector:
     return spot.x_mm + x, spot.y_mm + y
 
 
+def outline_on_cloth(piece: Piece, spot: Placement) -> tuple[Vector, ...]:
+    """Outline of a placed piece on washed cloth, turned as it lies."""
+    return tuple(point_on_cloth(piece, spot, point) for point in piece.ring)
+
+
+def box_on_cloth(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
+    """Left, top, width and length of a piece's box as it lies."""
+    size = (piece.width_mm, piece.length_mm)
+    return (spot.x_mm, spot.y_mm, *(size[::-1] if spot.crosswise else size))
+
+
 @dataclass(frozen=True)
 class CutLayout:
     """A cutting layout, its length, a proven lower bound, and whether the two meet."""
@@ -218,17 +235,6 @@ class SeamResidual:
     join: tuple[SeamEnd, SeamEnd]
     match: MatchKind
     residual_mm: float | None  # None where the matched layout could not be made
-
-
-@dataclass(frozen=True)
-class RuleOfThumb:
-    """The trade's rule, for comparison: one more repeat for each of so many lengths cut.
-
-    None lengths where the print has no repeat along the cloth, 0 where no seam is to be matched.
-    """
-
-    extra_mm: float
-    lengths: int | None
 
 
 @dataclass(frozen=True)
@@ -280,27 +286,6 @@ class FiguresCut:
     cut: int
     touched: int  # motifs that lie on a piece at all, wholly or in part
     motif_at_mm: Vector
-
-
-@dataclass(frozen=True)
-class MatchChoice:
-    """Length and cost of matching all seams, the visible ones, or none."""
-
-    match: Literal["all", "visible", "none"]
-    length_mm: float | None
-    extra_mm: float | None
-    buy_mm: float | None
-    cost: float | None
-    seams_matched: int
-
-
-@dataclass(frozen=True)
-class Worth:
-    """Is matching worth it: the choices side by side, and what an unmatched seam shows."""
-
-    choices: tuple[MatchChoice, ...]
-    pattern_delta_e: float | None
-    needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
 
 
 @dataclass(frozen=True)

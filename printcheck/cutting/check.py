@@ -23,6 +23,9 @@ from printcheck.core.plan import (
     Project,
     Seam,
     SeamEnd,
+    box_on_cloth,
+    outline_on_cloth,
+    point_on_cloth,
 )
 
 OVERLAP_MM = 0.02  # mm: two pieces may run into each other by this much, a fifth of the counting step
@@ -116,7 +119,7 @@ def print_centre(project: Project, at: dict[str, Placement], seams: Sequence[Sea
 
 def _ends(project: Project, at: dict[str, Placement], seam: Seam) -> tuple[Point, Point]:
     pieces = {piece.name: piece for piece in project.pieces}
-    one, two = (_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
+    one, two = (point_on_cloth(pieces[end.piece], at[end.piece], end.at) for end in seam.join)
     return one, two
 
 
@@ -167,29 +170,13 @@ def _away_from_stripe(gap: Point, period: Point, kind: MatchKind) -> float:
 _PARALLEL_MM = 1e-3  # mm: a stripe's period this near to an axis lies on it
 
 
-def _on_cloth(piece: Piece, spot: Placement, at: Point) -> Point:
-    """Where a point of a piece comes to lie."""
-    x, y = at
-    if spot.turned:
-        x, y = piece.width_mm - x, piece.length_mm - y
-    if spot.crosswise:
-        x, y = y, piece.width_mm - x
-    return (spot.x_mm + x, spot.y_mm + y)
-
-
-def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
-    width, length = piece.width_mm, piece.length_mm
-    if spot.crosswise:
-        width, length = length, width
-    return (spot.x_mm, spot.y_mm, spot.x_mm + width, spot.y_mm + length)
-
-
 def _off_the_cloth(
     project: Project, pieces: dict[str, Piece], layout: CutLayout, at_border: bool
 ) -> list[str]:
     found, ends = [], []
     for spot in layout.placements:
-        left, top, right, bottom = _box(pieces[spot.piece], spot)
+        left, top, width, length = box_on_cloth(pieces[spot.piece], spot)
+        right, bottom = left + width, top + length
         ends.append(bottom)
         off = abs(right - project.cloth.usable_width_mm) > MATCH_TOLERANCE_MM
         if at_border and pieces[spot.piece].on_border and off:
@@ -204,8 +191,8 @@ def _off_the_cloth(
 def _overlaps(pieces: dict[str, Piece], layout: CutLayout) -> list[str]:
     found = []
     for one, two in itertools.combinations(layout.placements, 2):
-        a, b = _box(pieces[one.piece], one), _box(pieces[two.piece], two)
-        wide, high = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+        a, b = (box_on_cloth(pieces[spot.piece], spot) for spot in (one, two))
+        wide, high = (min(a[k] + a[k + 2], b[k] + b[k + 2]) - max(a[k], b[k]) for k in (0, 1))
         if wide <= OVERLAP_MM or high <= OVERLAP_MM:
             continue
         shaped = pieces[one.piece].outline or pieces[two.piece].outline
@@ -217,12 +204,7 @@ def _overlaps(pieces: dict[str, Piece], layout: CutLayout) -> list[str]:
 def _shared_area(pieces: dict[str, Piece], one: Placement, two: Placement) -> float:
     from shapely.geometry import Polygon
 
-    shapes = []
-    for spot in (one, two):
-        piece = pieces[spot.piece]
-        width, length = piece.width_mm, piece.length_mm
-        corners = piece.outline or ((0.0, 0.0), (width, 0.0), (width, length), (0.0, length))
-        shapes.append(Polygon([_on_cloth(piece, spot, corner) for corner in corners]))
+    shapes = [Polygon(outline_on_cloth(pieces[spot.piece], spot)) for spot in (one, two)]
     return float(shapes[0].intersection(shapes[1]).area)
 
 
@@ -253,7 +235,7 @@ def _places_missed(
     pieces = {piece.name: piece for piece in project.pieces}
     first: dict[str, Point] = {}
     for place in places:
-        here = _on_cloth(pieces[place.piece], at[place.piece], place.at)
+        here = point_on_cloth(pieces[place.piece], at[place.piece], place.at)
         there = first.setdefault(place.on, here)
         miss = _away((here[0] - there[0], here[1] - there[1]), basis, "both")
         if miss > MATCH_TOLERANCE_MM:

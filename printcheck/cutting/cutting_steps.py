@@ -17,6 +17,7 @@ from printcheck.core.plan import (
     Project,
     Seam,
     StepMatch,
+    box_on_cloth,
     point_on_cloth,
 )
 from printcheck.cutting.check import Centre
@@ -42,7 +43,7 @@ def steps_of(
     for name in sorted(spots, key=lambda n: (n not in placed, not _tied(n, seams), -_area(pieces[n]))):
         if name not in order:
             order += _family(name, seams, pieces, set(order))
-    boxes = {name: _box(pieces[name], spot) for name, spot in spots.items()}
+    boxes = {name: box_on_cloth(pieces[name], spot) for name, spot in spots.items()}
     rooms = {name: _room(name, boxes, project.cloth.usable_width_mm, layout.length_mm) for name in order}
     return tuple(
         CuttingStep(
@@ -95,7 +96,7 @@ def start_of(
     if lattice is None or motif_at is None or print_.border:
         return None
     known = print_.motif_from_selvedge_mm is not None and bool(project.places)
-    boxes = [_box(pieces[spot.piece], spot) for spot in layout.placements]
+    boxes = [box_on_cloth(pieces[spot.piece], spot) for spot in layout.placements]
     slide = (
         min(x for x, _, _, _ in boxes),
         project.cloth.usable_width_mm - max(x + width for x, _, width, _ in boxes),
@@ -175,12 +176,6 @@ def _asks(kind: str, lattice: Lattice | None) -> bool:
         return True
     across, along = (abs(step) > STRAIGHT * math.hypot(*lattice.basis_mm[0]) for step in lattice.basis_mm[0])
     return (MATCH_KINDS[kind].across and across) or (MATCH_KINDS[kind].along and along)
-
-
-def _box(piece: Piece, spot: Placement) -> tuple[float, float, float, float]:
-    """Left, top, width and length of a piece's box as it lies."""
-    size = (piece.width_mm, piece.length_mm)
-    return (spot.x_mm, spot.y_mm, *(size[::-1] if spot.crosswise else size))
 
 
 def _room(

@@ -14,8 +14,9 @@ from itertools import pairwise
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import EPS_MM, MOST_PIECES, CutLayout, Print, Project, Seam
+from printcheck.core.results.comparisons import Match
 from printcheck.cutting.check import Centre, print_centre
-from printcheck.cutting.demand.demands import Demand, Match, demands_of, kept_seams, washed_lattice
+from printcheck.cutting.demand.demands import Demand, demands_of, kept_seams, washed_lattice
 from printcheck.cutting.demand.lattice_steps import points_within
 
 FREE_TIME = 0.45  # of the time, for layouts without the print, whatever is asked for beside them

@@ -21,6 +21,7 @@ from printcheck.core.plan import (
     Seam,
     SeamResidual,
 )
+from printcheck.core.results.comparisons import Match
 from printcheck.cutting.check import faults, print_centre, seam_residual_mm
 from printcheck.cutting.cutting_steps import start_of, steps_of
 from printcheck.cutting.demand.demands import (
@@ -28,7 +29,6 @@ from printcheck.cutting.demand.demands import (
     Answers,
     Demand,
     Demands,
-    Match,
     Progress,
     demands_of,
     kept_seams,

@@ -5,19 +5,9 @@ from __future__ import annotations
 import math
 
 from printcheck.core.lattice import Lattice
-from printcheck.core.plan import (
-    Buy,
-    Cloth,
-    CutLayout,
-    LengthPlan,
-    MatchChoice,
-    Piece,
-    Project,
-    RuleOfThumb,
-    Seam,
-    Worth,
-)
-from printcheck.cutting.demand.demands import Answers, Demand, Match, Part, kept_seams
+from printcheck.core.plan import Buy, Cloth, CutLayout, LengthPlan, Piece, Project, Seam
+from printcheck.core.results.comparisons import Match, MatchChoice, RuleOfThumb, Worth
+from printcheck.cutting.demand.demands import Answers, Demand, Part, kept_seams
 from printcheck.cutting.job import MATCHES, Job
 
 CENTS = 2  # decimals of a price

@@ -29,12 +29,7 @@ from printcheck.repeat.decide import (
 )
 from printcheck.repeat.part.part_search import is_patchy, on_its_cloth, on_its_part, with_its_field
 from printcheck.repeat.surface.bent_stripe import AGREES, bent_stripe
-from printcheck.repeat.surface.candidates import (
-    SHORTEST_MM,
-    SHORTEST_PX,
-    Peaks,
-    peaks_of,
-)
+from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks, peaks_of
 from printcheck.repeat.surface.correlation import Surface, whole_surface
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.surface.one_direction import in_one_direction

@@ -11,8 +11,8 @@ import msgspec
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, Reason
-from printcheck.core.plan import LengthPlan, RuleOfThumb
-from printcheck.core.results.comparisons import Comparison, KindsAtHand
+from printcheck.core.plan import LengthPlan
+from printcheck.core.results.comparisons import Comparison, KindsAtHand, RuleOfThumb
 from printcheck.report.words.findings import said
 from printcheck.report.words.planned import rule_of_thumb
 from printcheck.report.words.reasons import why

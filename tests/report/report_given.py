@@ -30,21 +30,18 @@ from printcheck.core.plan import (
     CuttingStep,
     FiguresCut,
     LengthPlan,
-    MatchChoice,
     Piece,
     Placement,
     PrintStart,
     PrintUsed,
     Project,
     RepeatError,
-    RuleOfThumb,
     Seam,
     SeamEnd,
     SeamResidual,
     StepMatch,
-    Worth,
 )
-from printcheck.core.results.comparisons import WidthRow
+from printcheck.core.results.comparisons import MatchChoice, RuleOfThumb, WidthRow, Worth
 
 HOSTILE = "<script>alert(1)</script>\"'&\x1b[31m\u202e"
 

@@ -12,11 +12,10 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from printcheck.core.measurement import Measurement
-from printcheck.core.plan import LengthPlan, Piece, Placement
+from printcheck.core.plan import LengthPlan, Piece, Placement, outline_on_cloth
 from printcheck.core.results import read_json
 from printcheck.core.units import LONGEST_MM
 from printcheck.report import write_json
-from printcheck.report.drawing.layout import layout_pieces
 from printcheck.report.page import html as to_html
 from printcheck.report.words import measured
 from printcheck.report.words import text as to_text
@@ -108,7 +107,7 @@ def test_a_placed_piece_keeps_its_shape_and_its_box(
 ) -> None:
     ring = tuple((u * size[0], v * size[1]) for u, v in shares)
     piece = Piece("p", *size, ring)
-    laid = layout_pieces.outline_on_cloth(piece, Placement("p", *at, turned=turned, crosswise=crosswise))
+    laid = outline_on_cloth(piece, Placement("p", *at, turned=turned, crosswise=crosswise))
     for i in range(len(ring)):  # no length changes, and no piece is turned over
         assert math.dist(laid[i - 1], laid[i]) == pytest.approx(math.dist(ring[i - 1], ring[i]), abs=1e-6)
     assert area(laid) == pytest.approx(area(ring), rel=1e-3, abs=1.0)

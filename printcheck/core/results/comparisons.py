@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Level
+from printcheck.core.measurement import Level, Needs
+
+Match = Literal["all", "visible", "none"]  # seams whose match is kept
 
 GivenUp = Literal[
     "hidden seams",
@@ -104,3 +106,35 @@ class WidthRow:
     buy_mm: float | None  # matched where it can be, else one-way
     cost: float | None
     finding: Finding | None = None  # why it cannot be matched or cut from this width
+
+
+@dataclass(frozen=True)
+class MatchChoice:
+    """Length and cost of matching all seams, the visible ones, or none."""
+
+    match: Match
+    length_mm: float | None
+    extra_mm: float | None
+    buy_mm: float | None
+    cost: float | None
+    seams_matched: int
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Is matching worth it: the choices side by side, and what an unmatched seam shows."""
+
+    choices: tuple[MatchChoice, ...]
+    pattern_delta_e: float | None
+    needs: Needs | None = None  # what a seam needs so as not to show, where it was measured
+
+
+@dataclass(frozen=True)
+class RuleOfThumb:
+    """The trade's rule, for comparison: one more repeat for each of so many lengths cut.
+
+    None lengths where the print has no repeat along the cloth, 0 where no seam is to be matched.
+    """
+
+    extra_mm: float
+    lengths: int | None

@@ -9,16 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.match_kinds import MATCH_KINDS, MatchedAxes, kind_of
 from printcheck.core.plan import CutLayout, MatchKind, Piece, Place, Print, Project, Seam
+from printcheck.core.results.comparisons import Match
 from printcheck.cutting.demand.lattice_steps import PLAIN, Equation, Steps, steps_of
 
 PROOF_MM = 0.1  # mm: length and bound this near are one, the step the answers are counted in
 
-Match = Literal["all", "visible", "none"]
 Progress = Callable[[str, float], None]
 """Called with what is being done and the share of the time that is used."""
 

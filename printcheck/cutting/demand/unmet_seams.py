@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM, Print, Project
-from printcheck.cutting.demand.demands import Demand, Match, demands_of
+from printcheck.core.results.comparisons import Match
+from printcheck.cutting.demand.demands import Demand, demands_of
 from printcheck.cutting.demand.families import Classes, Family, Miss, classes_of, members
 
 SLACK_MM = 0.9 * MATCH_TOLERANCE_MM  # mm: what a seam may miss by in a layout, a tenth kept for rounding

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from printcheck.core.errors import InputError
 from printcheck.core.plan import LengthPlan, Piece, Print, Project, SeamEnd
-from printcheck.core.results.comparisons import GivenUp, GiveUp, Have
+from printcheck.core.results.comparisons import GivenUp, GiveUp, Have, Match
 from printcheck.core.units import parse_length
-from printcheck.cutting.demand.demands import Match, kept_seams
+from printcheck.cutting.demand.demands import kept_seams
 from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.search.layouts import lay_out_one
 from printcheck.cutting.what_if.changed import names_of, narrowed, shortened

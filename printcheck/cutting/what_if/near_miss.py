@@ -15,7 +15,8 @@ from functools import partial
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import LengthPlan, Piece, Print, Project
-from printcheck.cutting.demand.demands import Match, spots_of
+from printcheck.core.results.comparisons import Match
+from printcheck.cutting.demand.demands import spots_of
 from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.money import to_buy_mm
 from printcheck.cutting.search.effort import Effort

@@ -9,8 +9,7 @@ from dataclasses import replace
 from printcheck.core.errors import InputError
 from printcheck.core.findings import finding
 from printcheck.core.plan import Cloth, LengthPlan, Print, Project
-from printcheck.core.results.comparisons import WidthRow
-from printcheck.cutting.demand.demands import Match
+from printcheck.core.results.comparisons import Match, WidthRow
 from printcheck.cutting.length import plan_length
 
 MOST_WIDTHS = 12  # more in one table cannot be read, and each takes its share of the time

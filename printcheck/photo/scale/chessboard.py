@@ -14,13 +14,7 @@ from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
 from printcheck.core.reference.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
 from printcheck.core.request import Reference
-from printcheck.photo.scale.pose import (
-    Pose,
-    camera_of,
-    fit_pose,
-    project,
-    scale_of_pair,
-)
+from printcheck.photo.scale.pose import Pose, camera_of, fit_pose, project, scale_of_pair
 from printcheck.photo.scale.sighting import Sighting, hidden_by, to_photo_px
 
 if TYPE_CHECKING:

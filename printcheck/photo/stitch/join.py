@@ -39,15 +39,7 @@ from printcheck.photo.scale.unscaled import sight_if_any
 from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.pairwise import places
 from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, laid_together
-from printcheck.photo.stitch.view import (
-    Matrix,
-    View,
-    common_colours,
-    flat_view,
-    moved,
-    resizing,
-    view,
-)
+from printcheck.photo.stitch.view import Matrix, View, common_colours, flat_view, moved, resizing, view
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Mask

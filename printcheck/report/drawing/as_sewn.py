@@ -20,7 +20,6 @@ from printcheck.report.drawing.primitives import (
     Line,
     Point,
     Raster,
-    box_points,
     outlines,
     text_width,
 )
@@ -154,8 +153,9 @@ def _picture(
         bgr = view.laid(spot.x_mm, spot.y_mm, piece.width_mm, piece.length_mm, 1 / px_mm)
         bgr = bgr[::-1, ::-1] if spot.turned else bgr
         mask = np.zeros(bgr.shape[:2], np.uint8)
-        ring = piece.outline or box_points(0.0, 0.0, piece.width_mm, piece.length_mm)
-        cv2.fillPoly(mask, [np.array([(x * px_mm, y * px_mm) for x, y in ring]).round().astype(np.int32)], 1)
+        cv2.fillPoly(
+            mask, [np.array([(x * px_mm, y * px_mm) for x, y in piece.ring]).round().astype(np.int32)], 1
+        )
         mask[:, : round(panel.low * px_mm)] = 0
         mask[:, round(panel.high * px_mm) :] = 0
         x, y = (round((panel.at[k] - corner[k]) * px_mm) for k in (0, 1))

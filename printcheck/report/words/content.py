@@ -9,12 +9,19 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
+
+import msgspec
 
 LONGEST_NAME = 60  # letters of a user's name that are shown; more would break tables and pages
 LONGEST_PIECE = 64  # letters of a piece's name, its copy's number included
 HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Unicode categories no name is shown with: controls, right-to-left overrides, half characters."""
+
+TABLES = msgspec.toml.decode(
+    Path(__file__).with_name("tables.toml").read_bytes(), type=dict[str, dict[str, str]]
+)
 
 
 @dataclass(frozen=True)

@@ -5,21 +5,12 @@ from __future__ import annotations
 from printcheck.core.errors import listed
 from printcheck.core.results.comparisons import Comparison, GiveUp, Have, KindsAtHand
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Content, Row, Section, shown_name, table_of
+from printcheck.report.words.content import TABLES, Content, Row, Section, shown_name, table_of
 from printcheck.report.words.quantities import buy, money, percent, tape, tape_or_dash
 
 HARD_TO_SEW = {"easy": "easy", "care": "with care", "hard": "hard"}
 
-GIVEN_UP = {
-    "hidden seams": "Seams out of sight unmatched",
-    "matching the sleeves": "{pieces} unmatched",
-    "hidden pieces": "{pieces} from plain cloth",
-    "matching": "No seam matched",
-    "length": "{pieces} {by} shorter",
-    "fullness": "Less fullness, each panel {by} narrower",
-    "width": "{pieces} {by} narrower",
-    "together": "All of these together",
-}
+GIVEN_UP = TABLES["given-up"]
 
 
 def answers(have: Have | None, units: UnitSystem) -> tuple[Row, ...]:

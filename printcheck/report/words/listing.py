@@ -4,24 +4,12 @@ from __future__ import annotations
 
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import UnitSystem, format_buy
+from printcheck.report.words.content import TABLES
 from printcheck.report.words.headline import kind_of_print
 from printcheck.report.words.quantities import short, together
 from printcheck.report.words.verdicts import lies_one_way
 
-MATCH_WORDS = {
-    "none": "no matching needed",
-    "level": "match the rows at the seams",
-    "upright": "match the columns at the seams",
-    "both": "match rows and columns at the seams",
-    "find-repeat": "look for the repeat on the bolt before matching",
-    "by-size": "whether to match it depends on its size",
-}
-STRIPE_WORDS = {
-    "none": "no matching needed",
-    "level": "match the stripes at the side seams",
-    "upright": "centre a stripe on the front and back",
-    "both": "stripes on the slant cannot match at every seam",
-}
+MATCH_WORDS, STRIPE_WORDS = TABLES["listing-match"], TABLES["listing-match-stripes"]
 ONE_WAY_WORDS = "lay all pieces one way"
 NOTHING_MM = 0.5  # less is no cloth that a shop cuts
 

@@ -9,7 +9,7 @@ from printcheck.core.colour import Lab, lab_of
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Bar, Colour, Measurement, Repeat, Scale, StripeOrCheck
 from printcheck.core.units import INCH_MM, UnitSystem
-from printcheck.report.words.content import Content, Row, Section, shown_name
+from printcheck.report.words.content import TABLES, Content, Row, Section, shown_name
 from printcheck.report.words.findings import remarks
 from printcheck.report.words.quantities import (
     box,
@@ -41,24 +41,7 @@ LEAST_TURN_DEG = 0.05  # smaller turns read 0.0
 STEEP_DEG = 15.0  # tilt of the camera above which a straighter photo is asked for
 CLOSE_PX_MM = 0.5  # millimetres per pixel above which small prints blur
 
-WAYS = {
-    None: "the photo cannot tell: lay all pieces the same way up until you know",
-    "one-way": "one way up only: cut every piece with its top the same way",
-    "two-way": "right either way up: pieces may be turned end for end",
-    "four-way": "right at every quarter turn: pieces may also lie sideways",
-    "tossed": "no up: the motifs lie at many angles, so nobody sees that a piece was turned",
-}
-LAYOUTS = {
-    "straight": "straight: rows and columns stand level",
-    "half-drop": "half-drop, which is also a half-step or brick: every second column is let down by half",
-    "stripe": "stripe: it repeats in one direction only",
-    "none": "none",
-}
-VERDICTS = {
-    "unseen": "cannot be seen from {far}",
-    "slight": "can be seen from {far}, but few would mind",
-    "plain-to-see": "is plain to see from {far}",
-}
+WAYS, LAYOUTS, VERDICTS = TABLES["way"], TABLES["layout"], TABLES["unmatched-seam"]
 TOO_LITTLE = {
     "repeat-few-seen",
     "repeat-beyond-photo",
@@ -167,7 +150,7 @@ def _motif_rows(m: Measurement, units: UnitSystem) -> list[Row]:
 def _way(m: Measurement) -> str:
     """Which way pieces may lie."""
     way = m.direction.way
-    return f"{'' if way is None or m.direction.decided else 'not sure, but perhaps '}{WAYS[way]}"
+    return f"{'' if way is None or m.direction.decided else 'not sure, but perhaps '}{WAYS[way or 'unknown']}"
 
 
 def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:

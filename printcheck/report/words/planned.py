@@ -9,27 +9,25 @@ from printcheck.core.errors import listed
 from printcheck.core.findings import Finding
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS
-from printcheck.core.plan import CutLayout, LengthPlan, RuleOfThumb, SeamResidual, Worth
-from printcheck.core.results.comparisons import WidthRow
+from printcheck.core.plan import CutLayout, LengthPlan, SeamResidual
+from printcheck.core.results.comparisons import RuleOfThumb, WidthRow, Worth
 from printcheck.core.units import UnitSystem
 from printcheck.report.words import length_at_hand, steps
-from printcheck.report.words.content import Content, Row, Section, Table, piece_name, shown_name, table_of
+from printcheck.report.words.content import (
+    TABLES,
+    Content,
+    Row,
+    Section,
+    Table,
+    piece_name,
+    shown_name,
+    table_of,
+)
 from printcheck.report.words.findings import remarks, said
 from printcheck.report.words.measured import LAYOUTS, WAYS
 from printcheck.report.words.quantities import buy, money, percent, size, tape, tape_or_dash
 
-LAYOUT_NAMES = {
-    "plain": "Not matched, turned freely",
-    "one_way": "Not matched, all one way up",
-    "matched": "Matched",
-}
-SOURCES = {
-    "photo": "the photo",
-    "measurement": "a measurement",
-    "command line": "the command line",
-    "project": "the project file",
-    "none": "none",
-}
+LAYOUT_NAMES, SOURCES = TABLES["cutting-layout"], TABLES["source"]
 PLACES_TITLE = "Where each piece lies"
 PART_DROP = "drop: every next column is let down by a part of the repeat"
 THUMB_SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
@@ -107,7 +105,7 @@ def _needless(plan: LengthPlan) -> bool:
     return plan.worth is not None and plan.worth.needs == "none" and bool(plan.worth.choices)
 
 
-PRINTED = {"motif": "motif", "spot": "motif", "bar": "bar", "crossing": "crossing of bars"}
+PRINTED = TABLES["first-printed"]
 
 
 def _cost(amount: float | None, currency: str) -> str:
@@ -126,13 +124,7 @@ def _extra(plan: LengthPlan, units: UnitSystem) -> str:
     return f"{buy(less, units)} and {saved} less."
 
 
-SHOWN = {
-    None: "What an unmatched seam shows was not measured.",
-    "none": "An unmatched seam is hardly seen in this print.",
-    "level": "Left unmatched, a seam shows in this print; level rows are enough.",
-    "upright": "Left unmatched, a seam shows in this print; columns in line are enough.",
-    "both": "Left unmatched, a seam shows in this print; match where it is looked at.",
-}
+SHOWN = TABLES["left-unmatched"]
 
 
 def _worth_it(worth: Worth, units: UnitSystem) -> str:
@@ -142,13 +134,13 @@ def _worth_it(worth: Worth, units: UnitSystem) -> str:
     by = {choice.match: choice.buy_mm for choice in worth.choices}
     every, none = by.get("all"), by.get("none")
     if every is None or none is None:
-        return f"Not all seams can be matched on this cloth. {SHOWN[worth.needs]}"
+        return f"Not all seams can be matched on this cloth. {SHOWN[worth.needs or 'unknown']}"
     more = (
         f"takes {buy(every - none, units)} more to buy"
         if every > none
         else "needs no more cloth to be bought"
     )
-    return f"Matching every seam {more}. {SHOWN[worth.needs]}"
+    return f"Matching every seam {more}. {SHOWN[worth.needs or 'unknown']}"
 
 
 def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
@@ -213,7 +205,7 @@ def _double(plan: LengthPlan, units: UnitSystem) -> str:
 
 
 CHOICE_TITLE = "Matching more or fewer seams"
-CHOICES = {"all": "All seams", "visible": "Seams in plain sight", "none": "No seam"}
+CHOICES = TABLES["seams-matched"]
 
 
 def _worth(plan: LengthPlan, units: UnitSystem) -> Section:

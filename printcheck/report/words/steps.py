@@ -7,23 +7,16 @@ from collections.abc import Iterator
 from printcheck.core.errors import listed
 from printcheck.core.lattice import Lattice
 from printcheck.core.match_kinds import MATCH_KINDS, sideways
-from printcheck.core.plan import CuttingStep, Feature, LengthPlan, PrintStart, StepMatch
+from printcheck.core.plan import CuttingStep, LengthPlan, PrintStart, StepMatch
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Section, piece_name
+from printcheck.report.words.content import TABLES, Section, piece_name
 from printcheck.report.words.quantities import percent, tape
 
 TITLE = "Cutting, step by step"
 AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
 WORTH_SAYING_MM = 10.0  # less room to move than a finger's breadth is not said
 ON_FOLD = " Its paper is half: mark round it, turn it over along its fold line, and mark the other half."
-FEATURES: dict[Feature, str] = {
-    "motif": "one of the largest motifs of the print",
-    "bar": "one bar of the stripe that you can tell from the others",
-    "crossing": "one crossing of bars that you can tell from the others",
-    "spot": "one spot of the print that you can find again in every repeat",
-}
-AGAIN: dict[Feature, str] = {"motif": "such a motif", "bar": "that bar", "crossing": "such a crossing",
-                             "spot": "that spot"}  # fmt: skip
+FEATURES, AGAIN = TABLES["feature"], TABLES["feature-again"]
 
 
 def section(plan: LengthPlan, units: UnitSystem) -> Section:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from printcheck.core.errors import listed
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Clump, Measurement, Needs, Reason
+from printcheck.core.measurement import Clump, Measurement, Reason
 from printcheck.core.units import UnitSystem
-from printcheck.report.words.content import Row, Section
+from printcheck.report.words.content import TABLES, Row, Section
 from printcheck.report.words.findings import said
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import give_or_take, short, together
@@ -24,17 +24,7 @@ SLANT_DEG = 15.0  # bars further off both edges are neither crosswise nor length
 HARD_BY_SIZE = "It depends on its size: the larger, the more care."
 NAP = "the length the pattern envelope gives for cloth with nap"
 
-MATCH: dict[Needs, str] = {
-    "none": "No: nothing has to meet at a seam.",
-    "level": "Yes, level: the {rows} should meet at the centre front, the side seams and the sleeves.",
-    "upright": "Yes, at the centre front and back, the pockets and the collar; not at slanted side seams.",
-    "both": "Yes: both ways at the centre front and back, and the {rows} at the side seams and the sleeves.",
-}
-STRIPES: dict[Needs, str] = {
-    "upright": "Yes: centre a stripe on the front and the back, and match pockets and collar. Stripes cannot "
-    "run on over a slanted side seam; they can only meet there in even points.",
-    "both": "In part: stripes on the slant cannot meet at every seam. Match the centre front and back.",
-}
+MATCH, STRIPES = TABLES["match"], TABLES["match-stripes"]
 PLAIN = "No: plain cloth has nothing to match."
 BEYOND = "Not sure of the repeat: it is larger than the photo shows"
 BORDER = "Yes, level: the border should run round the hem at one height, and its figures meet at the seams."
@@ -43,27 +33,9 @@ BORDER_LENGTH = (
     "their hem edges"
 )
 UNSEEN_REPEAT = "Find out first, on the bolt, where the print begins again."
-PLACES = {
-    "centre-front": "Centre front",
-    "centre-back": "Centre back",
-    "side": "Side seams",
-    "sleeve": "Sleeves and armholes",
-    "pocket": "Pockets",
-    "collar": "Collar and yoke",
-    "waistband": "Waistband",
-    "hem": "Hem",
-}
-AT_PLACE: dict[Needs, str] = {
-    "none": "nothing to match",
-    "level": "level: the {rows} meet",
-    "upright": "upright: the {columns} meet",
-    "both": "both ways: the print runs on",
-}
+PLACES, AT_PLACE = TABLES["place"], TABLES["at-a-place"]
 LOOSE = "larger figures"  # where no rows stand out
-SPECIAL = {
-    "sleeve": "level: match the front notch of the armhole first",
-    "hem": "cut it along one of the {rows}",
-}
+SPECIAL = TABLES["at-a-special-place"]
 PLAIN_TRUTH = (
     "A photo cannot show nap (stroke it both ways: if one way feels rougher, lay all pieces the same way), "
     "which side is right, how much it stretches, or how heavy it is. Feel it, and ask in the shop."

@@ -11,11 +11,7 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.request import Reference
-from printcheck.photo.scale.coin.coin_score import (
-    Disc,
-    disc_features,
-    evidence_of,
-)
+from printcheck.photo.scale.coin.coin_score import Disc, disc_features, evidence_of
 from printcheck.photo.scale.coin.denominations import Coin, coin_of
 from printcheck.photo.scale.coin.ellipse_pose import RIM_ERROR, fit_coin
 from printcheck.photo.scale.coin.hough import Circle, search

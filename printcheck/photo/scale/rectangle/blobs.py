@@ -17,13 +17,7 @@ import numpy as np
 from printcheck.photo.scale.rectangle.appearance import AROUND_CELLS
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, sharp_lines
 from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, measured, nearly
-from printcheck.photo.scale.rectangle.propose import (
-    LARGEST,
-    SMALLEST,
-    apart,
-    clockwise,
-    shape_misfit,
-)
+from printcheck.photo.scale.rectangle.propose import LARGEST, SMALLEST, apart, clockwise, shape_misfit
 from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:

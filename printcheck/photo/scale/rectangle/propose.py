@@ -10,13 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.photo.scale.pose import (
-    fit_poses,
-    homography_of_quads,
-    pose_of_homography,
-    project,
-    tilts,
-)
+from printcheck.photo.scale.pose import fit_poses, homography_of_quads, pose_of_homography, project, tilts
 from printcheck.photo.scale.rectangle.known import (
     WORK_PX,
     Candidate,

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from printcheck.core.plan import CutLayout, LengthPlan, Piece, Placement, Project, SeamResidual
+from printcheck.core.plan import (
+    CutLayout,
+    LengthPlan,
+    Piece,
+    Placement,
+    Project,
+    SeamResidual,
+    outline_on_cloth,
+)
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing.layout.backdrop import Backdrop, marks, printed
 from printcheck.report.drawing.layout.layout_pieces import (
@@ -12,7 +20,6 @@ from printcheck.report.drawing.layout.layout_pieces import (
     details,
     edge_colours,
     letters_only,
-    outline_on_cloth,
     outlines,
     points_along,
 )

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import Piece, Placement, SeamResidual, point_on_cloth
+from printcheck.core.plan import Piece, Placement, SeamResidual, outline_on_cloth, point_on_cloth
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.labels import LINE, words_inside
 from printcheck.report.drawing.primitives import (
@@ -42,12 +42,6 @@ EDGES = ("#1a1a1a", "#5a1230", "#0b3f8a", "#2f6b2a", "#8a4b08", "#7a5fb0")
 differ on a printer without colour too; white letters stand on all of them."""
 GRAIN_SHARES = (0.12, 0.88, 0.5)  # of a piece's width: where its grain arrow is tried
 SHORTEST_GRAIN, LONGEST_GRAIN = 4.0, 14.0  # letter sizes
-
-
-def outline_on_cloth(piece: Piece, spot: Placement) -> tuple[Point, ...]:
-    """Outline of a placed piece on washed cloth, turned as it lies; a rectangle without an outline."""
-    ring = piece.outline or box_points(0.0, 0.0, piece.width_mm, piece.length_mm)
-    return tuple(point_on_cloth(piece, spot, point) for point in ring)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from printcheck.core.lattice import Vector
-from printcheck.core.plan import CuttingStep, Piece, Placement, SeamEnd, point_on_cloth
+from printcheck.core.plan import CuttingStep, Piece, Placement, SeamEnd, outline_on_cloth, point_on_cloth
 from printcheck.report.drawing.labels import label_box, legend, placed, words_inside
 from printcheck.report.drawing.layout.backdrop import marks, printed
 from printcheck.report.drawing.layout.cloth_strip import CUT_COLOUR, Context
@@ -17,7 +17,6 @@ from printcheck.report.drawing.layout.layout_pieces import (
     SEAM_LETTER,
     Notch,
     fold_line,
-    outline_on_cloth,
     plate,
 )
 from printcheck.report.drawing.layout.layout_sheet import main_layout
