@@ -177,24 +177,19 @@ def extent(item: Item) -> Box:
     return left - pad, top - pad, right + pad, bottom + pad
 
 
+SCALED = {"at", "points", "box", "dash", "width", "radius", "size"}  # what of an item is counted in units
+
+
 def scaled(drawing: Drawing, factor: float) -> Drawing:
     """The same drawing in units ``factor`` times as fine; its size on paper stays."""
 
-    def point(p: Point) -> Point:
-        return p[0] * factor, p[1] * factor
+    def grown(value: Any) -> Any:  # noqa: ANN401 - a number, or points
+        return tuple(map(grown, value)) if isinstance(value, tuple) else value and value * factor
 
-    def item_scaled(item: Item) -> Item:
-        if isinstance(item, Raster):
-            left, top, width, height = (v * factor for v in item.box)
-            return replace(item, box=(left, top, width, height))
-        if isinstance(item, Label):
-            return replace(item, at=point(item.at), size=item.size * factor)
-        if isinstance(item, Dot):
-            return replace(item, at=point(item.at), radius=item.radius * factor, width=item.width * factor)
-        dash = None if item.dash is None else point(item.dash)
-        return replace(item, points=tuple(map(point, item.points)), width=item.width * factor, dash=dash)
-
-    items = tuple(item_scaled(item) for item in drawing.items)
+    items = tuple(
+        replace(item, **{name: grown(value) for name, value in vars(item).items() if name in SCALED})
+        for item in drawing.items
+    )
     return replace(drawing, width=drawing.width * factor, height=drawing.height * factor, items=items)
 
 

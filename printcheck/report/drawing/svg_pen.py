@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from xml.sax.saxutils import escape, quoteattr
 
-from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Raster, data_uri
+from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, data_uri
 from printcheck.report.words.content import one_line
 
 FONTS = "system-ui, 'Segoe UI', Roboto, 'Noto Sans', 'DejaVu Sans', sans-serif"
+
+Attributes = dict[str, str | float | None]
 
 
 def svg(drawing: Drawing, *, standalone: bool = True) -> str:
@@ -39,61 +41,55 @@ def _item(item: Item) -> Iterator[str]:
     if isinstance(item, Line):
         yield from _line(item)
     elif isinstance(item, Dot):
-        yield _dot(item)
+        (x, y), fill = item.at, item.fill or "none"
+        yield tag("circle", {"cx": x, "cy": y, "r": item.radius, "fill": fill, **_stroke(item)}, item.data)
     elif isinstance(item, Label):
         yield _label(item)
     else:
-        yield _raster(item)
+        box = dict(zip(("x", "y", "width", "height"), item.box, strict=True))
+        yield tag("image", {**box, "preserveAspectRatio": "none", "href": data_uri(item)})
 
 
 def _line(line: Line) -> Iterator[str]:
-    name = "polygon" if line.closed else "polyline"
-    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in line.points)
-    shape = f'<{name} points="{points}" stroke-linejoin="round" stroke-linecap="round"'
-    dash = f' stroke-dasharray="{_n(line.dash[0])} {_n(line.dash[1])}"' if line.dash else ""
+    name, points = "polygon" if line.closed else "polyline", (f"{_n(x)},{_n(y)}" for x, y in line.points)
+    shape: Attributes = {"points": " ".join(points), "stroke-linejoin": "round", "stroke-linecap": "round"}
     if line.halo and line.stroke:
-        yield f'{shape} fill="none" stroke="{line.halo}" stroke-width="{_n(line.halo_width)}"/>'
-    fill = f' fill="{line.fill or "none"}"' + (f' fill-opacity="{_n(line.opacity)}"' if line.fill else "")
-    stroke = f' stroke="{line.stroke}" stroke-width="{_n(line.width)}"' if line.stroke else ""
-    yield f"{shape}{fill}{stroke}{dash}{_data(line.data)}/>"
-
-
-def _dot(dot: Dot) -> str:
-    stroke = f' stroke="{dot.stroke}" stroke-width="{_n(dot.width)}"' if dot.stroke else ""
-    x, y = dot.at
-    return (
-        f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(dot.radius)}" fill="{dot.fill or "none"}"'
-        f"{stroke}{_data(dot.data)}/>"
-    )
+        halo: Attributes = {"stroke": line.halo, "stroke-width": line.halo_width}
+        yield tag(name, {**shape, "fill": "none", **halo})
+    fill: Attributes = {"fill": line.fill, "fill-opacity": line.opacity} if line.fill else {"fill": "none"}
+    dash = f"{_n(line.dash[0])} {_n(line.dash[1])}" if line.dash else None
+    yield tag(name, {**shape, **fill, **_stroke(line), "stroke-dasharray": dash}, line.data)
 
 
 def _label(label: Label) -> str:
     x, y = label.at
-    turn = f' transform="rotate({_n(label.turn_deg)} {_n(x)} {_n(y)})"' if label.turn_deg else ""
-    anchor = f' text-anchor="{label.anchor}"' if label.anchor != "start" else ""
-    weight = ' font-weight="bold"' if label.bold else ""
-    halo = ""
+    attributes: Attributes = {
+        "x": x,
+        "y": y,
+        "font-size": label.size,
+        "text-anchor": label.anchor if label.anchor != "start" else None,
+        "font-weight": "bold" if label.bold else None,
+        "fill": label.colour,
+    }
     if label.halo:
-        halo = (
-            f' stroke="{label.halo}" stroke-width="{_n(label.halo_width)}"'
-            ' stroke-linejoin="round" paint-order="stroke"'
-        )
-    return (
-        f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(label.size)}"{anchor}{weight}'
-        f' fill="{label.colour}"{halo}{turn}>{_text(label.text)}</text>'
-    )
+        attributes |= {"stroke": label.halo, "stroke-width": label.halo_width}
+        attributes |= {"stroke-linejoin": "round", "paint-order": "stroke"}
+    turn = f"rotate({_n(label.turn_deg)} {_n(x)} {_n(y)})" if label.turn_deg else None
+    return tag("text", {**attributes, "transform": turn}, text=label.text)
 
 
-def _raster(raster: Raster) -> str:
-    x, y, width, height = raster.box
-    return (
-        f'<image x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}"'
-        f' preserveAspectRatio="none" href="{data_uri(raster)}"/>'
-    )
+def _stroke(item: Line | Dot) -> Attributes:
+    return {"stroke": item.stroke, "stroke-width": item.width} if item.stroke else {}
 
 
-def _data(data: dict[str, str]) -> str:
-    return "".join(f" data-{key}={_attribute(value)}" for key, value in data.items())
+def tag(
+    name: str, attributes: Attributes, data: Mapping[str, str] | None = None, text: str | None = None
+) -> str:
+    """Element of these attributes; those that are None are left out, and ``data`` become ``data-*``."""
+    known = {key: _n(v) if isinstance(v, (int, float)) else v for key, v in attributes.items()}
+    head = "".join(f' {key}="{value}"' for key, value in known.items() if value is not None)
+    head += "".join(f" data-{key}={_attribute(value)}" for key, value in (data or {}).items())
+    return f"<{name}{head}/>" if text is None else f"<{name}{head}>{_text(text)}</{name}>"
 
 
 def _attribute(text: str) -> str:
