@@ -10,7 +10,7 @@ from printcheck import pipeline
 from printcheck.core.errors import InputError, PrintcheckError
 
 if TYPE_CHECKING:
-    from printcheck.pipeline import MeasuredPhoto, PlannedLength
+    from printcheck.core.handover import MeasuredPhoto, PlannedLength
 
 PROJECT_FILE = "project.toml"
 PLANNED_ON = "half-drop"  # the sample whose name holds this is the cloth of the project: matching costs there

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding
+from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.measurement import (
     Clump,
     Colour,
@@ -27,7 +28,7 @@ from printcheck.core.plan import Buy, CutLayout, LengthPlan, Print, Project
 from printcheck.core.request import AnyScale, any_scale
 from printcheck.core.results.comparisons import Match
 from printcheck.core.units import UnitSystem, parse_positive_length
-from printcheck.pipeline import Effort, MeasuredPhoto, Options, Photo, PlannedLength, Selvedge
+from printcheck.pipeline import Effort, Options, Photo, Selvedge
 
 if TYPE_CHECKING:
     from printcheck.batch.rows import Row

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
+from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.measurement import Judgement, Measurement, PrintFacts
 from printcheck.core.plan import LengthPlan, Print, Project
 from printcheck.core.request import AUTO, MotifIs, RepeatIs, ScaleRequest
@@ -18,7 +19,7 @@ from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, wit
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice, Working
+    from printcheck.core.handover import FlatCloth, PrintLattice, Working
 
 Progress = Callable[[str, float], None]
 Photo: TypeAlias = "Path | str | NDArray[Any]"
@@ -56,32 +57,12 @@ class Options:
 
 
 @dataclass(frozen=True)
-class MeasuredPhoto:
-    """A measurement with the pictures it stands on, for drawings."""
-
-    measurement: Measurement
-    cloth: FlatCloth
-    lattice: PrintLattice
-    cell: MeanCell | None
-
-
-@dataclass(frozen=True)
 class Effort:
     """How hard to look for the shortest layout, and what to match."""
 
     seconds: float = 10.0
     match: Match | None = None  # None: what the print asks for of seams that nobody named
     start_allowance: bool | None = None
-
-
-@dataclass(frozen=True)
-class PlannedLength:
-    """A length to buy with what it was made from, for drawings."""
-
-    plan: LengthPlan
-    project: Project
-    print: Print
-    measured: MeasuredPhoto | None = None
 
 
 def measure_photo(photo: Photo, options: Options | None = None) -> MeasuredPhoto:

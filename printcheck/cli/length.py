@@ -15,6 +15,7 @@ from printcheck.core.errors import InputError
 from printcheck.core.units import UnitSystem, parse_positive_length
 
 if TYPE_CHECKING:
+    from printcheck.core.handover import MeasuredPhoto
     from printcheck.core.plan import Print, Project
 
 # what is asked of a plan: with one of them, --write goes on to plan the project as well
@@ -152,7 +153,7 @@ def project_asked(path: Path | None, kind: str | None, settings: tuple[str, ...]
     return built_in(str(kind), {**cloth_settings(), **given})
 
 
-def measured_photo(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
+def measured_photo(asked: dict[str, Any]) -> MeasuredPhoto | None:
     """Measure the photo, if one is named, and refuse two sources of the print at once."""
     sources = [n for n in ("photo", "repeat", "measurement") if asked[n]]
     if len(sources) > 1:
@@ -164,7 +165,7 @@ def measured_photo(asked: dict[str, Any]) -> pipeline.MeasuredPhoto | None:
     return pipeline.measure_photo(asked["photo"], pipeline.Options(asked["scale"], asked["selvedge"]))
 
 
-def print_asked(asked: dict[str, Any], measured: pipeline.MeasuredPhoto | None, job: Project | None) -> Print:
+def print_asked(asked: dict[str, Any], measured: MeasuredPhoto | None, job: Project | None) -> Print:
     """Print from wherever it is named: photo, words, measurement or project."""
     from printcheck import project
 

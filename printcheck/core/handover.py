@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import PhotoFacts, Repeat, Scale
+from printcheck.core.measurement import Measurement, PhotoFacts, Repeat, Scale
+from printcheck.core.plan import LengthPlan, Print, Project
 
 if TYPE_CHECKING:
     import numpy as np
@@ -184,3 +185,23 @@ class Working:
 
     name: str
     bgr: Bgr
+
+
+@dataclass(frozen=True)
+class MeasuredPhoto:
+    """A measurement with the pictures it stands on, for drawings."""
+
+    measurement: Measurement
+    cloth: FlatCloth
+    lattice: PrintLattice
+    cell: MeanCell | None
+
+
+@dataclass(frozen=True)
+class PlannedLength:
+    """A length to buy with what it was made from, for drawings."""
+
+    plan: LengthPlan
+    project: Project
+    print: Print
+    measured: MeasuredPhoto | None = None

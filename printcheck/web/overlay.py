@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from printcheck.core.handover import MeasuredPhoto
     from printcheck.core.lattice import Vector
-    from printcheck.pipeline import MeasuredPhoto
     from printcheck.report.drawing.photo_map import PhotoMap
 
 MOST_MOTIFS = 8  # boxes; more hide the print

@@ -15,7 +15,7 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.plan import EPS_MM, MATCH_TOLERANCE_MM, Print, Project
 from printcheck.core.results.comparisons import Match
 from printcheck.cutting.demand.demands import Demand, demands_of
-from printcheck.cutting.demand.families import Classes, Family, Miss, classes_of, members
+from printcheck.cutting.demand.families import Classes, Miss, classes_of, members
 
 SLACK_MM = 0.9 * MATCH_TOLERANCE_MM  # mm: what a seam may miss by in a layout, a tenth kept for rounding
 
@@ -44,8 +44,9 @@ def settle(demand: Demand) -> tuple[Demand | None, tuple[Finding, ...]]:
         return None, (_ring_finding(demand, max(worst, key=lambda m: m.miss_mm)),)
     across: dict[int, float] = {}
     along: dict[int, float] = {}
+    families = {"both": classes.full, "level": classes.rows, "upright": classes.columns}
     for m in classes.misses:
-        for n in members(_family(classes, m), demand.ties[m.tie].first):
+        for n in members(families[m.axis], demand.ties[m.tie].first):
             across[n] = max(across.get(n, 0.0), _enough(m.across_mm))
             along[n] = max(along.get(n, 0.0), _enough(m.along_mm))
     for squeeze in _squeezes(demand, classes):
@@ -74,18 +75,13 @@ def _enough(miss_mm: float) -> float:
 _ROUNDING_MM = 0.05  # mm: half the step of the rounded grid
 
 
-def _family(classes: Classes, miss: Miss) -> Family:
-    return {"both": classes.full, "level": classes.rows, "upright": classes.columns}[miss.axis]
-
-
 def _squeezes(demand: Demand, classes: Classes) -> Iterable[Squeeze]:
     """One squeeze for each family of columns with two parts or more."""
     step = demand.steps.column_mm
     if step is None:
         return
     for root in sorted(set(classes.columns.of)):
-        family = [n for n, of in enumerate(classes.columns.of) if of == root]
-        if len(family) > 1:
+        if len(family := list(members(classes.columns, root))) > 1:
             yield _squeeze(demand, classes, family, step)
 
 

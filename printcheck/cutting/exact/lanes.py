@@ -59,14 +59,15 @@ def crossings(lanes: Sequence[Sequence[Lane]], widths: Sequence[int]) -> list[li
     pairs = list(zip(lanes, widths, strict=True))
     ends = {x for own, w in pairs for lane in own if lane.full for x in (lane.high, lane.low + w - 1)}
     across = {
-        tuple((n, k) for n, (own, w) in enumerate(pairs) for k, lane in enumerate(own) if _across(lane, w, x))
+        tuple(
+            (n, k)
+            for n, (own, w) in enumerate(pairs)
+            for k, lane in enumerate(own)
+            if lane.high <= x < lane.low + w
+        )
         for x in ends
     }
     return sorted(list(line) for line in across if len(line) > 1)
-
-
-def _across(lane: Lane, width: int, x: int) -> bool:
-    return lane.high <= x < lane.low + width
 
 
 def _filled(widths: Iterable[int], room: int) -> NDArray[np.int64]:

@@ -60,7 +60,9 @@ def spared(
     if lattice.is_stripe or width is None or height is None or max(width, height) <= SMALLEST_FIGURE_MM:
         return None
     corners = [(p.x_mm, p.y_mm) for p in layout.placements]
-    scene = _Scene(demand, lattice, (width, height), corners, _groups(demand), layout.length_mm)
+    of = joined(len(demand.parts), demand.ties)  # parts tied in any way move together
+    groups = [[n for n, g in enumerate(of) if g == root] for root in sorted(set(of))]
+    scene = _Scene(demand, lattice, (width, height), corners, groups, layout.length_mm)
     scene.shapes = shapes_of(demand, spots_of(demand, layout))
     fixed = _placed_phase(project.places, demand, layout, lattice)
     phases = _choose_phase(scene, fixed)
@@ -85,12 +87,6 @@ def _washed_motif(project: Project, print_: Print) -> tuple[float | None, float 
         None if width is None else width * (1 - cloth.shrink_across),
         None if height is None else height * (1 - cloth.shrink_along),
     )
-
-
-def _groups(demand: Demand) -> list[list[int]]:
-    """Parts tied in any way move together."""
-    of = joined(len(demand.parts), demand.ties)
-    return [[n for n, g in enumerate(of) if g == root] for root in sorted(set(of))]
 
 
 def _placed_phase(

@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core import atomic
-from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.handover import FlatCloth, MeasuredPhoto, PrintLattice
 from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
@@ -61,20 +61,7 @@ CELL, MOTIF, CLUMP, OBJECT = "#ffffff", "#ffe14d", "#7ee8fa", "#ffb3d9"  # light
 HALO = "#101010"
 
 
-class Measured(Protocol):
-    """What a measured photo holds, wherever it was made."""
-
-    @property
-    def measurement(self) -> Measurement: ...  # noqa: D102
-    @property
-    def cloth(self) -> FlatCloth: ...  # noqa: D102
-    @property
-    def lattice(self) -> PrintLattice: ...  # noqa: D102
-    @property
-    def cell(self) -> MeanCell | None: ...  # noqa: D102
-
-
-def write(path: Path, measured: Measured, *, units: UnitSystem = "metric") -> None:
+def write(path: Path, measured: MeasuredPhoto, *, units: UnitSystem = "metric") -> None:
     """Write the picture of a measurement; the ending is looked at first."""
     atomic.check_ending(path, place="--picture")
     write_drawing(path, drawing(measured, units=units))
@@ -108,7 +95,7 @@ def measured(
     )
 
 
-def drawing(measured_photo: Measured, *, units: UnitSystem) -> Drawing:
+def drawing(measured_photo: MeasuredPhoto, *, units: UnitSystem) -> Drawing:
     """Drawing on the photo, or on the flat cloth where several photos were laid together."""
     cloth, lattice, m = measured_photo.cloth, measured_photo.lattice, measured_photo.measurement
     if cloth.photo_bgr is not None:

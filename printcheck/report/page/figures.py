@@ -6,13 +6,12 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import photo_overlay, true_scale
 from printcheck.report.drawing.layout.layout_sheet import MAIN
-from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
-from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words import steps
 from printcheck.report.words.content import Section, piece_name
@@ -91,7 +90,7 @@ class Pictured:
 Part = Section | Figure | Pictured  # of a report, in the order it is read
 
 
-def of_measured(measured: Measured, *, units: UnitSystem) -> list[Figure]:
+def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
     """Pictures of a measurement: the photo, the sizes felt, the seams."""
     drawn = photo_overlay.drawing(measured, units=units)
     figures = [Figure(drawn, say_measured.picture_caption(measured.measurement), wide=True)]
@@ -111,7 +110,7 @@ def of_measured(measured: Measured, *, units: UnitSystem) -> list[Figure]:
     ]
 
 
-def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
+def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
     """Pictures of a plan: where to begin, and its cutting layout."""
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
     layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
@@ -124,7 +123,7 @@ def of_planned(planned: Planned, *, units: UnitSystem) -> list[Figure]:
     return figures
 
 
-def pictured(section: Section, planned: Planned, *, units: UnitSystem) -> Part:
+def pictured(section: Section, planned: PlannedLength, *, units: UnitSystem) -> Part:
     """A section of a plan; the steps of cutting with their pictures."""
     if section.title != steps.TITLE or not section.steps:
         return section

@@ -3,35 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Protocol
 
 from printcheck.core import atomic
-from printcheck.core.plan import LengthPlan, Project
+from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import as_sewn, svg_pen
 from printcheck.report.drawing.layout import start_view, step_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.drawing.layout.cloth_strip import Context
 from printcheck.report.drawing.layout.layout_sheet import layout_drawing, main_layout, unmatched_layout
-from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.drawing.primitives import Drawing, Label, scaled
 
 HEADING_PX = 24.0  # size of the heading's letters, the largest, in a PNG
 LONGEST_PX = 6000.0  # of a PNG's longer side
 
 
-class Planned(Protocol):
-    """What a planned length holds, wherever it was made."""
-
-    @property
-    def plan(self) -> LengthPlan: ...  # noqa: D102
-    @property
-    def project(self) -> Project: ...  # noqa: D102
-    @property
-    def measured(self) -> Measured | None: ...  # noqa: D102
-
-
-def write(path: Path, planned: Planned, *, units: UnitSystem = "metric", paper: str = "both") -> None:
+def write(path: Path, planned: PlannedLength, *, units: UnitSystem = "metric", paper: str = "both") -> None:
     """Write the cutting layout by the file's ending: SVG or PNG on one page, PDF with sheets at full size.
 
     ``paper`` is that of the sheets: both (A4 and letter), A4, letter or A0.
@@ -51,7 +38,7 @@ def write(path: Path, planned: Planned, *, units: UnitSystem = "metric", paper: 
 
 
 def drawing(
-    planned: Planned, *, units: UnitSystem = "metric", upright: bool = False, key: bool = True
+    planned: PlannedLength, *, units: UnitSystem = "metric", upright: bool = False, key: bool = True
 ) -> Drawing:
     """Drawing of the cutting layout, on the print as measured where there is a photo."""
     backdrop = backdrop_of(planned)
@@ -60,17 +47,17 @@ def drawing(
     )
 
 
-def start_drawing(planned: Planned, *, units: UnitSystem) -> Drawing | None:
+def start_drawing(planned: PlannedLength, *, units: UnitSystem) -> Drawing | None:
     """Picture of where to begin on the cloth; None where the layout leaves that open or no photo shows it."""
     return start_view.drawing(planned.plan, planned.project, backdrop_of(planned), units)
 
 
-def step_drawings(planned: Planned, *, units: UnitSystem) -> tuple[Drawing, ...]:
+def step_drawings(planned: PlannedLength, *, units: UnitSystem) -> tuple[Drawing, ...]:
     """A picture for each step that lays a piece."""
     return step_view.drawings(Context(planned.plan, planned.project, backdrop_of(planned), units, 1.0))
 
 
-def sewn_drawing(planned: Planned) -> Drawing | None:
+def sewn_drawing(planned: PlannedLength) -> Drawing | None:
     """The print on the thing as sewn, matched and not; None where no photo shows it or nothing is joined."""
     view = backdrop_of(planned).view(planned.plan)
     if view is None or planned.plan.matched is None:
@@ -79,7 +66,7 @@ def sewn_drawing(planned: Planned) -> Drawing | None:
     return as_sewn.drawing(view, planned.project, main_layout(planned.plan), free)
 
 
-def backdrop_of(planned: Planned) -> Backdrop:
+def backdrop_of(planned: PlannedLength) -> Backdrop:
     """The print as measured where there is a photo."""
     found = planned.measured
     return Backdrop(found.cell, found.measurement.motif) if found is not None else Backdrop()

@@ -6,12 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_sheet import cloth_drawing, layout_drawing
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.drawing.primitives import Box, Drawing, Line
 from printcheck.report.page.figures import Figure, Pictured, pictured
-from printcheck.report.page.layout_file import Planned, backdrop_of
+from printcheck.report.page.layout_file import backdrop_of
 from printcheck.report.page.pdf import section as put_section
 from printcheck.report.words import planned as say_planned
 from printcheck.report.words import steps as say_steps
@@ -70,7 +71,7 @@ class Grid:
         return found
 
 
-def layout_pdf(planned: Planned, *, units: UnitSystem = "metric", paper: Paper = "both") -> bytes:
+def layout_pdf(planned: PlannedLength, *, units: UnitSystem = "metric", paper: Paper = "both") -> bytes:
     """PDF of a plan's cutting layout.
 
     The layout on one page; the steps; a page with the order of the sheets and a test square; the sheets at
@@ -108,7 +109,7 @@ def _overview(sheet: Sheet, drawing: Drawing) -> None:
     put(sheet, drawing, MARGIN_MM, MARGIN_MM, width)
 
 
-def _told(planned: Planned, units: UnitSystem) -> list[Section | Pictured]:
+def _told(planned: PlannedLength, units: UnitSystem) -> list[Section | Pictured]:
     """The steps with their pictures, and where each piece lies."""
     content = say_planned.content(planned.plan, units)
     titles = (say_steps.TITLE, say_planned.PLACES_TITLE)

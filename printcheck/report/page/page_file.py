@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from printcheck.core import atomic
+from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing.photo_overlay import Measured
 from printcheck.report.page.figures import Part, of_measured, of_planned, pictured
-from printcheck.report.page.layout_file import Planned
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words import planned as say_planned
 from printcheck.report.words.content import Content, joined, shown_name
@@ -17,8 +16,8 @@ from printcheck.report.words.content import Content, joined, shown_name
 def write(
     path: Path,
     *,
-    measured: Measured | None = None,
-    planned: Planned | None = None,
+    measured: MeasuredPhoto | None = None,
+    planned: PlannedLength | None = None,
     units: UnitSystem = "metric",
 ) -> None:
     """Write a report of a measured photo, a planned length or both, to a file in ``.html`` or ``.pdf``."""
@@ -28,7 +27,7 @@ def write(
 
 
 def compose(
-    *, measured: Measured | None, planned: Planned | None, units: UnitSystem
+    *, measured: MeasuredPhoto | None, planned: PlannedLength | None, units: UnitSystem
 ) -> tuple[Content, list[Part]]:
     """What a report of these says and shows; the length first, since it is what was asked for."""
     if measured is None and planned is None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
 
 from printcheck.core.errors import listed
-from printcheck.core.measurement import Bar, Measurement
+from printcheck.core.measurement import Measurement
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.quantities import short, together
 
@@ -96,15 +95,11 @@ def _stripes(m: Measurement, units: UnitSystem) -> str:
     if len(found.bars) != 2:
         return f"repeating every {short(pitch, units, _error(m, pitch))}"
     thin, wide = sorted(bar.width_mm or 0.0 for bar in found.bars)
-    error = max(_bars_error(found.bars), _error(m, thin))
+    error = max(_error(m, thin), *(bar.error_mm or 0.0 for bar in found.bars))
     if wide - thin <= 2 * OVERLAP * wide:
         return f"{short((thin + wide) / 2, units, error)} bars"
     both = together((thin, wide), units, error)
     return f"{both[0]} and {both[1]} bars"
-
-
-def _bars_error(bars: Sequence[Bar]) -> float:
-    return max((bar.error_mm or 0.0 for bar in bars), default=0.0)
 
 
 def _figures(m: Measurement, name: str, units: UnitSystem) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import operator
+from fractions import Fraction
 
 from printcheck.core.colour import Lab, lab_of
 from printcheck.core.findings import Finding
@@ -86,17 +87,6 @@ def _unsaid(m: Measurement) -> tuple[Finding, ...]:
     return tuple(f for f in m.findings if f.code not in said | double)
 
 
-def _sides(repeat: Repeat) -> tuple[tuple[float | None, float | None, str], ...]:
-    """The crosswise and the lengthwise repeat, in mm and in pixels, with the word for the way."""
-    return (repeat.across_mm, repeat.across_px, "across"), (repeat.along_mm, repeat.along_px, "along")
-
-
-def _drop(repeat: Repeat) -> str:
-    from fractions import Fraction
-
-    return str(Fraction(repeat.drop or 0.0).limit_denominator(12))
-
-
 def _numbers(m: Measurement, units: UnitSystem) -> Section:
     rows = (
         *_repeat_rows(m.repeat, units),
@@ -109,13 +99,15 @@ def _numbers(m: Measurement, units: UnitSystem) -> Section:
 
 def _repeat_rows(repeat: Repeat, units: UnitSystem) -> list[Row]:
     rows = []
-    for mm, px, way in _sides(repeat):
+    sides = (repeat.across_mm, repeat.across_px, "across"), (repeat.along_mm, repeat.along_px, "along")
+    for mm, px, way in sides:
         if mm is not None:
             rows.append(Row(f"Repeat {way}", with_error(mm, repeat.error_mm, units), f"repeat.{way}_mm"))
         elif px is not None:
             rows.append(Row(f"Repeat {way}", sized(None, px, units), f"repeat.{way}_px"))
     if repeat.layout == "drop":
-        rows.append(Row("Layout", f"drop: each column is let down by {_drop(repeat)} of the repeat"))
+        drop = Fraction(repeat.drop or 0.0).limit_denominator(12)
+        rows.append(Row("Layout", f"drop: each column is let down by {drop} of the repeat"))
     elif repeat.layout != "none":
         rows.append(Row("Layout", LAYOUTS[repeat.layout]))
     if repeat.kind == "beyond-photo" and (repeat.at_least_mm or repeat.at_least_px):
@@ -160,7 +152,10 @@ def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
     elif motif.width_px is not None and motif.height_px is not None:
         text = f"{sized(None, motif.width_px, units)} across by {sized(None, motif.height_px, units)} along"
         rows.append(Row("Largest motif", text, "motif.width_px"))
-        rows += _proportion(m.repeat, max(motif.width_px, motif.height_px))
+        repeat_px, motif_px = m.repeat.along_px or m.repeat.across_px, max(motif.width_px, motif.height_px)
+        if repeat_px and motif_px:
+            times = f"one repeat is {repeat_px / motif_px:.1f} times its largest motif"
+            rows.append(Row("In proportion", times))
     if motif.count_per_repeat is not None:
         rows += _counted(m.repeat, motif.count_per_repeat)
     if motif.gap_mm is not None or motif.gap_px is not None:
@@ -171,20 +166,12 @@ def _motif_sizes(m: Measurement, units: UnitSystem) -> list[Row]:
 
 def _counted(repeat: Repeat, count: int) -> list[Row]:
     """Motifs in the repeat that is quoted, across by along, which may hold several of the smallest cells."""
-    rows = [Row("Motifs in one repeat", str(count), "motif.count_per_repeat")]
+    text = str(count)
     if repeat.across_mm and repeat.along_mm and repeat.lattice is not None and repeat.lattice.area_mm2 > 0:
         times = round(repeat.across_mm * repeat.along_mm / repeat.lattice.area_mm2)
         if times > 1:
-            whole = f"{times * count}: {times} smallest units of the print with {count} each"
-            rows = [Row("Motifs in one repeat", whole, "motif.count_per_repeat")]
-    return rows
-
-
-def _proportion(repeat: Repeat, motif_px: float) -> list[Row]:
-    repeat_px = repeat.along_px or repeat.across_px
-    if not repeat_px or not motif_px:
-        return []
-    return [Row("In proportion", f"one repeat is {repeat_px / motif_px:.1f} times its largest motif")]
+            text = f"{times * count}: {times} smallest units of the print with {count} each"
+    return [Row("Motifs in one repeat", text, "motif.count_per_repeat")]
 
 
 def _bar_rows(m: Measurement, units: UnitSystem) -> list[Row]:

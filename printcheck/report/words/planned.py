@@ -89,7 +89,8 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
     start = (Row("At the start", text, "start_allowance_mm"),) if plan.start_allowance_mm else ()
     # without a match the print may still set the way up, and where a motif comes to lie
     if not plan.seams or not plan.print.basis_mm:
-        why = "nothing in this print has to meet" if _needless(plan) else "no seam is matched"
+        needless = plan.worth is not None and plan.worth.needs == "none" and bool(plan.worth.choices)
+        why = "nothing in this print has to meet" if needless else "no seam is matched"
         return (Row("Buy", f"{advised}; {why}.", "buy.advised_mm"), *start, *worth)
     unmatched = f"{buy(bought.unmatched_mm, units)}{_cost(bought.unmatched_cost, bought.currency)}"
     return (
@@ -98,11 +99,6 @@ def _answers(plan: LengthPlan, units: UnitSystem) -> tuple[Row, ...]:
         Row("Or", f"{unmatched}, if nothing is matched: {_extra(plan, units)}", "buy.unmatched_mm"),
         *worth,
     )
-
-
-def _needless(plan: LengthPlan) -> bool:
-    """Whether the seams ask for a match that the print does not need."""
-    return plan.worth is not None and plan.worth.needs == "none" and bool(plan.worth.choices)
 
 
 PRINTED = TABLES["first-printed"]

@@ -191,7 +191,7 @@ def _lines(m: Measurement) -> dict[str, str]:
     """What runs across the cloth in this print, and what along it."""
     bars = m.stripe_or_check
     if m.repeat.border:
-        return {"rows": "border's figures"}
+        return dict.fromkeys(("rows", "columns"), "border's figures")
     if "stripe" in m.classes:
         return {"rows": "stripes", "columns": "stripes"}
     if bars is not None and bars.angle_deg <= SLANT_DEG:

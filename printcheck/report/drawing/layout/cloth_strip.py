@@ -10,7 +10,6 @@ from printcheck.core.plan import (
     Piece,
     Placement,
     Project,
-    SeamResidual,
     outline_on_cloth,
 )
 from printcheck.core.units import INCH_MM, UnitSystem
@@ -140,13 +139,10 @@ def strip(context: Context, part: Stretch, corner: Point) -> list[Item]:
     items += outlines(spots, context.colours, true)
     begin = _begin(context, part, corner)
     avoid = [p for line in begin for p in points_along(line.points, letter)]
-    items += [*begin, *details(spots, _kept(plan), true, avoid)]
+    # seams that the layout meets: notches of others would promise a match
+    kept = () if any(seam.residual_mm is None for seam in plan.seams) else plan.seams
+    items += [*begin, *details(spots, kept, true, avoid)]
     return [*items, *_rulers(context, part, corner)]
-
-
-def _kept(plan: LengthPlan) -> tuple[SeamResidual, ...]:
-    """Seams that the layout meets; notches of others would promise a match."""
-    return () if any(seam.residual_mm is None for seam in plan.seams) else plan.seams
 
 
 def small_strip(context: Context, key: str, layout: CutLayout, corner: Point, scale: float) -> list[Item]:

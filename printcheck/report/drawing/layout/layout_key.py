@@ -8,7 +8,7 @@ from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_pieces import AT_END_MM, SEAM_COLOUR
 from printcheck.report.drawing.primitives import FAINT, GREY, Item, Label, Line, Point, text_width
 from printcheck.report.words import planned
-from printcheck.report.words.content import Table, piece_name
+from printcheck.report.words.content import piece_name
 from printcheck.report.words.quantities import size
 from printcheck.report.words.text import wrapped
 
@@ -21,13 +21,8 @@ CAPTION = (
 )
 
 
-def pieces_table(plan: LengthPlan, units: UnitSystem) -> Table:
-    """Every piece in the order of the steps: size, two corners of its box, and how it lies."""
-    rows = tuple(_row(step, plan, units) for step in plan.steps)
-    return Table(CAPTION, HEAD, rows)
-
-
 def _row(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> tuple[str, ...]:
+    """A piece: size, two corners of its box, and how it lies."""
     left = step.x_mm + plan.cloth.selvedge_mm
     near = f"{size(left, units)}, {'0' if abs(step.y_mm) < AT_END_MM else size(step.y_mm, units)}"
     far = f"{size(left + step.width_mm, units)}, {size(step.y_mm + step.length_mm, units)}"
@@ -52,9 +47,9 @@ def key_items(
 ) -> tuple[list[Item], float]:
     """The key drawn under a layout, and where it ends."""
     x, y = corner
-    table = pieces_table(plan, units)
     items: list[Item] = []
-    for number, row in enumerate((table.head, *table.rows) if table.rows else ()):
+    rows = [HEAD, *(_row(step, plan, units) for step in plan.steps)] if plan.steps else []
+    for number, row in enumerate(rows):
         y += ROW * letter
         at, lines = x, 0
         for share, text in zip(SHARES, row, strict=True):
@@ -67,20 +62,20 @@ def key_items(
         y += 1.1 * letter * lines
         rule = ((x, y + 0.4 * letter), (x + width, y + 0.4 * letter))
         items.append(Line(rule, GREY if not number else FAINT, letter / 14))
-    if table.rows:
+    if plan.steps:
         y += ROW * letter
         items.append(Label((x, y), CAPTION, 0.8 * letter, colour=GREY))
     found, columns = notches(plan), 2
-    rows = -(-len(found) // columns)
+    lines = -(-len(found) // columns)
     y += 0.6 * letter
     for number, text in enumerate(found):
-        column, line = divmod(number, rows)
+        column, line = divmod(number, lines)
         room = (width / columns - letter) / text_width(text, 1.0)
         at_y = y + ROW * letter * (line + 1)
         items.append(
             Label((x + column * width / columns, at_y), text, min(0.9 * letter, room), colour=SEAM_COLOUR)
         )
-    return items, y + ROW * letter * rows
+    return items, y + ROW * letter * lines
 
 
 def legend(one_way: bool, fold: bool) -> str:
