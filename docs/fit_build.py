@@ -5,8 +5,9 @@
 
 ``gather`` draws prints of known build and measures the evidence on their cells and on bare pictures, which
 may show a part of a repeat; a FOLDER of real pictures holds one folder for each sort in ``SORT``. ``fit``
-finds the weights of ``printcheck/motif/build/weights.py``, a softmax regression with a small ridge, and
-writes them and docs/accuracy/builds.md: each recipe and real cloth judged by weights that knew nothing of it.
+finds the weights of ``printcheck/motif/build/weights.py``, a softmax regression with a small ridge for the
+build and a logistic one for hides, and writes them and docs/accuracy/builds.md: each recipe and real cloth
+judged by weights that knew nothing of it.
 """
 
 from __future__ import annotations
@@ -23,12 +24,14 @@ import cv2
 import numpy as np
 from fit_plain import garment
 from making.tables import share, table
+from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from printcheck.core.handover import FlatCloth, MeanCell
 from printcheck.core.measurement import PhotoFacts, Scale
+from printcheck.motif.build import hide
 from printcheck.motif.build.build import BUILDS, INPUTS, inputs_of
 from printcheck.motif.build.evidence import evidence_of
 from printcheck.motif.cell.mean_cell import mean_cell
@@ -36,7 +39,7 @@ from printcheck.motif.figures.segmentation import separate
 from printcheck.motif.figures.shape import rounded_share
 from printcheck.motif.whole_picture import swatch_of
 from printcheck.photo.decode import open_picture
-from tests.drawn import geometric, prints
+from tests.drawn import geometric, hides, prints
 from tests.drawn.art import Art
 from tests.drawn.recipes import LATTICE, Room
 from tests.motif.conftest import seen
@@ -52,6 +55,9 @@ SORT = {
     "zig zag": "zigzag",
 }
 EACH = {"CELL": 24, "PICTURE": 34}  # drawings of each recipe; pictures are seen in more ways
+HIDES, HIDE_PX = 102, 450  # of each way of drawing them; side
+HIDE_PITCH = (0.06, 0.3)  # of the side, from mark to mark
+HIDE_RIDGE = 1e-3  # per weight squared, in units of each input's spread
 SHOWN = (0.07, 1.0)  # of the drawing's width: a picture shows a part of a repeat, or many
 PARTS = 8  # of the real cloths, left out in turn
 HERE = Path(__file__).resolve().parents[1]
@@ -64,6 +70,16 @@ and waves, from the mean cell or, where no repeat was found, from the picture. M
 each drawn recipe, and in eight parts each real cloth (close-up photos of Medeiros et al., ASSETS 2017, \
 without those that other tables judge), told by weights that knew nothing of it. A recipe that is the only \
 one of its build stays in.
+
+"""
+ABOUT_HIDES = """
+## The marks of a hide
+
+Told from a picture without a known repeat by a score on its edges, waves, tones and colours, from a \
+probability of 0.9. Hides are drawn two ways that share no code, each judged by weights that knew the other \
+alone; real cloth (none of it a hide) and every other recipe are left out likewise. Honeycombs, dots and \
+chequers in a hide's colours are the likeliest to be taken for one; where many of their repeats are in view \
+the repeat is found, and nobody asks.
 
 """
 BUILD_OF = {
@@ -109,27 +125,49 @@ def drawn(kind: str) -> Iterator[dict[str, object]]:
             cloth, lattice = seen(
                 art, view_mm=near * view, turn_deg=turn, seed=index, width=700 if periodic else 450
             )
-            one = mean_cell(cloth, lattice) if periodic else worn(rng, swatch_of(cloth)[0])
-            if one is not None:
-                yield {"kind": kind, "of": name, "build": build, "x": evidence(one, periodic)}
+            row = {"kind": kind, "of": name, "build": build}
+            if not periodic:
+                yield row | both(worn(rng, swatch_of(cloth)[0]))
+            elif (one := mean_cell(cloth, lattice)) is not None:
+                yield row | {"x": evidence(one, periodic=True)}
+
+
+def hides_drawn() -> Iterator[dict[str, object]]:
+    """The same of pictures of hides, drawn two ways, and of blotches that are none."""
+    for number, (way, kinds) in enumerate(hides.WAYS.items()):
+        for index in range(HIDES):
+            rng = np.random.default_rng([number, index])
+            pitch = HIDE_PX * np.exp(rng.uniform(*np.log(HIDE_PITCH)))
+            bgr = hides.photographed(rng, list(kinds.values())[index % len(kinds)](rng, HIDE_PX, pitch))
+            yield {"kind": "HIDE", "of": way} | both(worn(rng, swatch_of(pictured(bgr))[0]))
+
+
+def pictured(bgr: NDArray[np.uint8], name: str = "drawn") -> FlatCloth:
+    """A picture as the cloth it shows."""
+    height, width = bgr.shape[:2]
+    facts, scale = PhotoFacts(name, width, height), Scale("given", 1.0, 0.001)
+    return FlatCloth(bgr, np.ones((height, width), bool), 1.0, np.eye(3), facts, scale)
 
 
 def real(folder: Path) -> Iterator[dict[str, object]]:
     """The same of real pictures."""
     for path in sorted(path for sort in SORT for path in (folder / sort).glob("*")):
-        bgr = open_picture(path).bgr
-        height, width = bgr.shape[:2]
-        facts, scale = PhotoFacts(path.name, width, height), Scale("given", 1.0, 0.001)
-        cloth = FlatCloth(bgr, np.ones((height, width), bool), 1.0, np.eye(3), facts, scale)
+        cloth = pictured(open_picture(path).bgr, path.name)
         part = zlib.crc32(garment(path.name).encode()) % PARTS
         row = {"kind": "PICTURE", "of": f"real {path.parent.name}", "part": part}
-        yield row | {"build": SORT[path.parent.name], "x": evidence(swatch_of(cloth)[0], periodic=False)}
+        yield row | {"build": SORT[path.parent.name]} | both(swatch_of(cloth)[0])
 
 
 def evidence(cell: MeanCell, periodic: bool) -> list[float]:
     """Inputs of the score."""
     row = inputs_of(evidence_of(cell, periodic=periodic), rounded_share(separate(cell), cell))
     return [float(value) for value in row]
+
+
+def both(swatch: MeanCell) -> dict[str, list[float]]:
+    """Inputs of the two scores that a picture is asked for."""
+    hidden = hide.inputs_of(evidence_of(swatch, periodic=False), swatch.lab)
+    return {"x": evidence(swatch, periodic=False), "hide": [float(value) for value in hidden]}
 
 
 def fitted(x: np.ndarray, y: np.ndarray, real: np.ndarray, ridge: float) -> np.ndarray:
@@ -176,6 +214,34 @@ def fit(kind: str, rows: list[dict[str, object]]) -> tuple[np.ndarray, str]:
     return fitted(x, y, real, RIDGE[kind]), text + table(("print", "n", "right %", "told instead"), lines)
 
 
+def fit_hide(rows: list[dict[str, object]]) -> tuple[np.ndarray, str]:
+    """Weights of the score for hides, and the table of what is named one when its recipe is left out."""
+    rows = [row for row in rows if "hide" in row and row["of"] != "skin"]  # drawn in colours of no hide
+    x, of = np.array([row["hide"] for row in rows]), np.array([row["of"] for row in rows])
+    fold = np.array([str(row.get("part", row["of"])) for row in rows])
+    y = np.isin(of, ("hide grown", "hide set out"))
+    told = np.zeros(len(y), bool)
+    for out in np.unique(fold):
+        here = fold == out
+        told[here] = x[here] @ logistic(x[~here], y[~here]) >= np.log(hide.TOLD / (1 - hide.TOLD))
+    lines = [[name, (of == name).sum(), share(list(told[of == name]))] for name in dict.fromkeys(of)]
+    shares = f"Of the hides {100 * told[y].mean():.0f} %, of all others {100 * told[~y].mean():.1f} %.\n\n"
+    return logistic(x, y), ABOUT_HIDES + shares + table(("print", "n", "named a hide %"), lines)
+
+
+def logistic(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Weights (inputs,) of a logistic regression; those that are and those that are not count alike."""
+    weight, spread = np.where(y, 0.5 / y.sum(), 0.5 / (~y).sum()), np.where(x.std(0) > 0, x.std(0), 1.0)
+
+    def loss(flat: np.ndarray) -> tuple[float, np.ndarray]:
+        score = x / spread @ flat
+        ridge = HIDE_RIDGE * np.r_[0, flat[1:]]
+        value = float(weight @ (np.logaddexp(0, score) - y * score) + ridge @ flat)
+        return value, (x / spread).T @ (weight * (1 / (1 + np.exp(-score)) - y)) + 2 * ridge
+
+    return minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B").x / spread
+
+
 def main() -> None:
     """Gather, or fit and write."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -188,7 +254,9 @@ def main() -> None:
     cv2.setNumThreads(1)
     if asked.step == "gather":
         with asked.out.open("a") as out:
-            for rows in (drawn("CELL"), drawn("PICTURE"), real(asked.real) if asked.real else ()):
+            for rows in (
+                drawn("CELL"), drawn("PICTURE"), hides_drawn(), real(asked.real) if asked.real else (),
+            ):  # fmt: skip
                 out.writelines(json.dumps(row) + "\n" for row in rows)
         return
     rows = [json.loads(line) for line in asked.rows.read_text().splitlines()]
@@ -202,6 +270,10 @@ def main() -> None:
         ]
         code += f"\n{kind} = (\n" + "\n".join(lines) + "\n)\n"
         parts.append(text)
+    weights, text = fit_hide(rows)
+    lines = [f"    {value:.2f},  # {said}" for value, said in zip(weights, hide.INPUTS, strict=True)]
+    code += "\nHIDE = (\n" + "\n".join(lines) + "\n)\n"
+    parts.append(text)
     WEIGHTS.write_text(code)
     TABLE.write_text(ABOUT + "\n".join(parts))
 

@@ -56,7 +56,7 @@ class Case:
         if bars is not None:
             return "stripe" if bars.family == "stripe" else "crossed"
         structure = self.facts.structure
-        return "figures" if structure is None else structure.build
+        return "figures" if structure is None or structure.hide else structure.build
 
     @property
     def bars(self) -> StripeOrCheck | None:
@@ -205,6 +205,11 @@ class Case:
     def ordered(self) -> bool:
         """What the eye reads as rows or a grid."""
         return self.rows or self.in_order
+
+    @property
+    def hide(self) -> bool:
+        """The marks of a hide."""
+        return self.facts.structure is not None and self.facts.structure.hide
 
     @property
     def diamonds(self) -> bool:

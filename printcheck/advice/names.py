@@ -236,6 +236,10 @@ NAMES: tuple[Name, ...] = (
     Name("coin-dot", "coin dot", "round, regular, over 20 mm", VFG, lambda c: (_dot(c) or 0) > COIN_DOT_MM),
     Name("polka-dot", "polka dot", "round figures of one size and colour, 3 to 20 mm", VFG, lambda c: c.dots),
     Name(
+        "animal-skin", "animal skin print", "spots, patches or bands, no two alike, in few earthy tones", FD,
+        lambda c: c.hide,
+    ),
+    Name(
         "ditsy", "ditsy print", "small figures up to 1/2 in (12.7 mm) in no rows, facing many ways", VFG,
         lambda c: c.figures and not c.rows and not c.one_way and _between(c.figure_mm, 0, DITSY_MM),
     ),

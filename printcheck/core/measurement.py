@@ -220,6 +220,8 @@ class Structure:
         Share of the edges along the two commonest directions.
     side_deg : float
         Least angle of those two from the cloth's own axes, 0 to 45.
+    hide : bool
+        Whether the marks are surely those of a hide; not asked where the repeat is known.
     """
 
     build: Build
@@ -236,6 +238,7 @@ class Structure:
     jump: float = 0.0
     two_sided: float = 0.0
     side_deg: float = 0.0
+    hide: bool = False
 
 
 @dataclass(frozen=True)

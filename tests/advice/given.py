@@ -74,13 +74,14 @@ def built(
 def figures(
     size: float, pitch: float, *, way: Way | None = "tossed", count: int = 5, gap: float | None = None,
     round_share: float = 0.0, symmetry: float = 0.3, rows: float | None = None, cover: float = 0.2,
+    hide: bool = False,
 ) -> Case:  # fmt: skip
     """Separate figures of one size."""
     gap = pitch - size if gap is None else gap
     motif = Motif(size, size, count, cover, gap, (), size)
     structure = Structure(
         "figures", 1.0, symmetry=symmetry, round_share=round_share, one_colour=0.95, row_pitch_mm=rows,
-        ending_share=1.0, cover=cover,
+        ending_share=1.0, cover=cover, hide=hide,
     )  # fmt: skip
     return Case(repeat(pitch, pitch), PrintFacts(motif, Direction(way, 1.0), structure=structure))
 

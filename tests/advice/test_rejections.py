@@ -18,11 +18,11 @@ from printcheck.advice.difficulty import Asked, difficulty_of
 from printcheck.advice.matching import MATCHES, match_of
 from printcheck.advice.names import NAMES, name_of
 from printcheck.core.colour import lab_of, plain_name
+from printcheck.core.findings import REMARKS
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Clump, Colour, Judgement
 from printcheck.report.words import measured, verdicts
 from printcheck.report.words import text as to_text
-from printcheck.report.words.findings import WORDS
 from printcheck.report.words.quantities import together, told_apart
 from printcheck.report.words.reasons import WHY
 from tests.advice import given
@@ -145,7 +145,7 @@ def test_12_plain_words() -> None:
     banned = r"askew|as a ceiling|[Ff]ineness|shrinks by|way up is sure|\b1 columns|selvage|nobody minds"
     everything = [
         *(f"{why.text} {why.advice}" for why in WHY.values()),
-        *(f"{words.text} {words.remedy}" for words in WORDS.values()),
+        *(f"{words.text} {words.remedy}" for words in REMARKS.values()),
         *verdicts.MATCH.values(), *verdicts.STRIPES.values(), *measured.WAYS.values(),
         *(row.means for row in (*NAMES, *MATCHES)),
     ]  # fmt: skip

@@ -45,6 +45,7 @@ NAMED = {
     "harlequin": given.built("squares", 15, 22, angle_deg=40),
     "chevron": given.built("zigzag", 40),
     "herringbone": given.built("zigzag", 28, 8, jump=0.5),
+    "animal-skin": given.figures(20, 300, hide=True),
     "pin-dot": given.dots(2, 8),
     "polka-dot": given.dots(10, 25),
     "coin-dot": given.dots(28, 60),

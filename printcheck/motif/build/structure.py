@@ -8,6 +8,7 @@ from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Structure
 from printcheck.motif.build.build import build_of
 from printcheck.motif.build.evidence import evidence_of
+from printcheck.motif.build.hide import is_hide
 from printcheck.motif.cv_types import Array
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.figures.shape import of_one_colour, rounded_share
@@ -71,6 +72,7 @@ def structure_of(
         two_sided=evidence.two_sided,
         side_deg=evidence.side_deg,
         cover=separation.cover,
+        hide=not periodic and is_hide(evidence, cell.lab),
     )
 
 
