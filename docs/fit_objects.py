@@ -3,7 +3,7 @@
     python docs/fit_objects.py [--shapes coin]
 
 Fits one logistic classifier for each shape (or some) to what ``docs/gather_objects.py`` gathered, writes
-``photo/scale/fitted.py``, and prints how each source fares when it is left out, and without each feature.
+``photo/scale/fitted.toml``, and prints how each source fares when it is left out, and without each feature.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ from scipy.optimize import minimize
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from printcheck.photo.scale.fitted import FITTED as NOW  # noqa: E402
+from printcheck.photo.scale.logistic import FITTED as NOW  # noqa: E402
 
 STORE = ROOT / "build" / "objects" / "seen.jsonl"
-FITTED = ROOT / "printcheck" / "photo" / "scale" / "fitted.py"
+FITTED = ROOT / "printcheck" / "photo" / "scale" / "fitted.toml"
 RIDGE = 0.0015  # of the squared weights of standardised features, against the loss of a photo
 FALSE_RATE = {
     "round": 0.01,
@@ -206,16 +206,12 @@ def main() -> None:
         usual = rows.x[rows.own].mean(0)
         each = zip(rows.names, weights[1:].tolist(), usual.tolist(), strict=True)
         weights_of[shape] = {"constant": (constant, 1.0)} | {name: (w, mean) for name, w, mean in each}
-    text = '"""Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited."""\n\n'
-    text += "# of each feature its weight in the ln odds, and what the objects themselves show on average\n"
-    text += "FITTED: dict[str, dict[str, tuple[float, float]]] = {\n"
-    for shape, each_weight in weights_of.items():
-        text += f'    "{shape}": {{\n'
-        text += "".join(
-            f'        "{n}": ({round(w, 3)}, {round(m, 3)}),\n' for n, (w, m) in each_weight.items()
-        )
-        text += "    },\n"
-    FITTED.write_text(text + "}\n")
+    text = "# Weights of the classifiers of objects, made by docs/fit_objects.py: not to be edited.\n"
+    text += "# Of each feature its weight in the ln odds, and what the objects themselves show on average.\n"
+    for shape, of_feature in weights_of.items():
+        text += f"\n[{shape}]\n"
+        text += "".join(f'"{n}" = [{round(w, 3)}, {round(m, 3)}]\n' for n, (w, m) in of_feature.items())
+    FITTED.write_text(text)
 
 
 if __name__ == "__main__":

@@ -31,7 +31,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))  # tests.drawn draws the photos
 
 from printcheck.core.handover import Picture  # noqa: E402
-from printcheck.core.reference.objects import known_object  # noqa: E402
+from printcheck.core.reference.objects import KnownObject  # noqa: E402
 from printcheck.core.request import parse_reference  # noqa: E402
 from printcheck.photo.decode import open_picture  # noqa: E402
 from printcheck.photo.scale.coin.coin_score import disc_features  # noqa: E402
@@ -39,10 +39,10 @@ from printcheck.photo.scale.coin.denominations import coin_of  # noqa: E402
 from printcheck.photo.scale.coin.find_coin import in_sight  # noqa: E402
 from printcheck.photo.scale.coin.rim import Rim  # noqa: E402
 from printcheck.photo.scale.rectangle.classifier import compared, features, promise  # noqa: E402
-from printcheck.photo.scale.rectangle.known import Kind, Scene, scene_of  # noqa: E402
+from printcheck.photo.scale.rectangle.known import Scene, scene_of, shape_of  # noqa: E402
 from printcheck.photo.scale.rectangle.propose import clockwise, shape_misfit  # noqa: E402
 from printcheck.photo.scale.rectangle.refine_sides import sharpened  # noqa: E402
-from printcheck.photo.scale.rectangle.select import LOOKS  # noqa: E402
+from printcheck.photo.scale.rectangle.select import LOOKS, kind_of  # noqa: E402
 from tests.drawn import Camera, Laid, Photo, corpora, objects, photograph, prints  # noqa: E402
 
 STORE = ROOT / "build" / "objects"
@@ -108,7 +108,7 @@ def real(folder: Path) -> Iterator[Shot]:
         sought: Sought = dict.fromkeys(("card", *(["A4", "coin:24.26mm"] if n % 2 else [])))
         if own:  # not another coin than the one that lies there, or another sheet
             sought = {said: None for said in sought if said.split(":")[0] != own.split(":")[0]}
-            if shape_of(own) == "paper":
+            if told_by(own) == "paper":
                 sought.pop("A4", None)
             sought[own] = np.array(row["corners"])
         yield Shot(
@@ -135,9 +135,7 @@ def coins(picture: Picture, said: str, corners: Corners | None, alone: bool) -> 
 
 def rectangles(scene: Scene, said: str, corners: Corners | None) -> list[dict[str, Any]]:
     """Features of rectangles, and whether each is the object (None: hard to say)."""
-    request = parse_reference(said)
-    size = (request.width_mm, request.height_mm) if request.width_mm and request.height_mm else None
-    kind = Kind.of(known_object(request.kind), size)
+    kind = kind_of(parse_reference(said))
     true = None if corners is None else _long_side_first(scene, kind, corners)
     rows = []
     for look in LOOKS:
@@ -148,7 +146,7 @@ def rectangles(scene: Scene, said: str, corners: Corners | None) -> list[dict[st
                 ways = (np.abs(found.corners - np.roll(true, k, 0)).max() for k in (0, 2))
                 off = float(min(ways)) / float(np.linalg.norm(true[1] - true[0]))
             own = None if SAME < off < OTHER else off <= SAME
-            again = replace(found, kind=replace(found.kind, any_corner=True, corner_mm=0.0, paper=False))
+            again = replace(found, kind=replace(found.kind, takes="size", corner_mm=0.0, paper=False))
             rows.append({"x": features(found), "any": features(again), "own": own})
     return rows
 
@@ -166,16 +164,16 @@ def _is_rim(rim: Rim, factor: float, corners: Corners | None, alone: bool) -> bo
     return True if off < RIGHT_RADIUS else False if off > WRONG_RADIUS else None
 
 
-def _long_side_first(scene: Scene, kind: Kind, corners: Corners) -> Corners:
+def _long_side_first(scene: Scene, kind: KnownObject, corners: Corners) -> Corners:
     """The corners clockwise, first those of the side that a camera sees as a long one."""
     both = np.stack([np.roll(clockwise(corners[None])[0], k, 0) for k in (0, 1)])
     return np.asarray(both[int(np.argmin(shape_misfit(scene, kind, both)))])
 
 
-def shape_of(said: str) -> str:
+def told_by(said: str) -> str:
     """Which classifier tells an object."""
-    kind = parse_reference(said).kind
-    return "coin" if kind == "coin" else "any" if kind == "rect" else Kind.of(known_object(kind)).shape
+    request = parse_reference(said)
+    return "coin" if request.kind == "coin" else shape_of(kind_of(request))
 
 
 def lines_of(shot: Shot) -> Iterator[str]:
@@ -184,7 +182,7 @@ def lines_of(shot: Shot) -> Iterator[str]:
     picture = opened(photo)
     scene = scene_of(picture)
     for said, corners in sought.items():
-        shape = shape_of(said)
+        shape = told_by(said)
         found = (
             coins(picture, said, corners, shot.alone) if shape == "coin" else rectangles(scene, said, corners)
         )

@@ -18,7 +18,7 @@ from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.decode import open_picture
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.rectangle.edges import sharp_lines
-from printcheck.photo.scale.rectangle.known import Kind, scene_of
+from printcheck.photo.scale.rectangle.known import scene_of
 from printcheck.photo.scale.rectangle.propose import completed
 from printcheck.photo.scale.rectangle.sides import fine_picture, sides_of
 from printcheck.photo.scale.sighting import Sighting
@@ -26,7 +26,7 @@ from tests.drawn import Camera, Laid, Photo, objects, photograph, prints, scene
 from tests.drawn.objects import Thing
 from tests.photo.drawn import art_of
 
-CARD = Kind.of(known_object("card"))
+CARD = known_object("card")
 HIDDEN_ENOUGH = 0.97  # share of the object that has to be hidden from the print
 
 REFUSED = ("no-reference", "reference-unsure")  # nothing seen, or something that is asked about
@@ -49,7 +49,7 @@ def share_off(photo: Photo, sighting: Sighting) -> float:
 
 def test_sizes_are_those_of_the_standards() -> None:
     # ISO/IEC 7810: 85.60 x 53.98 mm, corner radius 2.88 to 3.48, thickness 0.76 +/- 0.08
-    assert (CARD.long_mm, CARD.short_mm, CARD.thick_mm) == (85.60, 53.98, 0.76)
+    assert (*CARD.size_mm, CARD.thick_mm) == (85.60, 53.98, 0.76)
     assert 2.88 <= CARD.corner_mm <= 3.48
     assert CARD.ratio == pytest.approx(1.58577, abs=1e-5)  # trade facts, section 9, C
     # ISO 216

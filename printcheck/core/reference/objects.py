@@ -26,12 +26,17 @@ class KnownObject:
     label: str = ""  # what an answer calls it; by default its words without the article
     takes: Takes = ""  # behind the colon: nothing, a width and height, a coin's name or diameter
     examples: tuple[str, ...] = ()  # spellings to show a user; by default the name
-    size_mm: tuple[float, float] | None = None  # long and short side, where that is fixed
+    size_mm: tuple[float, float] = (0.0, 0.0)  # long and short side; 0 where that is not fixed
     size_sigma: float = 0.0  # one sigma of the size, as a share
     corner_mm: float = 0.0  # radius of its corners; 0 for sharp ones
     thick_mm: float = 0.0  # how far its upper face lies above the cloth
     paper: bool = False  # plain and pale as a rule
     auto: bool = False  # a rectangle looked for where nothing is named: its size can be seen from its shape
+
+    @property
+    def ratio(self) -> float:
+        """Long side over short, of a rectangle."""
+        return self.size_mm[0] / self.size_mm[1]
 
     @property
     def spellings(self) -> tuple[str, ...]:

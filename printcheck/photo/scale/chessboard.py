@@ -169,7 +169,6 @@ def _sighting(
         outline_px=outline,
         hidden_px=hidden_by(outline),
         evidence=EVIDENCE_SURE if corners.markers >= SURE_MARKERS else EVIDENCE_FEW,
-        why=f"{corners.markers} markers and {len(seen)} corners in their places",
         findings=_findings(bar_mm, rms > BENT_SHARE * square_px),
         lens_k1=pose.k1,
         pose=pose,

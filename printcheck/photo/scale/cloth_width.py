@@ -81,7 +81,6 @@ def cloth_width(request: ClothWidth, picture: Picture, *, selvedge: str = "verti
         error,
         outline_px=in_photo(corners),
         hidden_px=tuple(in_photo(side) for side in sides),
-        why="both edges of the cloth",
         findings=(finding("scale-tilt-unknown", what="the width of the cloth", percent=100 * error),),
     )
 

@@ -30,9 +30,7 @@ CONTRADICTION_SIGMAS = 3.0  # pointing sigmas of misfit that are worth a remark
 
 def given(request: Given, picture: Picture) -> Sighting:
     """Scale of ``--mm-per-px`` or ``--dpi``, taken at its word."""
-    return Sighting(
-        "given", request.by, untilted(request.mm_per_px), GIVEN_ERROR, why=f"stated with {request.by}"
-    )
+    return Sighting("given", request.by, untilted(request.mm_per_px), GIVEN_ERROR)
 
 
 def photo_width(request: PhotoWidth, picture: Picture) -> Sighting:
@@ -43,7 +41,6 @@ def photo_width(request: PhotoWidth, picture: Picture) -> Sighting:
         "--photo-width",
         untilted(mm_per_px),
         PHOTO_WIDTH_ERROR,
-        why="the stated width of what the photo shows",
         findings=(finding("scale-tilt-unknown", what="the width of the photo", percent=1.0),),
     )
 
@@ -67,7 +64,6 @@ def span(request: Span, picture: Picture) -> Sighting:
         untilted(request.length_mm / length_px),
         error,
         outline_px=np.stack([start, end]),
-        why="two points and the distance between them",
         findings=(finding("scale-tilt-unknown", what="two points", percent=100 * error),),
     )
 
@@ -127,7 +123,6 @@ def corners(request: Corners, picture: Picture) -> Sighting:
         tilt_deg=pose.tilt_deg,
         outline_px=seen,
         hidden_px=hidden_by(seen) if lies_on_cloth(picture, seen, size_mm) else (),
-        why="four corners of a rectangle of known size",
         findings=findings,
         pose=pose,
     )

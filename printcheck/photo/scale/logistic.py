@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
-from printcheck.photo.scale.fitted import FITTED
+import msgspec
+
+# of each shape's features the weight in the ln odds, and what the objects themselves show on average
+FITTED: dict[str, dict[str, tuple[float, float]]] = msgspec.toml.decode(
+    Path(__file__).with_name("fitted.toml").read_bytes(), type=dict[str, dict[str, tuple[float, float]]]
+)
 
 
 def ln_odds(shape: str, seen: dict[str, float]) -> float:

@@ -20,8 +20,7 @@ with one public function::
   by :mod:`printcheck.photo.flatten`. Where the tilt is unknown use :func:`untilted`.
 - ``relative_error`` is one sigma of ``mm_per_px`` **at the picture's centre**, as a share, everything
   included: edge noise, unknown tilt, the object's own tolerance.
-- ``evidence``: 0.5 hardly, 0.8 would be used alone, 0.95 beyond doubt. ``why`` says in a few plain words
-  what it rests on. Do not return anything below 0.5.
+- ``evidence``: 0.5 hardly, 0.8 would be used alone, 0.95 beyond doubt. Do not return anything below 0.5.
 - Findings: enter them in ``printcheck/core/findings.py`` under ``photo``.
 - :mod:`printcheck.photo.scale.pose` fits a camera pose to points, with priors on focal length and lens,
   and gives scale and sigma at any pixel (``camera_of``, ``fit_pose``, ``scale_of_pair``).
@@ -70,8 +69,6 @@ class Sighting:
         Polygons in photo pixels of what is not cloth: the object with a margin, its shadow.
     evidence : float
         0 to 1.
-    why : str
-        What the evidence rests on, a few plain words.
     lens_k1 : float
         First radial term of the lens where measured (a board); 0 otherwise.
     pose : Pose or None
@@ -88,7 +85,6 @@ class Sighting:
     outline_px: Floats | None = None
     hidden_px: tuple[Floats, ...] = ()
     evidence: float = 1.0
-    why: str = ""
     findings: tuple[Finding, ...] = ()
     lens_k1: float = 0.0
     pose: Pose | None = field(default=None, compare=False)

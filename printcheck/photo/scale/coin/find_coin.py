@@ -195,7 +195,6 @@ def _sighting(picture: Picture, coin: Coin, disc: Disc, factor: float) -> Sighti
         outline_px=outline,
         hidden_px=hidden_by(outline),
         evidence=evidence,
-        why="a closed round rim, metal with relief, and no second one like it",
         findings=(finding("scale-coin-tilt", percent=100 * error),),
         pose=pose,
     )

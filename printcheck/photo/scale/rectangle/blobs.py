@@ -16,7 +16,7 @@ import numpy as np
 
 from printcheck.photo.scale.rectangle.appearance import AROUND_CELLS
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, sharp_lines
-from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, measured, nearly
+from printcheck.photo.scale.rectangle.known import Candidate, Scene, measured, nearly
 from printcheck.photo.scale.rectangle.propose import LARGEST, SMALLEST, apart, clockwise, shape_misfit
 from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from printcheck.core.handover import Floats
+    from printcheck.core.reference.objects import KnownObject
 
 LEVELS = (0.9, 0.75, 0.6)  # of the hint: a thing's inside has 0.7 to 1, cloth beside it less
 SOLID = 0.85  # area of a blob over that of its hull
@@ -37,7 +38,7 @@ BEST = 8  # of the combinations of lines of one blob that lie apart
 MISFIT_LIMIT = 40.0  # of 8 rough coordinates, or by lack of clearness alone
 
 
-def within_hint(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
+def within_hint(scene: Scene, kinds: Sequence[KnownObject]) -> list[Candidate]:
     """Candidates of these kinds that fill what is seen once."""
     reach = REACH_CELLS * scene.long_side / max(scene.hint.shape)
     rough: list[Floats] = []
@@ -84,7 +85,9 @@ def _quad(outline: np.ndarray) -> Floats | None:
     return np.asarray(clockwise(quad[None])[0])
 
 
-def _along_clear_lines(scene: Scene, kinds: Sequence[Kind], blob: Floats, reach_px: float) -> list[Floats]:
+def _along_clear_lines(
+    scene: Scene, kinds: Sequence[KnownObject], blob: Floats, reach_px: float
+) -> list[Floats]:
     """(4, 2) corners of the best combinations of clear lines along a blob, a long side first, photo px."""
     reach = reach_px / scene.fine_px
     sides = sides_of((blob + 0.5) / scene.fine_px - 0.5)

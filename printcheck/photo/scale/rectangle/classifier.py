@@ -1,7 +1,7 @@
 """How sure it is that a candidate rectangle is the object, and which of several to take.
 
 One logistic classifier for each shape. What was seen of a candidate is some numbers; their weights in
-:mod:`~printcheck.photo.scale.fitted` were fitted by ``docs/fit_objects.py`` on drawn and real photos with
+``fitted.toml`` were fitted by ``docs/fit_objects.py`` on drawn and real photos with
 objects, without any, and with things that are nearly one. Nothing else is asked.
 """
 
@@ -21,7 +21,7 @@ from printcheck.photo.scale.rectangle.appearance import (
     runs_through,
     unlikeness,
 )
-from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene
+from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene, shape_of
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats
@@ -51,7 +51,7 @@ def features(candidate: Candidate) -> dict[str, float]:
         "support": float(candidate.support[seen].mean()),
         "rough": float(candidate.rms[seen].mean()),
         # either, where nothing is known of them
-        "corners": -abs(candidate.round) if candidate.kind.any_corner else candidate.round,
+        "corners": -abs(candidate.round) if candidate.kind.takes else candidate.round,
         "unlike": min(unlike, MOST_UNLIKE),
         "corners unlike": min(candidate.corners_unlike, 1.0),
         "through": max(0.0, candidate.through) ** 2,
@@ -66,7 +66,7 @@ def promise(candidate: Candidate, *, fitted: bool = False) -> float:
     seen = features(replace(candidate, unlike=MOST_UNLIKE, corners_unlike=1.0))
     if not fitted:
         seen |= {"misfit": 0.0, "strained": 0.0}
-    return ln_odds(candidate.kind.shape, seen)
+    return ln_odds(shape_of(candidate.kind), seen)
 
 
 def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate]]:
@@ -74,7 +74,7 @@ def weighed(scene: Scene, found: list[Candidate]) -> list[tuple[float, Candidate
 
     Of several readings of one thing only the best is kept.
     """
-    scored = [(evidence(c.kind.shape, features(c)), c) for c in compared(scene, found)]
+    scored = [(evidence(shape_of(c.kind), features(c)), c) for c in compared(scene, found)]
     scored.sort(key=lambda pair: -pair[0])
     kept: list[tuple[float, Candidate]] = []
     for sure, candidate in scored:

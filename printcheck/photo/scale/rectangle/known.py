@@ -10,13 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
 
-from printcheck.core.measurement import ScaleSource
-from printcheck.core.reference.objects import PAPER_MM, KnownObject
+from printcheck.core.reference.objects import PAPER_MM, KnownObject, known_object
 from printcheck.photo.scale.pose import (
     CUT_FOCAL,
     Camera,
@@ -53,82 +52,26 @@ NEARLY = 0.06  # of the long side: corners this far off may still be a thing's, 
 OUTSIDE, BORDER = 1.25, 0.85  # size over a candidate's own of the outlines just outside and inside it
 
 
-Shape = Literal["round", "paper", "any"]  # what is known of a rectangle's look: each has its own classifier
+def rectangle(size_mm: tuple[float, float], label: str = "") -> KnownObject:
+    """A rectangle of stated size, of whose look nothing is known."""
+    width, height = size_mm
+    return replace(
+        known_object("rect"),
+        label=label or f"{width:g} x {height:g} mm rectangle",
+        size_mm=(max(size_mm), min(size_mm)),
+        thick_mm=PAPER_MM,
+        size_sigma=STATED_TOLERANCE_MM / min(size_mm),
+    )
 
 
-@dataclass(frozen=True)
-class Kind:
-    """A rectangle of known size.
+def plane_of(kind: KnownObject) -> Floats:
+    """(4, 2) corners in mm, in order round, the first side a long one."""
+    return np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * kind.size_mm
 
-    Parameters
-    ----------
-    name : str
-        In words.
-    long_mm, short_mm : float
-    corner_mm : float
-        Radius of its corners; 0 for sharp ones.
-    thick_mm : float
-        How far its upper face lies above the cloth.
-    size_sigma : float
-        One sigma of its size, as a share.
-    any_corner : bool
-        Nothing is known of its corners.
-    paper : bool
-        It is pale and plain as a rule.
-    source : ScaleSource
-        What an answer says the scale is from.
-    """
 
-    name: str
-    long_mm: float
-    short_mm: float
-    corner_mm: float = 0.0
-    thick_mm: float = 0.0
-    size_sigma: float = 0.0
-    any_corner: bool = False
-    paper: bool = False
-    source: ScaleSource = "rect"
-
-    @classmethod
-    def of(cls, row: KnownObject, size_mm: tuple[float, float] | None = None) -> Kind:
-        """The rectangle of a row of the known objects; of one without a size, that of ``size_mm``."""
-        if row.size_mm is None:
-            width, height = size_mm or (0.0, 0.0)
-            long, short = max(width, height), min(width, height)
-            return cls(
-                f"{width:g} x {height:g} mm rectangle",
-                long,
-                short,
-                thick_mm=PAPER_MM,
-                size_sigma=STATED_TOLERANCE_MM / short,
-                any_corner=True,
-            )
-        return cls(
-            row.label or row.name,
-            *row.size_mm,
-            row.corner_mm,
-            row.thick_mm,
-            row.size_sigma,
-            paper=row.paper,
-            source=row.source or "rect",
-        )
-
-    @property
-    def plane(self) -> Floats:
-        """(4, 2) corners in mm, in order round, the first side a long one."""
-        return np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [self.long_mm, self.short_mm]
-
-    @property
-    def ratio(self) -> float:
-        """Long side over short."""
-        return self.long_mm / self.short_mm
-
-    @property
-    def shape(self) -> Shape:
-        """Which classifier tells it."""
-        if self.corner_mm:
-            return "round"
-        return "paper" if self.paper else "any"
+def shape_of(kind: KnownObject) -> str:
+    """Which classifier tells it: each kind of look has its own."""
+    return "round" if kind.corner_mm else "paper" if kind.paper else "any"
 
 
 @dataclass(frozen=True)
@@ -145,7 +88,7 @@ class Candidate:
 
     Parameters
     ----------
-    kind : Kind
+    kind : KnownObject
     corners : (4, 2) float64
         In order round, clockwise in the picture, the first side a long one.
     poses : tuple of Pose
@@ -168,7 +111,7 @@ class Candidate:
         What its sides lack in clearness beside the clearest lines there, in terms of misfit.
     """
 
-    kind: Kind
+    kind: KnownObject
     corners: Floats
     poses: tuple[Pose, Pose]
     cover: Floats
@@ -265,7 +208,7 @@ def shrunk(picture: Picture, longest: int) -> Picture:
 
 
 def measured(
-    scene: Scene, kinds: Sequence[Kind], rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
+    scene: Scene, kinds: Sequence[KnownObject], rough: Floats, reaches_px: tuple[float, ...] = REACHES_PX
 ) -> list[Candidate]:
     """Sides fitted near (N, 4, 2) rough corners in photo px, a long side first, and the pose of each kind."""
     if not len(rough):
@@ -318,7 +261,7 @@ def _looks(scene: Scene, corners: Floats) -> list[dict[str, float]]:
 
 
 def _as_kind(
-    scene: Scene, kind: Kind, seen: SeenSides, corners: Floats
+    scene: Scene, kind: KnownObject, seen: SeenSides, corners: Floats
 ) -> Iterator[tuple[int, tuple[Pose, Pose], float]]:
     """Which measured sides may be those of a kind, their poses, and how round the corners are."""
     which = np.flatnonzero(nearly(scene, kind, corners))
@@ -328,24 +271,26 @@ def _as_kind(
     round_ = roundness(
         scene.fine,
         np.stack([pair[0].numbers for pair in pairs]),
-        (kind.long_mm, kind.short_mm, kind.corner_mm or ASKED_RADIUS_MM),
+        (*kind.size_mm, kind.corner_mm or ASKED_RADIUS_MM),
         centre_px=scene.camera.centre_px,
         fine_px=scene.fine_px,
     )
     return zip(which, pairs, map(float, round_), strict=True)
 
 
-def nearly(scene: Scene, kind: Kind, corners: Floats, slack_px: float = 0.0) -> NDArray[np.bool_]:
+def nearly(scene: Scene, kind: KnownObject, corners: Floats, slack_px: float = 0.0) -> NDArray[np.bool_]:
     """(N,) whether some camera sees a thing of this kind about at (N, 4, 2) corners, by a closed form."""
     starts = _starts(scene, kind, corners)
-    off = np.array([np.abs(project(start, kind.plane, scene.camera.centre_px) - corners) for start in starts])
+    off = np.array(
+        [np.abs(project(start, plane_of(kind), scene.camera.centre_px) - corners) for start in starts]
+    )
     long = np.linalg.norm(corners[:, 1] - corners[:, 0], axis=1)
     return np.asarray(off.max((2, 3)).min(0) < NEARLY * long + slack_px)
 
 
-def _starts(scene: Scene, kind: Kind, corners: Floats) -> list[Floats]:
+def _starts(scene: Scene, kind: KnownObject, corners: Floats) -> list[Floats]:
     """(N, 8) poses near those that show corners, for each focal length that a fit starts with."""
-    matrices = homography_of_quads(kind.plane, corners)
+    matrices = homography_of_quads(plane_of(kind), corners)
     focal = scene.camera.focal_px
     return [
         pose_of_homography(matrices, each, scene.camera.centre_px)
@@ -361,7 +306,7 @@ def _well_outside(scene: Scene, corners: Floats) -> Floats:
 
 
 def posed(
-    scene: Scene, kind: Kind, seen: SeenSides, corners: Floats, near: Sequence[Pose] = ()
+    scene: Scene, kind: KnownObject, seen: SeenSides, corners: Floats, near: Sequence[Pose] = ()
 ) -> list[tuple[Pose, Pose]]:
     """Both poses of each of B rectangles of this kind, fitted to the ends of its sides.
 
@@ -386,14 +331,14 @@ def posed(
     return pairs
 
 
-def side_misfit(kind: Kind, ends: Floats, sigma: Floats, camera: Camera) -> Callable[[Floats], Floats]:
+def side_misfit(kind: KnownObject, ends: Floats, sigma: Floats, camera: Camera) -> Callable[[Floats], Floats]:
     """Residuals (..., B, 8): how far the ends of each side lie from the side as the pose would show it.
 
     Distances across the side only, so that a side seen in part counts for what it shows.
     """
 
     def misfit(numbers: Floats) -> Floats:
-        seen = project(numbers, kind.plane, camera.centre_px)
+        seen = project(numbers, plane_of(kind), camera.centre_px)
         start, along = seen, np.roll(seen, -1, axis=-2) - seen
         length = np.maximum(np.linalg.norm(along, axis=-1), 1e-9)
         off = ends - start[..., None, :]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from printcheck.photo.scale.rectangle.classifier import weighed
-from printcheck.photo.scale.rectangle.known import Kind, measured, scene_of
+from printcheck.photo.scale.rectangle.known import measured, rectangle, scene_of
 
 if TYPE_CHECKING:
     from printcheck.core.handover import Floats, Picture
@@ -29,7 +29,7 @@ def lies_on_cloth(picture: Picture, corners_px: Floats, size_mm: tuple[float, fl
         return False
     rough = corners_px if size_mm[0] >= size_mm[1] else np.roll(corners_px, -1, 0)
     scene = scene_of(picture)
-    found = measured(scene, [Kind("marked", max(size_mm), min(size_mm), any_corner=True)], rough[None])
+    found = measured(scene, [rectangle(size_mm)], rough[None])
     long = float(np.linalg.norm(rough[1] - rough[0]))
     if not found or np.abs(found[0].corners - rough).max() > MOST_MOVED * long:
         return False

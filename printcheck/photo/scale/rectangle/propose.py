@@ -14,11 +14,11 @@ from printcheck.photo.scale.pose import fit_poses, homography_of_quads, pose_of_
 from printcheck.photo.scale.rectangle.known import (
     WORK_PX,
     Candidate,
-    Kind,
     Scene,
     SeenSides,
     measured,
     nearly,
+    plane_of,
     posed,
 )
 from printcheck.photo.scale.rectangle.quadrilaterals import LEAST_SEEN, PLACES_ALONG, cut_quads, quads
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from printcheck.core.handover import Floats
+    from printcheck.core.reference.objects import KnownObject
 
 SMALLEST, LARGEST = 0.06, 0.98  # long side of the object over the picture's
 MOST_CUT_QUADS, MOST_CUT = 30, 6  # of objects cut by the edge: proposed, and fitted
@@ -45,7 +46,7 @@ MOST_CANDIDATES = 20  # whose sides are fitted
 FAR_SIDE_OFF = 0.1  # of the photo's long side: how far tilt puts a side off its place without tilt
 
 
-def candidates(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
+def candidates(scene: Scene, kinds: Sequence[KnownObject]) -> list[Candidate]:
     """Rectangles that a camera could see as one of these kinds, with sides and pose fitted.
 
     Of the first kind also those of which one side is out of the photo.
@@ -55,7 +56,7 @@ def candidates(scene: Scene, kinds: Sequence[Kind]) -> list[Candidate]:
     return whole + measured(scene, kinds[:1], cut)
 
 
-def completed(scene: Scene, kind: Kind, rough: Floats, guessed: NDArray[np.int64]) -> Floats:
+def completed(scene: Scene, kind: KnownObject, rough: Floats, guessed: NDArray[np.int64]) -> Floats:
     """Rough corners (N, 4, 2) with the guessed one of the sides where a pose of the others puts it.
 
     Without those whose guessed side then lies in view: an edge there would have been found, not guessed.
@@ -67,7 +68,7 @@ def completed(scene: Scene, kind: Kind, rough: Floats, guessed: NDArray[np.int64
     sigma[np.arange(len(rough)), guessed] = FAR_SIDE_OFF * scene.long_side
     pairs = posed(scene, kind, SeenSides((sides.ends + 0.5) * scene.fine_px - 0.5, sigma), rough)
     numbers = np.stack([pair[0].numbers for pair in pairs])
-    found = project(numbers, kind.plane, scene.camera.centre_px)
+    found = project(numbers, plane_of(kind), scene.camera.centre_px)
     near = np.abs(found - rough).max((1, 2)) < FAR_SIDE_OFF * scene.long_side
     return np.asarray(found[near & (_in_view(scene, found, guessed) < LEAST_SEEN)])
 
@@ -81,7 +82,7 @@ def _in_view(scene: Scene, corners: Floats, side: NDArray[np.int64]) -> Floats:
     return np.asarray(((at >= 0) & (at <= size - 1)).all(-1).mean(-1))
 
 
-def _whole(scene: Scene, kinds: Sequence[Kind]) -> Floats:
+def _whole(scene: Scene, kinds: Sequence[KnownObject]) -> Floats:
     """(N, 4, 2) corners in photo px of the best quads that a camera could see as one of the kinds."""
     ratios = [kind.ratio for kind in kinds]
     found = quads(
@@ -98,7 +99,7 @@ def _whole(scene: Scene, kinds: Sequence[Kind]) -> Floats:
     return np.asarray(corners[apart(corners, rank, MOST_CANDIDATES)])
 
 
-def _cut(scene: Scene, kind: Kind) -> tuple[Floats, NDArray[np.int64]]:
+def _cut(scene: Scene, kind: KnownObject) -> tuple[Floats, NDArray[np.int64]]:
     """Likewise of objects of which a side is out of the photo, and which side that is."""
     found = cut_quads(scene.lines, kind.ratio, long_px=_sizes(scene), most=MOST_CUT_QUADS, hint=scene.hint)
     seen = to_photo_px(found.corners, scene.small)
@@ -122,7 +123,7 @@ def clockwise(corners: Floats) -> Floats:
     return np.where(turn[:, None, None] > 0, corners, corners[:, [1, 0, 3, 2]])
 
 
-def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
+def shape_misfit(scene: Scene, kind: KnownObject, corners: Floats) -> Floats:
     """Misfit (chi2) of rough quads to what some camera could see; infinite where too steep."""
     found = np.full(len(corners), np.inf)
     near = nearly(scene, kind, corners) if len(corners) else np.zeros(0, bool)
@@ -130,11 +131,11 @@ def shape_misfit(scene: Scene, kind: Kind, corners: Floats) -> Floats:
         return found
     corners = corners[near]
     start = pose_of_homography(
-        homography_of_quads(kind.plane, corners), scene.camera.focal_px, scene.camera.centre_px
+        homography_of_quads(plane_of(kind), corners), scene.camera.focal_px, scene.camera.centre_px
     )
     numbers, _, chi2 = fit_poses(
         start,
-        kind.plane,
+        plane_of(kind),
         corners,
         sigma_px=ROUGH_SIGMA * scene.long_side,
         camera=scene.camera,

@@ -62,7 +62,7 @@ def _read(scene: Scene, candidate: Candidate, lines: Lines) -> list[Candidate]:
 
 def _lines(scene: Scene, candidate: Candidate) -> Lines:
     corners = (candidate.corners + 0.5) / scene.fine_px - 0.5
-    px_per_mm = float(np.linalg.norm(corners[1] - corners[0])) / candidate.kind.long_mm
+    px_per_mm = float(np.linalg.norm(corners[1] - corners[0])) / candidate.kind.size_mm[0]
     out_px, in_px = (mm * px_per_mm + SLACK_PX for mm in (OUTSIDE_MM, SHADOW_MM))
     height, width = scene.fine.lab.shape[:2]
     sides = _inside(sides_of(corners), np.array([width, height]))

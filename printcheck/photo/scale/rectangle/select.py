@@ -10,12 +10,12 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.reference.objects import OBJECTS, known_object
+from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
 from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
 from printcheck.photo.scale.rectangle.blobs import within_hint
 from printcheck.photo.scale.rectangle.classifier import features, promise, weighed
-from printcheck.photo.scale.rectangle.known import Candidate, Kind, Scene, posed, scene_of
+from printcheck.photo.scale.rectangle.known import Candidate, Scene, posed, rectangle, scene_of, shape_of
 from printcheck.photo.scale.rectangle.propose import candidates
 from printcheck.photo.scale.rectangle.refine_sides import readings, sharpened
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
 
-    Look = Callable[[Scene, Sequence[Kind]], list[Candidate]]
+    Look = Callable[[Scene, Sequence[KnownObject]], list[Candidate]]
 
 SURE = 0.95  # evidence at which no second look is taken
 NAMED_LEAST, UNNAMED_LEAST = 0.8, 0.9  # evidence asked of an object that the user named, or did not
@@ -40,15 +40,15 @@ UNKNOWN_LIFT = 0.0, 0.65
 DISAGREE_SHARE, DISAGREE_SIGMAS = 0.02, 4.0  # two objects of one kind whose scales differ more are refused
 # common things that are nearly but not quite cards or sheets (business cards: common practice)
 RIVALS = (
-    Kind("a business card of 85 x 55 mm", 85.0, 55.0),
-    Kind("a business card of 89 x 51 mm", 88.9, 50.8),
+    rectangle((85.0, 55.0), "a business card of 85 x 55 mm"),
+    rectangle((88.9, 50.8), "a business card of 89 x 51 mm"),
 )
 RIVAL_MARGIN = 6.0  # chi2 between two kinds that tells them apart
 ROUND_RIVALS = 0.05  # share of business cards with rounded corners, at most; from memory
 RIVAL_FITS = 12.0  # chi2 at which a rival fits well enough to be named
 RIVAL_APART = 0.01  # share of scale below which it does not matter which it is
-UNNAMED = [Kind.of(row) for row in OBJECTS.values() if row.auto and row.finder == "rectangle.select"]
-ANY_SHEET = Kind.of(known_object("A4"))  # A4, A5 and A6 have one shape
+UNNAMED = [row for row in OBJECTS.values() if row.auto and row.finder == "rectangle.select"]
+ANY_SHEET = known_object("A4")  # A4, A5 and A6 have one shape
 WEAK = 0.92  # evidence below which the sighting is remarked on
 LOOKS: tuple[Look, ...] = (candidates, within_hint)
 CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by the picture's edge
@@ -56,14 +56,19 @@ CUT_SHARE = 0.97  # of a side inside the picture: less and the object is cut by 
 
 def find(picture: Picture, request: Reference) -> list[Sighting]:
     """The card, sheet or rectangle asked for; see :mod:`printcheck.photo.scale.sighting` for the terms."""
-    row = known_object(request.kind)
-    size = (request.width_mm, request.height_mm) if request.width_mm and request.height_mm else None
     scene = scene_of(picture)
-    found = looked_for(scene, [Kind.of(row, size)], DOUBTFUL)
+    found = looked_for(scene, [kind_of(request)], DOUBTFUL)
     sure = _sure(scene, found, NAMED_LEAST)
     if not sure and found and found[0][0] >= DOUBTFUL:
         raise _unsure(scene, found[0][1])
     return _sightings(scene, sure)
+
+
+def kind_of(request: Reference) -> KnownObject:
+    """The rectangle that is asked for."""
+    if request.width_mm and request.height_mm:
+        return rectangle((request.width_mm, request.height_mm))
+    return known_object(request.kind)
 
 
 def unnamed(picture: Picture, *, thorough: bool = True) -> list[Sighting]:
@@ -100,7 +105,7 @@ def unnamed(picture: Picture, *, thorough: bool = True) -> list[Sighting]:
 
 
 def looked_for(
-    scene: Scene, kinds: Sequence[Kind], least: float, looks: Sequence[Look] = LOOKS
+    scene: Scene, kinds: Sequence[KnownObject], least: float, looks: Sequence[Look] = LOOKS
 ) -> list[tuple[float, Candidate]]:
     """Rectangles of these kinds with their evidence, best first; none of less than ``least``."""
     found: list[tuple[float, Candidate]] = []
@@ -167,7 +172,7 @@ def _refuse_disagreement(scene: Scene, sure: list[tuple[float, Candidate]]) -> N
     if apart > max(DISAGREE_SHARE, DISAGREE_SIGMAS * math.hypot(one_sigma, two_sigma)):
         raise NoAnswerError(
             "two-objects-disagree",
-            f"Two things in the photo look like {_a(first.kind.name)}, and their sizes differ by "
+            f"Two things in the photo look like {_a(first.kind.label)}, and their sizes differ by "
             f"{100 * apart:.0f} %.",
             "Leave only one of them on the cloth; if the one near the "
             f"{place_of(first.corners, scene.picture)} of the photo is meant, say {_corners(first)}.",
@@ -188,9 +193,10 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
         if gain > RIVAL_MARGIN and pair[0].chi2 / candidate.bend_factor < RIVAL_FITS:
             raise NoAnswerError(
                 "looks-like-another",
-                f"{scene.picture.facts.file}: what looks like {_a(kind.name)} has the shape of {rival.name}.",
-                f"If it is one, say --reference rect:{rival.long_mm:g}x{rival.short_mm:g}mm; otherwise lay "
-                "the object flat and photograph it larger.",
+                f"{scene.picture.facts.file}: what looks like {_a(kind.label)} has the shape of "
+                f"{rival.label}.",
+                f"If it is one, say --reference rect:{_size(rival)}; otherwise lay the object flat and "
+                "photograph it larger.",
                 outline_px=points_of(candidate.corners),
             )
         apart = abs(
@@ -198,12 +204,12 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
         )
         if by_corners - RIVAL_MARGIN < gain <= RIVAL_MARGIN and apart > RIVAL_APART:
             remarks.append(
-                finding("reference-could-be", what=kind.name, other=rival.name, percent=100 * apart)
+                finding("reference-could-be", what=kind.label, other=rival.label, percent=100 * apart)
             )
     return tuple(remarks)
 
 
-def _gain(scene: Scene, candidate: Candidate, rival: Kind) -> tuple[float, tuple[Pose, Pose]]:
+def _gain(scene: Scene, candidate: Candidate, rival: KnownObject) -> tuple[float, tuple[Pose, Pose]]:
     """How much better (chi2) a thing of another size fits the candidate's sides, and its poses."""
     pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
     return (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor, pair
@@ -218,15 +224,14 @@ def _sighting(scene: Scene, evidence: float, candidate: Candidate) -> Sighting:
     (pose, _), _ = _on_cloth(scene, candidate)
     sigma = math.hypot(_scale(scene, candidate)[1], _choice_sigma(scene, candidate))
     return Sighting(
-        candidate.kind.source,
-        candidate.kind.name,
+        candidate.kind.source or "rect",
+        candidate.kind.label,
         np.asarray(np.linalg.inv(pose.to_photo), float),
         sigma,
         tilt_deg=pose.tilt_deg,
         outline_px=candidate.corners,
         hidden_px=hidden_by(candidate.corners),
         evidence=evidence,
-        why=_why(candidate),
         findings=_findings(evidence, candidate),
         pose=pose,
     )
@@ -237,9 +242,9 @@ def _unsure(scene: Scene, seen: Candidate) -> NoAnswerError:
     kind = seen.kind
     return doubtful(
         scene.picture,
-        _a(kind.name),
+        _a(kind.label),
         seen.corners,
-        reason(kind.shape, features(seen)),
+        reason(shape_of(kind), features(seen)),
         _corners(seen),
     )
 
@@ -247,7 +252,11 @@ def _unsure(scene: Scene, seen: Candidate) -> NoAnswerError:
 def _corners(seen: Candidate) -> str:
     """The option that says that this is the object."""
     corners = ",".join(f"{value:.0f}" for value in seen.corners.ravel())
-    return f"--corners {corners}={seen.kind.long_mm:g}x{seen.kind.short_mm:g}mm"
+    return f"--corners {corners}={_size(seen.kind)}"
+
+
+def _size(kind: KnownObject) -> str:
+    return f"{kind.size_mm[0]:g}x{kind.size_mm[1]:g}mm"
 
 
 def _a(name: str) -> str:
@@ -255,20 +264,10 @@ def _a(name: str) -> str:
     return f"{'an' if name[0] in 'A8' else 'a'} {name}"
 
 
-def _why(candidate: Candidate) -> str:
-    corners = "round corners" if candidate.kind.corner_mm else "square corners"
-    count = "three" if candidate.guessed else "four"
-    cover, tilt = 100 * candidate.weakest_cover, candidate.poses[0].tilt_deg
-    return (
-        f"{count} straight edges ({cover:.0f} % of the weakest one seen), {corners}, the right proportion "
-        f"at {tilt:.0f} degrees of tilt"
-    )
-
-
 def _findings(evidence: float, candidate: Candidate) -> tuple[Finding, ...]:
     found = []
     if evidence < WEAK:
-        found.append(finding("reference-weak", what=candidate.kind.name))
+        found.append(finding("reference-weak", what=candidate.kind.label))
     if float(candidate.seen.min()) < CUT_SHARE:
-        found.append(finding("reference-cut", what=candidate.kind.name))
+        found.append(finding("reference-cut", what=candidate.kind.label))
     return tuple(found)

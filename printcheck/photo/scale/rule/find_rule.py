@@ -184,7 +184,6 @@ def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sight
         outline_px=outline,
         hidden_px=(grown(outline, MASK_MM / best.mm_per_px * px),),
         evidence=EVIDENCE_SURE if best.marks.fit > SURE_FIT else EVIDENCE,
-        why=f"{best.comb.ticks:.0f} ticks whose lengths take turns as those of {best.marks.unit} do",
         findings=findings,
         pose=pose,
     )
