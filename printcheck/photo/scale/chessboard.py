@@ -24,14 +24,10 @@ if TYPE_CHECKING:
 
 SEARCH_PX = 1600  # px of the long side: markers of 7.5 mm on 650 mm of cloth still have 3 px a bit there
 LEAST_MARKERS = 3  # one or two can be noise; three in their places on one board never are
-LEAST_PERIMETER = (
-    0.03  # of the long side, all four sides: a 7.5 mm marker on 800 mm of cloth with room to spare
-)
+LEAST_PERIMETER = 0.03  # of the long side, all four sides: a 7.5 mm marker on 800 mm of cloth, and room
 LEAST_CORNERS = 6  # a pose with priors needs four; two more show whether they agree
 CORNER_SIGMA_PX = 0.06  # px of the picture: least sigma of a corner, whatever the residuals say
-INDEPENDENT_CORNERS = (
-    10  # errors of printing, paper and lens are shared by neighbours: more corners add little
-)
+INDEPENDENT_CORNERS = 10  # errors of printing, paper and lens are shared by neighbours: more add little
 LENS_CORNERS = 40  # from here on the corners say more of the lens than common practice does
 LENS_SIGMA = 0.05  # of k1: lets a wide lens be as it is
 ROUNDS = 100  # of fitting, until it stands still: tilt, focal length and lens pull at one another here

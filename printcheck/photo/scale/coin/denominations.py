@@ -1,10 +1,13 @@
-"""Coins by name: diameter, thickness and look, in millimetres; and those that are not round."""
+"""Coins by name or diameter: the rows of ``coins.toml``."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
+
+import msgspec
 
 from printcheck.core.errors import InputError
 from printcheck.core.request import Reference
@@ -26,35 +29,9 @@ class Coin:
     spellings: tuple[str, ...] = ()
 
 
-# Diameters: Regulation (EC) 975/98; US Mint coin specifications; UK from secondary pages (1p from memory).
-# Thicknesses: the same regulation and specifications, from memory; they matter little (1.9 mm seen from
-# 400 mm is 0.5 % of scale, and half a millimetre off is 0.1 %).
-COINS = (
-    Coin("2euro", 25.75, 2.20, "gold in silver", ("2eur", "eur2", "2\u20ac", "\u20ac2")),
-    Coin("1euro", 23.25, 2.33, "silver in gold", ("1eur", "eur1", "1\u20ac", "\u20ac1")),
-    Coin("50cent", 24.25, 2.38, "gold", ("50ct", "eur50c", "eur050")),
-    Coin("20cent", 22.25, 2.14, "gold", ("20ct", "eur20c", "eur020")),
-    Coin("10cent", 19.75, 1.93, "gold", ("10ct", "eur10c", "eur010")),
-    Coin("5cent", 21.25, 1.67, "copper", ("5ct", "eur5c", "eur005")),
-    Coin("2cent", 18.75, 1.67, "copper", ("2ct", "eur2c", "eur002")),
-    Coin("1cent", 16.25, 1.67, "copper", ("1ct", "eur1c", "eur001")),
-    Coin("us-penny", 19.05, 1.52, "copper", ("penny", "1c", "us1c", "usd1c")),
-    Coin("us-nickel", 21.21, 1.95, "silver", ("nickel", "5c", "us5c", "usd5c")),
-    Coin("us-dime", 17.91, 1.35, "silver", ("dime", "10c", "us10c", "usd10c")),
-    Coin("us-quarter", 24.26, 1.75, "silver", ("quarter", "25c", "us25c", "usd25c")),
-    Coin("us-half-dollar", 30.61, 2.15, "silver", ("halfdollar", "50c", "us50c", "usd50c")),
-    Coin("us-dollar", 26.49, 2.00, "gold", ("dollar", "us1dollar", "usd1", "$1")),
-    Coin("uk-1p", 20.3, 1.65, "copper", ("1p", "gbp1p")),
-    Coin("uk-2p", 25.9, 1.85, "copper", ("2p", "gbp2p")),
-    Coin("uk-5p", 18.0, 1.70, "silver", ("5p", "gbp5p")),
-    Coin("uk-10p", 24.5, 1.85, "silver", ("10p", "gbp10p")),
-    Coin("uk-2pound", 28.4, 2.50, "silver in gold", ("2pound", "gbp2", "2gbp", "\u00a32")),
-)
-NOT_ROUND = {  # secondary pages: seven sides, seven sides, twelve sides
-    "20p": ("uk20p", "gbp20p"),
-    "50p": ("uk50p", "gbp50p"),
-    "GBP1": ("uk1pound", "1pound", "pound", "1gbp", "\u00a31"),
-}
+_TABLES = msgspec.toml.decode(Path(__file__).with_name("coins.toml").read_bytes())
+COINS = tuple(msgspec.convert({"name": name, **row}, Coin) for name, row in _TABLES["round"].items())
+NOT_ROUND: dict[str, list[str]] = _TABLES["not_round"]
 
 
 def coin_of(request: Reference) -> Coin:

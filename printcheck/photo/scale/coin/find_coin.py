@@ -96,13 +96,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
 def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float, why: str) -> NoAnswerError:
     """The refusal of a round thing that may be the coin, with the two ends to say that it is."""
     outline = _outline_px(disc.rim, factor, picture)
-    return doubtful(
-        picture,
-        f"the coin ({coin.name})",
-        outline,
-        why,
-        _span(outline, coin),
-    )
+    return doubtful(picture, f"the coin ({coin.name})", outline, why, _span(outline, coin))
 
 
 def _span(outline_px: Floats, coin: Coin) -> str:

@@ -27,9 +27,7 @@ WHITE_QUANTILE, MOST_WHITE_CHROMA = 0.97, 15.0  # of lightness; Lab: what a lamp
 CLEARLY_YELLOW, NEARLY_GREY = 25.0, 5.0  # Lab off the photo's white: brass has 35, copper 20, nickel 0 to 8
 HUE_RAYS, HUE_STEP_PX = 64, 0.5  # across the outline, on which the hue's change is looked for
 HUE_REACH = 0.12  # of the radius to either side: a raised rim's inner edge lies within
-HUE_SURE = (
-    0.8  # say of the hue from which it counts; of 96 drawn coins 95 then have it within 0.7 px of the rim
-)
+HUE_SURE = 0.8  # say of the hue from which it counts; 95 of 96 drawn coins then have it within 0.7 px
 SHADE_BLUR_PX = 14.0  # px of the face: slow shading, which is not relief
 
 
@@ -75,11 +73,6 @@ def look_at(lab: Lab, rim: Rim) -> Look:
     )
 
 
-def two_tone_step(look: Look) -> float:
-    """How much yellower the ring is than the core: the same in every light, as both lie in it."""
-    return float(look.ring[2] - look.core[2])
-
-
 def white_of(lab: Lab) -> Floats | None:
     """The photo's own white; None where its lightest places are coloured, so that nothing there is white."""
     lightest = lab[lab[..., 0] >= np.quantile(lab[::4, ::4, 0], WHITE_QUANTILE)]
@@ -89,7 +82,7 @@ def white_of(lab: Lab) -> Floats | None:
 
 def contradicts(look: Look, coin: Coin, white: Floats | None) -> str | None:
     """What a face looks like, in words, where that is clearly not the metal of the coin named."""
-    step = two_tone_step(look)
+    step = float(look.ring[2] - look.core[2])  # yellower by so much in every light, as both lie in it
     if coin.metal in ("gold in silver", "silver in gold"):
         wanted = -step if coin.metal == "gold in silver" else step
         return (

@@ -38,10 +38,7 @@ CLOTH = (1.15, 1.2, 1.25, 1.3)  # of the outermost ring: places on the cloth bes
 HALF_BESIDE = 4.0  # Lab: metal and cloth that differ by as much say half
 UNTOLD = 0.3  # clearness of a ring that the cloth says nothing of, as a busy print; own drawings and photos
 NEAR_HUE = 0.08  # share of the radius from where the hue changes: rings farther off are not asked about
-HUE_PX, HUE_SHARE = (
-    1.2,
-    0.015,
-)  # px, and of the radius: one sigma of the hue's place in a JPEG
+HUE_PX, HUE_SHARE = 1.2, 0.015  # px, and of the radius: one sigma of the hue's place in a JPEG
 DECISIVE = 8  # power of the clearness that makes it odds: half as tight again is 25 to 1
 TIGHT_PX, TIGHT_SHARE = 0.5, 0.004  # px or of the radius: an edge this far off the curve counts a third
 COVER_SLACK = 0.1  # cover that a ring may lack before it has settled

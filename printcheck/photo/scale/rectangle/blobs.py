@@ -30,9 +30,7 @@ LEVELS = (0.9, 0.75, 0.6)  # of the hint: a thing's inside has 0.7 to 1, cloth b
 SOLID = 0.85  # area of a blob over that of its hull
 FULL = 0.75  # and over that of the quadrilateral about it
 MOST_BLOBS = 3  # largest first
-REACH_CELLS = (
-    AROUND_CELLS / 2 + 2
-)  # how far a side lies from the blob's: the hint's own blur, and a cell of tilt
+REACH_CELLS = AROUND_CELLS / 2 + 2  # from the blob's side: the hint's own blur, and a cell of tilt
 LINES_APART_PX = 5.0  # of the fine picture: nearer ones settle on one edge, and crowd out the next edge
 BEST = 8  # of the combinations of lines of one blob that lie apart
 MISFIT_LIMIT = 40.0  # of 8 rough coordinates, or by lack of clearness alone

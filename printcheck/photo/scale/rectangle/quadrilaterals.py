@@ -27,9 +27,7 @@ ROUNDED_SHARE = 0.07  # of a side, left out at each end: rounded corners
 BEYOND_NEAR, BEYOND_FAR = 0.04, 0.30  # of a side: where an edge that runs on past the corner is looked for
 LEAST_SUPPORT = 0.30  # of the weakest side
 LEAST_SEEN = 0.35  # share of each side inside the picture
-CUT_LEAST_SEEN = (
-    0.5  # likewise of the two sides that are cut, where the fourth is not seen: half an object is none
-)
+CUT_LEAST_SEEN = 0.5  # likewise of the two that are cut, where the fourth is unseen: half a thing is none
 CHUNK = 25_000  # combinations at a time, to bound memory
 MOST_COMBINATIONS = 100_000  # more (dense checks) are thinned by taking the strongest lines only
 MOST_LINES = 130  # the strongest, of which pairs are made

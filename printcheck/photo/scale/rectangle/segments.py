@@ -30,10 +30,7 @@ NOISE_PERCENTILE, NOISE_TIMES = 30, 2.5  # support is one half at this many time
 THIN_SHARE = 0.6  # of that gradient: weaker pixels do not vote
 ANGLES = 90  # Hough bins of 2 degrees over the half turn
 TILE_PX = 200  # a card's short side is 50 to 300 px at working size
-VOTES_PER_TILE, VOTES_ONE_WAY = (
-    32,
-    16,
-)  # strongest lines kept per tile, and of those that run one way: stripes
+VOTES_PER_TILE, VOTES_ONE_WAY = 32, 16  # strongest lines kept per tile, and of those one way: stripes
 ONE_WAY = 4  # angle bins to either side that count as one way
 LEAST_VOTES = 18.0  # px of edge: less is chance
 SPREAD = tuple((k, math.exp(-((k / 3) ** 2))) for k in range(-3, 4))  # votes over angle bins: noise
@@ -116,20 +113,13 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
         With the size of each one's pixel in pixels of the first. A line found twice is kept once, with
         the better of its supports.
     """
-    scaled = [_scaled(lines, factor, levels[0][0]) for lines, factor in levels]
-    whole = _joined(scaled)
+    scaled = [_tables(_scaled(lines, factor, levels[0][0])) for lines, factor in levels]
+    whole = EdgeLines(*(np.concatenate(parts) for parts in zip(*scaled, strict=True)), levels[0][0].edges)
     if not len(whole.angle):
         return whole
     strength = np.max([_strength(whole, stretch) for stretch in STRETCHES_PX], axis=0)
     kept = _distinct(whole.foot_x, whole.foot_y, whole.angle, strength)
-    return EdgeLines(
-        whole.angle[kept],
-        whole.foot_x[kept],
-        whole.foot_y[kept],
-        whole.supported[kept],
-        whole.valid[kept],
-        whole.edges,
-    )
+    return EdgeLines(*(part[kept] for part in _tables(whole)), whole.edges)
 
 
 def _strength(lines: EdgeLines, stretch: int) -> Floats32:
@@ -140,15 +130,8 @@ def _strength(lines: EdgeLines, stretch: int) -> Floats32:
     return np.asarray(best / stretch - RUNS_ON_WEIGHT * rest)
 
 
-def _joined(parts: list[EdgeLines]) -> EdgeLines:
-    return EdgeLines(
-        np.concatenate([part.angle for part in parts]),
-        np.concatenate([part.foot_x for part in parts]),
-        np.concatenate([part.foot_y for part in parts]),
-        np.concatenate([part.supported for part in parts]),
-        np.concatenate([part.valid for part in parts]),
-        parts[0].edges,
-    )
+def _tables(lines: EdgeLines) -> tuple[Floats32, ...]:
+    return lines.angle, lines.foot_x, lines.foot_y, lines.supported, lines.valid
 
 
 def _scaled(lines: EdgeLines, factor: float, like: EdgeLines) -> EdgeLines:

@@ -240,13 +240,8 @@ def _sighting(scene: Scene, evidence: float, candidate: Candidate) -> Sighting:
 def _unsure(scene: Scene, seen: Candidate) -> NoAnswerError:
     """The refusal of a thing that may be the object, with the corners to say that it is."""
     kind = seen.kind
-    return doubtful(
-        scene.picture,
-        _a(kind.label),
-        seen.corners,
-        reason(shape_of(kind), features(seen)),
-        _corners(seen),
-    )
+    why = reason(shape_of(kind), features(seen))
+    return doubtful(scene.picture, _a(kind.label), seen.corners, why, _corners(seen))
 
 
 def _corners(seen: Candidate) -> str:
