@@ -50,6 +50,12 @@ def test_the_scale_bar_is_true_where_it_lies(units: str, unit_mm: float) -> None
     )
 
 
+def test_a_photo_without_a_scale_gets_no_scale_bar() -> None:
+    for scale, bars in ((given.flowers().scale, 1), (None, 0)):
+        words = [i.text for i in lines(drawn(replace(given.flowers(), scale=scale))[0], Label)]
+        assert sum(word in ("5 cm", "10 cm", "20 cm") for word in words) == bars
+
+
 def test_the_objects_outline_is_drawn_where_it_was_found() -> None:
     drawing, photo = drawn()
     ring = next(line for line in lines(drawing) if line.stroke == photo_overlay.OBJECT)

@@ -289,7 +289,9 @@ class _Sketch:
         return [*shaft, self._word((x + 1.6 * self.letter, low + 1.5 * self.letter), words, CELL, "end")]
 
     def bar(self) -> list[Item]:
-        """Scale bar, true at the place where it lies."""
+        """Scale bar, true at the place where it lies; none where the photo tells no scale."""
+        if self.m.scale is None:
+            return []
         lengths = [inch * INCH_MM for inch in BARS_IN] if self.units == "imperial" else list(BARS_MM)
         start = (1.5 * self.letter, self.height - 2.2 * self.letter)
         origin = self.to.back(start)

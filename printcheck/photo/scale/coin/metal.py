@@ -131,21 +131,12 @@ def _face(lab: Lab, rim: Rim) -> Lab:
     mx = rim.centre[0] + radius * edge * np.cos(angle)
     my = rim.centre[1] + radius * edge * np.sin(angle)
     step = max(1.0, 2 * FACE_REACH * rim.radius / FACE_PX)
-    source = _around(lab, rim)
+    x0, y0 = (max(0, int(middle - AROUND * rim.radius)) for middle in rim.centre)
+    reach = int(2 * AROUND * rim.radius) + 4
+    source = lab[y0 : y0 + reach, x0 : x0 + reach]
     if step > 1.2:
         source = np.asarray(cv2.GaussianBlur(source, (0, 0), 0.4 * step), np.float32)
-    x0, y0 = _corner(rim)
     return colours_at(source, np.stack([mx - x0, my - y0], -1))
-
-
-def _around(lab: Lab, rim: Rim) -> Lab:
-    x0, y0 = _corner(rim)
-    reach = int(2 * AROUND * rim.radius) + 4
-    return lab[y0 : y0 + reach, x0 : x0 + reach]
-
-
-def _corner(rim: Rim) -> tuple[int, int]:
-    return max(0, int(rim.centre[0] - AROUND * rim.radius)), max(0, int(rim.centre[1] - AROUND * rim.radius))
 
 
 def _masked_blur(picture: Lab, inside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Lab:

@@ -87,10 +87,10 @@ def quads(
     wanted = _Wanted(*ratios, *long_px)
     pairs = _parallel_pairs(lines, wanted)
     p, q = _square_pairs(pairs, wanted)
+    sides = np.stack([pairs.first[p], pairs.first[q], pairs.second[p], pairs.second[q]])  # in order round
     crossing = _crossings(lines)
     kept = [
-        _measured(lines, crossing, _sides(pairs, p[i : i + CHUNK], q[i : i + CHUNK]), wanted, hint)
-        for i in range(0, len(p), CHUNK)
+        _measured(lines, crossing, sides[:, i : i + CHUNK], wanted, hint) for i in range(0, len(p), CHUNK)
     ]
     if not kept:
         return NO_QUADS
@@ -170,11 +170,6 @@ def _square_pairs(pairs: _Pairs, wanted: _Wanted) -> tuple[Ints, Ints]:
         strongest = np.argpartition(weakness, MOST_COMBINATIONS)[:MOST_COMBINATIONS]
         p, q = p[strongest], q[strongest]
     return p, q
-
-
-def _sides(pairs: _Pairs, p: Ints, q: Ints) -> Ints:
-    """(4, n) lines of the sides in order round."""
-    return np.stack([pairs.first[p], pairs.first[q], pairs.second[p], pairs.second[q]])
 
 
 def _crossings(lines: EdgeLines) -> _Crossings:

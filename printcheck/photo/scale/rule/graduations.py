@@ -96,20 +96,13 @@ def read_marks(strip: Strip, comb: Comb) -> Marks | None:
     return best
 
 
-def tick_columns(comb: Comb, *, shift: float = 0.0) -> tuple[Floats, Floats]:
-    """Whole numbers of ticks, and the columns where the count passes them (``shift`` ticks on)."""
-    columns = np.arange(comb.middle - comb.half, comb.middle + comb.half + 1)
-    number = comb.number(columns)
-    ticks = np.arange(np.ceil(number[0] - shift), np.floor(number[-1] - shift) + 1)
-    return ticks, np.asarray(np.interp(ticks + shift, number, columns))
-
-
 def _strength(strip: Strip, comb: Comb, *, dark: bool) -> Floats:
     """How much each tick stands out from the gaps beside it (ticks, rows); 1 is usual at the comb's row.
 
     The comb counts whole numbers at the lightest place; so a dark tick is at the halves.
     """
-    gaps, ticks = _gaps_and_ticks(comb)
+    gaps, ticks = _passed(comb, 0.0), _passed(comb, 0.5)
+    ticks = ticks[(ticks > gaps[0]) & (ticks < gaps[-1])]
     at_gap, at_tick = strip.sampled(gaps).T, strip.sampled(ticks).T
     between = (at_gap[:-1] + at_gap[1:]) / 2
     count = min(len(between), len(at_tick))
@@ -123,11 +116,12 @@ def _strength(strip: Strip, comb: Comb, *, dark: bool) -> Floats:
     return np.asarray(cv2.blur(out.astype(np.float32), (SMOOTH_ROWS, 1)) / usual, float)
 
 
-def _gaps_and_ticks(comb: Comb) -> tuple[Floats, Floats]:
-    """Columns of the lightest places, and of the darkest ones between them."""
-    _, gaps = tick_columns(comb)
-    _, ticks = tick_columns(comb, shift=0.5)
-    return gaps, ticks[(ticks > gaps[0]) & (ticks < gaps[-1])]
+def _passed(comb: Comb, shift: float) -> Floats:
+    """Columns where the count passes whole numbers, ``shift`` ticks on."""
+    columns = np.arange(comb.middle - comb.half, comb.middle + comb.half + 1)
+    number = comb.number(columns)
+    ticks = np.arange(np.ceil(number[0] - shift), np.floor(number[-1] - shift) + 1)
+    return np.asarray(np.interp(ticks + shift, number, columns))
 
 
 def _all_there(strength: Floats, comb: Comb) -> bool:
