@@ -10,10 +10,13 @@ import cv2
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.bands import Band, Grey
 
 HALF_HEIGHT_PX = 230  # px of the strip each side of the band: both edges of a tape seen from near
+NEAR_PX = 64  # px each side of the band: its strokes lie within, and a little more
 SLOW_PX = 31  # px: light and colour of the tape, slower than this, are taken out
 CAP = 2.5  # robust sigmas: numbers and shadows count no more than a tick
 WINDOW, HOP = 192, 96  # px: short spectra, as perspective changes the period along the tape
@@ -27,6 +30,9 @@ ROWS_A_PERIOD, ROWS_APART = 4, 3  # rows followed up, and groups between two of 
 LEAST_POWER = 4.5  # ln of the power at a period over the usual: ticks have 6 and more, weave and print 4
 TRACK_PX = (70.0, 40.0, 30.0)  # px: blur of the phase, pass by pass
 LEAST_CLARITY = 0.30  # of the greatest: ticks are read as far along as the comb is this clear
+CLARITY = 0.50  # least share of the signal that is the comb's: thin ticks far apart have 0.55
+RESIDUAL = 0.06  # ticks: most scatter of the phase; a print's stripes by chance have 0.1 and more
+LEAST_TICKS = 24  # in view
 CUBIC = 3  # degree of the tick count along the tape: perspective and lens
 
 
@@ -137,11 +143,22 @@ def _inside(point: Floats, width: int, height: int) -> bool:
 
 
 def find_combs(strip: Strip) -> list[Comb]:
-    """Rows of ticks in a strip, clearest first, at different depths or periods."""
+    """Rows of ticks in a strip, clearest first, at different depths or periods.
+
+    Where the strokes lie that made the band is looked at first; without ticks there the other edge of a
+    tape is not looked for.
+    """
     flat = _flattened(strip)
-    starts = _trials(_spectra(flat, strip))
-    combs = [comb for start in starts if (comb := _tracked(flat, strip, *start)) is not None]
-    return sorted(combs, key=lambda comb: comb.residual - comb.clarity)
+    if next(_combs(flat[HALF_HEIGHT_PX - NEAR_PX : HALF_HEIGHT_PX + NEAR_PX]), None) is None:
+        return []
+    return sorted(_combs(flat), key=lambda comb: comb.residual - comb.clarity)
+
+
+def _combs(flat: Floats) -> Iterator[Comb]:
+    for start in _trials(_spectra(flat)):
+        comb = _tracked(flat, *start)
+        if comb and comb.clarity >= CLARITY and comb.residual <= RESIDUAL and comb.ticks >= LEAST_TICKS:
+            yield comb
 
 
 def _flattened(strip: Strip) -> Floats:
@@ -152,7 +169,7 @@ def _flattened(strip: Strip) -> Floats:
     return np.asarray(np.clip(fast / spread, -CAP, CAP), float)
 
 
-def _spectra(flat: Floats, strip: Strip) -> Floats:
+def _spectra(flat: Floats) -> Floats:
     """Power (groups, windows, frequencies) of short pieces, relative to the median over frequency."""
     rows = flat.shape[0] // ROW_GROUP * ROW_GROUP
     pairs = (flat[0:rows:2] + flat[1:rows:2]).astype(np.float32)
@@ -187,7 +204,7 @@ def _trials(power: Floats) -> list[tuple[float, float, float]]:
     return answer
 
 
-def _tracked(flat: Floats, strip: Strip, row: float, frequency: float, slope: float) -> Comb | None:
+def _tracked(flat: Floats, row: float, frequency: float, slope: float) -> Comb | None:
     """Follow the phase of a comb along the strip, and put a smooth count of ticks through it."""
     low = max(0, int(row - ROW_GROUP))
     signal = flat[low : low + 2 * ROW_GROUP].mean(0)

@@ -27,9 +27,6 @@ if TYPE_CHECKING:
 
 WORK_PX, COARSE_PX = 1600, 800  # px of the long side at which ticks are looked for: fine ones, then wide ones
 FINE_PX = 2400  # and then, where the tape is named, strokes are in sight, and the photo has the pixels
-CLARITY = 0.50  # least share of the signal that is the comb's: thin ticks far apart have 0.55
-RESIDUAL = 0.06  # ticks: most scatter of the phase; a print's stripes by chance have 0.1 and more
-LEAST_TICKS = 24  # in view
 SAME_SCALE = 0.06  # share: both edges of a rule agree so well, 35 mm apart at 25 degrees of tilt from 300 mm
 CLEARLY = 0.06  # of clarity: the better of two readings that do not agree leads by this much
 LINE_ERROR = 0.0004  # share: what remains of lens and reading along the line; reference study
@@ -108,8 +105,6 @@ def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
         strip = straighten(grey, band)
         found = []
         for comb in find_combs(strip):
-            if comb.clarity < CLARITY or comb.residual > RESIDUAL or comb.ticks < LEAST_TICKS:
-                continue
             marks = read_marks(strip, comb)
             if marks is not None:
                 found.append(Reading(strip, comb, marks))
