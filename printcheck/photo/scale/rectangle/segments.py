@@ -114,12 +114,13 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
         the better of its supports.
     """
     scaled = [_tables(_scaled(lines, factor, levels[0][0])) for lines, factor in levels]
-    whole = EdgeLines(*(np.concatenate(parts) for parts in zip(*scaled, strict=True)), levels[0][0].edges)
-    if not len(whole.angle):
+    angle, x, y, supported, valid = (np.concatenate(parts) for parts in zip(*scaled, strict=True))
+    whole = EdgeLines(angle, x, y, supported, valid, levels[0][0].edges)
+    if not len(angle):
         return whole
     strength = np.max([_strength(whole, stretch) for stretch in STRETCHES_PX], axis=0)
-    kept = _distinct(whole.foot_x, whole.foot_y, whole.angle, strength)
-    return EdgeLines(*(part[kept] for part in _tables(whole)), whole.edges)
+    kept = _distinct(x, y, angle, strength)
+    return EdgeLines(angle[kept], x[kept], y[kept], supported[kept], valid[kept], whole.edges)
 
 
 def _strength(lines: EdgeLines, stretch: int) -> Floats32:
