@@ -36,13 +36,14 @@ from printcheck.core.request import parse_reference  # noqa: E402
 from printcheck.photo.decode import open_picture  # noqa: E402
 from printcheck.photo.scale.coin.coin_score import disc_features  # noqa: E402
 from printcheck.photo.scale.coin.denominations import coin_of  # noqa: E402
-from printcheck.photo.scale.coin.find_coin import in_sight  # noqa: E402
+from printcheck.photo.scale.coin.find_coin import WORK_PX, in_sight  # noqa: E402
 from printcheck.photo.scale.coin.rim import Rim  # noqa: E402
 from printcheck.photo.scale.rectangle.classifier import compared, features, promise  # noqa: E402
 from printcheck.photo.scale.rectangle.known import Scene, scene_of, shape_of  # noqa: E402
 from printcheck.photo.scale.rectangle.propose import clockwise, shape_misfit  # noqa: E402
 from printcheck.photo.scale.rectangle.refine_sides import sharpened  # noqa: E402
 from printcheck.photo.scale.rectangle.select import LOOKS, kind_of  # noqa: E402
+from printcheck.photo.scale.sampling import shrunk  # noqa: E402
 from tests.drawn import Camera, Laid, Photo, corpora, objects, photograph, prints  # noqa: E402
 
 STORE = ROOT / "build" / "objects"
@@ -128,9 +129,9 @@ def opened(photo: Path | Photo) -> Picture:
 
 def coins(picture: Picture, said: str, corners: Corners | None, alone: bool) -> list[dict[str, Any]]:
     """Features of round outlines, and whether each is the rim of the coin (None: hard to say)."""
-    _, discs, factor = in_sight(picture, coin_of(parse_reference(said)).diameter_mm)
-    factor *= picture.reduction
-    return [{"x": disc_features(d), "own": _is_rim(d.rim, factor, corners, alone)} for d in discs]
+    small = shrunk(picture, WORK_PX)
+    _, discs = in_sight(small, coin_of(parse_reference(said)).diameter_mm)
+    return [{"x": disc_features(d), "own": _is_rim(d.rim, small.reduction, corners, alone)} for d in discs]
 
 
 def rectangles(scene: Scene, said: str, corners: Corners | None) -> list[dict[str, Any]]:

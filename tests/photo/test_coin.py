@@ -175,9 +175,9 @@ def test_the_outline_is_the_edge_of_the_metal(view_mm: float) -> None:
     coin = Laid(metal.coin(np.random.default_rng(2), 24.26, thick_mm=1.75), (20.0, 0.0))
     photo = photograph(art_of("gingham"), Camera(view_mm=view_mm, tilt_deg=6), objects=(coin,))
     corners = np.array(photo.truth.objects[0]["corners_px"])
-    _, discs, factor = in_sight(opened(photo), 24.26)
-    off = [float(np.linalg.norm(disc.rim.centre * factor - corners.mean(0))) for disc in discs]
-    radius = discs[int(np.argmin(off))].rim.radius * factor
+    _, discs = in_sight(opened(photo), 24.26)
+    off = [float(np.linalg.norm(disc.rim.centre - corners.mean(0))) for disc in discs]
+    radius = discs[int(np.argmin(off))].rim.radius
     true = float(np.linalg.norm(np.roll(corners, -1, 0) - corners, axis=1).mean()) / 2
     assert radius == pytest.approx(true, rel=0.012)
 

@@ -1,7 +1,8 @@
-"""Colours between the pixels of a picture."""
+"""A picture made smaller, and colours between its pixels."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import cv2
@@ -10,7 +11,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from printcheck.core.handover import Floats, Lab
+    from printcheck.core.handover import Floats, Lab, Picture
 
 
 def colours_at(lab: Lab, at: Floats) -> NDArray[Any]:
@@ -18,3 +19,14 @@ def colours_at(lab: Lab, at: Floats) -> NDArray[Any]:
     flat = at.reshape(at.shape[0] * at.shape[1], -1, 2).astype(np.float32)
     seen = cv2.remap(lab, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return np.asarray(seen).reshape(*at.shape[:-1], 3)
+
+
+def shrunk(picture: Picture, longest: int) -> Picture:
+    """The same picture with at most this long side."""
+    height, width = picture.bgr.shape[:2]
+    factor = max(width, height) / longest
+    if factor <= 1:
+        return picture
+    size = (round(width / factor), round(height / factor))
+    small = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])

@@ -27,6 +27,7 @@ from printcheck.photo.scale.coin.rim import (
 )
 from printcheck.photo.scale.doubts import EDGE_UNCLEAR, doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import camera_of
+from printcheck.photo.scale.sampling import shrunk
 from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth, to_photo_px
 
 if TYPE_CHECKING:
@@ -61,7 +62,8 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     if request.kind == "auto":
         return []
     coin = coin_of(request)
-    lab, discs, factor = in_sight(picture, coin.diameter_mm)
+    picture = shrunk(picture, WORK_PX)
+    lab, discs = in_sight(picture, coin.diameter_mm)
     coins = [disc for disc in discs if evidence_of(disc) >= LIKELY]
     if not coins:
         return []
@@ -73,12 +75,12 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
             "coin-of-other-metal",
             f"The coin in sight looks {mistaken[0]}, but {coin.name} is {coin.metal}.",
             "Name the coin that lies there, or give its diameter, such as coin:23.25mm.",
-            outline_px=points_of(_outline_px(coins[0].rim, factor, picture)),
+            outline_px=points_of(_outline_px(coins[0].rim, picture)),
         )
     best = (fitting or coins)[0]
     if evidence_of(best) < LEAST:
-        raise _unsure(picture, coin, best, factor, reason("coin", disc_features(best)))
-    outline = _outline_px(best.rim, factor, picture)
+        raise _unsure(picture, coin, best, reason("coin", disc_features(best)))
+    outline = _outline_px(best.rim, picture)
     if any(abs(math.log(disc.rim.radius / best.rim.radius)) > SAME_SIZE for disc in fitting):
         raise NoAnswerError(
             "two-coins",
@@ -87,15 +89,15 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
             f"is meant, say {_span(outline, coin)}.",
             outline_px=points_of(outline),
         )
-    sighting = _sighting(picture, coin, best, factor)
+    sighting = _sighting(picture, coin, best)
     if sighting is not None and sighting.relative_error > MOST_SIGMA:
-        raise _unsure(picture, coin, best, factor, EDGE_UNCLEAR)
+        raise _unsure(picture, coin, best, EDGE_UNCLEAR)
     return [] if sighting is None else [sighting]
 
 
-def _unsure(picture: Picture, coin: Coin, disc: Disc, factor: float, why: str) -> NoAnswerError:
+def _unsure(picture: Picture, coin: Coin, disc: Disc, why: str) -> NoAnswerError:
     """The refusal of a round thing that may be the coin, with the two ends to say that it is."""
-    outline = _outline_px(disc.rim, factor, picture)
+    outline = _outline_px(disc.rim, picture)
     return doubtful(picture, f"the coin ({coin.name})", outline, why, _span(outline, coin))
 
 
@@ -107,25 +109,17 @@ def _span(outline_px: Floats, coin: Coin) -> str:
 
 def coin_outline_px(picture: Picture) -> Floats | None:
     """Outline (N, 2) in photo px of something that looks like a coin of whatever size."""
-    lab, circles, factor = _circles(picture, USUAL_DIAMETER_MM)
+    picture = shrunk(picture, WORK_PX)
+    lab, circles = _lab(picture.bgr), search(picture.bgr, USUAL_DIAMETER_MM)
     likely = (disc for disc in discs_of(lab, circles[:HINTED]) if evidence_of(disc) >= LIKELY)
-    return next((_outline_px(disc.rim, factor, picture) for disc in likely), None)
+    return next((_outline_px(disc.rim, picture) for disc in likely), None)
 
 
-def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc], float]:
-    """The picture at working size, round outlines in it, surest first, and photo pixels per pixel of it."""
-    lab, circles, factor = _circles(picture, diameter_mm)
-    discs = discs_of(lab, circles[:CANDIDATES])
-    return lab, sorted(discs, key=lambda disc: -evidence_of(disc)), factor
-
-
-def _circles(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Circle], float]:
-    factor = max(1.0, max(picture.bgr.shape[:2]) / WORK_PX)
-    work = np.asarray(picture.bgr, np.uint8)
-    if factor > 1:
-        scale = 1 / factor
-        work = np.asarray(cv2.resize(work, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
-    return _lab(work), search(work, diameter_mm), factor
+def in_sight(picture: Picture, diameter_mm: float) -> tuple[Lab, list[Disc]]:
+    """Colours of a picture of WORK_PX, and round outlines in it, surest first."""
+    lab = _lab(picture.bgr)
+    discs = discs_of(lab, search(picture.bgr, diameter_mm)[:CANDIDATES])
+    return lab, sorted(discs, key=lambda disc: -evidence_of(disc))
 
 
 def _lab(bgr: Bgr) -> Lab:
@@ -162,15 +156,14 @@ def _disc(lab: Lab, closed: list[Rim]) -> Disc | None:
     return Disc(rim, look_at(lab, rim), hue, *choice_sigmas(rim, every, clear, hue))
 
 
-def _outline_px(rim: Rim, factor: float, picture: Picture) -> Floats:
-    return to_photo_px((rim.outline() + 0.5) * factor - 0.5, picture)
+def _outline_px(rim: Rim, picture: Picture) -> Floats:
+    return to_photo_px(rim.outline(), picture)
 
 
-def _sighting(picture: Picture, coin: Coin, disc: Disc, factor: float) -> Sighting | None:
+def _sighting(picture: Picture, coin: Coin, disc: Disc) -> Sighting | None:
     rim, evidence = disc.rim, evidence_of(disc)
-    scale = factor * picture.reduction
-    points = to_photo_px((rim.points + 0.5) * factor - 0.5, picture)
-    outline = _outline_px(rim, factor, picture)
+    scale = picture.reduction
+    points, outline = to_photo_px(rim.points, picture), _outline_px(rim, picture)
     camera = camera_of(picture)
     choice_px = disc.oval_sigma * rim.radius * scale
     rim_pose = fit_coin(

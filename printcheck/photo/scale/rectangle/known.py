@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-import cv2
 import numpy as np
 
 from printcheck.core.reference.objects import PAPER_MM, KnownObject, known_object
@@ -31,6 +30,7 @@ from printcheck.photo.scale.rectangle.appearance import gathered, paper_look, ro
 from printcheck.photo.scale.rectangle.quadrilaterals import hinted, hinted_along
 from printcheck.photo.scale.rectangle.segments import EdgeLines, edge_lines, pooled
 from printcheck.photo.scale.rectangle.sides import REACHES_PX, Fine, fine_picture, fit_sides
+from printcheck.photo.scale.sampling import shrunk
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -194,17 +194,6 @@ def scene_of(picture: Picture) -> Scene:
     return Scene(
         picture, camera_of(picture), small, fine_picture(fine.bgr), fine.reduction, gathered(small.bgr)
     )
-
-
-def shrunk(picture: Picture, longest: int) -> Picture:
-    """The same picture with at most this long side."""
-    height, width = picture.bgr.shape[:2]
-    factor = max(width, height) / longest
-    if factor <= 1:
-        return picture
-    size = (round(width / factor), round(height / factor))
-    small = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])
 
 
 def measured(

@@ -19,6 +19,7 @@ from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
 from printcheck.photo.scale.rule.graduations import TENTHS, UNSURE, Marks, read_marks
 from printcheck.photo.scale.rule.line_pose import POINTS, fit_rule, tape_error
 from printcheck.photo.scale.rule.reach import WIDEST_MM, extent
+from printcheck.photo.scale.sampling import shrunk
 from printcheck.photo.scale.sighting import Sighting, grown, to_photo_px
 
 if TYPE_CHECKING:
@@ -73,30 +74,22 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
     long_side = max(picture.bgr.shape[:2])
     strokes: list[Band] = []
     for size in (WORK_PX, COARSE_PX, FINE_PX):
-        factor = max(1.0, long_side / size)
         if size == FINE_PX and (request.kind == "auto" or not strokes or long_side <= WORK_PX):
             break
         if size == COARSE_PX and request.kind == "auto" and not strokes:
             break
-        grey = _grey(picture, factor)
+        small = shrunk(picture, size)
+        grey = np.asarray(cv2.cvtColor(small.bgr, cv2.COLOR_BGR2GRAY), np.uint8)
         strokes = find_bands(grey)
         readings = _readings(grey, strokes)
         if readings:
             known = [reading for reading in readings if reading.marks.unit not in UNCLEAR]
             if not known:
-                outline, what = _outline(picture, readings[0], factor), UNCLEAR[readings[0].marks.unit]
+                outline, what = _outline(small, readings[0]), UNCLEAR[readings[0].marks.unit]
                 raise _refusal(picture, outline, "tape-unit-unclear", f"{what} cannot be told")
-            agreed = _agreed(picture, known, factor)
-            sighting = _sighting(picture, agreed, factor)
+            sighting = _sighting(small, _agreed(small, known))
             return [] if sighting is None else [sighting]
     return []
-
-
-def _grey(picture: Picture, factor: float) -> Grey:
-    grey = cv2.cvtColor(picture.bgr, cv2.COLOR_BGR2GRAY)
-    if factor > 1:
-        grey = cv2.resize(grey, None, fx=1 / factor, fy=1 / factor, interpolation=cv2.INTER_AREA)
-    return np.asarray(grey, np.uint8)
 
 
 def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
@@ -113,14 +106,14 @@ def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
     return []
 
 
-def _agreed(picture: Picture, readings: list[Reading], factor: float) -> list[Reading]:
+def _agreed(picture: Picture, readings: list[Reading]) -> list[Reading]:
     """The best reading, and those of other rows that agree with it."""
     best = readings[0]
     off = [abs(math.log(r.mm_per_px / best.mm_per_px)) for r in readings]
     same = [r for r, share in zip(readings, off, strict=True) if share < SAME_SCALE]
     others = [r for r, share in zip(readings, off, strict=True) if share >= SAME_SCALE]
     if any(other.comb.clarity > best.comb.clarity - CLEARLY for other in others):
-        outline = _outline(picture, best, factor)
+        outline = _outline(picture, best)
         raise _refusal(picture, outline, "tape-unclear", "seems to be a rule, but its marks go two ways")
     return same
 
@@ -137,20 +130,20 @@ def _refusal(picture: Picture, outline_px: Floats, code: str, what: str) -> NoAn
     )
 
 
-def _outline(picture: Picture, reading: Reading, factor: float, far_row: float | None = None) -> Floats:
+def _outline(picture: Picture, reading: Reading, far_row: float | None = None) -> Floats:
     """Four corners (4, 2) of the rule in photo px."""
     corners = extent(reading.strip, reading.comb, reading.marks, far_row=far_row)
-    return to_photo_px((corners + 0.5) * factor - 0.5, picture)
+    return to_photo_px(corners, picture)
 
 
-def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sighting | None:
-    px = factor * picture.reduction
+def _sighting(picture: Picture, readings: list[Reading]) -> Sighting | None:
+    px = picture.reduction
     camera = camera_of(picture)
     best = readings[0]
     edges = _rows_apart(readings)
     # a tape lies nearer to the camera than the cloth; a picture without EXIF may as well be a scan
     lift = THICKNESS_MM if picture.focal_px is not None else 0.0
-    pose = fit_rule([_row(picture, r, factor) for r in edges], thickness_mm=lift, px=px, camera=camera)
+    pose = fit_rule([_row(picture, r) for r in edges], thickness_mm=lift, px=px, camera=camera)
     if pose.tilt_deg > LARGEST_TILT_DEG:
         return None
     length = best.comb.ticks * best.marks.pitch_mm
@@ -160,7 +153,7 @@ def _sighting(picture: Picture, readings: list[Reading], factor: float) -> Sight
         LINE_ERROR,
         THICKNESS_MM / pose.distance_mm,
     )
-    outline = _outline(picture, best, factor, edges[1].marks.edge_row if len(edges) > 1 else None)
+    outline = _outline(picture, best, edges[1].marks.edge_row if len(edges) > 1 else None)
     if error > MOST_SIGMA:
         raise _refusal(
             picture,
@@ -196,9 +189,9 @@ def _rows_apart(readings: list[Reading]) -> list[Reading]:
     return [best]
 
 
-def _row(picture: Picture, reading: Reading, factor: float) -> tuple[Floats, Floats]:
+def _row(picture: Picture, reading: Reading) -> tuple[Floats, Floats]:
     """Places along a row of ticks in mm (N,), and in photo px (N, 2)."""
     comb = reading.comb
     columns = np.linspace(comb.middle - comb.half, comb.middle + comb.half, POINTS)
     seen = reading.strip.place(columns, comb.row)
-    return comb.number(columns) * reading.marks.pitch_mm, to_photo_px((seen + 0.5) * factor - 0.5, picture)
+    return comb.number(columns) * reading.marks.pitch_mm, to_photo_px(seen, picture)
