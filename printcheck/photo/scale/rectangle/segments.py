@@ -30,8 +30,7 @@ NOISE_PERCENTILE, NOISE_TIMES = 30, 2.5  # support is one half at this many time
 THIN_SHARE = 0.6  # of that gradient: weaker pixels do not vote
 ANGLES = 90  # Hough bins of 2 degrees over the half turn
 TILE_PX = 200  # a card's short side is 50 to 300 px at working size
-VOTES_PER_TILE, VOTES_ONE_WAY = 32, 16  # strongest lines kept per tile, and of those one way: stripes
-ONE_WAY = 4  # angle bins to either side that count as one way
+VOTES_PER_TILE = 32  # strongest lines kept per tile
 LEAST_VOTES = 18.0  # px of edge: less is chance
 SPREAD = tuple((k, math.exp(-((k / 3) ** 2))) for k in range(-3, 4))  # votes over angle bins: noise
 ALONG_PX, SAMPLES, ACROSS_PX = 110.0, 56, 3  # refinement: half length, samples, reach to either side
@@ -233,18 +232,10 @@ def _peaks(votes: Floats32) -> NDArray[np.float64]:
     inside = (angle >= edge) & (angle < ANGLES + edge)
     angle, distance = angle[inside], distance[inside]
     strength = smooth[angle, distance]
-    best = _of_many_ways(np.argsort(-strength), angle)
+    best = np.argsort(-strength)[:VOTES_PER_TILE]
     radians = (angle[best] - edge) * (math.pi / ANGLES)
     away = distance[best] - votes.shape[1] // 2
     return np.stack([away * np.cos(radians), away * np.sin(radians), radians, strength[best]], 1)
-
-
-def _of_many_ways(order: Ints, angle: Ints) -> Ints:
-    """The first of the order, without those that many before them run along with."""
-    ordered = angle[order]
-    apart = np.abs((ordered[:, None] - ordered + ANGLES // 2) % ANGLES - ANGLES // 2) <= ONE_WAY
-    stronger = np.tril(apart, -1).sum(1)
-    return np.asarray(order[stronger < VOTES_ONE_WAY][:VOTES_PER_TILE])
 
 
 def _sampled(edges: EdgeMap, x: Floats32, y: Floats32, angle: Floats32) -> tuple[Bytes, NDArray[np.bool_]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -188,8 +187,6 @@ def _held_against_rivals(scene: Scene, candidate: Candidate) -> tuple[Finding, .
     by_corners = -2 * math.log(ROUND_RIVALS) if kind.corner_mm and candidate.round > 0 else 0.0  # in chi2
     for rival in (r for r in RIVALS if r.ratio != kind.ratio):
         gain, pair = _gain(scene, candidate, rival)
-        if gain > RIVAL_MARGIN:  # with a side on a shadow's line even the thing itself fits badly
-            gain = _least_misfit(scene, candidate) - _least_misfit(scene, replace(candidate, kind=rival))
         if gain > RIVAL_MARGIN and pair[0].chi2 / candidate.bend_factor < RIVAL_FITS:
             raise NoAnswerError(
                 "looks-like-another",
@@ -213,11 +210,6 @@ def _gain(scene: Scene, candidate: Candidate, rival: KnownObject) -> tuple[float
     """How much better (chi2) a thing of another size fits the candidate's sides, and its poses."""
     pair = posed(scene, rival, candidate.sides, candidate.corners[None])[0]
     return (candidate.poses[0].chi2 - pair[0].chi2) / candidate.bend_factor, pair
-
-
-def _least_misfit(scene: Scene, candidate: Candidate) -> float:
-    """Least misfit of the candidate's kind to any of the lines that may be its sides."""
-    return min((each.misfit for each in readings(scene, candidate)), default=candidate.misfit)
 
 
 def _sighting(scene: Scene, evidence: float, candidate: Candidate) -> Sighting:
