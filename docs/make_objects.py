@@ -138,7 +138,7 @@ def main() -> None:
     head = ("object", "searches", "answered", "asked about", "within 2 %", "off by more than 6 %",
             "median error %", "largest %", "within two sigma", "CPU s")  # fmt: skip
     lines = [line_of(name, group) for name, group in groups.items() if name != "**all**"]
-    text = TEXT + table(head, lines) + COST + cost_of_auto(rows)
+    text = TEXT + table(head, lines) + cost_of_auto(rows)
     (HERE / "accuracy" / "objects.md").write_text(text, encoding="utf-8")
     assemble()
 

@@ -15,7 +15,7 @@ from printcheck.core.request import Reference
 from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.pose import camera_of
 from printcheck.photo.scale.rule.bands import Band, find_bands
-from printcheck.photo.scale.rule.comb import Comb, Strip, find_combs, straighten
+from printcheck.photo.scale.rule.comb import SAME_PERIOD, Comb, Strip, find_combs, straighten
 from printcheck.photo.scale.rule.graduations import TENTHS, UNSURE, Marks, read_marks
 from printcheck.photo.scale.rule.line_pose import POINTS, fit_rule, tape_error
 from printcheck.photo.scale.rule.reach import WIDEST_MM, extent
@@ -83,7 +83,7 @@ def find(picture: Picture, request: Reference) -> list[Sighting]:
         strokes = find_bands(grey)
         readings = _readings(grey, strokes)
         if readings:
-            known = [reading for reading in readings if reading.marks.unit not in UNCLEAR]
+            known = [r for r in readings if not UNCLEAR.keys() & {r.marks.unit, _unit_of(r, readings)}]
             if not known:
                 outline, what = _outline(small, readings[0]), UNCLEAR[readings[0].marks.unit]
                 raise _refusal(picture, outline, "tape-unit-unclear", f"{what} cannot be told")
@@ -104,6 +104,15 @@ def _readings(grey: Grey, bands: list[Band]) -> list[Reading]:
         if found:
             return sorted(found, key=lambda reading: -reading.weight)
     return []
+
+
+def _unit_of(reading: Reading, readings: list[Reading]) -> str:
+    """Unit by the clearest row of the same spacing: where it leaves the unit open, no other row tells it."""
+    return next(
+        row.marks.unit
+        for row in readings
+        if abs(math.log(row.comb.period_px / reading.comb.period_px)) < SAME_PERIOD
+    )
 
 
 def _agreed(picture: Picture, readings: list[Reading]) -> list[Reading]:
