@@ -55,9 +55,9 @@ def measure(
         except NoAnswerError as error:
             if outputs["picture"] and error.outline_px and len(photo) == 1:
                 from printcheck.photo import open_picture
-                from printcheck.report.drawing import photo_question
+                from printcheck.report.drawing import photo_overlay
 
-                photo_question.write(outputs["picture"], open_picture(photo[0]), error)
+                photo_overlay.write_question(outputs["picture"], open_picture(photo[0]), error)
                 wrote(outputs["picture"])
             raise
     if outputs["picture"]:

@@ -24,13 +24,8 @@ SVG = "http://www.w3.org/2000/svg"
 # absolute units of CSS Values 3, section 6.2; px is left out: on paper it has no agreed size
 MM_PER_SVG_UNIT = {"mm": 1.0, "cm": 10.0, "q": 0.25, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6}
 SAME_SCALE = 0.002  # share by which the scales across and along may differ before the drawing is distorted
-OPAQUE = {
-    "symbol",
-    "pattern",
-    "marker",
-    "clipPath",
-    "mask",
-}  # what stands inside is not drawn where it stands
+# what stands inside these is not drawn where it stands
+OPAQUE = {"symbol", "pattern", "marker", "clipPath", "mask"}
 
 _SIZE = re.compile(r"\s*([+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([a-zA-Z%]*)\s*")
 

@@ -41,7 +41,8 @@ from printcheck.report.words.text import wrapped
 from printcheck.report.words.verdicts import FAIRLY_SURE
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
+    from printcheck.core.errors import NoAnswerError
+    from printcheck.core.handover import Bgr, Picture
 
 LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
 LINES_TO_A_LETTER = 9.0  # thickness of a line, as a share of a letter
@@ -72,6 +73,19 @@ def write_drawing(path: Path, drawn: Drawing) -> None:
     ending = atomic.check_ending(path, place="--picture")
     content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
     atomic.write_atomic(path, content, place="--picture")
+
+
+def write_question(path: Path, picture: Picture, error: NoAnswerError) -> None:
+    """Write the photo with what a refusal is about outlined, and what would settle it below."""
+    shown = fitted(picture.bgr)
+    height, width = shown.shape[:2]
+    share, letter = width / picture.facts.width_px, max(SMALLEST_LETTER, LETTER_SHARE * min(width, height))
+    outline = tuple(((x + 0.5) * share - 0.5, (y + 0.5) * share - 0.5) for x, y in error.outline_px)
+    ground, words, high = _written([str(error)], width, height, height, letter)
+    line = Line(outline, OBJECT, letter / LINES_TO_A_LETTER, closed=True, halo=HALO)
+    items: tuple[Item, ...] = (Raster((0, 0, width, height), shown), line, ground, *words)
+    title = f"A question about {picture.facts.file}"
+    write_drawing(path, Drawing(width, height + high, items, title, str(error)))
 
 
 def measured(
@@ -133,14 +147,22 @@ def _caption(
     """What stands below the picture: words that found no room on it, the answer, and how sure it is."""
     dashes = {MOTIF: _dashed(letter), CLUMP: (letter / 3, letter / 2)}
     listed, top = legend(homeless, dashes, (letter, height), HALO)
+    told = (say_measured.content(m, units).answers[0].text, say_measured.how_sure_in_short(m, units))
+    ground, words, high = _written(told, width, height, top, letter)
+    return [ground, *listed, *words], high
+
+
+def _written(
+    told: Sequence[str], width: float, height: float, top: float, letter: float
+) -> tuple[Line, list[Label], float]:
+    """Sentences from ``top`` on, below a picture of this height; the ground under them, and its height."""
     columns = max(20, int(width / text_width("n", letter)) - 4)
-    lines = wrapped(say_measured.content(m, units).answers[0].text, columns)
-    lines += wrapped(say_measured.how_sure_in_short(m, units), columns)
+    lines = [line for text in told for line in wrapped(text, columns)]
     step = CAPTION_LINE * letter
-    panel_height = round(top - height + step * (len(lines) + 0.6))
-    panel = Line(box_points(0, height, width, panel_height), None, closed=True, fill=PAPER)
+    high = round(top - height + step * (len(lines) + 0.6))
+    ground = Line(box_points(0, height, width, high), None, closed=True, fill=PAPER)
     words = [Label((letter, top + (i + 1) * step), line, letter) for i, line in enumerate(lines)]
-    return [panel, *listed, *words], panel_height
+    return ground, words, high
 
 
 def _dashed(letter: float) -> tuple[float, float]:

@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from printcheck.report.words.content import TABLES
+
 BARS_MM = (200, 100, 50, 20, 10, 5, 2, 1)  # lengths of the scale bar tried, longest first
 LONGEST_BAR = 0.45  # of the small picture's width
 SIZES_MM = (5, 10, 25, 50, 100, 250)  # bounds of the sizes offered: a rough doubling, as prints are sold
@@ -13,15 +15,7 @@ MOST_COLOURS = 24  # offered, the commonest first: a longer list is not read
 
 EMBEDDED = "data:image/jpeg;base64,{thumbnail}"  # address of a picture that stands in the page itself
 
-LABELS = {  # what is filtered by, in the order shown
-    "difficulty": "Difficulty",
-    "size": "Repeat",
-    "way": "Direction",
-    "matching": "Matching",
-    "classes": "Kind",
-    "colours": "Colour",
-    "status": "Status",
-}
+LABELS, WORDS = TABLES["contact-sheet"], TABLES["contact-sheet-value"]
 ORDER = (
     *("easy", "care", "hard"),
     *("small", "medium", "large", "busy", "directional", "stripe", "check", "plain"),
@@ -29,16 +23,6 @@ ORDER = (
     *("none", "level", "upright", "both", "by-size", "find-repeat"),
     *("ok", "no-scale", "failed"),
 )
-WORDS = {  # values that do not speak for themselves
-    "none": "no matching",
-    "level": "rows",
-    "upright": "columns",
-    "both": "rows and columns",
-    "by-size": "depends on its size",
-    "find-repeat": "repeat not seen",
-    "no-scale": "without a scale",
-    "": "not known",
-}
 
 
 class Choices:
