@@ -73,7 +73,7 @@ def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredP
     way, level = m.direction.way, m.difficulty.level
     say(LINE.format(name=photo.stem, layout=m.repeat.layout, repeat=repeat, way=way, level=level))
     photo_overlay.write(folder / f"{photo.stem}.png", measured)
-    atomic.write_atomic(folder / f"{photo.stem}.json", write_json.dumps(write_json.measurement(m)))
+    atomic.write_atomic(folder / f"{photo.stem}.json", write_json.dumps(write_json.document(m)))
     return measured
 
 
@@ -97,7 +97,7 @@ def _plan(
     planned = pipeline.plan_length(load_project(project_file), printed, effort, measured=measured)
     say(f"\n{planned.plan.project}, cut from {photo.stem}:\n")
     say(text.length(planned.plan))
-    atomic.write_atomic(folder / "length.json", write_json.dumps(write_json.length(planned.plan)))
+    atomic.write_atomic(folder / "length.json", write_json.dumps(write_json.document(planned.plan)))
     layout_file.write(folder / "layout.svg", planned)
     page_file.write(folder / FIRST_PAGE, measured=measured, planned=planned)
     return planned

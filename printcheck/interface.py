@@ -109,7 +109,7 @@ class Found:
         """Document ``printcheck.measurement/2``, as ``measure --json`` prints it."""
         from printcheck.report import write_json
 
-        return write_json.measurement(self.measurement)
+        return write_json.document(self.measurement)
 
     def text(self, units: UnitSystem = "metric") -> str:
         """What ``measure`` prints."""
@@ -155,7 +155,7 @@ class Planned:
         """Document ``printcheck.length/1``, as ``length --json`` prints it."""
         from printcheck.report import write_json
 
-        return write_json.length(self.plan)
+        return write_json.document(self.plan)
 
     def text(self, units: UnitSystem = "metric") -> str:
         """What ``length`` prints."""

@@ -52,7 +52,7 @@ def numbers(value: Any, key: str = "") -> Iterator[tuple[str, Any]]:
 def test_every_length_is_null_and_sizes_stand_in_pixels(
     bare: pipeline.MeasuredPhoto, scaled: pipeline.MeasuredPhoto
 ) -> None:
-    document = write_json.measurement(bare.measurement)
+    document = write_json.document(bare.measurement)
     assert document["scale"] is None
     lengths = list(numbers(document))
     assert len(lengths) > 10 and {value for _, value in lengths} == {None}
@@ -90,7 +90,7 @@ def test_it_says_from_which_size_on_to_match(bare: pipeline.MeasuredPhoto) -> No
 
 
 def test_its_document_comes_back_the_same(bare: pipeline.MeasuredPhoto) -> None:
-    text = write_json.dumps(write_json.measurement(bare.measurement))
+    text = write_json.dumps(write_json.document(bare.measurement))
     assert read_json.measurement(read_json.loads(text)) == bare.measurement
 
 
@@ -113,7 +113,7 @@ def test_a_length_asks_for_a_scale(
     assert run(["length", "--kind", "bag", "--photo", str(photo), "--json"]) == 1
     assert json.loads(capsys.readouterr().out)["error"]["code"] == "no-scale"
     kept = tmp_path / "bare.json"
-    kept.write_text(write_json.dumps(write_json.measurement(bare.measurement)))
+    kept.write_text(write_json.dumps(write_json.document(bare.measurement)))
     assert run(["length", "--kind", "bag", "--measurement", str(kept)]) == 1
 
 

@@ -57,7 +57,7 @@ def compare(
             seconds=asked["seconds"],
         )
     words = text.write(length_at_hand.comparison(found, units))
-    click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)
+    click.echo(write_json.dumps(write_json.document(found)) if as_json else words)
 
 
 def _read(path: Path, asked: dict[str, Any]) -> tuple[Measurement, Print]:

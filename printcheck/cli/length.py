@@ -114,7 +114,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
         page_file.write(asked["report"], measured=measured, planned=planned, units=units)
         wrote(asked["report"])
     click.echo(
-        write_json.dumps(write_json.length(planned.plan)) if as_json else text.length(planned.plan, units)
+        write_json.dumps(write_json.document(planned.plan)) if as_json else text.length(planned.plan, units)
     )
     if asked["show_page"]:
         options.show_page(asked["report"])
@@ -131,7 +131,7 @@ def _kinds_at_hand(have_mm: float, asked: dict[str, Any], units: UnitSystem, *, 
         printed = print_asked(asked, measured_photo(asked), None)
         found = kinds_at_hand(have_mm, printed, cloth=cloth, seconds=asked["seconds"])
     words = text.write(length_at_hand.kinds(found, units))
-    click.echo(write_json.dumps(write_json.beside(found)) if as_json else words)
+    click.echo(write_json.dumps(write_json.document(found)) if as_json else words)
 
 
 def project_asked(path: Path | None, kind: str | None, settings: tuple[str, ...]) -> Project:

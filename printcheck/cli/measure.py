@@ -70,7 +70,7 @@ def measure(
 
         page_file.write(outputs["report"], measured=measured, units=units)
         wrote(outputs["report"])
-    document = write_json.measurement(measured.measurement)
+    document = write_json.document(measured.measurement)
     said = "" if as_json else text.measurement(measured.measurement, units, detail=detail)
     click.echo(write_json.dumps(document) if as_json else said)
     if outputs["show_page"]:

@@ -23,19 +23,15 @@ FINDING_KEYS = {"code", "severity", "values"}
 ERROR_SCHEMA = "printcheck.error/1"
 
 
-def measurement(m: Measurement) -> dict[str, Any]:
-    """Document ``printcheck.measurement/2``: millimetres, degrees, shares; null where there is nothing."""
-    return _document(m, sized=m.scale is not None)
+def document(result: Measurement | LengthPlan | KindsAtHand | Comparison) -> dict[str, Any]:
+    """Document of a result, its schema first: millimetres, degrees, shares; null where there is nothing.
 
-
-def length(plan: LengthPlan) -> dict[str, Any]:
-    """Document ``printcheck.length/1``: everything on washed cloth but what to buy."""
-    return _document(plan)
-
-
-def beside(result: KindsAtHand | Comparison) -> dict[str, Any]:
-    """Document of several projects, or of several cloths, side by side."""
-    return _document(result)
+    Of a length everything is on washed cloth but what to buy. Of a photo without a scale there is no
+    millimetre at all: null, for a list of them too.
+    """
+    sized = not isinstance(result, Measurement) or result.scale is not None
+    told: dict[str, Any] = _told(msgspec.to_builtins(result), sized=sized)
+    return {"schema": result.schema, **told}
 
 
 def error(e: PrintcheckError) -> dict[str, Any]:
@@ -56,18 +52,8 @@ def dumps(document: dict[str, Any]) -> str:
     return text.encode("utf-8", "backslashreplace").decode("utf-8") + "\n"
 
 
-def _document(
-    result: Measurement | LengthPlan | KindsAtHand | Comparison, *, sized: bool = True
-) -> dict[str, Any]:
-    told: dict[str, Any] = _told(msgspec.to_builtins(result), sized=sized)
-    return {"schema": result.schema, **told}
-
-
 def _told(value: Any, *, sized: bool = True) -> Any:  # noqa: ANN401 - any JSON value
-    """Value as the document has it: null for NaN and infinity, sentences in metric units beside their codes.
-
-    Without a scale (``sized`` False) there is no millimetre at all: null, for a list of them too.
-    """
+    """Value as the document has it: null for NaN and infinity, sentences in metric units beside codes."""
     if isinstance(value, float):
         return value if math.isfinite(value) else None
     if isinstance(value, (list, tuple)):

@@ -67,7 +67,7 @@ def measure(folder: str, names: tuple[str, ...], asked: tuple[ScaleRequest, Any,
         options,
         progress=lambda _, share: stage(REPEAT_STAGE if share >= pipeline.JOINED else JOIN_STAGE),
     )
-    document = write_json.measurement(found.measurement)
+    document = write_json.document(found.measurement)
     document["photo"]["file"] = ", ".join(names)
     if with_overlay:
         document["overlay"] = overlay(found)
@@ -88,7 +88,7 @@ def length(folder: str, _: tuple[str, ...], asked: LengthRequest) -> bytes:
     effort = pipeline.Effort(asked.seconds, asked.match, asked.start_allowance)
     have = None if asked.have is None else parse_positive_length(asked.have, place="have")
     planned = pipeline.plan_length(_project(asked, Path(folder)), printed, effort, have_mm=have)
-    document = write_json.length(planned.plan)
+    document = write_json.document(planned.plan)
     if asked.shapes:
         document["pieces"] = msgspec.to_builtins(planned.project.pieces)
     _give_back()

@@ -56,7 +56,7 @@ def test_two_measured_cloths_side_by_side(tmp_path: Path) -> None:
     flowers = given.flowers()
     small = replace(flowers, photo=replace(flowers.photo, file="other.jpg"))
     for name, measured in (("a.json", flowers), ("b.json", small)):
-        (tmp_path / name).write_text(write_json.dumps(write_json.measurement(measured)))
+        (tmp_path / name).write_text(write_json.dumps(write_json.document(measured)))
     files = [str(tmp_path / name) for name in ("a.json", "b.json")]
     asked = ["compare", *files, "--kind", "napkin", "--set", "cloth.price=10", "--set", "cloth.currency=EUR"]
     out = CliRunner().invoke(cli, [*asked, "--seconds", "1", "--json"])

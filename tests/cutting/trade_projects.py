@@ -101,7 +101,7 @@ def planned(
     shaped = any(piece.outline for piece in project.pieces)
     seconds = seconds or (SHAPED_S if shaped else SECONDS)
     effort = pipeline.Effort(seconds, start_allowance=start_allowance)
-    return write_json.length(pipeline.plan_length(project, project.print, effort, **asked).plan)
+    return write_json.document(pipeline.plan_length(project, project.print, effort, **asked).plan)
 
 
 def agrees(case: Case, tmp_path: Any) -> None:

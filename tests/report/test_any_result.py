@@ -75,7 +75,7 @@ QUICK = settings(max_examples=25, deadline=None, suppress_health_check=list(Heal
 def test_any_measurement_is_written_and_read_back(m: Measurement, units: Any) -> None:
     # without a scale every size is null, whatever was there; a repeat of known size has a lattice
     assume(m.scale is not None and (m.repeat.lattice is not None or not m.repeat.known))
-    text = write_json.dumps(write_json.measurement(m))
+    text = write_json.dumps(write_json.document(m))
     assert read_json.measurement(read_json.loads(text.encode("utf-8"))) == m
     lines = to_text.measurement(m, units).split("\n")
     assert max(map(to_text.width, lines)) <= 80
@@ -84,7 +84,7 @@ def test_any_measurement_is_written_and_read_back(m: Measurement, units: Any) ->
 @QUICK
 @given(result(LengthPlan), st.sampled_from(["metric", "imperial"]))
 def test_any_plan_is_written_and_read_back(plan: LengthPlan, units: Any) -> None:
-    text = write_json.dumps(write_json.length(plan))
+    text = write_json.dumps(write_json.document(plan))
     assert read_json.length(read_json.loads(text.encode("utf-8"))) == plan
     assert max(map(to_text.width, to_text.length(plan, units).split("\n"))) <= 80
 

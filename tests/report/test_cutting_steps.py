@@ -264,7 +264,7 @@ def test_pieces_follow_what_they_are_matched_to(name: str) -> None:
 @pytest.mark.parametrize("name", LAYOUTS)
 def test_steps_are_in_the_text_and_the_json(name: str) -> None:
     plan = planned(name).plan
-    document = read_json.loads(write_json.dumps(write_json.length(plan)))
+    document = read_json.loads(write_json.dumps(write_json.document(plan)))
     assert [step["piece"] for step in document["steps"]] == [step.piece for step in plan.steps]
     assert read_json.length(document) == plan
     shown = " ".join(to_text.length(plan).split())

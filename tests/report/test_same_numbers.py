@@ -96,7 +96,7 @@ def is_said(value: float | None, text: str) -> bool:
 
 @pytest.mark.parametrize("units", UNITS)
 def test_what_is_said_of_a_measurement_is_in_its_json(measured: Measurement, units: str) -> None:
-    document = write_json.measurement(measured)
+    document = write_json.document(measured)
     numbers = list(said_numbers(say_measured.content(measured, units)))
     assert len(numbers) >= 2
     for key, text in numbers:
@@ -105,7 +105,7 @@ def test_what_is_said_of_a_measurement_is_in_its_json(measured: Measurement, uni
 
 @pytest.mark.parametrize("units", UNITS)
 def test_what_is_said_of_a_plan_is_in_its_json(planned: LengthPlan, units: str) -> None:
-    document = write_json.length(planned)
+    document = write_json.document(planned)
     numbers = list(said_numbers(say_planned.content(planned, units)))
     assert len(numbers) >= 10
     for key, text in numbers:

@@ -56,36 +56,36 @@ def lacking(document: dict, keys: dict[str, str]) -> list[str]:
 
 
 def test_measurement_has_every_key_with_the_schema_first(measured: Measurement) -> None:
-    document = write_json.measurement(measured)
+    document = write_json.document(measured)
     assert next(iter(document.items())) == ("schema", "printcheck.measurement/2")
     assert lacking(document, MEASUREMENT_KEYS) == []
 
 
 def test_length_has_every_key_with_the_schema_first(planned: LengthPlan) -> None:
-    document = write_json.length(planned)
+    document = write_json.document(planned)
     assert next(iter(document.items())) == ("schema", "printcheck.length/1")
     assert lacking(document, LENGTH_KEYS) == []
 
 
 def test_lists_hold_the_keys_of_the_surface() -> None:
-    document = write_json.measurement(given.flowers())
+    document = write_json.document(given.flowers())
     assert set(document["difficulty"]["reasons"][0]) >= {"code", "text"}
     assert list(document["findings"][0]) == ["code", "severity", "text", "remedy", "values"]
     assert document["repeat"]["basis_mm"] == [[120.2, 156.3], [0.0, 312.6]]
-    plan = write_json.length(given.skirt()[1])
+    plan = write_json.document(given.skirt()[1])
     assert set(plan["plain"]["placements"][0]) >= {"piece", "x_mm", "y_mm", "turned", "mirrored"}
     assert plan["seams"][0]["join"][0] == {"piece": "front#1", "at": [500.0, 100.0]}
-    assert write_json.length(given.unmatched())["matched"] is None
+    assert write_json.document(given.unmatched())["matched"] is None
 
 
 def test_measurement_comes_back_the_same(measured: Measurement) -> None:
-    text = write_json.dumps(write_json.measurement(measured))
+    text = write_json.dumps(write_json.document(measured))
     assert read_json.measurement(read_json.loads(text)) == measured
-    assert write_json.dumps(write_json.measurement(read_json.measurement(json.loads(text)))) == text
+    assert write_json.dumps(write_json.document(read_json.measurement(json.loads(text)))) == text
 
 
 def test_length_comes_back_the_same(planned: LengthPlan) -> None:
-    text = write_json.dumps(write_json.length(planned))
+    text = write_json.dumps(write_json.document(planned))
     assert read_json.length(read_json.loads(text)) == planned
 
 
@@ -94,14 +94,14 @@ def test_what_is_no_number_becomes_null() -> None:
     broken = replace(
         m, direction=replace(m.direction, margin=math.nan), repeat=replace(m.repeat, error_mm=math.inf)
     )
-    text = write_json.dumps(write_json.measurement(broken))
+    text = write_json.dumps(write_json.document(broken))
     assert "NaN" not in text and "Infinity" not in text
     assert json.loads(text)["direction"]["margin"] is None
 
 
 def test_a_file_name_that_is_no_text_is_still_utf_8() -> None:
     m = given.gingham()
-    document = write_json.measurement(replace(m, photo=replace(m.photo, file="a\udcff.jpg")))
+    document = write_json.document(replace(m, photo=replace(m.photo, file="a\udcff.jpg")))
     assert json.loads(write_json.dumps(document).encode("utf-8"))["photo"]["file"] == "a\udcff.jpg"
 
 
@@ -122,7 +122,7 @@ def test_text_that_is_no_document_is_refused(text: str) -> None:
 
 
 def spoilt(**changes: object) -> dict:
-    document = write_json.measurement(given.flowers())
+    document = write_json.document(given.flowers())
     for path, value in changes.items():
         part = document
         *way, last = path.split("__")

@@ -13,7 +13,7 @@ from printcheck.core.units import parse_length
 from printcheck.cutting.demand.demands import kept_seams
 from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.search.layouts import lay_out_one
-from printcheck.cutting.what_if.changed import names_of, narrowed, shortened
+from printcheck.cutting.what_if.changed import cut_down, names_of
 
 # words that name what lies inside or is cut from other cloth without being seen; common practice
 HIDDEN_WORDS = ("facing", "lining", "interfacing", "pocket bag", "inner", "under collar", "undercollar")
@@ -162,7 +162,7 @@ def _smaller(project: Project, match: Match, refit: Refit | None) -> Iterator[_W
 
     def shorter(job: Project, mm: float) -> Project:
         if size is None or refit is None:
-            return shortened(job, _of(job, names), mm)
+            return cut_down(job, _of(job, names), shorter=mm)
         return refit(job, {size: f"{parse_length(dict(job.sizes)[size]) - mm:.1f} mm"})
 
     def less_full(job: Project, mm: float) -> Project:
@@ -176,7 +176,11 @@ def _smaller(project: Project, match: Match, refit: Refit | None) -> Iterator[_W
     elif not project.kind and not any(p.outline for p in outer):
         panels = {p.name for p in outer if p.width_mm > widest - TELLING_MM}
         told = names_of(_of(project, panels))
-        yield _Way("width", told, lambda job, mm: narrowed(job, _of(job, panels), mm), match, most)
+
+        def narrower(job: Project, mm: float) -> Project:
+            return cut_down(job, _of(job, panels), narrower=mm)
+
+        yield _Way("width", told, narrower, match, most)
 
 
 def _named(piece: Piece, words: Sequence[str]) -> bool:

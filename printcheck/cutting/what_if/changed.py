@@ -1,4 +1,4 @@
-"""A project with something changed: pieces shorter or narrower, cloth wider; points of seams go along."""
+"""A project with some pieces shorter or narrower; points of seams go along."""
 
 from __future__ import annotations
 
@@ -10,28 +10,16 @@ from printcheck.core.lattice import Vector
 from printcheck.core.plan import Piece, Project, SeamEnd
 
 
-def shortened(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
-    """The project with some pieces cut off at the foot."""
-    return _scaled(project, pieces, 0.0, by_mm)
-
-
-def narrowed(project: Project, pieces: Sequence[Piece], by_mm: float) -> Project:
-    """The project with some pieces made narrower, their points drawn together."""
-    return _scaled(project, pieces, by_mm, 0.0)
-
-
-def widened(project: Project, by_mm: float) -> Project:
-    """The project on wider cloth."""
-    return replace(project, cloth=replace(project.cloth, width_mm=project.cloth.width_mm + by_mm))
-
-
 def names_of(pieces: Sequence[Piece]) -> str:
     """Names of pieces without their copies' numbers, each once, as a sentence begins with them."""
     text = listed(list(dict.fromkeys(piece.name.partition("#")[0] for piece in pieces)))
     return text[:1].upper() + text[1:]
 
 
-def _scaled(project: Project, pieces: Sequence[Piece], narrower: float, shorter: float) -> Project:
+def cut_down(
+    project: Project, pieces: Sequence[Piece], *, narrower: float = 0.0, shorter: float = 0.0
+) -> Project:
+    """The project with some pieces cut off at the foot, or narrower with their points drawn together; mm."""
     sizes = {p.name: (p.width_mm - narrower, p.length_mm - shorter, p.width_mm) for p in pieces}
 
     def moved(name: str, at: Vector) -> Vector:

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
@@ -21,7 +20,7 @@ from printcheck.cutting.demand.unmet_seams import settled_match
 from printcheck.cutting.money import to_buy_mm
 from printcheck.cutting.search.effort import Effort
 from printcheck.cutting.search.shortest import fits
-from printcheck.cutting.what_if.changed import names_of, narrowed, shortened, widened
+from printcheck.cutting.what_if.changed import cut_down, names_of
 
 MOST_MM = 20.0  # mm: more than this off a piece is another size, not a near miss (the 2 cm)
 MOST_FULLNESS = 0.05  # share of the fullness that nobody sees missing, common practice
@@ -144,13 +143,21 @@ def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
     longest = max(piece.length_mm for piece in project.pieces)
     rows = math.ceil(plan.layout.length_mm / longest - 1e-6)
     for group in _groups(project.pieces, lambda piece: piece.length_mm):
-        change = partial(shortened, project, group)
+        change = _cut_down(project, group, "shorter")
         times = min(len(group), rows)
         yield _Trial("near-miss", names_of(group), "shorter", change, MOST_MM, STEP_MM, times)
     for group in _groups(project.pieces, lambda piece: piece.width_mm):
-        change = partial(narrowed, project, group)
+        change = _cut_down(project, group, "narrower")
         yield _Trial("near-miss", names_of(group), "narrower", change, MOST_MM, STEP_MM)
-    yield _Trial("near-miss", "Cloth", "wider", partial(widened, project), MOST_MM, STEP_MM)
+
+    def widened(by_mm: float) -> Project:
+        return replace(project, cloth=replace(project.cloth, width_mm=project.cloth.width_mm + by_mm))
+
+    yield _Trial("near-miss", "Cloth", "wider", widened, MOST_MM, STEP_MM)
+
+
+def _cut_down(project: Project, pieces: Sequence[Piece], how: str) -> Change:
+    return lambda by_mm: cut_down(project, pieces, **{how: by_mm})
 
 
 def _groups(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[list[Piece]]:

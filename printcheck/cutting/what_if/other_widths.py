@@ -15,11 +15,6 @@ from printcheck.cutting.length import plan_length
 MOST_WIDTHS = 12  # more in one table cannot be read, and each takes its share of the time
 
 
-def on_cloth(project: Project, cloth: Cloth) -> Project:
-    """Return the same pieces on another cloth."""
-    return replace(project, cloth=cloth)
-
-
 def compare_widths(
     project: Project,
     print: Print,
@@ -28,7 +23,7 @@ def compare_widths(
     seconds: float = 10.0,
     match: Match = "all",
     start_allowance: bool | None = None,
-    refit: Callable[[Project, Cloth], Project] = on_cloth,
+    refit: Callable[[Project, Cloth], Project] = lambda project, cloth: replace(project, cloth=cloth),
 ) -> tuple[WidthRow, ...]:
     """Return a row for each width of the same cloth, selvedge to selvedge and before washing, in mm.
 

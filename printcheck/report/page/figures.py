@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing import photo_overlay, true_scale
-from printcheck.report.drawing.layout.layout_sheet import MAIN
+from printcheck.report.drawing import as_sewn, photo_overlay, true_scale
+from printcheck.report.drawing.layout import start_view
+from printcheck.report.drawing.layout.layout_sheet import MAIN, main_layout, unmatched_layout
 from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.words import measured as say_measured
@@ -114,10 +115,13 @@ def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
     """Pictures of a plan: where to begin, and its cutting layout."""
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
     layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
-    figures = [layout]
-    if begin := layout_file.start_drawing(planned, units=units):
+    figures, plan, backdrop = [layout], planned.plan, layout_file.backdrop_of(planned)
+    if begin := start_view.drawing(plan, planned.project, backdrop, units):
         figures.append(Figure(begin, begin.said, narrow=True))
-    if sewn := layout_file.sewn_drawing(planned):
+    view, free = backdrop.view(plan), unmatched_layout(plan)[1]
+    if view is None or plan.matched is None:
+        return figures
+    if sewn := as_sewn.drawing(view, planned.project, main_layout(plan), free):
         words = "Look along the broken lines before you cut: so the print will meet."
         figures.append(Figure(sewn, words, wide=True))
     return figures

@@ -7,11 +7,11 @@ from pathlib import Path
 from printcheck.core import atomic
 from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing import as_sewn, svg_pen
-from printcheck.report.drawing.layout import start_view, step_view
+from printcheck.report.drawing import svg_pen
+from printcheck.report.drawing.layout import step_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
 from printcheck.report.drawing.layout.cloth_strip import Context
-from printcheck.report.drawing.layout.layout_sheet import layout_drawing, main_layout, unmatched_layout
+from printcheck.report.drawing.layout.layout_sheet import layout_drawing
 from printcheck.report.drawing.primitives import Drawing, Label, scaled
 
 HEADING_PX = 24.0  # size of the heading's letters, the largest, in a PNG
@@ -47,23 +47,9 @@ def drawing(
     )
 
 
-def start_drawing(planned: PlannedLength, *, units: UnitSystem) -> Drawing | None:
-    """Picture of where to begin on the cloth; None where the layout leaves that open or no photo shows it."""
-    return start_view.drawing(planned.plan, planned.project, backdrop_of(planned), units)
-
-
 def step_drawings(planned: PlannedLength, *, units: UnitSystem) -> tuple[Drawing, ...]:
     """A picture for each step that lays a piece."""
     return step_view.drawings(Context(planned.plan, planned.project, backdrop_of(planned), units, 1.0))
-
-
-def sewn_drawing(planned: PlannedLength) -> Drawing | None:
-    """The print on the thing as sewn, matched and not; None where no photo shows it or nothing is joined."""
-    view = backdrop_of(planned).view(planned.plan)
-    if view is None or planned.plan.matched is None:
-        return None
-    free = unmatched_layout(planned.plan)[1]
-    return as_sewn.drawing(view, planned.project, main_layout(planned.plan), free)
 
 
 def backdrop_of(planned: PlannedLength) -> Backdrop:
