@@ -88,7 +88,7 @@ def find_lattice(
         if one is not None:
             answer = with_its_field(cloth, one, _answered)
         elif kind == "beyond-photo":
-            answer = on_its_part(cloth, _answered) or answer
+            answer = on_its_part(cloth, _answered, striped=near.striped) or answer
     elif near.evidence is not None and is_patchy(near.evidence.fit):
         answer = on_its_cloth(cloth, answer, _answered)
     if answer.extent is not None:
@@ -133,6 +133,11 @@ class _Found:
         basis = self.evidence.fit.basis
         vectors = square_period(basis)[None] if self.evidence.stripe else basis
         return float(np.hypot(*vectors.T).min()) * self.view.mm_per_px
+
+    @property
+    def striped(self) -> bool:
+        """Whether the print stays the same along one direction."""
+        return is_stripe(ridge_of(self.surface, short_side=min(self.view.size)), self.peaks.best)
 
     @property
     def may_be_finer(self) -> bool:

@@ -122,6 +122,17 @@ def test_a_round_motif_in_the_middle_is_no_piece_of_cloth() -> None:
     assert (answer.repeat.kind, answer.extent) == ("beyond-photo", None)
 
 
+def test_a_broad_bar_of_a_stripe_is_no_piece_of_cloth() -> None:
+    """Bars of eight colours, none twice: the repeat is not in view, and all that is seen is the cloth."""
+    rng = np.random.default_rng(3)
+    widths, inks = (90, 40, 150, 60, 200, 30, 50, 60), rng.integers(20, 235, (8, 3))
+    row = np.repeat(inks, widths, axis=0)[: SIZE[0]]
+    found = find_lattice(cloth_of(noisy(np.tile(row, (SIZE[1], 1, 1)).astype(np.uint8))))
+    assert found.repeat.kind == "beyond-photo"
+    assert found.extent is None
+    assert "repeat-part-of-photo" not in {one.code for one in found.findings}
+
+
 def test_where_the_same_cloth_goes_on_a_part_does_not_speak_for_it() -> None:
     rng = np.random.default_rng(2)
     cloth = np.full((SIZE[1], SIZE[0], 3), GROUND, np.uint8)

@@ -31,7 +31,7 @@ UNLIKE_CELLS = 0.06  # of the cells, above which the cloth may end within the pi
 Search = Callable[[FlatCloth], PrintLattice]
 
 
-def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
+def on_its_part(cloth: FlatCloth, search: Search, *, striped: bool = False) -> PrintLattice | None:
     """Lattice of the cloth in the middle of the picture or under the object; None where there is none.
 
     A cut piece that its looks set apart is judged alone even if little or nothing repeats in it: plain
@@ -43,11 +43,13 @@ def on_its_part(cloth: FlatCloth, search: Search) -> PrintLattice | None:
         In the whole of which no repeat was found.
     search : callable
         Finds the lattice of a flat picture within its mask.
+    striped : bool, keyword-only
+        Whether the picture stays the same along one direction: what looks set apart is then a bar.
     """
     found = _within_corners(cloth, search)
     if found is not None:
         return found
-    piece = _piece(cloth)
+    piece = None if striped else _piece(cloth)
     if piece is None:
         return _from_a_window(cloth, search)
     part = replace(cloth, mask=piece)
