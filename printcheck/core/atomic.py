@@ -7,12 +7,10 @@ import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO
 
 from printcheck.core.errors import InputError, listed
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Working
+from printcheck.core.handover import Working
 
 ENDINGS = {  # what each option writes
     "--picture": (".png", ".svg"),

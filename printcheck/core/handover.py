@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, PhotoFacts, Repeat, Scale
@@ -13,12 +13,13 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    Floats = NDArray[np.float64]
-    Floats32 = NDArray[np.float32]
-    Ints = NDArray[np.intp]
-    Bgr = NDArray[np.uint8]
-    Mask = NDArray[np.bool_]
-    Lab = NDArray[np.float32]
+# names of types, strings at run time, so that to import one loads no numpy
+Floats: TypeAlias = "NDArray[np.float64]"
+Floats32: TypeAlias = "NDArray[np.float32]"
+Ints: TypeAlias = "NDArray[np.intp]"
+Bgr: TypeAlias = "NDArray[np.uint8]"
+Mask: TypeAlias = "NDArray[np.bool_]"
+Lab: TypeAlias = "NDArray[np.float32]"
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ class PrintLattice:
     basis_px: Floats
     origin_px: Floats
     turn_rad: float = 0.0
-    strain_px: NDArray[np.float32] | None = None
+    strain_px: Floats32 | None = None
     findings: tuple[Finding, ...] = ()
     extent: Mask | None = None
 

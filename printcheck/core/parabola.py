@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from printcheck.core.handover import Floats
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
-
-    from printcheck.core.handover import Floats
 
 LEAST_BEND = 1e-9  # where three samples bend less they have no top
 

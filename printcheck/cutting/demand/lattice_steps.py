@@ -11,17 +11,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats, Ints
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import EPS_MM, MatchKind
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Ints
-
 
 STRAIGHT_MM = 1e-3  # mm: a lattice vector counts as upright when its sideways part is below this
 NEAR_COLUMN = 0.01  # of a column: vectors this near to it are looked through

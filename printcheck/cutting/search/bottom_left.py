@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from bisect import insort
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.core.lattice import Lattice
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot
@@ -22,9 +22,6 @@ MANY_SPOTS = 1000  # lattice points askew tried; of a finer lattice a coarser pa
 PLACES_ACROSS = 60  # tried for an outline that no column binds; pressing finds those between
 BOX_LOOKS, SHAPE_LOOKS = 0.2, 30.0  # looks for a column of a box, for a pair of shapes
 MANY_COLUMNS = 60  # columns tried for a tied part; of more, every second or third
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
 
 
 Column = tuple[float, float, float]

@@ -5,20 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Floats32
 from printcheck.core.lattice import Vector
 from printcheck.core.match_kinds import MatchedAxes
 from printcheck.cutting.demand.lattice_steps import Steps, points_within
 from printcheck.cutting.shape.no_fit import depth_map
 from printcheck.cutting.shape.strip import CORNERS, Board, Field, into_kin_mm, windows
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Floats32
-
 
 FAMILY_SHARE = 0.3  # of moves of a tied part take its whole family along
 TURN_SHARE = 0.3  # of those turn it end for end before, where the print lets it turn

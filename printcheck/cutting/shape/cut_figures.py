@@ -10,10 +10,10 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats, Ints
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.plan import CutLayout, FiguresCut, Place, Print, Project
 from printcheck.cutting.demand.demands import Demand, between_mm, joined, spots_of
@@ -21,9 +21,6 @@ from printcheck.cutting.demand.lattice_steps import points_within
 from printcheck.cutting.shape.motif_raster import Numbers, as_set, exactly, marks_of
 from printcheck.cutting.shape.no_fit import no_fit, stretches
 from printcheck.cutting.shape.simplify import Shape, shapes_of
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Ints
 
 SMALLEST_FIGURE_MM = 12.7  # mm: motifs of half an inch and under count as small (Kight, p. 26)
 PHASES = 12  # places of the print tried each way over one repeat, where the work allows

@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Ints
 from printcheck.core.lattice import Vector
 from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Ints
 
 
 MARK_MM = 2.0  # mm a cell: a sixth of the smallest motif looked at

@@ -21,13 +21,12 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Floats32
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Floats32
 
 
 PARALLEL = 1e-12  # of a unit normal: an edge this near to an axis is parallel to it

@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.core.lattice import Vector
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
-    from printcheck.core.handover import Floats
     from printcheck.cutting.demand.demands import Demand, Spot
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Floats32
 from printcheck.core.plan import EPS_MM
 from printcheck.cutting.demand.demands import Demand, Spot, joined
 from printcheck.cutting.shape.no_fit import cell_for, depth_map, no_fit
@@ -22,8 +23,6 @@ from printcheck.cutting.shape.simplify import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Floats32
 
     Box = tuple[tuple[float, float], tuple[float, float]]  # lowest and highest place across, and along
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Set
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Bgr
 from printcheck.core.lattice import Vector
 from printcheck.core.plan import CutLayout, Piece, Placement, Project, SeamEnd
 from printcheck.report.drawing.cell_view import ClothView
@@ -24,9 +24,6 @@ from printcheck.report.drawing.primitives import (
     text_width,
 )
 from printcheck.report.words.content import shown_name
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
 
 PAGE_MM = (180.0, 225.0)  # that A4 and US Letter both print inside their margins, above a caption
 LETTERS_ACROSS = 38  # letter sizes to the drawing's width: thirteen points on that page

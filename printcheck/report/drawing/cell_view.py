@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Bgr, Floats, Lab, MeanCell
 from printcheck.core.lattice import Vector
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Floats, Lab
 
 FINENESS = 2  # samples per pixel and axis, averaged, so that small prints do not turn to moire
 COARSE_CELLS = 64  # samples along each side of the cell in the search for unlucky shifts

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.handover import FlatCloth, Floats, PrintLattice
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.report.drawing.primitives import Point, box_points
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
 
 CELL = ((0, 0), (1, 0), (1, 1), (0, 1))  # its corners, in steps of the lattice
 FARTHEST_NODE = 60  # steps from the middle: more nodes than that are never drawn

@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core import atomic
-from printcheck.core.handover import FlatCloth, MeasuredPhoto, PrintLattice
+from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import Bgr, FlatCloth, MeasuredPhoto, Picture, PrintLattice
 from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
@@ -39,10 +39,6 @@ from printcheck.report.words import measured as say_measured
 from printcheck.report.words.quantities import box, size, with_error
 from printcheck.report.words.text import wrapped
 from printcheck.report.words.verdicts import FAIRLY_SURE
-
-if TYPE_CHECKING:
-    from printcheck.core.errors import NoAnswerError
-    from printcheck.core.handover import Bgr, Picture
 
 LONGEST_SIDE = 1400  # pixels of the written picture: sharp on a phone, small enough for a page
 LINES_TO_A_LETTER = 9.0  # thickness of a line, as a share of a letter

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from printcheck.core.handover import Bgr
 from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Point, Raster, dashes
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
 
 FINENESS = 2  # pixels drawn per pixel written
 

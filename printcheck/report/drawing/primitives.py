@@ -14,10 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
+from printcheck.core.handover import Bgr
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, top, right, bottom

@@ -5,15 +5,12 @@ from __future__ import annotations
 import base64
 import io
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
+from printcheck.core.handover import FlatCloth, Mask
 from printcheck.core.limits import MOST_PIXELS
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import FlatCloth, Mask
 
 WIDTH_PX, HEIGHT_PX = 240, 180  # two across on a phone, three on a fine screen
 QUALITY = 70  # JPEG: about 10 kB each

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Bgr, MeanCell
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing.cell_view import ClothView, unlucky_shifts
 from printcheck.report.drawing.primitives import (
@@ -23,9 +21,6 @@ from printcheck.report.drawing.primitives import (
     outlines,
 )
 from printcheck.report.words.quantities import size
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
 
 PAGE_MM = 180.0  # width that A4 and US Letter both print inside their margins
 LIFE_SIZE_MM = (PAGE_MM, 225.0)  # height fits US Letter with a heading

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Bgr, MeanCell
 from printcheck.core.lattice import Lattice, Vector
 from printcheck.core.measurement import Motif
 from printcheck.core.plan import LengthPlan
 from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.primitives import FAINT, Dot, Item, Line, Point
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
 
 MOST_PIXELS = 700_000  # of the print behind one layout: about 150 kB in a page
 MOST_PX_MM = 1.0
