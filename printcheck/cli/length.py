@@ -12,10 +12,10 @@ from printcheck.cli import options
 from printcheck.cli.defaults import cloth_settings
 from printcheck.cli.options import PATH, wrote
 from printcheck.core.errors import InputError
+from printcheck.core.handover import MeasuredPhoto
 from printcheck.core.units import UnitSystem, parse_positive_length
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import MeasuredPhoto
     from printcheck.core.plan import Print, Project
 
 # what is asked of a plan: with one of them, --write goes on to plan the project as well

@@ -7,10 +7,12 @@ import secrets
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from printcheck.core.errors import InputError, listed
-from printcheck.core.handover import Working
+
+if TYPE_CHECKING:
+    from printcheck.core.handover import Working
 
 ENDINGS = {  # what each option writes
     "--picture": (".png", ".svg"),

@@ -12,11 +12,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from printcheck.core.findings import Finding
-from printcheck.core.handover import MeanCell
 from printcheck.core.lattice import Lattice, Vector
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from printcheck.core.handover import MeanCell
 
 MEASUREMENT_SCHEMA = "printcheck.measurement/2"
 

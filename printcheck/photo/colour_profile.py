@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
+from printcheck.core.handover import Bgr
 
 # where JPEG, PNG, WebP, TIFF, HEIF keep a profile; without these bytes no library is loaded to look for one
 MARKS = (b"ICC_PROFILE\0", b"iCCP", b"ICCP", b"acsp", b"colrprof")

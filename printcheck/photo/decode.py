@@ -11,21 +11,18 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError
-from printcheck.core.handover import Picture
+from printcheck.core.handover import Bgr, Picture
 from printcheck.core.limits import MOST_FILE_BYTES, check_picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.photo.colour_profile import in_srgb
 from printcheck.photo.header import Header, read_header, without_turn
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr
 
 ENOUGH_PX = 1600  # px on the long side: what the measurement needs; a larger photo is decoded reduced
 FILM_DIAGONAL_MM = 43.267  # mm: 24 x 36 film; "focal length in 35 mm film" compares diagonals (CIPA DCG-001)

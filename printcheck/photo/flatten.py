@@ -6,20 +6,17 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import cv2
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, Picture, Working
+from printcheck.core.handover import Bgr, FlatCloth, Floats, Mask, Picture, Working
 from printcheck.core.measurement import Scale
 from printcheck.core.request import ScaleRequest
 from printcheck.photo.decode import open_picture
 from printcheck.photo.scale.sighting import Sighting, centre_px, to_picture_px
 from printcheck.photo.scale.unscaled import sight_if_any
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Floats, Mask
 
 Selvedge = Literal["vertical", "horizontal"]
 

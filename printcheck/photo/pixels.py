@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import FlatCloth, Floats, PrintLattice
 from printcheck.photo.flatten import jacobian
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import FlatCloth, Floats, PrintLattice
     from printcheck.core.lattice import Vector
     from printcheck.core.measurement import Repeat
 

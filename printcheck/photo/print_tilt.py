@@ -10,19 +10,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
 from printcheck.core.findings import finding
-from printcheck.core.handover import FlatCloth, Picture
+from printcheck.core.handover import Bgr, FlatCloth, Floats, Lab, Picture
 from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale.pose import TYPICAL_FOCAL
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Floats, Lab
 
 LONGEST_PX = 320  # px: a tilt shows in the print as a whole
 BROAD = 1 / 8  # of the short side, sigma: light and shade, which no repeat of interest is as broad as

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from printcheck.core.handover import MeasuredPhoto
+
 if TYPE_CHECKING:
-    from printcheck.core.handover import MeasuredPhoto
     from printcheck.core.lattice import Vector
     from printcheck.report.drawing.photo_map import PhotoMap
 

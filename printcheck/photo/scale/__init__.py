@@ -6,6 +6,7 @@ import importlib
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import Picture
 from printcheck.core.reference.objects import known_object
 from printcheck.core.request import Corners, Given, PhotoWidth, Reference, ScaleRequest, Span
 from printcheck.photo.scale import given
@@ -14,7 +15,6 @@ from printcheck.photo.scale.sighting import Sighting
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from printcheck.core.handover import Picture
     from printcheck.core.reference.objects import KnownObject
 
     Finder = Callable[[Picture, Reference], list[Sighting]]

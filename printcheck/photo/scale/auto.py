@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.handover import Picture
 from printcheck.photo.scale import chessboard
 from printcheck.photo.scale.coin.find_coin import coin_outline_px
 from printcheck.photo.scale.doubts import place_of, points_of
@@ -18,7 +19,6 @@ from printcheck.photo.scale.rule import find_rule
 from printcheck.photo.scale.sighting import Sighting, centre_px
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
 
 DISAGREE_SIGMAS = 3.0  # joint sigmas of scale at which two objects are said to disagree

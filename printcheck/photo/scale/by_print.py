@@ -7,13 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.request import MotifIs, RepeatIs
 from printcheck.core.results.lengths import facts_at, rescaled
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
     from printcheck.core.measurement import PrintFacts, Repeat
 
 STATED_MM = 0.5  # one sigma of a size read off a bolt or a mill's sheet: told in whole millimetres

@@ -12,14 +12,13 @@ import numpy as np
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.reference.scalecard import BAR_MM, BAR_TRUST, BOARDS, Board
 from printcheck.core.request import Reference
 from printcheck.photo.scale.pose import Pose, camera_of, fit_pose, project, scale_of_pair
 from printcheck.photo.scale.sighting import Sighting, hidden_by, to_photo_px
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
-
     Grey = np.ndarray[tuple[int, int], np.dtype[np.uint8]]
 
 SEARCH_PX = 1600  # px of the long side: markers of 7.5 mm on 650 mm of cloth still have 3 px a bit there

@@ -16,13 +16,12 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.request import ClothWidth
 from printcheck.photo.scale.sighting import Sighting, to_photo_px, untilted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Picture
 
     Lab = NDArray[np.float32]
 

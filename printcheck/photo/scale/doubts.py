@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from printcheck.core.errors import NoAnswerError
+from printcheck.core.handover import Floats, Picture
 from printcheck.photo.scale.logistic import lacks
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
 
 EDGE_UNCLEAR = "its edge cannot be told from its shadow"
 REASONS = {  # in words -> features that tell against it

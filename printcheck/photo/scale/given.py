@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core.errors import InputError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.request import Corners, Given, PhotoWidth, Span
 from printcheck.photo.scale.pose import camera_of, fit_pose, scale_of_pair
 from printcheck.photo.scale.rectangle.marked import lies_on_cloth
 from printcheck.photo.scale.sighting import UNKNOWN_TILT_DEG, Sighting, hidden_by, untilted
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
 
 GIVEN_ERROR = 0.001  # share: a stated scale is taken at its word, to three figures
 PHOTO_WIDTH_ERROR = 0.01  # share: the cloth at the photo's two edges is measured with a tape, tilt unknown

@@ -10,12 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
+from printcheck.core.handover import Floats, Picture
 
 PARAMETERS = 8
 LN_FOCAL, K1 = 6, 7  # places in the pose

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Lab, Picture
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Lab, Picture
 
 
 def colours_at(lab: Lab, at: Floats) -> NDArray[Any]:

@@ -30,17 +30,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
 from printcheck.core.findings import Finding
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.measurement import ScaleSource
 from printcheck.photo.scale.pose import Pose, local_scale
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
 
 SHADOW = 0.06  # of the object's size: hidden round it, for its blur, and where a light shadow may lie
 NEAREST_MM = 120.0  # camera to cloth: a phone's main lens does not focus nearer, so that the view is zoomed

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.handover import Picture
 from printcheck.core.limits import check_scale
 from printcheck.core.request import ClothWidth, MotifIs, Reference, RepeatIs, ScaleRequest
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.auto import held_against_card
 from printcheck.photo.scale.cloth_width import cloth_width
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Picture
 
 USUAL_VIEW_MM = 400.0  # the long side of a photo of a swatch or a listing shows 20 to 80 cm; common practice
 SEEN_BUT_UNNAMED = {"sheet-size-unknown": "scale-sheet-unnamed", "coin-not-named": "scale-coin-unnamed"}

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
-from printcheck.core.handover import FlatCloth
+from printcheck.core.handover import Bgr, FlatCloth, Mask
 from printcheck.photo.stitch.blend import Tile, blended
 from printcheck.photo.stitch.view import Matrix, corners_of, moved
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Mask
 
 MOST_PX = 12_000_000  # of the joined picture: coarser beyond, the repeat being larger then too
 WHOLLY = 250  # of 255: a warped pixel that lies wholly on cloth

@@ -11,7 +11,6 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 from zlib import crc32
 
 import cv2
@@ -20,7 +19,7 @@ from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth, Picture, Slip, Working
+from printcheck.core.handover import FlatCloth, Mask, Picture, Slip, Working
 from printcheck.core.request import (
     ClothWidth,
     Corners,
@@ -40,9 +39,6 @@ from printcheck.photo.stitch.composite import Piece, joined
 from printcheck.photo.stitch.pairwise import places
 from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, laid_together
 from printcheck.photo.stitch.view import Matrix, View, common_colours, flat_view, moved, resizing, view
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Mask
 
 Progress = Callable[[str, float], None]
 

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Bgr, Mask
 from printcheck.repeat.odds import PRINT, PRINT_IN_GREY, probability_of
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Mask
     from printcheck.repeat.arrays import Image
 
 COPY_PX = 400  # of the longer side of the copy that is judged

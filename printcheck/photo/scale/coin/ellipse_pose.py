@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.pose import K1, LN_FOCAL, PARAMETERS, Camera, Pose, levenberg, rotation
 from printcheck.photo.scale.sighting import tilt_misfit
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
 
 TURN = 2  # number of a pose that is not fitted: a round thing has no turn of its own
 HARMONIC_SIGMA_PX = 0.28  # px: least sigma of each harmonic of the outline; rays' errors go together

@@ -10,6 +10,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.handover import Bgr, Floats, Lab, Picture
 from printcheck.core.request import Reference
 from printcheck.photo.scale.coin.coin_score import Disc, disc_features, evidence_of
 from printcheck.photo.scale.coin.denominations import Coin, coin_of
@@ -32,8 +33,6 @@ from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth, to_ph
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-    from printcheck.core.handover import Bgr, Floats, Lab, Picture
 
 WORK_PX = 1600  # px of the long side at which the rim is measured
 CANDIDATES, HINTED = 16, 3  # looked at, best first: for a coin that was named, and to speak of one

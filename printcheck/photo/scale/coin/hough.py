@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
-if TYPE_CHECKING:
-    from printcheck.core.handover import Bgr, Floats, Lab
+from printcheck.core.handover import Bgr, Floats, Lab
 
 SEARCH_PX = 480  # px of the long side: a coin of 24 mm on 650 mm of cloth is 18 px across
 BLUR_PX = 0.8  # px: weave and noise out, rims kept

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats, Lab
 from printcheck.photo.scale.rectangle.edges import NO_LIGHT, REACH_PX, TO_LIGHTNESS, hue_steps
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Lab
     from printcheck.photo.scale.coin.denominations import Coin
     from printcheck.photo.scale.coin.rim import Rim
 

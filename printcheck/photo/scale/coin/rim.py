@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats, Lab, Mask
 from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Lab, Mask
     from printcheck.photo.scale.coin.hough import Circle
 
 RAYS = 128  # rays from the middle: a rim of 30 px radius is 190 px round

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Bgr, Floats
 from printcheck.photo.scale.pose import LN_FOCAL, project
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from printcheck.core.handover import Bgr, Floats
     from printcheck.photo.scale.rectangle.sides import Fine
 
     Array = NDArray[Any]

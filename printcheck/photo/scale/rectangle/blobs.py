@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.rectangle.appearance import AROUND_CELLS
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, sharp_lines
 from printcheck.photo.scale.rectangle.known import Candidate, Scene, measured, nearly
@@ -23,7 +24,6 @@ from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from printcheck.core.handover import Floats
     from printcheck.core.reference.objects import KnownObject
 
 LEVELS = (0.9, 0.75, 0.6)  # of the hint: a thing's inside has 0.7 to 1, cloth beside it less

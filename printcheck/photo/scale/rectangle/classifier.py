@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.logistic import evidence, ln_odds
 from printcheck.photo.scale.rectangle.appearance import (
     corner_unlikeness,
@@ -22,9 +22,6 @@ from printcheck.photo.scale.rectangle.appearance import (
     unlikeness,
 )
 from printcheck.photo.scale.rectangle.known import SIDE_SEEN, Candidate, Scene, shape_of
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
 
 LEVEL_DEG = 20.0  # tilt of a photo meant to be taken from above: more is counted against a candidate
 MOST_MISFIT = 50.0  # chi2: a worse fit tells no more

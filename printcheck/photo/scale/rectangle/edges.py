@@ -22,14 +22,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.rectangle.sides import LEFT_OUT, Fine, agreed_line
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats
 
     Array = NDArray[Any]
 

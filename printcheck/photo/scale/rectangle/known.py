@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.reference.objects import PAPER_MM, KnownObject, known_object
 from printcheck.photo.scale.pose import (
     CUT_FOCAL,
@@ -36,8 +37,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats, Picture
 
 WORK_PX = 800  # long side of the picture in which edges are proposed
 # size and blur of the pictures whose edges are pooled; the coarse one blurs away fine stripes and weave

@@ -6,15 +6,11 @@ check, do not look like a thing that was laid there. Only a thing is left out of
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from printcheck.core.handover import Floats, Picture
 from printcheck.photo.scale.rectangle.classifier import weighed
 from printcheck.photo.scale.rectangle.known import measured, rectangle, scene_of
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
 
 LARGEST_SHARE = 0.6  # of the photo: a thing that leaves less cloth than this is taken for cloth
 MOST_MOVED = 0.04  # of the long side: an edge farther off is not the one that was marked

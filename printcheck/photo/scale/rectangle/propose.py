@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.pose import fit_poses, homography_of_quads, pose_of_homography, project, tilts
 from printcheck.photo.scale.rectangle.known import (
     WORK_PX,
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from printcheck.core.handover import Floats
     from printcheck.core.reference.objects import KnownObject
 
 SMALLEST, LARGEST = 0.06, 0.98  # long side of the object over the picture's

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.rectangle.classifier import promise
 from printcheck.photo.scale.rectangle.edges import UNCLEAR, Lines, sharp_lines
 from printcheck.photo.scale.rectangle.known import Candidate, Scene, SeenSides, posed
@@ -15,8 +16,6 @@ from printcheck.photo.scale.rectangle.sides import line_crossings, sides_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Floats
 
     Choice = NDArray[np.int64]
 

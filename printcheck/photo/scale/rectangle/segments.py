@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Bgr
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Bgr
 
     Floats32 = NDArray[np.floating[Any]]
     Ints = NDArray[np.int64]

@@ -9,6 +9,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import Finding, finding
+from printcheck.core.handover import Picture
 from printcheck.core.reference.objects import OBJECTS, KnownObject, known_object
 from printcheck.photo.scale.doubts import doubtful, place_of, points_of, reason
 from printcheck.photo.scale.pose import Pose, scale_of_pair
@@ -22,7 +23,6 @@ from printcheck.photo.scale.sighting import Sighting, hidden_by, on_cloth
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from printcheck.core.handover import Picture
     from printcheck.core.request import Reference
 
     Look = Callable[[Scene, Sequence[KnownObject]], list[Candidate]]

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, Any
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Bgr, Floats
 from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.core.handover import Bgr, Floats
 
     Array = NDArray[Any]
 

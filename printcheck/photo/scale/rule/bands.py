@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
+from printcheck.core.handover import Floats
 
+if TYPE_CHECKING:
     Grey = np.ndarray[tuple[int, ...], np.dtype[np.uint8]]
 
 LEAST_STEP = 14.0  # grey levels over two pixels: weaker edges are noise

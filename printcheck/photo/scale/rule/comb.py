@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.bands import Band, Grey
 
 HALF_HEIGHT_PX = 230  # px of the strip each side of the band: both edges of a tape seen from near

@@ -11,6 +11,7 @@ import numpy as np
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
+from printcheck.core.handover import Floats, Picture
 from printcheck.core.request import Reference
 from printcheck.photo.scale.doubts import place_of, points_of
 from printcheck.photo.scale.pose import camera_of
@@ -23,7 +24,6 @@ from printcheck.photo.scale.sampling import shrunk
 from printcheck.photo.scale.sighting import Sighting, grown, to_photo_px
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats, Picture
     from printcheck.photo.scale.rule.bands import Grey
 
 WORK_PX, COARSE_PX = 1600, 800  # px of the long side at which ticks are looked for: fine ones, then wide ones

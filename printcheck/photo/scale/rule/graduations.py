@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.core.units import INCH_MM
 from printcheck.photo.scale.rule.turns import STRONG, evidence_of_turns
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.comb import Comb, Strip
 
     Mask = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.pose import LN_FOCAL, PARAMETERS, Camera, Pose, levenberg, project, rotation
 from printcheck.photo.scale.sighting import tilt_misfit
-
-if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
 
 TURN = PARAMETERS  # place of the tape's direction on the cloth, after the pose's numbers
 ALONG, ACROSS = PARAMETERS + 1, PARAMETERS + 2  # mm: where the second edge's row lies beside the first

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.comb import Comb, Strip
     from printcheck.photo.scale.rule.graduations import Marks
 

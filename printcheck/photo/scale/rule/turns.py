@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Floats
 from printcheck.photo.scale.rule.reach import LIKE_TAPE, ground_along
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Floats
     from printcheck.photo.scale.rule.comb import Comb, Strip
 
 TURNS = (1, 2, 4, 5, 8, 10, 16, 20, 32)  # ticks: those of rules, and parts of them
