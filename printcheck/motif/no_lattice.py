@@ -46,7 +46,9 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     direction = replace(direction, margin=min(direction.margin, DECIDED))
     findings = [finding("way-unsure", way=direction.way) if direction.way else finding("way-unknown")]
     motif = Motif() if barred or repeat.border else _motif(swatch, separation, findings)
-    colours = colours_of(cloth, swatch, structure.build, periodic=False)
+    # light that changes across broad bars cannot be told from them
+    shown = swatch_of(cloth, even=False)[0] if structure.build == "stripe" else swatch
+    colours = colours_of(cloth, shown, structure.build, periodic=False)
     figured = structure.build == "figures" and not repeat.border
     clump_at = partial(clump_of, swatch, separated, periodic=False) if figured else None
     return PrintFacts(

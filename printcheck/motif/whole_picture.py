@@ -16,13 +16,17 @@ ROUNDS = 12  # of reweighting; the light moves by less than a grey level after t
 SMALLEST_REST = 0.2  # of the median residual: nearer ones weigh no more, so that no sample decides alone
 
 
-def swatch_of(cloth: FlatCloth) -> tuple[MeanCell, Bools]:
-    """The picture as a cell, and where cloth is seen; what is no cloth has the middle colour."""
+def swatch_of(cloth: FlatCloth, *, even: bool = True) -> tuple[MeanCell, Bools]:
+    """The picture as a cell, its light ``even`` or as it is, and where cloth is seen.
+
+    What is no cloth has the middle colour.
+    """
     height, width = cloth.mask.shape
     times = max(1.0, max(height, width) / WORKING_SIDE)
     size = (max(1, round(width / times)), max(1, round(height / times)))
     seen = np.asarray(cv2.erode(resized(cloth.mask.astype(np.uint8) * 255, *size), np.ones((3, 3)))) > 200
-    lab = lab_of(evened(resized(cloth.bgr, *size).astype(np.float32), seen))
+    bgr = resized(cloth.bgr, *size).astype(np.float32)
+    lab = lab_of(evened(bgr, seen) if even else bgr)
     if seen.any():
         lab[~seen] = np.median(lab[seen], axis=0)
     mm = cloth.mm_per_px * times

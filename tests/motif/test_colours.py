@@ -11,7 +11,7 @@ from skimage.color import rgb2lab
 
 from printcheck.core.colour import CSS, SURVEY, difference, lab_of, plain_name
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
-from printcheck.core.measurement import PhotoFacts, Scale
+from printcheck.core.measurement import PhotoFacts, Repeat, Scale
 from printcheck.motif import mean_cell, read_print
 from printcheck.motif.build.colours import _without_mixed, colours_of
 from printcheck.motif.cv_types import lab_of as picture_lab
@@ -165,3 +165,14 @@ def test_a_colour_on_the_way_between_two_others_is_their_mixture() -> None:
     halfway = list(np.mean([pink, sky], axis=0))
     left, told = _without_mixed(np.array([pink, halfway, sky]), shares)
     assert left.tolist() == [pink, sky] and told == pytest.approx([5 / 7, 2 / 7])
+
+
+def test_broad_bars_that_grow_darker_keep_their_colours() -> None:
+    """No bar comes again in view: how much darker one end is cannot be the light's."""
+    said = {"orange": (40, 110, 235), "cream": (210, 238, 250), "brown": (40, 60, 105), "navy": (80, 40, 25)}
+    rows = np.repeat(np.array(list(said.values()), np.uint8), 75, axis=0)
+    bgr = np.repeat(rows[:, None], 400, axis=1)
+    facts = PhotoFacts("drawn.png", 400, 300)
+    cloth = FlatCloth(bgr, np.ones((300, 400), bool), 0.5, np.eye(3), facts, Scale("given", 0.5, 0.0))
+    lattice = PrintLattice(Repeat("beyond-photo"), np.zeros((0, 2)), np.zeros(2))
+    assert {c.name for c in read_print(cloth, lattice, None).colours} == set(said)
