@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Set
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import Bgr
@@ -141,8 +142,6 @@ def _picture(
     view: ClothView, row: list[Panel], spots: dict[str, Placement], corner: Vector, extent: Vector
 ) -> Bgr:
     """The panels' print, each from where its piece lies on the cloth; white between."""
-    import cv2
-
     px_mm = min(1.0, (MOST_PIXELS / (extent[0] * extent[1])) ** 0.5)
     canvas = np.full((round(extent[1] * px_mm), round(extent[0] * px_mm), 3), 255, np.uint8)
     for panel in row:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import Bgr, Floats, Lab, MeanCell
@@ -41,8 +42,6 @@ class ClothView:
 
         Colours are averaged where a pixel covers more than the cell's own samples, as the eye would.
         """
-        import cv2
-
         columns, rows = max(1, round(width_mm / mm_per_px)), max(1, round(height_mm / mm_per_px))
         fine = FINENESS if columns * rows * FINENESS**2 <= MOST_PIXELS else 1
         x = left_mm + (np.arange(columns * fine) + 0.5) * mm_per_px / fine
@@ -62,8 +61,6 @@ class ClothView:
 
     def _reduced(self, mm_per_sample: float) -> Lab:
         """Cell blurred, with its wrap, to what one sample sees."""
-        import cv2
-
         lab = np.asarray(self.cell.lab, np.float32)
         lengths = np.hypot(self.cell.basis_mm[:, 0], self.cell.basis_mm[:, 1])
         sizes = [min(n, 2 * int(np.ceil(length / mm_per_sample)) + 1) for n, length in
@@ -77,8 +74,6 @@ def unlucky_shifts(cell: MeanCell) -> tuple[Vector, Vector]:
 
     From the cell's structure function: twice the variance less the autocovariance, over L, a and b.
     """
-    import cv2
-
     lab = cv2.resize(
         np.asarray(cell.lab, np.float32), (COARSE_CELLS, COARSE_CELLS), interpolation=cv2.INTER_AREA
     )
@@ -105,8 +100,6 @@ def _worst_across(cell: MeanCell, difference: Floats) -> float:
 
 def _wrapped(cell: Lab, u: Floats, v: Floats) -> Lab:
     """Bilinear samples of a cell that goes on at its other side, at (u, v) in whole cells."""
-    import cv2
-
     rows, columns = cell.shape[:2]
     padded = cv2.copyMakeBorder(cell, 1, 1, 1, 1, cv2.BORDER_WRAP)
     x = (u % 1.0) * columns + 0.5  # sample i has its centre at (i + 0.5) / n; the border adds one
@@ -116,8 +109,6 @@ def _wrapped(cell: Lab, u: Floats, v: Floats) -> Lab:
 
 
 def _to_bgr(lab: Lab) -> Bgr:
-    import cv2
-
     bgr = cv2.cvtColor(np.ascontiguousarray(lab, np.float32), cv2.COLOR_LAB2BGR)
     picture: Bgr = (255 * np.clip(bgr, 0, 1) + 0.5).astype(np.uint8)
     return picture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import FlatCloth, Floats, PrintLattice
@@ -153,8 +154,6 @@ class PhotoMap:
         grid = self._lattice.strain_px
         if grid is None:
             return np.zeros(2)
-        import cv2
-
         rows, columns = self._cloth.bgr.shape[:2]
         x = float(np.clip(flat[0] / max(1, columns - 1), 0, 1)) * (grid.shape[1] - 1)
         y = float(np.clip(flat[1] / max(1, rows - 1), 0, 1)) * (grid.shape[0] - 1)

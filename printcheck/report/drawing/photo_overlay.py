@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import cv2
 import numpy as np
 
 from printcheck.core import atomic
@@ -15,7 +16,7 @@ from printcheck.core.handover import Bgr, FlatCloth, MeasuredPhoto, Picture, Pri
 from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
 from printcheck.core.units import INCH_MM, UnitSystem
-from printcheck.report.drawing import png_pen, svg_pen
+from printcheck.report.drawing import svg_pen
 from printcheck.report.drawing.labels import label_box, legend, placed
 from printcheck.report.drawing.photo_map import PhotoMap
 from printcheck.report.drawing.primitives import (
@@ -67,8 +68,12 @@ def write(path: Path, measured: MeasuredPhoto, *, units: UnitSystem = "metric") 
 def write_drawing(path: Path, drawn: Drawing) -> None:
     """Write a picture on a photo as PNG or SVG, by the file's ending."""
     ending = atomic.check_ending(path, place="--picture")
-    content = svg_pen.svg(drawn) if ending == ".svg" else png_pen.png(drawn)
-    atomic.write_atomic(path, content, place="--picture")
+    if ending == ".svg":
+        atomic.write_atomic(path, svg_pen.svg(drawn), place="--picture")
+        return
+    from printcheck.report.drawing import png_pen
+
+    atomic.write_atomic(path, png_pen.png(drawn), place="--picture")
 
 
 def write_question(path: Path, picture: Picture, error: NoAnswerError) -> None:
@@ -128,8 +133,6 @@ def said(m: Measurement, units: UnitSystem) -> str:
 
 def fitted(picture: Bgr) -> Bgr:
     """The picture, no larger than it is shown."""
-    import cv2
-
     share = LONGEST_SIDE / max(picture.shape[:2])
     if share >= 1:
         return picture

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+
+import cv2
+import numpy as np
+from PIL import Image, ImageDraw, ImageFont
 
 from printcheck.core.handover import Bgr
 from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Point, Raster, dashes
@@ -13,8 +16,6 @@ FINENESS = 2  # pixels drawn per pixel written
 
 def png(drawing: Drawing) -> bytes:
     """PNG of a drawing, one pixel to a drawing unit."""
-    import cv2
-
     ok, data = cv2.imencode(".png", pixels(drawing), [cv2.IMWRITE_PNG_COMPRESSION, 9])
     if not ok:
         raise ValueError("the picture could not be encoded")
@@ -23,10 +24,6 @@ def png(drawing: Drawing) -> bytes:
 
 def pixels(drawing: Drawing) -> Bgr:
     """Drawing as an (H, W, 3) uint8 picture, blue first."""
-    import cv2
-    import numpy as np
-    from PIL import Image
-
     size = (round(drawing.width * FINENESS), round(drawing.height * FINENESS))
     sheet = Image.new("RGB", size, drawing.ground or "#ffffff")
     for item in drawing.items:
@@ -37,9 +34,7 @@ def pixels(drawing: Drawing) -> Bgr:
     return np.ascontiguousarray(half[:, :, ::-1])
 
 
-def _item(sheet: Any, item: Item) -> None:  # noqa: ANN401 - a Pillow image
-    from PIL import ImageDraw
-
+def _item(sheet: Image.Image, item: Item) -> None:
     if isinstance(item, Raster):
         _raster(sheet, item)
         return
@@ -54,9 +49,7 @@ def _item(sheet: Any, item: Item) -> None:  # noqa: ANN401 - a Pillow image
         _label(draw, item, _large(item.at))
 
 
-def _line(sheet: Any, draw: Any, line: Line) -> None:  # noqa: ANN401
-    from PIL import Image, ImageDraw
-
+def _line(sheet: Image.Image, draw: ImageDraw.ImageDraw, line: Line) -> None:
     points = [_large(p) for p in line.points]
     ring = [*points, points[0]] if line.closed else points
     if line.fill and line.opacity < 1:
@@ -79,15 +72,13 @@ def _line(sheet: Any, draw: Any, line: Line) -> None:  # noqa: ANN401
         draw.line(stroke, fill=line.stroke, width=width)
 
 
-def _dot(draw: Any, dot: Dot) -> None:  # noqa: ANN401
+def _dot(draw: ImageDraw.ImageDraw, dot: Dot) -> None:
     (x, y), r = _large(dot.at), dot.radius * FINENESS
     box = (x - r, y - r, x + r, y + r)
     draw.ellipse(box, fill=dot.fill, outline=dot.stroke, width=max(1, round(dot.width * FINENESS)))
 
 
-def _label(draw: Any, label: Label, at: Point) -> None:  # noqa: ANN401
-    from PIL import ImageFont
-
+def _label(draw: ImageDraw.ImageDraw, label: Label, at: Point) -> None:
     font = ImageFont.load_default(label.size * FINENESS)
     stroke = round(label.halo_width / 2 * FINENESS) if label.halo else 0
     anchor = {"start": "ls", "middle": "ms", "end": "rs"}[label.anchor]
@@ -100,9 +91,7 @@ def _label(draw: Any, label: Label, at: Point) -> None:  # noqa: ANN401
     )
 
 
-def _turned(sheet: Any, label: Label) -> None:  # noqa: ANN401
-    from PIL import Image, ImageDraw
-
+def _turned(sheet: Image.Image, label: Label) -> None:
     side = round(2 * FINENESS * label.size * (len(label.text) + 2))
     veil = Image.new("RGBA", (side, side), (0, 0, 0, 0))
     _label(ImageDraw.Draw(veil), label, (side / 2, side / 2))
@@ -111,11 +100,7 @@ def _turned(sheet: Any, label: Label) -> None:  # noqa: ANN401
     sheet.paste(veil, (round(x - side / 2), round(y - side / 2)), veil)
 
 
-def _raster(sheet: Any, raster: Raster) -> None:  # noqa: ANN401
-    import cv2
-    import numpy as np
-    from PIL import Image
-
+def _raster(sheet: Image.Image, raster: Raster) -> None:
     x, y, width, height = (round(v * FINENESS) for v in raster.box)
     larger = width * height > raster.bgr.shape[0] * raster.bgr.shape[1]
     how = cv2.INTER_LINEAR if larger else cv2.INTER_AREA

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import Bgr, MeanCell
@@ -104,8 +105,6 @@ def seam_preview(cell: MeanCell, *, viewing_distance_m: float) -> Drawing:
 
 def hand_outline(x: float, y: float) -> tuple[Point, ...]:
     """Outline of a hand whose wrist's middle lies at (x, y), fingers up; mm."""
-    import cv2
-
     fine, left, high = 4, 90, 200  # samples to a mm; room left of and above the wrist's middle
     mask = np.zeros((fine * (high + 30), fine * 2 * left), np.uint8)
     for start, end, radius in outlines()["hand"]:
@@ -128,8 +127,6 @@ def _cloth(cell: MeanCell, left: float, top: float, width: float, height: float,
 
 def _cut_out(cell: MeanCell, outline: tuple[Point, ...]) -> Raster:
     """The print inside an outline, white outside."""
-    import cv2
-
     left, top, right, bottom = box_of(outline)
     width, height = right - left, bottom - top
     bgr: Bgr = ClothView(cell).laid(left, top, width, height, 1 / COARSE_PX_MM)

@@ -6,6 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import cv2
+import numpy as np
+
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import as_sewn, photo_overlay, true_scale
@@ -163,9 +166,6 @@ def _lighter(drawing: Drawing) -> Drawing:
 
 
 def _smaller(raster: Raster) -> Raster:
-    import cv2
-    import numpy as np
-
     rows, columns = (max(1, round(side * LIGHTER)) for side in raster.bgr.shape[:2])
     bgr = cv2.resize(raster.bgr, (columns, rows), interpolation=cv2.INTER_AREA)
     return replace(raster, bgr=np.asarray(bgr, np.uint8))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import Bgr, MeanCell
@@ -54,8 +55,6 @@ def start_point(plan: LengthPlan) -> Vector:
 
 def _standing_out(cell: MeanCell) -> Vector:
     """Point of the cell whose blurred colour is farthest from the mean: a bar, a crossing, a spot."""
-    import cv2
-
     lab = np.asarray(cell.lab, np.float32)
     tiled = np.tile(lab, (3, 3, 1))
     rows, columns = lab.shape[:2]
@@ -78,8 +77,6 @@ def printed(
 
     ``rings`` are the outlines of the pieces on the cloth, ``most`` the pixels of the picture.
     """
-    import cv2
-
     px_mm = min(MOST_PX_MM, math.sqrt(most / (extent[0] * extent[1])))
     bgr = view.laid(*corner, *extent, 1 / px_mm)
     pale = (255 - FADE * (255.0 - bgr)).astype(np.uint8)
