@@ -49,7 +49,8 @@ def loose_facts(cloth: FlatCloth, repeat: Repeat) -> PrintFacts:
     # light that changes across broad bars cannot be told from them
     shown = swatch_of(cloth, even=False)[0] if structure.build == "stripe" else swatch
     colours = colours_of(cloth, shown, structure.build, periodic=False)
-    figured = structure.build == "figures" and not repeat.border
+    # the marks of a hide keep their distance, and bands are no bunches
+    figured = structure.build == "figures" and not (repeat.border or structure.hide)
     clump_at = partial(clump_of, swatch, separated, periodic=False) if figured else None
     return PrintFacts(
         motif,

@@ -6,6 +6,7 @@ import cv2
 import numpy as np
 import pytest
 
+from printcheck.core.measurement import Measurement
 from printcheck.core.request import PhotoWidth
 from printcheck.motif.build.hide import tones_of
 from printcheck.pipeline import Options, measure_photo
@@ -15,10 +16,24 @@ from tests.repeat.test_outside import gimp_tile
 SIDE, PITCH = 500, 55.0
 
 
-def named(bgr: np.ndarray) -> str:
-    """The name told of a picture 300 mm wide."""
+def measured(bgr: np.ndarray) -> Measurement:
+    """A picture 300 mm wide, measured."""
     rgb = np.ascontiguousarray(bgr[:, :, ::-1])
-    return measure_photo(rgb, Options(PhotoWidth(300.0))).measurement.print_name.name
+    return measure_photo(rgb, Options(PhotoWidth(300.0))).measurement
+
+
+def named(bgr: np.ndarray) -> str:
+    """The name told of it."""
+    return measured(bgr).print_name.name
+
+
+def test_marks_at_one_pitch_gather_nowhere() -> None:
+    """Rosettes of an inch and a half: busy, and nothing to match (common practice)."""
+    rng = np.random.default_rng(5)
+    found = measured(hides.photographed(rng, hides.SET_OUT["rosettes"](rng, 700, 80.0)))
+    assert found.print_name.name == "animal-skin"
+    assert found.clump is None
+    assert (found.seams.needs, found.difficulty.level) == ("none", "easy")
 
 
 @pytest.mark.parametrize("draw", [hides.GROWN["spots"], hides.SET_OUT["spots"], hides.SET_OUT["rosettes"]])
