@@ -105,3 +105,6 @@ def test_the_rise_of_trousers_is_a_quarter_of_the_hip_and_three_centimetres(hip,
     """A rule of flat pattern cutting (common practice); the waist's seam of 1.5 cm lies above."""
     made = {p.name.partition("#")[0]: p for p in built_in("trousers", {"hip": f"{hip} cm"}).pieces}["front"]
     assert max(made.outline)[1] == pytest.approx(10 * rise + 15)
+    # the centre seam runs straight for two thirds of it, then curves out to the fork (common practice)
+    centre_mm = min(x for x, y in made.outline if y == 0)
+    assert max(y for x, y in made.outline if x == centre_mm) == pytest.approx((10 * rise + 15) * 2 / 3)
