@@ -65,3 +65,15 @@ def test_stripes_stand_out_by_their_period() -> None:
     picture = np.repeat(np.tile(stripes, (SIZE[1], 1))[..., None], 3, axis=2).astype(np.float32)
     clear = significance(picture)
     assert clear.along(np.array([40.0, 0.0])) > 2 * max(clear.along(np.array([27.0, 0.0])), 0.1)
+
+
+def test_the_highest_place_near_a_node_is_looked_for_to_all_sides_alike() -> None:
+    clear = significance(blobs((60, 50), 5))
+    height, width = clear.heights.shape
+    y, x = np.mgrid[:height, :width]
+    for place in [(20, 30), (width // 2 + 17, height // 2 - 9), (2, 3), (width - 3, height - 2)]:
+        for radius in (1, 4, 9):
+            near = (np.abs(x - place[0]) <= radius) & (np.abs(y - place[1]) <= radius)
+            highest = int(np.where(near, clear.heights, -np.inf).argmax())
+            across, down = clear._top(np.array(place), radius) + np.array(clear.middle)
+            assert (down, across) == divmod(highest, width)
