@@ -133,7 +133,7 @@ def _one_thread() -> AbstractContextManager[object]:
 
 def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
     """Measure a flat picture of cloth; see :func:`measure_photo`."""
-    from printcheck.advice import judge, judged_without_size, named_length
+    from printcheck.advice import judge, judged_without_size, named_length, shown_waves
     from printcheck.motif import mean_cell, read_print
     from printcheck.photo.scale.by_print import scaled_by_print
 
@@ -150,12 +150,13 @@ def measure_cloth(cloth: FlatCloth, options: Options) -> MeasuredPhoto:
             cloth, lattice, cell, facts = scaled_by_print(told, cloth, lattice, cell, facts)
 
         def judged_at(size: float) -> Judgement:
-            repeat, shown = rescaled(lattice.repeat, size), rescaled(cell, size)
-            return judge(repeat, facts_at(facts, size), shown, viewing_distance_m=options.viewing_distance_m)
+            repeat, seen = rescaled(lattice.repeat, size), rescaled(waves, size)
+            return judge(repeat, facts_at(facts, size), seen, viewing_distance_m=options.viewing_distance_m)
 
         if cloth.scale_known:
             judgement = judge(lattice.repeat, facts, cell, viewing_distance_m=options.viewing_distance_m)
         else:
+            waves = shown_waves(facts, cell)
             judgement = judged_without_size(judged_at, named_length(lattice.repeat, facts))
     return MeasuredPhoto(_assemble(cloth, lattice, facts, judgement), cloth, lattice, cell)
 

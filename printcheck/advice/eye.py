@@ -57,28 +57,31 @@ def vernier_mm(distance_m: float) -> float:
     return 1000 * distance_m * math.tan(math.radians(VERNIER_ARCSEC / 3600))
 
 
+def contrast_waves(lightness: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Contrast of each wave of CIELAB L (H, W) over the repeat: its amplitude over the mean luminance."""
+    f = (lightness + 16) / 116
+    luminance = np.where(lightness > 8, f**3, lightness / 903.3)
+    mean = max(float(luminance.mean()), 1e-4)
+    waves: NDArray[np.float64] = np.abs(np.fft.fft2(luminance / mean - 1)) / luminance.size
+    return waves
+
+
 def thresholds_seen(
-    lightness: NDArray[np.float64], cycles_per_mm: NDArray[np.float64], distance_m: float
+    waves: NDArray[np.float64], cycles_per_mm: NDArray[np.float64], distance_m: float
 ) -> float:
     """How many times over the least contrast that is seen a pattern lies; below 1 it is not seen.
 
     Parameters
     ----------
-    lightness : (H, W) float64
-        CIELAB L over the repeat.
-    cycles_per_mm : (H, W) float64
-        Frequency of each wave of its Fourier transform.
+    waves, cycles_per_mm : (H, W) float64
+        Contrast and frequency of each wave of its Fourier transform.
     distance_m : float
         Viewing distance.
 
     Notes
     -----
-    Each wave's contrast, its amplitude over the mean luminance, times the sensitivity at its frequency; the
-    waves add as independent detectors do, by the root of the sum of squares.
+    Each wave's contrast times the sensitivity at its frequency; the waves add as independent detectors do,
+    by the root of the sum of squares.
     """
-    f = (lightness + 16) / 116
-    luminance = np.where(lightness > 8, f**3, lightness / 903.3)
-    mean = max(float(luminance.mean()), 1e-4)
-    waves = np.abs(np.fft.fft2(luminance / mean - 1)) / luminance.size
     seen = waves * sensitivity(cycles_per_mm * mm_per_degree(distance_m))
     return float(np.sqrt(2 * (seen**2).sum()))

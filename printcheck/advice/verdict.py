@@ -13,13 +13,14 @@ from printcheck.advice.names import name_of
 from printcheck.core.measurement import Judgement, PrintFacts, Repeat, SeamsSeen
 
 if TYPE_CHECKING:
+    from printcheck.advice.visibility import Waves
     from printcheck.core.handover import MeanCell
 
 
 def judge(
     repeat: Repeat,
     facts: PrintFacts,
-    cell: MeanCell | None,
+    cell: MeanCell | Waves | None,
     *,
     viewing_distance_m: float = 1.5,
 ) -> Judgement:
@@ -29,8 +30,8 @@ def judge(
     ----------
     repeat : Repeat
     facts : PrintFacts
-    cell : MeanCell or None
-        None where the print has no known repeat.
+    cell : MeanCell, Waves or None
+        Its cell, or the waves of what is seen of it; None where the print has no known repeat.
     viewing_distance_m : float, keyword-only
         From where seams are looked at.
 
@@ -55,19 +56,27 @@ def judge(
     return Judgement(classes_of(case), seams, difficulty_of(Asked(case, needs)), print_name=name_of(case))
 
 
-def _seen(case: Case, cell: MeanCell | None, distance_m: float) -> SeamsSeen:
+def _seen(case: Case, cell: MeanCell | Waves | None, distance_m: float) -> SeamsSeen:
     """What an unmatched seam shows, before anyone asks whether it matters."""
-    picture = cell if cell is not None else case.facts.swatch
     if case.plain:
         return SeamsSeen(0.0, 0.0, distance_m, "unseen", "none")
-    if picture is None:
+    waves = shown_waves(case.facts, cell)
+    if waves is None:
         return SeamsSeen(0.0, 0.0, distance_m, "slight", "none")
     from printcheck.advice.visibility import seams_of
 
     return seams_of(
-        picture,
+        waves,
         stripe=case.repeat.kind == "stripe",
-        periodic=cell is not None,
         lines=case.build != "figures" or case.in_order,
         viewing_distance_m=distance_m,
     )
+
+
+def shown_waves(facts: PrintFacts, cell: MeanCell | Waves | None) -> Waves | None:
+    """Waves of the print's cell, or of its picture where there is none; None where there is neither."""
+    from printcheck.advice.visibility import Waves, waves_of
+
+    if cell is None:
+        return None if facts.swatch is None else waves_of(facts.swatch, periodic=False)
+    return cell if isinstance(cell, Waves) else waves_of(cell)

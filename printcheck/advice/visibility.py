@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.advice.eye import thresholds_seen, vernier_mm
+from printcheck.advice.eye import contrast_waves, thresholds_seen, vernier_mm
 from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import SeamsSeen, Verdict
@@ -34,46 +34,58 @@ LOBES = {
 
 
 @dataclass(frozen=True)
-class Spectrum:
-    """Power of the eye-filtered cell over its waves.
+class Waves:
+    """Waves of a print at whatever size it has, as far as the eye resolves it.
 
     Parameters
     ----------
-    power : (rows, columns) float64
-        Delta E squared of each wave, L, a and b together, full spectrum.
-    across, along : (rows, columns) float64
-        Cycles per mm of each wave on the cloth's axes.
+    power : (rows, columns, 3) float64
+        Of L, a and b at each wave, full spectrum.
+    contrast : (rows, columns) float64
+        Of its luminance.
+    basis_mm : (2, 2) float64
+        Sides of what repeats.
+    periodic : bool
+        Whether the print itself does.
     """
 
     power: Floats
-    across: Floats
-    along: Floats
+    contrast: Floats
+    basis_mm: Floats
+    periodic: bool
 
-    def blurred(self, sigma_mm: float) -> Spectrum:
-        """Return the same after a further Gaussian blur."""
-        k2 = self.across**2 + self.along**2
-        factor = np.exp(-((2 * np.pi * sigma_mm) ** 2) * k2)
-        return Spectrum(self.power * factor, self.across, self.along)
+    def cycles(self) -> tuple[Floats, Floats]:
+        """Cycles per mm of each wave across and along the cloth."""
+        height, width = self.contrast.shape
+        reciprocal = np.linalg.inv(self.basis_mm).T
+        m = np.fft.fftfreq(width, 1 / width)[None, :, None] * reciprocal[0]
+        k = m + np.fft.fftfreq(height, 1 / height)[:, None, None] * reciprocal[1]
+        return k[..., 0], k[..., 1]
+
+
+def waves_of(picture: MeanCell, *, periodic: bool = True) -> Waves:
+    """Waves of the print's average cell, or of the picture itself where its repeat is not known.
+
+    That is mirrored at its sides, so that they make no edge.
+    """
+    cell = picture if periodic else _mirrored(picture)
+    height, width = (min(n, MOST_SAMPLES) for n in cell.lab.shape[:2])
+    lab = np.asarray(cv2.resize(cell.lab, (width, height), interpolation=cv2.INTER_AREA)).astype(float)
+    power = np.abs(np.fft.fft2(lab - lab.mean(axis=(0, 1)), axes=(0, 1)) / (width * height)) ** 2
+    return Waves(power, contrast_waves(lab[..., 0]), cell.basis_mm, periodic)
 
 
 def seams_of(
-    picture: MeanCell,
-    *,
-    stripe: bool = False,
-    periodic: bool = True,
-    lines: bool = False,
-    viewing_distance_m: float = 1.5,
+    waves: Waves, *, stripe: bool = False, lines: bool = False, viewing_distance_m: float = 1.5
 ) -> SeamsSeen:
     """Expected Delta E across a seam that was not matched, as seen and as pattern, and whether it is seen.
 
     Parameters
     ----------
-    picture : MeanCell
-        The print's average cell, or the picture itself where its repeat is not known.
+    waves : Waves
+        Of the print.
     stripe : bool, keyword-only
         Whether every shift along the second vector is a match.
-    periodic : bool, keyword-only
-        Whether the picture is a cell; if not, it is mirrored at its sides so that they make no edge.
     lines : bool, keyword-only
         Whether the print has lines that run on across a seam: a break in one is seen by vernier acuity.
     viewing_distance_m : float, keyword-only
@@ -88,14 +100,15 @@ def seams_of(
     colours below the just noticeable; plain to see where it is more than twice that, or where lines break
     by more than the eye's vernier acuity.
     """
-    cell = picture if periodic else _mirrored(picture)
-    spectrum = spectrum_of(cell, viewing_distance_m=viewing_distance_m)
-    total = math.sqrt(2 * float(spectrum.power.sum()))
-    mismatch = _unmatched(spectrum, cell.basis_mm, stripe=stripe) if periodic else total
-    shown = math.sqrt(2 * float(spectrum.blurred(PATTERN_SIGMA_MM).power.sum()))
-    cycles = np.hypot(spectrum.across, spectrum.along)
-    light = thresholds_seen(_sampled(cell)[..., 0].astype(float), cycles, viewing_distance_m)
-    broken = lines and _coarsest_mm(spectrum) / 2 > vernier_mm(viewing_distance_m)
+    cycles = np.hypot(*waves.cycles())
+    kept = [eye_transfer(name, cycles**2, viewing_distance_m) ** 2 for name in "Lab"]
+    power = np.einsum("yxc,cyx->yx", waves.power, kept)
+    total = math.sqrt(2 * float(power.sum()))
+    mismatch = _unmatched(power, waves.basis_mm, stripe=stripe) if waves.periodic else total
+    shown = math.sqrt(2 * float((power * np.exp(-((2 * np.pi * PATTERN_SIGMA_MM * cycles) ** 2))).sum()))
+    light = thresholds_seen(waves.contrast, cycles, viewing_distance_m)
+    longest_mm = 1 / cycles[cycles > 0].min(initial=np.inf)  # a seam breaks a line by half of it at most
+    broken = lines and longest_mm / 2 > vernier_mm(viewing_distance_m)
     verdict = verdict_of(total, light, broken=broken)
     return SeamsSeen(mismatch, shown, viewing_distance_m, verdict, "none")
 
@@ -107,37 +120,10 @@ def verdict_of(delta_e: float, thresholds: float, *, broken: bool) -> Verdict:
     return "plain-to-see" if broken or delta_e >= 2 * JUST_NOTICEABLE else "slight"
 
 
-def _coarsest_mm(spectrum: Spectrum) -> float:
-    """Longest wave of the print: the largest break a seam can make is half of it."""
-    cycles = np.hypot(spectrum.across, spectrum.along)
-    return float(1 / cycles[cycles > 0].min()) if (cycles > 0).any() else 0.0
-
-
 def _mirrored(picture: MeanCell) -> MeanCell:
     """Picture with its mirror images beside and below it, which repeats without an edge."""
     half = np.concatenate([picture.lab, picture.lab[:, ::-1]], axis=1)
     return replace(picture, lab=np.concatenate([half, half[::-1]]), basis_mm=2 * picture.basis_mm)
-
-
-def _sampled(cell: MeanCell) -> NDArray[np.float32]:
-    """The cell at no more samples than the eye resolves."""
-    height, width = (min(n, MOST_SAMPLES) for n in cell.lab.shape[:2])
-    return np.asarray(cv2.resize(cell.lab, (width, height), interpolation=cv2.INTER_AREA))
-
-
-def spectrum_of(cell: MeanCell, *, viewing_distance_m: float) -> Spectrum:
-    """Power spectrum of the cell after the eye's filter at this distance."""
-    lab = _sampled(cell)
-    height, width = lab.shape[:2]
-    waves = np.fft.fft2(lab - lab.mean(axis=(0, 1)), axes=(0, 1)) / (width * height)
-    reciprocal = np.linalg.inv(cell.basis_mm).T
-    m = np.fft.fftfreq(width, 1 / width)[None, :, None] * reciprocal[0]
-    k = m + np.fft.fftfreq(height, 1 / height)[:, None, None] * reciprocal[1]
-    k2 = (k**2).sum(axis=2)
-    power = np.zeros(k2.shape)
-    for channel, name in enumerate("Lab"):
-        power += np.abs(waves[..., channel]) ** 2 * eye_transfer(name, k2, viewing_distance_m) ** 2
-    return Spectrum(power, k[..., 0], k[..., 1])
 
 
 def eye_transfer(channel: str, k2: NDArray[np.float64], viewing_distance_m: float) -> Floats:
@@ -150,9 +136,9 @@ def eye_transfer(channel: str, k2: NDArray[np.float64], viewing_distance_m: floa
     return kept
 
 
-def _unmatched(spectrum: Spectrum, basis: Floats, *, stripe: bool) -> float:
+def _unmatched(power: Floats, basis: Floats, *, stripe: bool) -> float:
     """Root mean square Delta E over all offsets that are no match."""
-    surface = np.fft.ifft2(spectrum.power).real * spectrum.power.size
+    surface = np.fft.ifft2(power).real * power.size
     change = np.maximum(2 * (surface[0, 0] - surface), 0)
     rows, columns = change.shape
     u, v = np.fft.fftfreq(columns)[None, :, None], np.fft.fftfreq(rows)[:, None, None]

@@ -5,7 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from printcheck.advice.eye import PEAK_SENSITIVITY, mm_per_degree, sensitivity, thresholds_seen, vernier_mm
+from printcheck.advice.eye import (
+    PEAK_SENSITIVITY,
+    contrast_waves,
+    mm_per_degree,
+    sensitivity,
+    thresholds_seen,
+    vernier_mm,
+)
 
 
 # Mannos and Sakrison 1974, A(f) = 2.6 (0.0192 + 0.114 f) exp(-(0.114 f)^1.1), worked by hand at 26.2 mm to
@@ -37,12 +44,12 @@ def test_vernier_acuity_is_far_below_what_hands_can_sew() -> None:
 
 
 def wave(contrast: float, cycles_per_mm: float) -> tuple[np.ndarray, np.ndarray]:
-    """Lightness of a luminance wave of 16 periods, and the frequencies of its transform."""
+    """Contrast and frequency of the waves of a luminance wave of 16 periods."""
     n = 256
     y = 0.2 * (1 + contrast * np.cos(2 * np.pi * 16 * np.arange(n) / n))
     lightness = np.tile(116 * np.cbrt(y) - 16, (8, 1))
     f = np.abs(np.fft.fftfreq(n, 1 / n)) / 16 * cycles_per_mm
-    return lightness, np.hypot(f[None], np.abs(np.fft.fftfreq(8, 1 / 8))[:, None] * 10)
+    return contrast_waves(lightness), np.hypot(f[None], np.abs(np.fft.fftfreq(8, 1 / 8))[:, None] * 10)
 
 
 @pytest.mark.parametrize("period_mm", [4.0, 19.0, 50.0])

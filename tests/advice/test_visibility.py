@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from printcheck.advice.visibility import LOBES, eye_transfer, seams_of, verdict_of
+from printcheck.advice.visibility import LOBES, eye_transfer, seams_of, verdict_of, waves_of
 from printcheck.core.handover import MeanCell
 
 # S-CIELAB, Zhang and Wandell 1996, table 1: weight and spread (degrees) of the positive lobes
@@ -59,14 +59,14 @@ def test_farther_off_less_is_seen_and_twice_as_far_is_half_as_large(channel: str
 
 def test_unmatched_bars_differ_by_root_half_of_their_contrast() -> None:
     """Two equal bars c apart have variance c^2/4; unrelated places differ by sqrt(2 c^2/4) (arithmetic)."""
-    seams = seams_of(bars(20.0, 400.0), stripe=True, viewing_distance_m=0.05)
+    seams = seams_of(waves_of(bars(20.0, 400.0)), stripe=True, viewing_distance_m=0.05)
     assert seams.mismatch_delta_e == pytest.approx(20 / math.sqrt(2), rel=0.02)
     assert seams.pattern_delta_e == pytest.approx(20 / math.sqrt(2), rel=0.06)
 
 
 def test_small_bars_are_seen_though_a_blur_of_8_mm_loses_them() -> None:
     """A red and white gingham of 6 mm is plain to see at 1.5 m: no blur decides that it is not."""
-    seams = seams_of(bars(40.0, 6.0), stripe=True)
+    seams = seams_of(waves_of(bars(40.0, 6.0)), stripe=True)
     assert seams.mismatch_delta_e > 10
     assert seams.pattern_delta_e < 0.1
     assert seams.verdict == "plain-to-see"
@@ -74,8 +74,8 @@ def test_small_bars_are_seen_though_a_blur_of_8_mm_loses_them() -> None:
 
 def test_what_is_too_fine_for_the_eye_is_unseen() -> None:
     """A pitch of 0.3 mm at 1.5 m is 87 cycles a degree; the eye ends near 60 (Campbell and Robson 1968)."""
-    assert seams_of(bars(30.0, 0.3), stripe=True).verdict == "unseen"
-    assert seams_of(bars(0.05, 30.0), stripe=True).verdict == "unseen"
+    assert seams_of(waves_of(bars(30.0, 0.3)), stripe=True).verdict == "unseen"
+    assert seams_of(waves_of(bars(0.05, 30.0)), stripe=True).verdict == "unseen"
 
 
 @pytest.mark.parametrize(
@@ -96,13 +96,13 @@ def test_verdicts(delta_e: float, thresholds: float, broken: bool, verdict: str)
 def test_the_cell_may_be_written_on_any_basis() -> None:
     """The same print on a longer basis: the same seams."""
     lab = bars(30.0, 60.0).lab + bars(12.0, 60.0, upright=False).lab
-    once = seams_of(cell_of(lab, 60, 60), stripe=False)
-    twice = seams_of(cell_of(np.tile(lab, (1, 2, 1)), 120, 60), stripe=False)
+    once = seams_of(waves_of(cell_of(lab, 60, 60)), stripe=False)
+    twice = seams_of(waves_of(cell_of(np.tile(lab, (1, 2, 1)), 120, 60)), stripe=False)
     assert twice.mismatch_delta_e == pytest.approx(once.mismatch_delta_e, rel=0.03)
     assert twice.pattern_delta_e == pytest.approx(once.pattern_delta_e, rel=0.03)
 
 
 def test_a_picture_without_repeat_is_judged_by_its_own_contrast() -> None:
-    quiet = seams_of(cell_of(np.full((50, 60, 3), 50.0), 300, 250), periodic=False)
+    quiet = seams_of(waves_of(cell_of(np.full((50, 60, 3), 50.0), 300, 250), periodic=False))
     assert quiet.verdict == "unseen"
-    assert seams_of(bars(40.0, 200.0), periodic=False).verdict == "plain-to-see"
+    assert seams_of(waves_of(bars(40.0, 200.0), periodic=False)).verdict == "plain-to-see"
