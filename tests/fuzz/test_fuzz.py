@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -46,6 +47,7 @@ def found() -> dict[str, Case]:
     tiff = bytearray(small["tiff"])
     tiff[-12:] = b""
     drawn = DRAWN_PIECE.format(key='outline_dxf = { file = "a.dxf", piece = "FRONT" }').encode()
+    cut_dxf = re.sub(r"(VERTEX\n.*?)\n 10\n", r"\1\n 1_\n", dxf_pattern(), count=1, flags=re.S).encode()
     odd_dxf = dxf_pattern().replace("200.0", "200.0_").encode()
     return {
         # the search for a card took its longest stretch of edge from a picture shorter than that
@@ -57,6 +59,10 @@ def found() -> dict[str, Case]:
         # ezdxf wrote on standard error what it mended
         "a DXF file with odd numbers": case(
             "length p.toml --repeat plain --seconds 0.5 --json", 0, p_toml=drawn, a_dxf=odd_dxf
+        ),
+        # ezdxf read the file and fell over a corner without a place when its line was followed
+        "a DXF file whose corner has no place": case(
+            "length p.toml --repeat plain --seconds 0.5 --json", 2, p_toml=drawn, a_dxf=cut_dxf
         ),
         # the scale that follows from the print was not held against the limits
         "a repeat of a millionth of a millimetre": case(

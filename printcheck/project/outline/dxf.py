@@ -11,6 +11,7 @@ import logging
 import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 BOUNDARY, NOTCHES, MIRROR, GRAIN, SEWING = 1, 4, 6, 7, 14  # layers of ASTM D6673
+READ = (BOUNDARY, NOTCHES, MIRROR, GRAIN, SEWING)
 MM_PER_UNIT: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 HEADER_UNITS: dict[int, DrawingUnit] = {1: "in", 4: "mm", 5: "cm"}  # $INSUNITS of the DXF reference
 TEXT_UNITS: dict[str, DrawingUnit] = {"metric": "mm", "english": "in"}  # "Units: METRIC" of ASTM D6673
@@ -50,11 +52,12 @@ def piece_from_dxf(folder: Path, wanted: DxfTable, allowance_mm: float, *, place
         If the file is no DXF, has no units, holds no such piece, or its cutting line is open.
     """
     where = f"{place}: {wanted.file}"
-    document = _document(read_beside(folder, wanted.file, place=place), where)
-    name, block = _block(document, wanted, where)
-    scale = MM_PER_UNIT[wanted.units or _units(document, where)]
+    data = read_beside(folder, wanted.file, place=place)
+    with _sound(where):
+        document = _document(data)
+        name, block = _block(document, wanted, where)
+        layers = _Layers(block, MM_PER_UNIT[wanted.units or _units(document, where)])
     where = f"{where}, {name}"
-    layers = _Layers(block, scale)
     turn, findings = _upright(layers, wanted, name)
     boundary = _closed(layers.lines(BOUNDARY), where)
     ring = [turn * p for p in boundary]
@@ -76,19 +79,28 @@ def piece_from_dxf(folder: Path, wanted: DxfTable, allowance_mm: float, *, place
     return DrawnPiece(shape, at, tuple(findings), count, alternate, on_fold=upright)
 
 
-def _document(data: bytes, where: str) -> Drawing:
-    from ezdxf import recover
+@contextmanager
+def _sound(where: str) -> Iterator[None]:
+    """What the library makes of a damaged file, wherever it meets the damage, as one sentence."""
     from ezdxf.lldxf.const import DXFError
 
-    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # its remarks are not for the terminal
+    damage = (DXFError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError, OSError)
     try:
-        document, _ = recover.read(io.BytesIO(data))
-    except (DXFError, ValueError, LookupError, TypeError, AttributeError, OSError, RecursionError) as error:
+        yield
+    except InputError:
+        raise
+    except (*damage, RecursionError) as error:
         reason = str(error).splitlines()[0][:80].rstrip(".") if str(error) else type(error).__name__
         raise InputError(
             "not-dxf", f"{where} is not a sound DXF file ({reason}).", "Save it again."
         ) from None
-    return document
+
+
+def _document(data: bytes) -> Drawing:
+    from ezdxf import recover
+
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # its remarks are not for the terminal
+    return recover.read(io.BytesIO(data))[0]
 
 
 def _block(document: Drawing, wanted: DxfTable, where: str) -> tuple[str, BaseLayout]:
@@ -192,21 +204,27 @@ class _Layers:
     """Lines and points of a block by layer, in mm, as complex numbers with y down as on the cloth."""
 
     def __init__(self, block: BaseLayout, scale: float) -> None:
-        self.block, self.scale = block, scale
-
-    def lines(self, layer: int) -> list[list[complex]]:
-        """Flattened lines of a layer."""
         from ezdxf import path
 
-        made = (path.make_path(e) for e in self.block if _layer(e) == layer and e.dxftype() in _LINES)
-        flat = ([self._at(v.x, v.y) for v in one.flattening(FLAT_MM / self.scale)] for one in made)
-        return [line for line in flat if len(line) > 1]
+        self.scale = scale
+        self._lines: dict[int, list[list[complex]]] = {layer: [] for layer in READ}
+        for entity in block:
+            if (layer := _layer(entity)) in READ and entity.dxftype() in _LINES:
+                flat = path.make_path(entity).flattening(FLAT_MM / scale)
+                line = [self._at(v.x, v.y) for v in flat]
+                if any(p != line[0] for p in line):
+                    self._lines[layer].append(line)
+        points = [e.dxf.location for e in block if _layer(e) == NOTCHES and e.dxftype() == "POINT"]
+        self._points = [self._at(v.x, v.y) for v in points]
+
+    def lines(self, layer: int) -> list[list[complex]]:
+        """Flattened lines of a layer that have a length."""
+        return self._lines[layer]
 
     def notches(self, ring: Sequence[complex]) -> list[complex]:
         """Notches: points, or short lines from the cutting line inwards."""
-        points = [e.dxf.location for e in self.block if _layer(e) == NOTCHES and e.dxftype() == "POINT"]
         lines = (min(line[0], line[-1], key=lambda p: _distance(p, ring)) for line in self.lines(NOTCHES))
-        return [*(self._at(v.x, v.y) for v in points), *lines]
+        return [*self._points, *lines]
 
     def _at(self, x: float, y: float) -> complex:
         return complex(x * self.scale, -y * self.scale)
