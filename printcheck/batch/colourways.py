@@ -4,8 +4,9 @@ The inks of a colourway stand where those of the first stood, so that their edge
 run the same ways, whatever colours meet there: the normalised structure tensors of the two cells correlate
 (as the gradient fields of Haber and Modersitzki 2006 do). Prints of one drawing whose lines or spots are a
 little bolder differ by less than a blur does; they show in what is left of one cell once the other's flat
-colours are mapped on its own: summed, that is how far ink has grown over its edges, and a blur adds nothing
-to the sum. The two make one logistic score, fitted by ``docs/fit_colourways.py``; how far the lattices lie
+colours are mapped on its own: summed, that is how far ink has grown over its edges. A blur adds nothing to
+that sum where it is taken over the photo's own values; over CIELAB, which bends them, it would seem to move
+every edge. The two make one logistic score, fitted by ``docs/fit_colourways.py``; how far the lattices lie
 apart, within their errors and the share by which cloth lies askew, tells nothing more.
 """
 
@@ -33,11 +34,14 @@ SIDE_PX = 64  # of a kept cell: some kilobytes in the journal
 NOISE_LAB = 0.3  # CIELAB units from one sample of a kept cell to the next that are no edge
 HALF_EDGE = 0.5  # of the root mean square gradient: an edge of this step counts half of the boldest
 FLAT = 0.1  # of the mean squared gradient: what is less steep shows an ink's own colour
-ONE_INK_LAB = 0.1  # CIELAB: a direction in which the flat colours spread less than that shows noise
-GROWN_PX2, GROWN_MISFIT = 0.02, 1.0  # photo px²: variance of the growth, and by share of misfit of the inks
+ONE_INK = 0.1  # per cent of white: a direction in which the flat colours spread less than that shows noise
+NOT_FLAT = 0.001  # weight of edges among the flat colours: ink too thin to be flat is mapped by them, ungrown
+SMOOTH = 0.7  # samples, one sigma: a sharp edge moved by half a sample would ring over what is flat
+GROWN_MM = 0.05  # one sigma of growth between prints that the eye takes for one
+GROWN_MISFIT = 10.0  # photo px²: variance of the growth by share of misfit of the inks
 ASKEW = 0.02  # radians, one sigma between two cloths: up to 3 % askew is sold as straight (common practice)
 FARTHEST_SIGMA2 = 20.0  # lattices further apart are not compared, and growth beyond tells nothing more
-WEIGHTS = (-11.28, 16.97, -0.46)  # constant, edges, squared growth: fitted
+WEIGHTS = (-11.4, 15.7, -0.19)  # constant, edges, squared growth: fitted
 LEAST_PROBABILITY = 0.5
 
 
@@ -82,7 +86,8 @@ class PrintKey:
 
     @cached_property
     def channels(self) -> Channels:
-        """Colours; edges as a structure tensor of mean 0 and variance 1; squared steepness: (7, N, N)."""
+        """RGB, per cent; edges, a structure tensor of mean 0 and variance 1; squared steepness: (7, N, N)."""
+        import cv2
         import numpy as np
 
         across, along = self.slopes(self.lab)
@@ -92,7 +97,8 @@ class PrintKey:
         tensor /= steep + HALF_EDGE**2 * steep.mean() + NOISE_LAB**2 / step_mm2
         tensor -= tensor.mean((1, 2), keepdims=True)
         tensor /= math.sqrt(max(float((tensor**2).sum(0).mean()), 1e-12))
-        return np.concatenate([self.lab, tensor, steep[None]])
+        rgb = cv2.cvtColor(np.moveaxis(self.lab, 0, 2).astype(np.float32), cv2.COLOR_Lab2RGB)
+        return np.concatenate([100 * np.moveaxis(rgb, 2, 0), tensor, steep[None]])
 
     def slopes(self, values: Channels) -> Channels:
         """Change per mm across and along, (2, C, N, N), of values (C, N, N) over the cell."""
@@ -112,7 +118,10 @@ def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
 
     if cell is None or not repeat.known or repeat.error_mm is None:
         return {}
-    small = cv2.resize(cell.lab, (SIDE_PX, SIDE_PX), interpolation=cv2.INTER_AREA)
+    rgb = cv2.resize(
+        cv2.cvtColor(cell.lab, cv2.COLOR_Lab2RGB), (SIDE_PX, SIDE_PX), interpolation=cv2.INTER_AREA
+    )
+    small = cv2.cvtColor(rgb, cv2.COLOR_RGB2Lab)
     low = small.min((0, 1))
     step = np.maximum(small.max((0, 1)) - low, 1e-3) / 255
     # or a flat ink is rounded one way all over
@@ -171,7 +180,7 @@ def evidence(a: PrintKey, b: PrintKey) -> tuple[float, float] | None:
     _, surface, turned = max(found, key=lambda way: way[0])
     row, column = _peak(surface)  # each is moved by half of it, so that both are blurred alike
     one, other = _moved(a.channels, -row / 2, -column / 2), _moved(turned, row / 2, column / 2)
-    edges = float((one[3:6] * other[3:6]).sum(0).mean())
+    edges = float(np.corrcoef(one[3:6].ravel(), other[3:6].ravel())[0, 1])
     growth = min(_growth(a, b, one, other), _growth(a, b, other, one))
     return edges, min(growth, FARTHEST_SIGMA2)
 
@@ -189,12 +198,13 @@ def _peak(surface: Channels) -> tuple[float, float]:
 
 
 def _moved(channels: Channels, row: float, column: float) -> Channels:
-    """The channels with this place, in samples, at the first one."""
+    """The channels, smoothed, with this place, in samples, at the first one."""
     import numpy as np
 
-    down, right = np.fft.fftfreq(SIDE_PX) * row, np.fft.rfftfreq(SIDE_PX) * column
-    turned = np.exp(2j * np.pi * (down[:, None] + right[None]))
-    return np.fft.irfft2(np.fft.rfft2(channels) * turned, (SIDE_PX, SIDE_PX))
+    down, right = np.fft.fftfreq(SIDE_PX)[:, None], np.fft.rfftfreq(SIDE_PX)[None]
+    turned = np.exp(2j * np.pi * (down * row + right * column))
+    smoothed = turned * np.exp(-2 * (np.pi * SMOOTH) ** 2 * (down**2 + right**2))
+    return np.fft.irfft2(np.fft.rfft2(channels) * smoothed, (SIDE_PX, SIDE_PX))
 
 
 def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float:
@@ -212,16 +222,16 @@ def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float
     weight = (
         1 + sum(np.maximum(c[6], 0) / max(FLAT * float(c[6].mean()), 1e-9) for c in (given, other))
     ) ** -2
-    flat = (weight / weight.sum()).reshape(-1, 1)
+    flat = (weight / weight.sum() + NOT_FLAT / weight.size).reshape(-1, 1) / (1 + NOT_FLAT)
     x, y = x - (flat * x).sum(0), y - (flat * y).sum(0)
     weighed = flat * x
-    mapped = x @ np.linalg.solve(weighed.T @ x + ONE_INK_LAB**2 * np.eye(3), weighed.T @ y)
+    mapped = x @ np.linalg.solve(weighed.T @ x + ONE_INK**2 * np.eye(3), weighed.T @ y)
     left = y - mapped
     across, along = a.slopes(mapped.T.reshape(3, SIDE_PX, SIDE_PX))
     steepness = float(np.sqrt((across**2 + along**2).sum(0)).mean())
-    grown_px = float(np.linalg.norm(left.mean(0))) / max(steepness, 1e-9) / max(a.px_mm, b.px_mm)
-    misfit = float((left**2).sum(1).mean()) / max(float(mapped.var(0).sum()), 1e-9)
-    return grown_px**2 / (GROWN_PX2 + GROWN_MISFIT * misfit)
+    grown_mm = float(np.linalg.norm(left.mean(0))) / max(steepness, 1e-9)
+    misfit = float((flat**2 * left**2).sum()) / max(float((flat**2 * mapped**2).sum()), 1e-9)
+    return grown_mm**2 / (GROWN_MM**2 + GROWN_MISFIT * misfit * max(a.px_mm, b.px_mm) ** 2)
 
 
 def _laid(a: PrintKey, b: PrintKey) -> Iterator[Channels]:
