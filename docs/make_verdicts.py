@@ -24,7 +24,7 @@ sys.path.insert(0, str(ROOT))
 from printcheck.advice.difficulty import RULES  # noqa: E402
 from printcheck.advice.matching import MATCHES, PLACES  # noqa: E402
 from printcheck.advice.names import NAMES  # noqa: E402
-from printcheck.report.words.reasons import WHY  # noqa: E402
+from printcheck.report.words.findings import WHY  # noqa: E402
 
 PAGE = ROOT / "docs" / "verdicts.md"
 SCORE = "<!-- score -->"
@@ -90,7 +90,7 @@ def rules() -> str:
         "\n## How hard, and why\nThe heaviest reason sets the level.\n\n",
         table(
             ("reason", "level", "why", "what to do", "source"),
-            ((r.code, r.level, WHY[r.code].text, WHY[r.code].advice, r.source) for r in RULES),
+            ((r.code, r.level, WHY[r.code].text, WHY[r.code].remedy, r.source) for r in RULES),
         ),
     ))  # fmt: skip
 

@@ -10,8 +10,8 @@ import pytest
 from printcheck.advice import difficulty
 from printcheck.core import findings
 from printcheck.core.measurement import Reason
-from printcheck.report.words import reasons
-from printcheck.report.words.findings import said
+from printcheck.report.words.content import Said
+from printcheck.report.words.findings import WHY, said, why
 from tests.advice import given
 
 ROOT = Path(__file__).parent.parent
@@ -29,10 +29,10 @@ def test_a_finding(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_reason(monkeypatch: pytest.MonkeyPatch) -> None:
     rule = difficulty.Rule(CODE, "hard", "common practice", lambda asked: asked.case.plain)
     monkeypatch.setattr(difficulty, "RULES", (*difficulty.RULES, rule))
-    monkeypatch.setitem(reasons.WHY, CODE, reasons.Why("The thread runs out.", "Buy another."))
+    monkeypatch.setitem(WHY, CODE, Said("The thread runs out.", "Buy another."))
     found = difficulty.difficulty_of(difficulty.Asked(given.plain(), "none"))
     assert found.level == "hard" and found.reasons[0].code == CODE
-    assert reasons.why(Reason(CODE)).advice == "Buy another."
+    assert why(Reason(CODE)).remedy == "Buy another."
 
 
 def test_every_file_that_a_recipe_names_is_there() -> None:

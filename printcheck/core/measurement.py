@@ -292,7 +292,7 @@ class SeamsSeen:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why a print is easy or hard; its sentence is made in :mod:`printcheck.report.words.reasons`."""
+    """Why a print is easy or hard; its sentence is made in :mod:`printcheck.report.words.findings`."""
 
     code: str
 

@@ -13,9 +13,8 @@ from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, Reason
 from printcheck.core.plan import LengthPlan
 from printcheck.core.results.comparisons import Comparison, KindsAtHand, RuleOfThumb
-from printcheck.report.words.findings import said
+from printcheck.report.words.findings import said, why
 from printcheck.report.words.planned import rule_of_thumb
-from printcheck.report.words.reasons import why
 
 REASON_KEYS = {"code"}
 THUMB_KEYS = {"extra_mm", "lengths"}
@@ -64,7 +63,7 @@ def _told(value: Any, *, sized: bool = True) -> Any:  # noqa: ANN401 - any JSON 
     told = {key: told.get(key) for key in value}
     if value.keys() == REASON_KEYS:
         reason = why(Reason(**value))
-        return {**told, "text": reason.text, "advice": reason.advice}
+        return {**told, "text": reason.text, "advice": reason.remedy}
     if value.keys() == THUMB_KEYS:
         return {**told, "text": rule_of_thumb(RuleOfThumb(**value))}
     if value.keys() == FINDING_KEYS:

@@ -23,8 +23,8 @@ from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import Clump, Colour, Judgement
 from printcheck.report.words import measured, verdicts
 from printcheck.report.words import text as to_text
+from printcheck.report.words.findings import WHY
 from printcheck.report.words.quantities import together, told_apart
-from printcheck.report.words.reasons import WHY
 from tests.advice import given
 from tests.advice.test_sentences import measurement
 
@@ -144,7 +144,7 @@ def test_10_bars_of_a_gingham_have_the_colours_of_its_threads() -> None:
 def test_12_plain_words() -> None:
     banned = r"askew|as a ceiling|[Ff]ineness|shrinks by|way up is sure|\b1 columns|selvage|nobody minds"
     everything = [
-        *(f"{why.text} {why.advice}" for why in WHY.values()),
+        *(f"{why.text} {why.remedy}" for why in WHY.values()),
         *(f"{words.text} {words.remedy}" for words in REMARKS.values()),
         *verdicts.MATCH.values(), *verdicts.STRIPES.values(), *measured.WAYS.values(),
         *(row.means for row in (*NAMES, *MATCHES)),

@@ -26,9 +26,9 @@ from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, wit
 from printcheck.report.words import listing, verdicts
 from printcheck.report.words import measured as words
 from printcheck.report.words import text as to_text
+from printcheck.report.words.findings import why
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import tape, together
-from printcheck.report.words.reasons import why
 from tests.advice import given as prints
 
 SCALE = Scale("card", 0.2, 0.002, 1.0, "bank card")

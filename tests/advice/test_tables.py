@@ -13,7 +13,7 @@ from printcheck.advice.difficulty import LEVELS, RULES, Asked, difficulty_of
 from printcheck.advice.matching import MATCHES, PLACES, match_of, places_of
 from printcheck.advice.names import NAMES, name_of
 from printcheck.core.measurement import Clump, Motif, Repeat
-from printcheck.report.words.reasons import WHY
+from printcheck.report.words.findings import WHY
 from tests.advice import given
 
 TATTERSALL = ("#203060", "#f6f4ee", "#b02020", "#f6f4ee")
@@ -208,7 +208,7 @@ def test_every_row_says_who_says_so_in_plain_words() -> None:
     for text, source in [
         *((row.means, row.source) for row in NAMES),
         *((row.means, row.source) for row in MATCHES),
-        *((WHY[rule.code].text + WHY[rule.code].advice, rule.source) for rule in RULES),
+        *((WHY[rule.code].text + WHY[rule.code].remedy, rule.source) for rule in RULES),
     ]:
         assert source and text
         assert not re.search(r"lattice|\bcell\b|sigma|variance|selvage|askew", text, re.IGNORECASE)

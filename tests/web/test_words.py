@@ -75,7 +75,7 @@ def test_german_names_every_project_size_and_remark() -> None:
 def test_german_names_every_print_colour_and_reason() -> None:
     from printcheck.advice.names import NAMES
     from printcheck.core.colour import SURVEY
-    from printcheck.report.words.reasons import WHY
+    from printcheck.report.words.findings import WHY
 
     german = strings("de")
     assert {row.name for row in NAMES} <= german["names"].keys()

@@ -14,6 +14,7 @@ from printcheck.core.plan import CutLayout, Piece, Placement, Project, SeamEnd
 from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.primitives import (
     INK,
+    OUTLINES,
     PAPER,
     Drawing,
     Item,
@@ -21,7 +22,6 @@ from printcheck.report.drawing.primitives import (
     Line,
     Point,
     Raster,
-    outlines,
     text_width,
 )
 from printcheck.report.words.content import shown_name
@@ -121,7 +121,7 @@ def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: Cu
     bottom = max(p.at[1] + p.piece.length_mm for p in row)
     width, high = right - left, bottom - top
     letter = width / LETTERS_ACROSS
-    head = letter - outlines()["body"][0][1] if project.kind in FROM_SHOULDER else 0.0
+    head = letter - OUTLINES["body"][0][1] if project.kind in FROM_SHOULDER else 0.0
     items: list[Item] = []
     y = 0.0
     told = ((matched, "As this layout cuts it"), (unmatched, "As it falls where nothing is matched"))
@@ -193,7 +193,7 @@ def _bodies(row: list[Panel], project: Project, corner: Vector, extent: Vector, 
     fronts = [panel.at[1] for panel in row if panel.piece.name.startswith("front")]
     top = (fronts or [row[0].at[1]])[0] - corner[1]
     for axis in _axes(row, corner):
-        side = [(x, y - up) for x, y in outlines()["body"] if (y - up >= 0 or not up) and y - up <= extent[1]]
+        side = [(x, y - up) for x, y in OUTLINES["body"] if (y - up >= 0 or not up) and y - up <= extent[1]]
         for sign in (-1, 1):
             points: tuple[Point, ...] = tuple((axis + sign * x, top + y) for x, y in side)
             items.append(Line(points, INK, letter / 5, halo=PAPER))

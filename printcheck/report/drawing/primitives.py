@@ -12,9 +12,10 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from pathlib import Path
 from typing import Any, Literal
+
+import msgspec
 
 from printcheck.core.handover import Bgr
 
@@ -26,6 +27,7 @@ INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
 HALO = 2.2  # widths of a line: its halo then shows more than half a width on each side
 LETTER_HALO = 0.28  # of a letter's size: width of its halo, half of which shows
 BOLDER = 1.15  # width of bold words, of plain ones
+OUTLINES: dict[str, Any] = msgspec.toml.decode(Path(__file__).with_name("outlines.toml").read_bytes())
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
 
@@ -107,14 +109,6 @@ class Drawing:
     said: str = ""
     width_mm: float | None = None
     ground: str | None = PAPER
-
-
-@cache
-def outlines() -> dict[str, Any]:
-    """Outlines of ``outlines.toml``."""
-    import msgspec
-
-    return dict(msgspec.toml.decode(Path(__file__).with_name("outlines.toml").read_bytes()))
 
 
 def arrow(

@@ -11,6 +11,7 @@ from printcheck.report.drawing.cell_view import ClothView, unlucky_shifts
 from printcheck.report.drawing.primitives import (
     GREY,
     INK,
+    OUTLINES,
     Drawing,
     Item,
     Label,
@@ -19,7 +20,6 @@ from printcheck.report.drawing.primitives import (
     Raster,
     box_of,
     box_points,
-    outlines,
 )
 from printcheck.report.words.quantities import size
 
@@ -56,7 +56,7 @@ def compared(cell: MeanCell, *, units: UnitSystem) -> Drawing:
     hand_left, yoke_left = 20.0, 240.0
     cushion_left = yoke_left + 400 + GAP_MM
     width = cushion_left + CUSHION_MM + 10
-    yoke = tuple((x + yoke_left, y + base - 175.0) for x, y in outlines()["yoke"])
+    yoke = tuple((x + yoke_left, y + base - 175.0) for x, y in OUTLINES["yoke"])
     square = box_points(cushion_left, 10, CUSHION_MM, CUSHION_MM)
     hand_box = box_points(hand_left, base - 235, 180, 235)
     items: list[Item] = []
@@ -107,7 +107,7 @@ def hand_outline(x: float, y: float) -> tuple[Point, ...]:
     """Outline of a hand whose wrist's middle lies at (x, y), fingers up; mm."""
     fine, left, high = 4, 90, 200  # samples to a mm; room left of and above the wrist's middle
     mask = np.zeros((fine * (high + 30), fine * 2 * left), np.uint8)
-    for start, end, radius in outlines()["hand"]:
+    for start, end, radius in OUTLINES["hand"]:
         a, b = ((round(fine * (px + left)), round(fine * (high - py))) for px, py in (start, end))
         cv2.line(mask, a, b, 255, round(2 * fine * radius), cv2.LINE_AA)
         for centre in (a, b):

@@ -1,23 +1,28 @@
-"""The sentence and the remedy of every finding, in the reader's units.
+"""The sentence and the remedy of every finding, in the reader's units, and of every reason.
 
-They stand in the table of :mod:`printcheck.core.findings`. A gap such as ``{miss_mm:size}`` takes the value
-of that name; after the colon stands how it is said: ``size`` and ``buy`` in the reader's units, ``exact`` in
-millimetres to the tenth in both (what somebody reads off a rule), ``count width`` as "1 width" or
-"3 widths", anything else as Python formats it.
+Those of findings stand in the table of :mod:`printcheck.core.findings`. A gap such as ``{miss_mm:size}``
+takes the value of that name; after the colon stands how it is said: ``size`` and ``buy`` in the reader's
+units, ``exact`` in millimetres to the tenth in both (what somebody reads off a rule), ``count width`` as
+"1 width" or "3 widths", anything else as Python formats it.
 """
 
 from __future__ import annotations
 
 import string
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import msgspec
 
 from printcheck.core.findings import REMARKS, Finding
+from printcheck.core.measurement import Reason
 from printcheck.core.units import UnitSystem, format_buy
 from printcheck.report.words.content import Said, Section
 from printcheck.report.words.quantities import size
 
 SEVERITY_WORDS = {"note": "Note", "caution": "Take care", "warning": "Warning"}
 SEVERITY_ORDER = ("warning", "caution", "note")
+WHY = msgspec.toml.decode(Path(__file__).with_name("reasons.toml").read_bytes(), type=dict[str, Said])
 COUNT = "count "
 LENGTHS: dict[str, Callable[[float, UnitSystem], str]] = {
     "size": size,
@@ -62,6 +67,11 @@ def said(found: Finding, units: UnitSystem = "metric") -> Said:
     except (KeyError, ValueError, TypeError):  # read from the file of another version
         return Said(f"{found.code}.", "")
     return Said(text, remedy)
+
+
+def why(reason: Reason) -> Said:
+    """Why a print is easy or hard, and what to do; a reason of another version's file is told by its code."""
+    return WHY.get(reason.code, Said(f"{reason.code}.", ""))
 
 
 def remarks(findings: tuple[Finding, ...], units: UnitSystem = "metric") -> Section:

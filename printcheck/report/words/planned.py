@@ -141,13 +141,11 @@ def _worth_it(worth: Worth, units: UnitSystem) -> str:
 
 def _lengths(plan: LengthPlan, units: UnitSystem) -> Section:
     bought = plan.buy
-    costs = {"plain": bought.plain_cost, "one_way": bought.one_way_cost, "matched": bought.matched_cost}
-    to_buy = {"plain": bought.plain_mm, "one_way": bought.one_way_mm, "matched": bought.matched_mm}
     rows, keys = [], []
     for key, layout in layouts(plan):
         rows.append((
-            LAYOUT_NAMES[key], tape(layout.length_mm, units), buy(to_buy[key], units),
-            money(costs[key], bought.currency), proof(layout, units),
+            LAYOUT_NAMES[key], tape(layout.length_mm, units), buy(getattr(bought, f"{key}_mm"), units),
+            money(getattr(bought, f"{key}_cost"), bought.currency), proof(layout, units),
         ))  # fmt: skip
         keys.append(("", f"{key}.length_mm", f"buy.{key}_mm", f"buy.{key}_cost", ""))
     head = ("Layout", "Cloth used", "Buy", "Cost", "Shortest?")

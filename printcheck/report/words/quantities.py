@@ -113,12 +113,17 @@ def with_error(mm: float, error_mm: float | None, units: UnitSystem) -> str:
     """
     if error_mm is None or not math.isfinite(error_mm):
         return size(mm, units)
-    return f"{size(mm, units)} ± {_error(error_mm, mm, units)}"
+    return f"{size(mm, units)} ± {error_text(error_mm, units, mm)}"
 
 
-def error_text(error_mm: float, units: UnitSystem) -> str:
-    """An error by itself, rounded up."""
-    return _error(error_mm, error_mm, units)
+def error_text(error_mm: float, units: UnitSystem, beside_mm: float | None = None) -> str:
+    """An error, rounded up, in the unit of the length it stands beside or, by itself, in its own."""
+    if units == "imperial":
+        eighths = math.ceil(error_mm / (INCH_MM / 8) - 1e-9)
+        return "under 1/8 in" if eighths <= 1 else format_length(eighths * INCH_MM / 8, units)
+    step = 0.1 if abs(error_mm if beside_mm is None else beside_mm) < WHOLE_CM_MM else 1.0
+    rounded = max(step, math.ceil(error_mm / step - 1e-9) * step)
+    return f"{rounded:.1f} mm" if step < 1 else f"{rounded / 10:.1f} cm"
 
 
 def give_or_take(error_mm: float, beside: str, units: UnitSystem) -> str:
@@ -204,12 +209,3 @@ def told_apart(codes: Sequence[str]) -> list[str]:
         shade = "" if apart <= SHADES_APART else " (lighter)" if lighter else " (darker)"
         found.append(f"{name}{shade}")
     return found
-
-
-def _error(error_mm: float, mm: float, units: UnitSystem) -> str:
-    if units == "imperial":
-        eighths = math.ceil(error_mm / (INCH_MM / 8) - 1e-9)
-        return "under 1/8 in" if eighths <= 1 else format_length(eighths * INCH_MM / 8, units)
-    step = 0.1 if abs(mm) < WHOLE_CM_MM else 1.0
-    rounded = max(step, math.ceil(error_mm / step - 1e-9) * step)
-    return f"{rounded:.1f} mm" if step < 1 else f"{rounded / 10:.1f} cm"

@@ -11,10 +11,9 @@ from printcheck.core.findings import Finding
 from printcheck.core.measurement import Clump, Measurement, Reason
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import TABLES, Row, Section
-from printcheck.report.words.findings import said
+from printcheck.report.words.findings import said, why
 from printcheck.report.words.headline import headline
 from printcheck.report.words.quantities import give_or_take, short, together
-from printcheck.report.words.reasons import why
 
 SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; common practice
 FEW_REPEATS = 3.0  # fewer in view and the repeat is less sure
@@ -72,7 +71,7 @@ def leading(m: Measurement) -> tuple[Reason, ...]:
 
 def said_of(reasons: tuple[Reason, ...]) -> str:
     """Reasons in words, each with what to do about it."""
-    return " ".join(f"{why(reason).text} {why(reason).advice}".strip() for reason in reasons)
+    return " ".join(f"{why(reason).text} {why(reason).remedy}".strip() for reason in reasons)
 
 
 def matching(m: Measurement, units: UnitSystem) -> str:
