@@ -26,6 +26,7 @@ UNEVEN, BENT_LIGHT = 0.2, 0.7  # from the middle to the edge of a picture; and o
 EXPOSURES, TOLD = 1.0, 1e-3  # between pictures; of the first one, which the others follow
 MATCHES = 0.05  # between two pictures of one place on small copies: places lie a little off
 ROUNDS = 4  # of a fit that outliers have little say in
+BLENDED_PX = 768  # longest side of the copies whose light runs over from view to view
 STRIP = 512  # rows lit at once
 
 
@@ -53,11 +54,14 @@ class Tile:
         height, width = self.mask.shape
         return np.s_[self.top : self.top + height, self.left : self.left + width]
 
-    def small(self, picture: NDArray[Any], shape: tuple[int, int]) -> NDArray[np.float32]:
-        """A copy of ``LIGHT_PX`` of a whole on which nothing but this picture, of the tile's size, lies."""
+    def small(
+        self, picture: NDArray[Any], shape: tuple[int, int], longest: int = LIGHT_PX
+    ) -> NDArray[np.float32]:
+        """A small copy of a whole on which nothing but this picture, of the tile's size, lies."""
         whole = np.zeros((*shape, *picture.shape[2:]), picture.dtype)
         whole[self.part] = picture
-        return np.asarray(cv2.resize(whole, _small_size(shape), interpolation=cv2.INTER_AREA), np.float32)
+        size = _small_size(shape, longest)
+        return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), np.float32)
 
 
 def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
@@ -84,7 +88,7 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
         # where a view shows no cloth the others stand in, so that edges make no light
         filled = side_by_side.copy()
         filled[tile.part][tile.mask] = tile.bgr[tile.mask]
-        light, total = summed_light(filled, seen)
+        light, total = summed_light(filled, seen, BLENDED_PX)
         lights.append(light / np.maximum(total, 1e-6)[..., None])
     depth_of_all = np.maximum(np.sum(depths, axis=0), 1.0)[..., None]
     whole = np.sum([depth[..., None] * own for depth, own in zip(depths, lights, strict=True)], axis=0)
@@ -163,9 +167,9 @@ def _terms(seen: Mask) -> NDArray[np.float64]:
     return np.stack([np.ones_like(x), x, y, x * x - 1 / 3, x * y, y * y - 1 / 3], axis=-1)
 
 
-def _small_size(shape: tuple[int, ...]) -> tuple[int, int]:
-    """Width and height of a copy of ``LIGHT_PX``."""
-    factor = LIGHT_PX / max(shape)
+def _small_size(shape: tuple[int, ...], longest: int) -> tuple[int, int]:
+    """Width and height of a copy of this longest side."""
+    factor = longest / max(shape)
     return max(1, round(shape[1] * factor)), max(1, round(shape[0] * factor))
 
 
@@ -182,5 +186,5 @@ def _parted(
         deeper = depth > best[tile.part]
         nearest[tile.part][deeper], best[tile.part][deeper] = n, depth[deeper]
         whole[tile.part][deeper] = tile.bgr[deeper]
-        depths.append(tile.small(depth, shape))
+        depths.append(tile.small(depth, shape, BLENDED_PX))
     return whole, nearest, depths

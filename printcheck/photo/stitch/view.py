@@ -202,10 +202,10 @@ def broad_light(picture: Lab, seen: Mask) -> Lab:
     return enlarged(small / np.maximum(total, 1e-6)[..., None], seen.shape)
 
 
-def summed_light(picture: NDArray[Any], seen: Mask) -> tuple[Lab, Lab]:
-    """Blurred sum of colours (h, w, 3), and of what is seen (h, w), on a copy of ``LIGHT_PX``."""
+def summed_light(picture: NDArray[Any], seen: Mask, longest: int = LIGHT_PX) -> tuple[Lab, Lab]:
+    """Blurred sum of colours (h, w, 3), and of what is seen (h, w), on a copy of this longest side."""
     height, width = seen.shape
-    factor = LIGHT_PX / max(height, width)
+    factor = longest / max(height, width)
     size = max(1, round(width * factor)), max(1, round(height * factor))
     shown = np.where(seen[..., None], picture, np.zeros(1, picture.dtype))
     small = cv2.resize(shown, size, interpolation=cv2.INTER_AREA).astype(np.float32)
