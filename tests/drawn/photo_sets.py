@@ -73,6 +73,23 @@ def photo_set(index: int, seed: int = 0) -> PhotoSet:
     return PhotoSet(kind, shape, overlap, longest, photos)
 
 
+def laid_set(
+    kind: str, steps: tuple[tuple[int, int], ...], *, size_px: tuple[int, int] = SIZE_PX
+) -> PhotoSet:
+    """Photos of a print of 1.3 views each way, taken at these steps, two fifths of each over its neighbour.
+
+    Examples
+    --------
+    >>> len(laid_set("plaid", ((0, 0),), size_px=(160, 120)).photos)
+    1
+    """
+    rng = np.random.default_rng([len(steps), *size_px])
+    sides = np.array([240.0, 240.0 * size_px[1] / size_px[0]])
+    art = PRINTS[kind](rng, (float(1.3 * sides[0]), float(1.3 * sides[1])))
+    photos = _photos(rng, art, steps, sides, 0.4, seed=len(steps), size_px=size_px)
+    return PhotoSet(kind, f"{len(steps)} photos", 0.4, 1.3, photos)
+
+
 def large_print(kind: str, seed: list[int]) -> Photo:
     """One photo of 0.9 to 2.2 repeats each way: what photos laid together show of a large repeat, or less."""
     rng = np.random.default_rng(seed)
@@ -119,14 +136,21 @@ def _times_beyond(rng: Rng, shape: str, overlap: float) -> tuple[float, float]:
 
 
 def _photos(
-    rng: Rng, art: Art, steps: tuple[tuple[int, int], ...], sides: np.ndarray, overlap: float, *, seed: int
+    rng: Rng,
+    art: Art,
+    steps: tuple[tuple[int, int], ...],
+    sides: np.ndarray,
+    overlap: float,
+    *,
+    seed: int,
+    size_px: tuple[int, int] = SIZE_PX,
 ) -> tuple[Photo, ...]:
     taken = []
     for n, step in enumerate(steps):
         look = (np.array(step) * (1 - overlap) + rng.normal(0, 0.03, 2)) * sides
         camera = Camera(
             view_mm=float(sides[0] * rng.uniform(0.93, 1.07)),
-            size_px=SIZE_PX,
+            size_px=size_px,
             tilt_deg=0.0 if n == 0 else float(rng.uniform(0, 7)),
             tilt_towards_deg=float(rng.uniform(0, 360)),
             turn_deg=float(rng.normal(0, 3)),

@@ -8,12 +8,12 @@ guess is fitted by small patches, and judged by what is left between the two pic
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from printcheck.photo.scale.pose import local_scale
 from printcheck.photo.stitch.guesses import (
@@ -25,7 +25,7 @@ from printcheck.photo.stitch.guesses import (
     guesses,
     known_zoom,
 )
-from printcheck.photo.stitch.patches import Matched, explained, matched
+from printcheck.photo.stitch.patches import Matched, matched
 from printcheck.photo.stitch.planar_pose import Link, fitted_poses, pose_near, straight_pose
 from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
 
@@ -36,11 +36,9 @@ ENOUGH_PATCHES = 80  # in a round: more add time and move the pose by little
 FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
-LEAST_EXPLAINED = 0.7  # share of the overlap's variance that the other picture explains
-ASIDE = 0.5  # of lying off a row or column by a picture's side, against an overlap other than usual by one
+MOST_UNLIKE = 0.3  # share of what an overlap shows that is left between two pictures of one place
 MOST_CARRIED = 4  # more, from steps between those
 LEAST_CARRIED = 0.15  # of the smaller picture: what is hardly seen is not guessed at
-USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
 
 
 @dataclass(frozen=True)
@@ -53,34 +51,13 @@ class Place:
         From the picture's whole pixels to the other's.
     link : Link
         Places that both show (the picture as 1, the other as 0), whole pixels.
-    residuals, energies : (m,) float64
-        Variance that is left between the two in each patch of the overlap, and the patch's own, CIELAB
-        squared.
-    overlap : float
-        Share of the smaller picture.
+    unlike : float
+        Share of what the overlap shows that is left between the two.
     """
 
     move: Matrix
     link: Link = field(repr=False)
-    residuals: NDArray[np.float64] = field(repr=False)
-    energies: NDArray[np.float64] = field(repr=False)
-    overlap: float
-
-    @property
-    def residual(self) -> float:
-        """Mean variance left."""
-        return float(self.residuals.mean())
-
-    @property
-    def quarter_left(self) -> float:
-        """Lower quartile of the variance left: what noise leaves."""
-        return float(np.quantile(self.residuals, 0.25))
-
-    @property
-    def sound(self) -> bool:
-        """Whether the two pictures bear it out."""
-        enough = len(self.link.pairs) >= LEAST_PATCHES
-        return enough and explained(self.residuals, self.energies) >= LEAST_EXPLAINED
+    unlike: float
 
     def back(self) -> Place:
         """The same seen from the other picture."""
@@ -98,13 +75,15 @@ def places(new: View, old: View) -> list[Place]:
             break
     for guess in _carried_on(found, new, old):
         _add(found, new, old, guess)
-    return sorted(found, key=lambda place: place.residual)
+    return sorted(found, key=lambda place: place.unlike)
 
 
 def _add(found: list[Place], new: View, old: View, guess: Matrix) -> None:
     """Add the place near a guess, if the pictures bear one out that is not known yet."""
     place = fitted(new, old, guess)
-    if place is not None and place.sound and not any(same_place(place.move, p.move, new, old) for p in found):
+    if place is None or place.unlike > MOST_UNLIKE or len(place.link.pairs) < LEAST_PATCHES:
+        return
+    if not any(same_place(place.move, p.move, new, old) for p in found):
         found.append(place)
 
 
@@ -121,17 +100,7 @@ def _carried_on(found: Sequence[Place], new: View, old: View) -> list[Matrix]:
             same_place(guess, move, new, old) for move in known
         ):
             guesses.append(guess)
-    return sorted(guesses, key=lambda guess: unusual(new, old, guess))[:MOST_CARRIED]
-
-
-def unusual(new: View, old: View, move: Matrix, usual: float = USUAL_OVERLAP) -> float:
-    """How far a place is from the usual overlap with the other picture, and from its row or column.
-
-    People move on along the cloth or across it, by about equal steps; where the print allows several places
-    that tells them apart.
-    """
-    apart = np.abs(moved(np.array([new.whole]) / 2, move)[0] - np.array(old.whole) / 2) / old.whole
-    return abs(overlapping(new, old, move) - usual) + ASIDE * float(apart.min())
+    return sorted(guesses, key=lambda guess: -overlapping(new, old, guess))[:MOST_CARRIED]
 
 
 def fitted(new: View, old: View, start: Matrix) -> Place | None:
@@ -143,7 +112,7 @@ def fitted(new: View, old: View, start: Matrix) -> Place | None:
             return None
         laid = b.from_whole @ move @ np.linalg.inv(a.from_whole)
         found = matched(a, b, laid, reach, most=ENOUGH_PATCHES)
-        if explained(found.residual, found.energy) < LEAST_EXPLAINED:
+        if not found.unlike <= MOST_UNLIKE:
             return None
         move = _agreed(move, _link(found, a, b), new, old, agree_px / float(b.from_whole[0, 0]))
     if move is None or not _allowed(move, new, old):
@@ -177,15 +146,12 @@ def _link(found: Matched, new: View, old: View) -> Link:
 
 
 def judged(new: View, old: View, whole: Matrix) -> Place | None:
-    """What two views say of a place as it is; None where they hardly overlap."""
+    """What two views say of a place as it is; None where their overlap shows hardly anything."""
+    if overlapping(new, old, whole) < LEAST_OVERLAP:
+        return None
     move = old.from_whole @ whole @ np.linalg.inv(new.from_whole)
-    overlap = overlapping(new, old, whole)
-    if overlap < LEAST_OVERLAP:
-        return None
     found = matched(new, old, move, REACH_PX)
-    if not len(found.residual):
-        return None
-    return Place(whole, _link(found, new, old), found.residual, found.energy, overlap)
+    return None if math.isnan(found.unlike) else Place(whole, _link(found, new, old), found.unlike)
 
 
 def overlapping(new: View, old: View, whole: Matrix) -> float:

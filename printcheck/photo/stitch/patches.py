@@ -17,6 +17,7 @@ STAYS = (
     0.02  # of correlation, that a patch at the edge of its reach costs: along an edge all places are alike
 )
 BLUNT = 0.02  # of correlation a pixel off: noise and light bend it as much, and move the top by a pixel
+UNTOLD = 1.7  # CIELAB, rms: what noise and broad light leave between two photos of one place
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
 
@@ -30,14 +31,13 @@ class Matched:
         Those that were found: places in the one and the other.
     tensors : (n, 2, 2) float64
         How well each is told either way, 1 at best: along an edge a patch slides.
-    residual, energy : (m,) float64
-        Of all that show anything in either, CIELAB squared.
+    unlike : float
+        Share of what all patches show in either that is left between the two; NaN where they show nothing.
     """
 
     pairs: Matrix
     tensors: Matrix
-    residual: NDArray[np.float64]
-    energy: NDArray[np.float64]
+    unlike: float
 
 
 def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None = None) -> Matched:
@@ -72,12 +72,10 @@ def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None 
     found = np.array(pairs, dtype=np.float64).reshape(-1, 2, 2)
     if len(found):
         found[:, 0] = moved(found[:, 0], np.linalg.inv(move))
-    both_energies = np.array(energies, dtype=np.float64).reshape(-1, 2)
     return Matched(
         found,
         _told(np.array(told, dtype=np.float64).reshape(-1, 2, 2)),
-        _left(both_energies, np.array(likeness)),
-        both_energies.max(1),
+        _unlike(np.array(energies, dtype=np.float64).reshape(-1, 2), np.array(likeness)),
     )
 
 
@@ -94,18 +92,14 @@ def _told(bends: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray((ways * (sharp / (sharp + BLUNT**2))[:, None]) @ ways.transpose(0, 2, 1), np.float64)
 
 
-def explained(residual: NDArray[np.float64], energy: NDArray[np.float64]) -> float:
-    """Share of the overlap's variance that the other picture explains; 0 where nothing is shown."""
-    return 1.0 - float(residual.sum() / energy.sum()) if len(energy) else 0.0
-
-
-def _left(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Variance left of each patch, of variances (n, 2) and correlations (n,), at one gain for all.
+def _unlike(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> float:
+    """Mean share of variance left of patches, of variances (n, 2) and correlations (n,), at one gain for all.
 
     Exposures differ by a gain; a patch that asks for another shows something else.
     """
     if not len(likeness):
-        return likeness
+        return math.nan
     one, other = np.sqrt(energies.T)
-    gain = float(np.median(one / np.maximum(other, 1e-6)))
-    return np.asarray(one**2 - 2 * gain * likeness * one * other + (gain * other) ** 2)
+    other = other * float(np.median(one / np.maximum(other, 1e-6)))
+    left = one**2 - 2 * likeness * one * other + other**2
+    return float((left / (UNTOLD**2 + energies.max(1))).mean())

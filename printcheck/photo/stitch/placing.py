@@ -7,40 +7,39 @@ grown photo by photo and the best few are kept, each with its cost: minus the lo
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
-from printcheck.photo.stitch.adjust import adjusted
 from printcheck.photo.stitch.guesses import LEAST_OVERLAP
-from printcheck.photo.stitch.pairwise import (
-    USUAL_OVERLAP,
-    Place,
-    fitted,
-    judged,
-    overlapping,
-    places,
-    same_place,
-    unusual,
-)
-from printcheck.photo.stitch.planar_pose import Link
+from printcheck.photo.stitch.pairwise import Place, fitted, judged, overlapping, places, same_place
+from printcheck.photo.stitch.planar_pose import fitted_poses, pose_near
 from printcheck.photo.stitch.view import Matrix, View, moved
 
 NEIGHBOURS = 3  # photos before and after in the files' order that one is tried on first
 ALL_PAIRS = 5  # photos up to which every pair is tried at once
-KEPT = 6  # layouts kept while they grow
+KEPT = 8  # layouts kept while they grow
 SAME_PX = 20.0  # of the first view: nearer places are one
-UNUSUAL = 10.0  # cost of lying a photo's side from where photos usually lie
-NOISE = 2.0  # times the lower quartile of what is left between pictures: as usual
-UNSEEN = (
-    1.0  # CIELAB squared: broad light is taken off each photo by itself, and no eye sees what that leaves
-)
-ALIKE = 0.03  # of a patch's own variance: what lens, light and pulled cloth leave of it
-SAID = 0.6  # of a patch, by what is left of it, on the edge of telling nothing
-WEIGHT = 15.0  # nats that an overlap says for each step of its patches' mean
-ENOUGH = 60  # patches for the whole weight: what is printed twice looks alike however much of it is seen
+MISFIT = 0.002  # of the longest side, one sigma: what lens and pulled cloth leave between two photos
+USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
+# Nats, fitted by docs/fit_several.py: what an overlap costs for the share of the cloth left unlike in it, and
+# wins for being one; what lying otherwise than usual costs, for each side of a photo.
+UNLIKE, OVERLAPS, AWAY, ASIDE = 22.2, 7.0, 9.4, 10.3
+
+
+class Step(NamedTuple):
+    """How a view lies on another: people move on along the cloth or across it, by about equal steps.
+
+    ``share`` of the smaller picture is seen in both, by ``away`` other than is usual, and the view's middle
+    lies by ``aside`` of the other picture's side off its row or column.
+    """
+
+    share: float
+    away: float
+    aside: float
 
 
 @dataclass(frozen=True)
@@ -51,23 +50,32 @@ class Layout:
     ----------
     moves : dict of int to (3, 3) float64
         From each placed view's whole pixels to the first one's.
-    links : tuple of Link
-        What every overlap that it implies shows in common.
-    shares : tuple of float
-        How much each added view shares with the one that it lies on most.
-    cost : float
-    misfits : dict of int to float
-        What the overlaps of each added view say against it, as minus the log of its odds.
+    overlaps : dict of (int, int) to Place
+        What the views of every overlap that it implies show in common, the later placed first.
+    steps : dict of int to Step
+        How each added view lies on the one that it shares most with.
     sigma_px : dict of int to float
-        One sigma of where each view's middle lies, pixels of the first view.
+        One sigma of where each view's middle lies, pixels of the first view, in the way in which it is told
+        best: along stripes it is not told, and matters not.
     """
 
     moves: dict[int, Matrix]
-    links: tuple[Link, ...] = ()
-    shares: tuple[float, ...] = ()
-    cost: float = 0.0
-    misfits: dict[int, float] = field(default_factory=dict)
+    overlaps: dict[tuple[int, int], Place] = field(default_factory=dict)
+    steps: dict[int, Step] = field(default_factory=dict)
     sigma_px: dict[int, float] = field(default_factory=dict)
+
+    @cached_property
+    def misfits(self) -> dict[int, float]:
+        """What speaks against each added view, as minus the log of its odds."""
+        said = {n: AWAY * step.away + ASIDE * step.aside for n, step in self.steps.items()}
+        for (new, _), place in self.overlaps.items():
+            said[new] += UNLIKE * place.unlike - OVERLAPS
+        return said
+
+    @cached_property
+    def cost(self) -> float:
+        """Minus the log of its odds."""
+        return sum(self.misfits.values())
 
 
 def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed: None) -> list[Layout]:
@@ -80,13 +88,13 @@ def laid_together(pairs: Pairs, progress: Callable[[int], None] = lambda placed:
     reach = len(views) if len(views) <= ALL_PAIRS else NEIGHBOURS
     while len(layouts[0].moves) < len(views):
         grown = _grown(layouts, pairs, reach)
-        if not grown and reach < len(views):
+        if grown:
+            layouts = grown
+            progress(len(layouts[0].moves))
+        elif reach < len(views):
             reach = len(views)
-            continue
-        if not grown:
+        else:
             break
-        layouts = grown
-        progress(len(layouts[0].moves))
     return layouts
 
 
@@ -120,7 +128,6 @@ class Pairs:
         self.views = views
         self._rank = {n: rank for rank, n in enumerate(order or range(len(views)))}
         self._found: dict[tuple[int, int], list[Place]] = {}
-        self._noise = math.inf  # CIELAB squared, the least that is left between two photos anywhere
         self._judged: dict[tuple[int, int], list[tuple[Matrix, Place | None]]] = {}
 
     def between(self, new: int, old: int) -> int:
@@ -132,13 +139,7 @@ class Pairs:
         if (new, old) not in self._found:
             found = places(self.views[new], self.views[old])
             self._found[new, old], self._found[old, new] = found, [place.back() for place in found]
-            self._noise = min([self._noise, *(place.quarter_left for place in found)])
         return self._found[new, old]
-
-    def misfit(self, place: Place) -> float:
-        """Minus the log of the odds that two views show one cloth at a place, not what looks like it."""
-        left = place.residuals / (UNSEEN + NOISE * self._noise + ALIKE * place.energies)
-        return WEIGHT * min(1.0, len(left) / ENOUGH) * float(np.log1p(left**2).mean() - SAID)
 
     def at(self, new: int, old: int, move: Matrix) -> Place | None:
         """What two views say of a movement; None where they hardly overlap."""
@@ -157,66 +158,54 @@ class Pairs:
 
 
 def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
-    """The best few layouts of one view more, at the places that overlaps offer.
-
-    Overlaps that show other cloth only add to the cost, so the likeliest places are asked for them first.
-    """
-    found = [
-        (layout, new, there @ place.move, place)
+    """The best few layouts of one view more, at the places that overlaps offer."""
+    grown = [
+        (layout, _with(layout, pairs, new, there @ place.move))
         for layout in layouts
         for new in set(range(len(pairs.views))) - layout.moves.keys()
         for old, there in layout.moves.items()
         if pairs.between(new, old) <= reach
         for place in pairs.places(new, old)
-    ]  # all of them before any is judged: what noise leaves is read off all
-    offered = []
-    for layout, new, move, place in found:
-        cost = layout.cost + _unusual(layout, pairs, new, move)
-        offered.append((cost + pairs.misfit(place), cost, layout, new, move))
-    offered.sort(key=lambda one: one[0])
+    ]
     kept: list[Layout] = []
-    for least, cost, layout, new, move in offered:
-        if len(kept) >= KEPT and least >= kept[KEPT - 1].cost:
+    for before, layout in sorted(grown, key=lambda one: one[1].cost):
+        if layout.cost < before.cost and not any(_same(layout.moves, other.moves) for other in kept):
+            kept.append(_adjusted(layout, pairs.views))
+        if len(kept) == KEPT:
             break
-        if not any(_same({**layout.moves, new: move}, other.moves) for other in kept):
-            grown = _with(layout, pairs, new, move, cost)
-            kept += [grown] if grown.misfits[new] < 0 else []
-            kept.sort(key=lambda one: one.cost)
-    return kept[:KEPT]
+    return kept
 
 
-def _shares(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> dict[int, float]:
-    """How much the view shares there with each that lies in the layout."""
-    views, moves = pairs.views, layout.moves.items()
-    return {old: overlapping(views[new], views[old], np.linalg.inv(there) @ move) for old, there in moves}
-
-
-def _unusual(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> float:
-    shares = _shares(layout, pairs, new, move)
-    old = max(shares, key=lambda n: shares[n])
-    usual = float(np.mean([USUAL_OVERLAP, *layout.shares]))
-    return UNUSUAL * unusual(
-        pairs.views[new], pairs.views[old], np.linalg.inv(layout.moves[old]) @ move, usual
-    )
-
-
-def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix, cost: float) -> Layout:
-    """The layout with one view more; ``cost`` is that of taking it there, whatever it shows."""
-    said, links = [], list(layout.links)
+def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> Layout:
+    """The layout with one view more."""
+    views, overlaps, steps = pairs.views, dict(layout.overlaps), []
+    usual = float(np.mean([USUAL_OVERLAP, *(step.share for step in layout.steps.values())]))
     for old, there in layout.moves.items():
-        place = pairs.at(new, old, np.linalg.inv(there) @ move)
+        on_old = np.linalg.inv(there) @ move
+        share = overlapping(views[new], views[old], on_old)
+        apart = moved(np.array([views[new].whole]) / 2, on_old)[0] / views[old].whole - 0.5
+        steps.append(Step(share, abs(share - usual), float(np.abs(apart).min())))
+        place = pairs.at(new, old, on_old)
         if place is not None:
-            said.append(pairs.misfit(place))
-            links.append(replace(place.link, new=new, old=old))
-    misfit = min(said, default=0.0) + sum(max(0.0, one) for one in said)
-    moves, sigma_px = adjusted(pairs.views, {**layout.moves, new: move}, links)
-    return Layout(
-        moves,
-        tuple(links),
-        (*layout.shares, max(_shares(layout, pairs, new, move).values())),
-        cost + misfit,
-        {**layout.misfits, new: misfit},
-        sigma_px,
+            overlaps[new, old] = place
+    return Layout({**layout.moves, new: move}, overlaps, {**layout.steps, new: max(steps)})
+
+
+def _adjusted(layout: Layout, views: Sequence[View]) -> Layout:
+    """All overlaps of the layout brought to agree."""
+    starts = {n: pose_near(move, views[n].whole) for n, move in layout.moves.items()}
+    links = [
+        replace(place.link, new=new, old=old)
+        for (new, old), place in layout.overlaps.items()
+        if len(place.link.pairs)
+    ]
+    poses, covariance = fitted_poses(starts, links, MISFIT * max(views[0].whole))
+    blocks = [covariance[k + 4 : k + 6, k + 4 : k + 6] for k in range(0, len(covariance), 6)]
+    sigma_px = np.sqrt(2 * np.abs(np.linalg.eigvalsh(blocks)[:, 0]))
+    return replace(
+        layout,
+        moves={n: pose.move for n, pose in poses.items()},
+        sigma_px=dict(zip(sorted(starts), map(float, sigma_px), strict=True)),
     )
 
 

@@ -1,0 +1,142 @@
+"""Fit the score by which overlapping photos of one cloth are laid together, and judge it on other sets.
+
+    python docs/fit_several.py [--fit 2,3,4] [--judge 1,5,6] [--sets 13] [--strangers 8]
+
+Draws sets of photos, lays each in as many ways as are likely, and takes down for every layout how much its
+overlaps leave unlike, how many they are and how its photos lie to one another. The cost of a layout is a sum
+of these by four numbers, those under which the true layouts are likeliest among the others and none at all;
+photos that share nothing are to be laid not at all. The numbers stand in printcheck/photo/stitch/placing.py.
+docs/accuracy/several-score.md says what they do on sets that they were not fitted to, and what each wins.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import cv2
+import numpy as np
+from scipy.optimize import minimize
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # tests.drawn draws the photos
+
+from make_several import PLACED, STORE, off_share
+from making import tables
+
+from printcheck.photo.stitch import placing
+from printcheck.photo.stitch.view import view
+from tests.drawn.photo_sets import PhotoSet, photo_set, stranger_set
+
+FEATURES = ("unlike", "overlaps", "away", "aside")
+LAYOUTS = 16  # of a set: the rivals of the true one
+RIDGE = 1e-3  # of the squared numbers: where two say the same, neither grows without end
+PAGE = Path(__file__).parent / "accuracy" / "several-score.md"
+Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 4), and whether it is right (n,)
+TEXT = """# How several photos are laid together
+
+The score of a layout was fitted to sets of the seeds {fit} (`docs/fit_several.py`); told is how it does on
+sets of the seeds {judge}, which it was not fitted to: how often the likeliest layout is right, and the
+probability of the right ones (mean loss, nats). Then both without each of its terms, fitted again.
+"""
+
+
+def layouts_of(one: PhotoSet) -> Set:
+    """The likeliest layouts of a set, the empty one last, which is right where the photos share nothing."""
+    truth = one.photos[0].truth
+    unit = truth.fov_mm[0] / truth.width_px
+    views = [view(f"{n}.jpg", photo.bgr, unit_mm=None if n else unit) for n, photo in enumerate(one.photos)]
+    rows, right = [], []
+    for layout in placing.laid_together(placing.Pairs(views)):
+        if len(layout.moves) < len(views):
+            continue
+        steps = layout.steps.values()
+        rows.append([
+            sum(place.unlike for place in layout.overlaps.values()), -len(layout.overlaps),
+            sum(step.away for step in steps), sum(step.aside for step in steps),
+        ])  # fmt: skip
+        off = [off_share(one, n, move) for n, move in layout.moves.items()]
+        right.append(bool(one.overlap) and max(off) < PLACED)
+    return np.array([*rows, [0.0] * len(FEATURES)]), np.array([*right, not one.overlap])
+
+
+def gathered(seed: int, sets: int, strangers: int) -> Iterator[Set]:
+    """Layouts of the sets of a seed, kept in build/."""
+    path = STORE / f"layouts-{seed}.jsonl"
+    known = [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
+    drawn = [(photo_set, n) for n in range(sets)] + [(stranger_set, n) for n in range(strangers)]
+    with path.open("a") as out:
+        for draw, n in drawn[len(known) :]:
+            rows, right = layouts_of(draw(n, seed))
+            known.append([rows.tolist(), right.tolist()])
+            out.write(json.dumps(known[-1]) + "\n")
+            out.flush()
+    yield from ((np.array(rows), np.array(right)) for rows, right in known[: len(drawn)])
+
+
+def loss(numbers: np.ndarray, sets: Iterable[Set]) -> float:
+    """Minus the log of the probability of the right layouts, summed over sets that have one."""
+    total = 0.0
+    for rows, right in sets:
+        if right.any():
+            costs = rows @ numbers
+            total += np.logaddexp.reduce(-costs) - np.logaddexp.reduce(-costs[right])
+    return total
+
+
+def fitted(sets: list[Set], used: np.ndarray) -> np.ndarray:
+    """The numbers at which the loss is least, those not used 0."""
+
+    def penalised(numbers: np.ndarray) -> float:
+        return loss(numbers * used, sets) + RIDGE * float(np.square(numbers).sum())
+
+    return np.asarray(minimize(penalised, 5.0 * used, method="BFGS").x * used)
+
+
+def judged(numbers: np.ndarray, sets: list[Set]) -> list[str]:
+    """How many likeliest layouts are right, and the mean loss."""
+    hits = [bool(right[np.argmin(rows @ numbers)]) for rows, right in sets]
+    with_right = [one for one in sets if one[1].any()]
+    return [f"{tables.share(hits)} of {len(hits)}", f"{loss(numbers, sets) / len(with_right):.3f}"]
+
+
+def main() -> None:
+    """Gather, fit, judge and write."""
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--fit", type=_numbers, default=[2, 3, 4], help="seeds, with commas")
+    parser.add_argument("--judge", type=_numbers, default=[1, 5, 6], help="seeds, with commas")
+    parser.add_argument("--sets", type=int, default=13)
+    parser.add_argument("--strangers", type=int, default=8)
+    asked = parser.parse_args()
+    cv2.setNumThreads(1)
+    STORE.mkdir(exist_ok=True)
+    placing.KEPT = LAYOUTS
+    fit, judge = (
+        [one for seed in seeds for one in gathered(seed, asked.sets, asked.strangers)]
+        for seeds in (asked.fit, asked.judge)
+    )
+    lines = []
+    for left_out in (None, *FEATURES):
+        used = np.array([name != left_out for name in FEATURES], float)
+        found = fitted(fit, used)
+        told = " ".join(f"{number:.1f}" for number in found)
+        lines.append(
+            [f"without {left_out}" if left_out else "all", told, *judged(found, fit), *judged(found, judge)]
+        )
+    stands = np.array([placing.UNLIKE, placing.OVERLAPS, placing.AWAY, placing.ASIDE])
+    lines.append(["as it stands", " ".join(map(str, stands)), *judged(stands, fit), *judged(stands, judge)])
+    head = ["terms", ", ".join(FEATURES), "right %, fitted", "loss", "right %, others", "loss"]
+    seeds = {name: ", ".join(map(str, getattr(asked, name))) for name in ("fit", "judge")}
+    PAGE.write_text(TEXT.format(**seeds) + "\n" + tables.table(head, lines), encoding="utf-8")
+
+
+def _numbers(text: str) -> list[int]:
+    return [int(n) for n in text.split(",")]
+
+
+if __name__ == "__main__":
+    main()
