@@ -73,6 +73,10 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     alternatives = _alternatives(to_photo, view, evidence)
     slips = _slips(cloth, view, evidence)
     in_place = 1 - sum(slip.probability for slip in slips)
+    if in_place < 0.5:  # read off photos that likelier lie elsewhere
+        beyond = Repeat("beyond-photo", confidence=1 - in_place)
+        told = finding("repeat-beyond-photo"), *_place_open(cloth, slips)
+        return PrintLattice(beyond, np.zeros((0, 2)), view.to_flat(fit.origin), findings=told)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
         layout=upright.layout,
