@@ -1,8 +1,8 @@
-"""Where one picture may lie on another: turn and size first, then every shift that features or colours offer.
+"""Where one picture may lie on another: turn and size first, then every shift that colours offer.
 
 Turn and size are the same at all places at which a print falls on itself, so they are read first, from the
-headings and sizes of all features that are alike; shifts are then voted for by the same features and by
-correlation over the overlap (Padfield 2012).
+headings and sizes of all features that are alike; shifts are then read off the correlation over the overlap
+(Padfield 2012).
 """
 
 from __future__ import annotations
@@ -18,9 +18,8 @@ from scipy.fft import irfft2, next_fast_len, rfft2
 from skimage.feature import peak_local_max
 
 from printcheck.photo.stitch.bar_profiles import bar_angle, bar_shifts
-from printcheck.photo.stitch.view import Features, Lab, Matrix, View, corners_of, moved
+from printcheck.photo.stitch.view import Lab, Matrix, View, corners_of, moved
 
-ALIKE = 6  # features of the other picture that one is compared with: a print shows each motif often
 MOST_TURN_DEG = 25.0  # a hand-held phone, degrees either way
 TURN_STEP_DEG, ZOOM_STEP = 3.0, 1.06  # bins of the votes for turn and size
 SHIFTS = 10  # places looked at closely
@@ -66,10 +65,9 @@ def _by_bars(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
 
 
 def _by_features(new: View, old: View) -> Iterator[tuple[float, Matrix]]:
-    pairs = alike_features(new.features, old.features)
     sliding = _Sliding(new, old)
-    turned = _posed(*_bettered(sliding, usual_zoom(new, old), _turn_and_zoom(new, old, pairs)))
-    for score, shift in (*_voted(new, old, pairs, turned), *sliding.shifts(turned)):
+    turned = _posed(*_bettered(sliding, usual_zoom(new, old), _turn_and_zoom(new, old)))
+    for score, shift in sliding.shifts(turned):
         move = turned.copy()
         move[:2, 2] = shift
         yield score, np.linalg.inv(old.from_whole) @ move @ new.from_whole
@@ -96,56 +94,25 @@ def _bettered(sliding: _Sliding, usual: float, start: tuple[float, float]) -> tu
     return max(tried, key=lambda pose: tried[pose])
 
 
-def alike_features(new: Features, old: Features) -> NDArray[np.intp]:
-    """(m, 2) pairs of features of the two that look alike."""
-    if len(new.places) < LEAST_PATCHES or len(old.places) < LEAST_PATCHES:
-        return np.zeros((0, 2), np.intp)
-    likeness = new.descriptors @ old.descriptors.T
-    count = min(ALIKE, likeness.shape[1] - 1)
-    best = np.argpartition(-likeness, count, axis=1)[:, :count]
-    floor = np.take_along_axis(likeness, best, 1).max(1, keepdims=True) - 0.05
-    kept = np.take_along_axis(likeness, best, 1) >= np.maximum(floor, 0.8)
-    rows, columns = np.nonzero(kept)
-    return np.column_stack([rows, best[rows, columns]])
-
-
-def _turn_and_zoom(new: View, old: View, pairs: NDArray[np.intp]) -> tuple[float, float]:
-    """Turn (radians) and size of the one against the other, by a vote of features that are alike."""
+def _turn_and_zoom(new: View, old: View) -> tuple[float, float]:
+    """Turn (radians) and size of the one against the other, by a vote of features with the likest ones."""
     usual = usual_zoom(new, old)
-    if not len(pairs):
-        return 0.0, usual
     a, b = new.features, old.features
-    turn = np.rad2deg(np.angle(np.exp(1j * (b.angles[pairs[:, 1]] - a.angles[pairs[:, 0]]))))
-    zoom = np.log(b.scales[pairs[:, 1]] / a.scales[pairs[:, 0]] / usual) / math.log(ZOOM_STEP)
-    free = known_zoom(new, old) is None
-    most = math.log(MOST_ZOOM if free else 1 + MOST_SCALE) / math.log(ZOOM_STEP)
+    if not len(a.scales) or not len(b.scales):
+        return 0.0, usual
+    likest = (a.descriptors @ b.descriptors.T).argmax(1)
+    turn = np.rad2deg(np.angle(np.exp(1j * (b.angles[likest] - a.angles))))
+    zoom = np.log(b.scales[likest] / a.scales / usual) / math.log(ZOOM_STEP)
+    most = math.log(MOST_ZOOM if known_zoom(new, old) is None else 1 + MOST_SCALE) / math.log(ZOOM_STEP)
     turns = np.arange(-MOST_TURN_DEG - TURN_STEP_DEG / 2, MOST_TURN_DEG + TURN_STEP_DEG, TURN_STEP_DEG)
     zooms = np.arange(-math.ceil(most) - 0.5, math.ceil(most) + 1.0)
-    votes, _, _ = np.histogram2d(turn, zoom, bins=(turns, zooms))
-    votes = cv2.GaussianBlur(votes, (0, 0), 1.0)
+    votes = cv2.GaussianBlur(np.histogram2d(turn, zoom, bins=(turns, zooms))[0], (0, 0), 1.0)
     i, j = np.unravel_index(int(votes.argmax()), votes.shape)
-    near = (np.abs(turn - (turns[i] + TURN_STEP_DEG / 2)) < 2 * TURN_STEP_DEG) & (
-        np.abs(zoom - (zooms[j] + 0.5)) < 2
-    )
+    off = np.abs(turn - turns[i] - TURN_STEP_DEG / 2) / TURN_STEP_DEG, np.abs(zoom - zooms[j] - 0.5)
+    near = np.maximum(*off) < 2
     if not near.any():
         return 0.0, usual
     return math.radians(float(np.median(turn[near]))), usual * ZOOM_STEP ** float(np.median(zoom[near]))
-
-
-def _voted(new: View, old: View, pairs: NDArray[np.intp], turned: Matrix) -> Iterator[Shift]:
-    """Shifts on which many alike features agree, each with a score."""
-    if not len(pairs):
-        return
-    shift = old.features.places[pairs[:, 1]] - moved(new.features.places[pairs[:, 0]], turned)
-    bin_px = SAME_PLACE * max(old.size)
-    low = shift.min(0) - bin_px
-    counts = np.zeros(np.ceil((shift.max(0) - low) / bin_px).astype(int)[::-1] + 1, np.float32)
-    cell = np.floor((shift - low) / bin_px).astype(int)
-    np.add.at(counts, (cell[:, 1], cell[:, 0]), 1.0)
-    counts = np.asarray(cv2.GaussianBlur(counts, (0, 0), 1.0), np.float32)
-    chance = math.sqrt(float(np.square(counts).mean()) + 1e-9)
-    for value, x, y in _peaks(counts, SHIFTS, 1):
-        yield value / chance / 40.0, low + bin_px * (np.array([x, y]) + 0.5)
 
 
 class _Sliding:

@@ -7,9 +7,7 @@ guess is fitted by small patches, and judged by what is left between the two pic
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import cv2
@@ -37,8 +35,6 @@ FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
 MOST_UNLIKE = 0.3  # share of what an overlap shows that is left between two pictures of one place
-MOST_CARRIED = 4  # more, from steps between those
-LEAST_CARRIED = 0.15  # of the smaller picture: what is hardly seen is not guessed at
 
 
 @dataclass(frozen=True)
@@ -66,41 +62,17 @@ class Place:
 
 
 def places(new: View, old: View) -> list[Place]:
-    """Places at which one view lies soundly on the other, the least residual first."""
+    """Places at which one view lies soundly on the other, those that leave least unlike first."""
     found: list[Place] = []
     for tried in guesses(new, old):
-        for guess in tried:
-            _add(found, new, old, guess)
+        for place in (fitted(new, old, guess) for guess in tried):
+            if place is None or place.unlike > MOST_UNLIKE or len(place.link.pairs) < LEAST_PATCHES:
+                continue
+            if not any(same_place(place.move, other.move, new, old) for other in found):
+                found.append(place)
         if found:
             break
-    for guess in _carried_on(found, new, old):
-        _add(found, new, old, guess)
     return sorted(found, key=lambda place: place.unlike)
-
-
-def _add(found: list[Place], new: View, old: View, guess: Matrix) -> None:
-    """Add the place near a guess, if the pictures bear one out that is not known yet."""
-    place = fitted(new, old, guess)
-    if place is None or place.unlike > MOST_UNLIKE or len(place.link.pairs) < LEAST_PATCHES:
-        return
-    if not any(same_place(place.move, p.move, new, old) for p in found):
-        found.append(place)
-
-
-def _carried_on(found: Sequence[Place], new: View, old: View) -> list[Matrix]:
-    """Places as far from those found as these are from one another: a print comes again in equal steps."""
-    middle = np.array([new.whole]) / 2
-    at = [moved(middle, place.move)[0] for place in found]
-    steps = [there - here for there, here in itertools.permutations(at, 2)]
-    guesses: list[Matrix] = []
-    for place, step in itertools.product(found, steps):
-        guess = np.array([[1, 0, step[0]], [0, 1, step[1]], [0, 0, 1.0]]) @ place.move
-        known = (*(p.move for p in found), *guesses)
-        if overlapping(new, old, guess) > LEAST_CARRIED and not any(
-            same_place(guess, move, new, old) for move in known
-        ):
-            guesses.append(guess)
-    return sorted(guesses, key=lambda guess: -overlapping(new, old, guess))[:MOST_CARRIED]
 
 
 def fitted(new: View, old: View, start: Matrix) -> Place | None:

@@ -32,15 +32,12 @@ class Features:
 
     Parameters
     ----------
-    places : (n, 2) float64
-        In the working copy's pixels.
     scales, angles : (n,) float64
         Size in pixels, and heading in radians.
     descriptors : (n, 128) float32
         Root-SIFT, of unit length (Arandjelovic and Zisserman 2012).
     """
 
-    places: Matrix
     scales: NDArray[np.float64]
     angles: NDArray[np.float64]
     descriptors: NDArray[np.float32]
@@ -121,10 +118,9 @@ class View:
             eight, self.seen.astype(np.uint8)
         )
         if raw is None or not found:
-            return Features(np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros((0, 128), np.float32))
+            return Features(np.zeros(0), np.zeros(0), np.zeros((0, 128), np.float32))
         root = np.sqrt(raw / np.maximum(raw.sum(1, keepdims=True), 1e-6))
         return Features(
-            np.array([k.pt for k in found], float),
             np.array([k.size for k in found], float),
             np.deg2rad([k.angle for k in found]),
             np.asarray(root, np.float32),
