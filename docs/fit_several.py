@@ -3,10 +3,11 @@
     python docs/fit_several.py [--fit 2,3,4] [--judge 1,5,6] [--sets 13] [--strangers 8]
 
 Draws sets of photos, lays each in as many ways as are likely, and takes down for every layout how much its
-overlaps leave unlike, how many they are and how its photos lie to one another. The cost of a layout is a sum
-of these by four numbers, those under which the true layouts are likeliest among the others and none at all;
-photos that share nothing are to be laid not at all. The numbers stand in printcheck/photo/stitch/placing.py.
-docs/accuracy/several-score.md says what they do on sets that they were not fitted to, and what each wins.
+overlaps leave unlike, how many they are, and how far its photos lie off rows and columns. The cost of a
+layout is a sum of these by numbers under which the true layouts are likeliest among the others and none at
+all; photos that share nothing are to be laid not at all. The numbers stand in
+printcheck/photo/stitch/placing.py. docs/accuracy/several-score.md says what they do on sets that they were
+not fitted to, and what each wins. How far photos overlap otherwise than is usual won nothing there and went.
 """
 
 from __future__ import annotations
@@ -30,11 +31,11 @@ from printcheck.photo.stitch import placing
 from printcheck.photo.stitch.view import view
 from tests.drawn.photo_sets import PhotoSet, photo_set, stranger_set
 
-FEATURES = ("unlike", "overlaps", "away", "aside")
-LAYOUTS = 16  # of a set: the rivals of the true one
+FEATURES = ("unlike", "overlaps", "aside")
+LAYOUTS = 24  # of a set: the rivals of the true one
 RIDGE = 1e-3  # of the squared numbers: where two say the same, neither grows without end
 PAGE = Path(__file__).parent / "accuracy" / "several-score.md"
-Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 4), and whether it is right (n,)
+Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 3), and whether it is right (n,)
 TEXT = """# How several photos are laid together
 
 The score of a layout was fitted to sets of the seeds {fit} (`docs/fit_several.py`); told is how it does on
@@ -52,11 +53,8 @@ def layouts_of(one: PhotoSet) -> Set:
     for layout in placing.laid_together(placing.Pairs(views)):
         if len(layout.moves) < len(views):
             continue
-        steps = layout.steps.values()
-        rows.append([
-            sum(place.unlike for place in layout.overlaps.values()), -len(layout.overlaps),
-            sum(step.away for step in steps), sum(step.aside for step in steps),
-        ])  # fmt: skip
+        unlike = sum(place.unlike for place in layout.overlaps.values())
+        rows.append([unlike, -len(layout.overlaps), sum(layout.aside.values())])
         off = [off_share(one, n, move) for n, move in layout.moves.items()]
         right.append(bool(one.overlap) and max(off) < PLACED)
     return np.array([*rows, [0.0] * len(FEATURES)]), np.array([*right, not one.overlap])
@@ -114,7 +112,8 @@ def main() -> None:
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     STORE.mkdir(exist_ok=True)
-    placing.KEPT = LAYOUTS
+    stands = np.array([placing.UNLIKE, placing.OVERLAPS, placing.ASIDE])
+    placing.KEPT, placing.ASIDE = LAYOUTS, 0.0  # else the rivals are chosen by what is to be judged
     fit, judge = (
         [one for seed in seeds for one in gathered(seed, asked.sets, asked.strangers)]
         for seeds in (asked.fit, asked.judge)
@@ -127,7 +126,6 @@ def main() -> None:
         lines.append(
             [f"without {left_out}" if left_out else "all", told, *judged(found, fit), *judged(found, judge)]
         )
-    stands = np.array([placing.UNLIKE, placing.OVERLAPS, placing.AWAY, placing.ASIDE])
     lines.append(["as it stands", " ".join(map(str, stands)), *judged(stands, fit), *judged(stands, judge)])
     head = ["terms", ", ".join(FEATURES), "right %, fitted", "loss", "right %, others", "loss"]
     seeds = {name: ", ".join(map(str, getattr(asked, name))) for name in ("fit", "judge")}

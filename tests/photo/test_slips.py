@@ -12,7 +12,9 @@ from printcheck.core.findings import finding
 from printcheck.core.handover import FlatCloth, Slip
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
-from printcheck.photo.stitch.placing import AWAY, Layout, Step, alternatives
+from printcheck.photo.stitch.pairwise import Place
+from printcheck.photo.stitch.placing import UNLIKE, Layout, alternatives
+from printcheck.photo.stitch.planar_pose import Link
 from printcheck.photo.stitch.view import view
 from printcheck.repeat import find_lattice
 from printcheck.report.words.findings import said
@@ -25,6 +27,7 @@ from tests.drawn.photo_sets import PRINTS
 SIDES = (200.0, 240.0)  # millimetres of the repeat: flowers 50 and 60 apart
 VIEW_MM = 260.0
 SEED = 3  # of the print
+NONE = np.zeros((0, 2, 2))
 
 
 def laid(folder: Path, art: Art, look: tuple[float, float]) -> FlatCloth:
@@ -75,7 +78,7 @@ def test_a_photo_tilted_a_little_otherwise_lies_nowhere_else() -> None:
     aside, tilted = np.eye(3), np.eye(3)
     aside[0, 2], tilted[2, 0] = 60.0, 1e-3
     layouts = [
-        Layout({0: np.eye(3), 1: move}, steps={1: Step(0.35, cost / AWAY, 0.0)})
+        Layout({0: np.eye(3), 1: move}, {(1, 0): Place(move, Link(1, 0, NONE, NONE), cost / UNLIKE)})
         for cost, move in enumerate((np.eye(3), tilted, aside))
     ]
     ((shifts, probability),) = alternatives(views, layouts)

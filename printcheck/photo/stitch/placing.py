@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
 
@@ -24,22 +23,9 @@ ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 8  # layouts kept while they grow
 SAME_PX = 20.0  # of the first view: nearer places are one
 MISFIT = 0.002  # of the longest side, one sigma: what lens and pulled cloth leave between two photos
-USUAL_OVERLAP = 0.35  # of the smaller picture: how people take them
-# Nats, fitted by docs/fit_several.py: what an overlap costs for the share of the cloth left unlike in it, and
-# wins for being one; what lying otherwise than usual costs, for each side of a photo.
-UNLIKE, OVERLAPS, AWAY, ASIDE = 22.2, 7.0, 9.4, 10.3
-
-
-class Step(NamedTuple):
-    """How a view lies on another: people move on along the cloth or across it, by about equal steps.
-
-    ``share`` of the smaller picture is seen in both, by ``away`` other than is usual, and the view's middle
-    lies by ``aside`` of the other picture's side off its row or column.
-    """
-
-    share: float
-    away: float
-    aside: float
+# Nats, fitted by docs/fit_several.py: what an overlap costs were all of it unlike, and wins for being one;
+# what lying a side off a row and column costs, since people move on along the cloth or across it.
+UNLIKE, OVERLAPS, ASIDE = 33.2, 6.9, 11.4
 
 
 @dataclass(frozen=True)
@@ -52,8 +38,8 @@ class Layout:
         From each placed view's whole pixels to the first one's.
     overlaps : dict of (int, int) to Place
         What the views of every overlap that it implies show in common, the later placed first.
-    steps : dict of int to Step
-        How each added view lies on the one that it shares most with.
+    aside : dict of int to float
+        How far each added view lies off the row or column of the one that it shares most with, in its sides.
     sigma_px : dict of int to float
         One sigma of where each view's middle lies, pixels of the first view, in the way in which it is told
         best: along stripes it is not told, and matters not.
@@ -61,13 +47,13 @@ class Layout:
 
     moves: dict[int, Matrix]
     overlaps: dict[tuple[int, int], Place] = field(default_factory=dict)
-    steps: dict[int, Step] = field(default_factory=dict)
+    aside: dict[int, float] = field(default_factory=dict)
     sigma_px: dict[int, float] = field(default_factory=dict)
 
     @cached_property
     def misfits(self) -> dict[int, float]:
         """What speaks against each added view, as minus the log of its odds."""
-        said = {n: AWAY * step.away + ASIDE * step.aside for n, step in self.steps.items()}
+        said = {n: ASIDE * aside for n, aside in self.aside.items()}
         for (new, _), place in self.overlaps.items():
             said[new] += UNLIKE * place.unlike - OVERLAPS
         return said
@@ -178,17 +164,15 @@ def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
 
 def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> Layout:
     """The layout with one view more."""
-    views, overlaps, steps = pairs.views, dict(layout.overlaps), []
-    usual = float(np.mean([USUAL_OVERLAP, *(step.share for step in layout.steps.values())]))
+    views, overlaps, lies = pairs.views, dict(layout.overlaps), []
     for old, there in layout.moves.items():
         on_old = np.linalg.inv(there) @ move
-        share = overlapping(views[new], views[old], on_old)
-        apart = moved(np.array([views[new].whole]) / 2, on_old)[0] / views[old].whole - 0.5
-        steps.append(Step(share, abs(share - usual), float(np.abs(apart).min())))
         place = pairs.at(new, old, on_old)
         if place is not None:
             overlaps[new, old] = place
-    return Layout({**layout.moves, new: move}, overlaps, {**layout.steps, new: max(steps)})
+        apart = moved(np.array([views[new].whole]) / 2, on_old)[0] / views[old].whole - 0.5
+        lies.append((overlapping(views[new], views[old], on_old), float(np.abs(apart).min())))
+    return Layout({**layout.moves, new: move}, overlaps, {**layout.aside, new: max(lies)[1]})
 
 
 def _adjusted(layout: Layout, views: Sequence[View]) -> Layout:
