@@ -84,15 +84,13 @@ def shake(path: Path, by_px: int) -> None:
     changed(path, cv2.filter2D(cv2.imread(str(path)), -1, np.full((1, by_px), 1 / by_px)))
 
 
-def test_a_shaken_photo_is_laid_with_a_doubt(three: list[Path]) -> None:
-    shake(three[1], 25)
-    cloth = flatten_photos(three, one_scale(span=SPAN))
-    assert_placed(cloth, SEEN)
-    assert [f.values["names"] for f in cloth.findings if f.code == "photos-join-doubtful"] == ["b.png"]
+def test_a_slightly_shaken_photo_is_laid(three: list[Path]) -> None:
+    shake(three[1], 7)
+    assert_placed(flatten_photos(three, one_scale(span=SPAN)), SEEN)
 
 
 def test_a_badly_shaken_photo_is_named(three: list[Path]) -> None:
-    shake(three[1], 45)
+    shake(three[1], 25)
     with pytest.raises(NoAnswerError, match=r"^b\.png is blurred"):
         flatten_photos(three, one_scale(span=SPAN))
 

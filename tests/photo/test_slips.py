@@ -78,7 +78,9 @@ def test_a_photo_tilted_a_little_otherwise_lies_nowhere_else() -> None:
     aside, tilted = np.eye(3), np.eye(3)
     aside[0, 2], tilted[2, 0] = 60.0, 1e-3
     layouts = [
-        Layout({0: np.eye(3), 1: move}, {(1, 0): Place(move, Link(1, 0, NONE, NONE), cost / UNLIKE)})
+        Layout(
+            {0: np.eye(3), 1: move}, {(1, 0): Place(move, Link(1, 0, NONE, NONE), cost / UNLIKE)}, {1: 0.0}
+        )
         for cost, move in enumerate((np.eye(3), tilted, aside))
     ]
     ((shifts, probability),) = alternatives(views, layouts)
