@@ -175,12 +175,7 @@ def _check_fit(project: Project, print_: Print) -> None:
                 f"{piece.name}: {across / 10:.1f} cm {side}, and {usable / 10:.1f} cm of width can be used.",
                 "Take a wider cloth, or split the piece and join it with a seam.",
             )
-    for end in [end for seam in project.seams for end in seam.join]:
-        _known(end.piece, names, "seam")
-    for place in project.places:
-        _known(place.piece, names, "place")
-
-
-def _known(name: str, names: set[str], what: str) -> None:
-    if name not in names:
-        raise InputError("unknown-piece", f"{what}: there is no piece {name}.", "Use the name of a copy.")
+    named = [(end.piece, "seam") for seam in project.seams for end in seam.join]
+    for name, what in [*named, *((place.piece, "place") for place in project.places)]:
+        if name not in names:
+            raise InputError("unknown-piece", f"{what}: there is no piece {name}.", "Use the name of a copy.")

@@ -34,7 +34,7 @@ class Choices:
     def add(self, row: Mapping[str, Any]) -> None:
         """Count one row of the table."""
         for key, value in values_of(row).items():
-            self._counts[key].update(set(value.split("|")))
+            self._counts[key].update(dict.fromkeys(value.split("|")).keys())
 
     def groups(self) -> list[tuple[str, str, list[tuple[str, str, int]]]]:
         """Key, label, and (value, words, count) of each group of more than one value, in the order shown."""
