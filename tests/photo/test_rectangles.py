@@ -17,10 +17,11 @@ from printcheck.core.reference.objects import known_object
 from printcheck.core.request import Reference, parse_reference
 from printcheck.photo.decode import open_picture
 from printcheck.photo.scale import sight
+from printcheck.photo.scale.rectangle.appearance import runs_through
 from printcheck.photo.scale.rectangle.edges import sharp_lines
 from printcheck.photo.scale.rectangle.known import scene_of
 from printcheck.photo.scale.rectangle.propose import completed
-from printcheck.photo.scale.rectangle.sides import fine_picture, sides_of
+from printcheck.photo.scale.rectangle.sides import Fine, fine_picture, sides_of
 from printcheck.photo.scale.sighting import Sighting
 from tests.drawn import Camera, Laid, Photo, objects, photograph, prints, scene
 from tests.drawn.objects import Thing
@@ -479,3 +480,13 @@ def test_a_sample_made_small_keeps_its_card() -> None:
     found, named = sight(picture, parse_reference("auto")), sight(whole, parse_reference("card"))
     assert found.source == "card"
     assert found.mm_per_px((399.5, 299.5)) == pytest.approx(2 * named.mm_per_px((799.5, 599.5)), rel=0.01)
+
+
+def test_light_that_falls_off_is_no_print_that_runs_through() -> None:
+    across = np.linspace(-1, 1, 600)
+    light = np.broadcast_to(170 + 30 * across - 40 * across**2, (400, 600))
+    bars = np.where(np.arange(600) // 25 % 2, 30.0, 0.0)
+    corners = np.array([[[120, 90], [480, 90], [480, 310], [120, 310]]], float)
+    pictures = [np.dstack([grey, *[np.full_like(grey, 128.0)] * 2]) for grey in (light, light + bars)]
+    plain, barred = (float(runs_through(Fine(p.astype(np.float32)), corners)[0]) for p in pictures)
+    assert plain < 0.1 < 0.9 < barred
