@@ -37,7 +37,7 @@ WHITE_QUANTILE = 0.97  # of lightness: the photo's own white lies above
 PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
 BESIDE_PX, BESIDE_SHARE = 2.0, 0.004  # from a side, px or of its length: past its blur; twice as far at most
 BESIDE_PLACES = 120  # along a side
-LIGHT_DEGREE = 3  # of the light along a side; a line left a pale sheet in slanting light taken for print
+LIGHT_DEGREE = 2  # of the light along a side; a line left a pale sheet in slanting light taken for print
 HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
 CELL_PX = 4  # the picture is looked at in cells of this size
 AROUND_CELLS = 7  # a cell is described by itself and by the mean and spread this far around it
@@ -199,7 +199,7 @@ def runs_through(fine: Fine, corners: Floats) -> Array:
 
 
 def _without_trend(values: Floats, known: Array) -> Floats:
-    """(N, 4, places, 3) less the cubic through those that are known: light falls off alike on both sides."""
+    """(N, 4, places, 3) less the parabola through those known: light falls off alike on both sides."""
     place = np.linspace(-1, 1, values.shape[2])[:, None] ** np.arange(LIGHT_DEGREE + 1)
     weighted = known[..., None] * place
     normal = np.swapaxes(weighted, 2, 3) @ place + 1e-9 * np.eye(LIGHT_DEGREE + 1)
