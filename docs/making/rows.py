@@ -81,6 +81,8 @@ def _bars_row(truth: Any, bars: dict[str, Any] | None) -> Row:  # noqa: ANN401 (
 def scale_row(one: Scene, path: Path) -> Row:
     """The scale alone against the truth."""
     cloth = flatten_photo(path, request(one.args))
+    if not cloth.scale_known:
+        return {"verdict": "refused", "message": "measured in pixels, without a scale"}
     return {
         "verdict": "found",
         "scale_error": cloth.scale.mm_per_px / one.truth.mm_per_px - 1,
