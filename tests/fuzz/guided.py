@@ -46,7 +46,8 @@ def main() -> None:
     asked = parser.parse_args()
     import atheris
 
-    with atheris.instrument_imports(include=["printcheck"]):
+    # what a DXF file reaches lies in the library for the most part
+    with atheris.instrument_imports(include=["printcheck", "ezdxf"]):
         from printcheck.core.errors import PrintcheckError
 
         targets(Path())  # imports what is to be watched
