@@ -40,7 +40,7 @@ HEAD = """# What the tests notice
 
 Made by `python tests/mutation/mutate.py --seed {seed} --count {count}`: one change in one module each, a
 sign, a number times 1.5, a dropped term or a comparison turned round. The tests nearest to the module, at
-most {cpu} s of work, notice {dead} of {count}. Where one of this seed lived a test was written for it, so of
+most {cpu} s of work, notice {dead} of {count}. For some of this seed that lived a test was written, so of
 another seed fewer are noticed. Of a number that guards against rounding, or a count of rounds beyond those
 that are needed, nothing is to be seen.
 
