@@ -29,7 +29,7 @@ from printcheck.batch import outputs
 from printcheck.core.request import PhotoWidth
 from tests.batch import test_sheet
 from tests.drawn import Camera, photograph, prints
-from tests.web.test_browser import CHROMIUM, QUIET
+from tests.web.test_browser import CHROMIUM, PATIENT_MS, QUIET
 
 OUT = Path(__file__).parent / "accuracy" / "tagging.md"
 DRAWN = 20  # distinct photos; the rest are copies with a number written into the file
@@ -117,6 +117,7 @@ def sheet(folder: Path) -> tuple[float, float]:
     with sync_playwright() as engine:
         browser = engine.chromium.launch(executable_path=str(CHROMIUM), args=list(QUIET))
         tab = browser.new_page()
+        tab.set_default_timeout(PATIENT_MS)
         tab.goto("about:blank")
         begun = time.perf_counter()
         tab.goto(path.as_uri())
