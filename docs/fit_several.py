@@ -1,6 +1,6 @@
-"""Fit the score by which overlapping photos of one cloth are laid together, and judge it on other sets.
+"""Fit the score by which overlapping photos of one cloth are laid together, and judge it on seeds left out.
 
-    python docs/fit_several.py [--fit 2,3,4] [--judge 1,5,6] [--sets 13] [--strangers 8]
+    python docs/fit_several.py [--seeds 2,3,4] [--sets 13] [--strangers 8]
 
 Draws sets of photos, lays each in as many ways as are likely, and takes down for every layout how much its
 overlaps leave unlike, how many they are, and how far its photos lie off rows and columns. The cost of a
@@ -38,9 +38,10 @@ PAGE = Path(__file__).parent / "accuracy" / "several-score.md"
 Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 3), and whether it is right (n,)
 TEXT = """# How several photos are laid together
 
-The score of a layout was fitted to sets of the seeds {fit} (`docs/fit_several.py`); told is how it does on
-sets of the seeds {judge}, which it was not fitted to: how often the likeliest layout is right, and the
-probability of the right ones (mean loss, nats). Then both without each of its terms, fitted again.
+The score of a layout was fitted to drawn sets of the seeds {} (`docs/fit_several.py`). Told is how it does on
+the sets of each seed with that seed left out of the fit: how often the likeliest layout is right, or none
+where the photos share nothing, and minus the logarithm of the probability of the right ones. Then the same
+without each of its terms, and the numbers in use, which were fitted to more sets of these seeds.
 """
 
 
@@ -93,47 +94,37 @@ def fitted(sets: list[Set], used: np.ndarray) -> np.ndarray:
     return np.asarray(minimize(penalised, 5.0 * used, method="BFGS").x * used)
 
 
-def judged(numbers: np.ndarray, sets: list[Set]) -> list[str]:
-    """How many likeliest layouts are right, and the mean loss."""
-    hits = [bool(right[np.argmin(rows @ numbers)]) for rows, right in sets]
-    with_right = [one for one in sets if one[1].any()]
-    return [f"{tables.share(hits)} of {len(hits)}", f"{loss(numbers, sets) / len(with_right):.3f}"]
-
-
 def main() -> None:
     """Gather, fit, judge and write."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("--fit", type=_numbers, default=[2, 3, 4], help="seeds, with commas")
-    parser.add_argument("--judge", type=_numbers, default=[1, 5, 6], help="seeds, with commas")
+    parser.add_argument("--seeds", default="2,3,4", help="with commas")
     parser.add_argument("--sets", type=int, default=13)
     parser.add_argument("--strangers", type=int, default=8)
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     STORE.mkdir(exist_ok=True)
-    stands = np.array([placing.UNLIKE, placing.OVERLAPS, placing.ASIDE])
+    in_use = np.array([placing.UNLIKE, placing.OVERLAPS, placing.ASIDE])
     placing.KEPT, placing.ASIDE = LAYOUTS, 0.0  # else the rivals are chosen by what is to be judged
-    fit, judge = (
-        [one for seed in seeds for one in gathered(seed, asked.sets, asked.strangers)]
-        for seeds in (asked.fit, asked.judge)
-    )
+    seeds = [list(gathered(int(seed), asked.sets, asked.strangers)) for seed in asked.seeds.split(",")]
     lines = []
     for left_out in (None, *FEATURES):
         used = np.array([name != left_out for name in FEATURES], float)
-        found = fitted(fit, used)
-        told = " ".join(f"{number:.1f}" for number in found)
-        lines.append(
-            [f"without {left_out}" if left_out else "all", told, *judged(found, fit), *judged(found, judge)]
-        )
-    lines.append(["as it stands", " ".join(map(str, stands)), *judged(stands, fit), *judged(stands, judge)])
-    head = ["terms", ", ".join(FEATURES), "right %, fitted", "loss", "right %, others", "loss"]
-    seeds = {name: ", ".join(map(str, getattr(asked, name))) for name in ("fit", "judge")}
-    PAGE.write_text(TEXT.format(**seeds) + "\n" + tables.table(head, lines), encoding="utf-8")
-
-
-def _numbers(text: str) -> list[int]:
-    return [int(n) for n in text.split(",")]
+        hits, lost = [], 0.0
+        for unseen in seeds:
+            numbers = fitted([one for seed in seeds if seed is not unseen for one in seed], used)
+            hits += [bool(right[np.argmin(rows @ numbers)]) for rows, right in unseen]
+            lost += loss(numbers, unseen)
+        told = ", ".join(f"{number:.1f}" for number in fitted([one for seed in seeds for one in seed], used))
+        name = f"without {left_out}" if left_out else "all"
+        lines.append([name, told, f"{tables.share(hits)} of {len(hits)}", f"{lost / len(hits):.3f}"])
+    every = [one for seed in seeds for one in seed]
+    hits = [bool(right[np.argmin(rows @ in_use)]) for rows, right in every]
+    share, lost = f"{tables.share(hits)} of {len(hits)}", loss(in_use, every) / len(every)
+    lines.append(["in use", ", ".join(map(str, in_use)), share, f"{lost:.3f}"])
+    head = ["terms", f"fitted to all seeds: {', '.join(FEATURES)}", "right %", "loss, nats"]
+    PAGE.write_text(TEXT.format(asked.seeds) + "\n" + tables.table(head, lines), encoding="utf-8")
 
 
 if __name__ == "__main__":
