@@ -76,8 +76,8 @@ ABOUT_HIDES = """
 ## The marks of a hide
 
 Told from a picture without a known repeat by a score on its edges, waves, tones and colours, from a \
-probability of 0.9. Hides are drawn two ways that share no code, each judged by weights that knew the other \
-alone; real cloth (none of it a hide) and every other recipe are left out likewise. Honeycombs, dots and \
+probability of 0.95. Hides are drawn two ways that share no code, each judged by weights that knew the other \
+alone; real cloth (none of it a hide) and every other recipe are left out likewise. Zigzags, dots and \
 chequers in a hide's colours are the likeliest to be taken for one; where many of their repeats are in view \
 the repeat is found, and nobody asks.
 
@@ -135,7 +135,7 @@ def drawn(kind: str) -> Iterator[dict[str, object]]:
 def hides_drawn() -> Iterator[dict[str, object]]:
     """The same of pictures of hides, drawn two ways, and of blotches that are none."""
     for number, (way, kinds) in enumerate(hides.WAYS.items()):
-        for index in range(HIDES):
+        for index in range(HIDES * (2 if kinds is hides.NO_HIDES else 1)):
             rng = np.random.default_rng([number, index])
             pitch = HIDE_PX * np.exp(rng.uniform(*np.log(HIDE_PITCH)))
             bgr = hides.photographed(rng, list(kinds.values())[index % len(kinds)](rng, HIDE_PX, pitch))

@@ -43,9 +43,9 @@ drawn in three sizes, straight and turned on the table, and named again.
 **Not told, because structure does not show it**
 - *Floral, conversational, paisley*: what a figure is. A flower and a star of petals have one structure; a
   teacher looks. The print is named by how its figures lie (spaced, tossed, in rows, large-scale).
-- *Whose hide it is*: seven in ten hides are named an animal skin print where their repeat is not in view (and
+- *Whose hide it is*: two in three hides are named an animal skin print where their repeat is not in view (and
   fewer than one in a hundred other prints: accuracy/builds.md); leopard or giraffe is not said. Where the
-  repeat is known, and of the other three, the name says how the marks lie: tossed, large-scale, all-over.
+  repeat is known, and of the third, the name says how the marks lie: tossed, large-scale, all-over.
 - *A border in a print*: a band is called a border where it lies on plain ground, or beside a print whose
   repeat is found in a part of the photo (table below); else the print is named by what is seen, and the
   answer says that it repeats along one direction. Whether such bands come again further on the cloth no

@@ -210,7 +210,53 @@ def _blots(rng: Rng, side: int, pitch: float) -> Bgr:
     return picture
 
 
-NO_HIDES: dict[str, Hide] = {"camouflage": _camouflage, "clouds": _clouds, "blots": _blots}
+def _greys(rng: Rng) -> tuple[tuple[int, int, int], ...]:
+    """A ground and three tones, no colour among them, and the lightest first as often as last."""
+    tones = [(int(v),) * 3 for v in sorted(rng.uniform(15, 245, 4))]
+    return tuple(tones if rng.random() < 0.5 else tones[::-1])
+
+
+def _pebbles(rng: Rng, side: int, pitch: float) -> Bgr:
+    """Rounded stones side by side, in greys."""
+    ground, *inks = _greys(rng)
+    picture = _ground(side, ground)
+    for place in _places(rng, side, 0.8 * pitch):
+        ink = inks[int(rng.integers(len(inks)))]
+        cv2.fillPoly(
+            picture, [_blot(rng, place, pitch * rng.uniform(0.3, 0.42), rough=0.1)], ink, cv2.LINE_AA
+        )
+    return picture
+
+
+def _chips(rng: Rng, side: int, pitch: float) -> Bgr:
+    """Sharp chips of every size, one over another, in greys."""
+    ground, *inks = _greys(rng)
+    picture = _ground(side, ground)
+    for place in rng.uniform(0, side, (int(2 * (side / pitch) ** 2), 2)):
+        turns = np.sort(rng.uniform(0, 2 * np.pi, int(rng.integers(3, 7))))
+        size = pitch * rng.uniform(0.1, 0.6)
+        corners = place + size * np.stack([np.cos(turns), np.sin(turns)], 1)
+        cv2.fillPoly(picture, [np.round(corners).astype(np.int32)], inks[int(rng.integers(3))], cv2.LINE_AA)
+    return picture
+
+
+def _straw(rng: Rng, side: int, pitch: float) -> Bgr:
+    """Strokes that lie about one way, in greys."""
+    ground, *inks = _greys(rng)
+    picture = _ground(side, ground)
+    lies = rng.uniform(0, np.pi)
+    for place in rng.uniform(0, side, (int(6 * (side / pitch) ** 2), 2)):
+        turn = lies + rng.normal(0, 0.3)
+        half = 0.7 * pitch * np.array([np.cos(turn), np.sin(turn)])
+        start, stop = (tuple(int(v) for v in place + sign * half) for sign in (-1, 1))
+        cv2.line(picture, start, stop, inks[int(rng.integers(3))], max(1, int(0.08 * pitch)), cv2.LINE_AA)
+    return picture
+
+
+NO_HIDES: dict[str, Hide] = {
+    "camouflage": _camouflage, "clouds": _clouds, "blots": _blots, "pebbles": _pebbles, "chips": _chips,
+    "straw": _straw,
+}  # fmt: skip
 
 
 WAYS = {"hide grown": GROWN, "hide set out": SET_OUT, "blotches": NO_HIDES}

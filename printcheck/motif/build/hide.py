@@ -18,9 +18,10 @@ TAWNY_DEG = (
     70.0  # CIELAB hue of sand, fur and leather (raw sienna 67, buff 75: ISCC-NBS centroids, from memory)
 )
 FARTHEST = 30.0  # CIELAB from grey through tawny: what lies further is as far from a hide as can be
-TOLD = 0.9  # probability from which a hide is named: one in a hundred other prints reaches it, left out
+TOLD = 0.95  # probability from which a hide is named: one in a hundred other prints reaches it, left out
 INPUTS = (
     "one", "edges two ways", "bars both ways", "inverse", "shifted", "three tones", "colour of no hide",
+    "tawny",
 )  # fmt: skip
 
 
@@ -35,8 +36,8 @@ def is_hide(evidence: Evidence, lab: Array) -> bool:
     return 1 / (1 + math.exp(-float(inputs_of(evidence, lab) @ HIDE))) >= TOLD
 
 
-def tones_of(lab: Array) -> tuple[float, float]:
-    """Share of the variance that three tones explain, and how far those are from hides, both 0 to 1.
+def tones_of(lab: Array) -> tuple[float, float, float]:
+    """Share of the variance that three tones explain, how far those are from hides, how tawny: 0 to 1.
 
     Parameters
     ----------
@@ -51,8 +52,9 @@ def tones_of(lab: Array) -> tuple[float, float]:
     # begun by lightness, not by chance: the same picture gives the same tones
     left, which, tones = cv2.kmeans(samples, TONES, first, stop, 1, cv2.KMEANS_USE_INITIAL_LABELS)
     turn = np.deg2rad(TAWNY_DEG)
-    against = np.minimum(tones[:, 1:] @ [np.cos(turn), np.sin(turn)], 0)
-    off = np.hypot(tones[:, 1:] @ [-np.sin(turn), np.cos(turn)], against)
+    tawny = tones[:, 1:] @ [np.cos(turn), np.sin(turn)]
+    off = np.hypot(tones[:, 1:] @ [-np.sin(turn), np.cos(turn)], np.minimum(tawny, 0))
     shares = np.bincount(which.ravel(), minlength=TONES) / len(samples)
     few = 1 - left / total if total > 0 else 0.0
-    return float(few), float(shares @ np.minimum(off / FARTHEST, 1))
+    far, brown = (float(shares @ np.clip(part / FARTHEST, 0, 1)) for part in (off, tawny))
+    return float(few), far, brown

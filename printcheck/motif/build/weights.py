@@ -29,11 +29,12 @@ PICTURE = (
 )
 
 HIDE = (
-    -4.24,  # one
-    -4.08,  # edges two ways
-    -5.73,  # bars both ways
-    7.78,  # inverse
-    -7.66,  # shifted
-    13.87,  # three tones
-    -5.45,  # colour of no hide
+    -8.27,  # one
+    -2.51,  # edges two ways
+    -4.79,  # bars both ways
+    8.88,  # inverse
+    -6.96,  # shifted
+    12.21,  # three tones
+    -2.83,  # colour of no hide
+    5.63,  # tawny
 )
