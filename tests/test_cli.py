@@ -71,8 +71,8 @@ def test_photos_that_overlap_are_measured_and_drawn_as_one(
     assert {"photos-combined", "photos-scale-shared"} <= {f["code"] for f in document["findings"]}
     assert document["repeat"]["across_mm"] == pytest.approx(78.0, rel=0.02)
     drawn = cv2.imread(str(picture))
-    # two photos side by side, or one above the other: a place a repeat aside shows the same cloth
-    assert max(drawn.shape[:2]) > 1.3 * min(drawn.shape[:2])
+    # more than one photo shows, wherever the other is laid: a place a repeat aside shows the same cloth
+    assert drawn.shape[0] * drawn.shape[1] > 1.2 * 800 * 600
 
 
 def test_length_prints_one_document(project: Path, capsys: pytest.CaptureFixture[str]) -> None:
