@@ -15,6 +15,7 @@ from printcheck.core.handover import Bgr, FlatCloth, Floats, Mask, Picture, Work
 from printcheck.core.measurement import Scale
 from printcheck.core.request import ScaleRequest
 from printcheck.photo.decode import open_picture
+from printcheck.photo.scale.sampling import shrunk
 from printcheck.photo.scale.sighting import Sighting, centre_px, to_picture_px
 from printcheck.photo.scale.unscaled import sight_if_any
 
@@ -87,7 +88,7 @@ def quarter_turned(cloth: FlatCloth) -> FlatCloth:
 
 
 def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
-    picture = _no_larger(picture)
+    picture = shrunk(picture, LONGEST_PX)  # so that no warp has to skip pixels
     centre = centre_px(picture)
     scale = Scale(
         sighting.source,
@@ -111,17 +112,6 @@ def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
         sighting.scale_known,
         picture.bgr,
     )
-
-
-def _no_larger(picture: Picture) -> Picture:
-    """The same picture, shrunk by area to at most ``LONGEST_PX``, so that no warp has to skip pixels."""
-    height, width = picture.bgr.shape[:2]
-    factor = max(width, height) / LONGEST_PX
-    if factor <= 1:
-        return picture
-    size = (round(width / factor), round(height / factor))
-    small = np.asarray(cv2.resize(picture.bgr, size, interpolation=cv2.INTER_AREA), np.uint8)
-    return replace(picture, bgr=small, reduction=picture.facts.width_px / size[0])
 
 
 def _frame(picture: Picture, sighting: Sighting) -> tuple[Floats, tuple[int, int], float]:

@@ -14,9 +14,7 @@ from printcheck.motif.cv_types import Array, resized
 LOOKED_AT = 96  # samples a side: tones need no finer
 TONES = 3  # a hide's ground, its marks and their middles
 ROUNDS, SETTLED = 20, 0.5  # of the clustering (Lloyd 1982); CIELAB by which tones may still move
-TAWNY_DEG = (
-    70.0  # CIELAB hue of sand, fur and leather (raw sienna 67, buff 75: ISCC-NBS centroids, from memory)
-)
+TAWNY_DEG = 70.0  # CIELAB hue of sand, fur and leather (ISCC-NBS centroids about there, from memory)
 FARTHEST = 30.0  # CIELAB from grey through tawny: what lies further is as far from a hide as can be
 TOLD = 0.95  # probability from which a hide is named: one in a hundred other prints reaches it, left out
 INPUTS = (
