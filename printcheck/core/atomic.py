@@ -22,6 +22,7 @@ ENDINGS = {  # what each option writes
     "--out": (".csv",),
     "--jsonld": (".jsonld", ".json"),
     "--contact-sheet": (".html",),
+    "scalecard": (".pdf", ".svg", ".png"),
 }
 LONGEST_FILE_NAME = 255  # bytes: what the usual file systems take
 LONGEST_NAME = 80  # letters of a path shown in a message

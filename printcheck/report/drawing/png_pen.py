@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 
 import cv2
@@ -9,17 +10,18 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from printcheck.core.handover import Bgr
+from printcheck.core.units import INCH_MM
 from printcheck.report.drawing.primitives import Dot, Drawing, Item, Label, Line, Point, Raster, dashes
 
 FINENESS = 2  # pixels drawn per pixel written
 
 
 def png(drawing: Drawing) -> bytes:
-    """PNG of a drawing, one pixel to a drawing unit."""
-    ok, data = cv2.imencode(".png", pixels(drawing), [cv2.IMWRITE_PNG_COMPRESSION, 9])
-    if not ok:
-        raise ValueError("the picture could not be encoded")
-    return data.tobytes()
+    """PNG of a drawing, one pixel to a drawing unit; it holds the size of a drawing to scale."""
+    picture, stream = Image.fromarray(pixels(drawing)[:, :, ::-1]), io.BytesIO()
+    dpi = {} if drawing.width_mm is None else {"dpi": (INCH_MM * drawing.width / drawing.width_mm,) * 2}
+    picture.save(stream, "PNG", **dpi)
+    return stream.getvalue()
 
 
 def pixels(drawing: Drawing) -> Bgr:
