@@ -149,14 +149,14 @@ def test_dark_is_dark_and_light_is_light(browser: object, report_file: Path) -> 
     assert shades["dark"] < 60 and shades["light"] > 230
 
 
-def test_on_paper_the_life_size_drawing_has_its_size(browser: object, report_file: Path) -> None:
+def test_on_paper_a_drawing_to_scale_has_its_size(browser: object, report_file: Path) -> None:
     page = opened(browser, viewport=SIZES["desk"])
     page.goto(report_file.as_uri())
     page.emulate_media(media="print")
     # A4 with 12 mm margins leaves 186 mm; a CSS millimetre is 96 / 25.4 pixels (CSS Values 3)
     page.set_viewport_size({"width": round(186 * 96 / 25.4), "height": 1000})
     width_px = page.evaluate(
-        "[...document.querySelectorAll('figure.narrow svg')].at(-1).getBoundingClientRect().width"
+        "[...document.querySelectorAll('figure.to-scale svg')].at(-1).getBoundingClientRect().width"
     )
     assert width_px * 25.4 / 96 == pytest.approx(180, abs=0.5)
     assert page.pdf(format="A4").startswith(b"%PDF")

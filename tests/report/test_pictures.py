@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.report.drawing import photo_overlay, png_pen, svg_pen, true_scale
-from printcheck.report.drawing.cell_view import ClothView, unlucky_shifts
+from printcheck.report.drawing import photo_overlay, png_pen, seam_preview, svg_pen
+from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.primitives import Dot, Label, Line, Raster
 from tests.report import report_given as given
 from tests.report import report_swatch as swatch
@@ -124,7 +124,7 @@ def test_small_prints_average_out_instead_of_flickering() -> None:
 def test_the_unlucky_shift_shows_more_than_most() -> None:
     """Against differences counted pixel by pixel on the rolled cell."""
     cell = swatch.cell(((120.0, 0.0), (0.0, 120.0)))  # two pixels to a millimetre
-    worst, level = unlucky_shifts(cell)
+    worst, level = seam_preview.unlucky_shifts(cell)
     small = cv2.resize(cell.lab, (120, 120), interpolation=cv2.INTER_AREA)
 
     def shown(dx: float, dy: float) -> float:
@@ -136,7 +136,7 @@ def test_the_unlucky_shift_shows_more_than_most() -> None:
 
 
 def test_seam_preview_matched_runs_on_and_unmatched_does_not() -> None:
-    drawing = true_scale.seam_preview(swatch.cell(), viewing_distance_m=1.5)
+    drawing = seam_preview.drawing(swatch.cell(), viewing_distance_m=1.5)
     matched, level, unlucky = (i.bgr.astype(int) for i in lines(drawing, Raster))
     assert np.abs(matched - level).max() > 50 and np.abs(matched - unlucky).max() > 50
     middle = matched.shape[1] // 2
@@ -146,22 +146,5 @@ def test_seam_preview_matched_runs_on_and_unmatched_does_not() -> None:
 
 def test_seam_preview_keeps_the_angle_of_view() -> None:
     for far in (0.5, 1.5, 3.0):
-        drawing = true_scale.seam_preview(swatch.cell(), viewing_distance_m=far)
+        drawing = seam_preview.drawing(swatch.cell(), viewing_distance_m=far)
         assert drawing.width / drawing.width_mm == pytest.approx(far / 0.5)  # a page is held at 0.5 m
-
-
-def test_life_size_is_life_size() -> None:
-    drawing = true_scale.life_size(swatch.cell(), units="metric")
-    assert drawing.width == drawing.width_mm  # one unit is one millimetre of paper
-    hand = np.array(true_scale.hand_outline(0, 0))
-    width, height = np.ptp(hand, axis=0)
-    # an adult's hand: 185 mm long, 85 mm over the knuckles, some 120 with the thumb out (from memory)
-    assert height == pytest.approx(185, abs=8) and width == pytest.approx(125, abs=12)
-
-
-def test_compared_things_have_their_sizes() -> None:
-    drawing = true_scale.compared(swatch.cell(), units="metric")
-    rings = [line for line in lines(drawing) if line.closed]
-    widths = [np.ptp(np.array(ring.points), axis=0) for ring in rings]
-    assert [round(float(w)) for w, _ in widths[:3]] == [180, 400, 450]
-    assert round(float(widths[2][1])) == 450

@@ -1,4 +1,4 @@
-"""The measured cell laid out over any stretch of cloth, and the shifts at which a seam shows most."""
+"""The measured cell laid out over any stretch of cloth."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from printcheck.core.handover import Bgr, Floats, Lab, MeanCell
 from printcheck.core.lattice import Vector
 
 FINENESS = 2  # samples per pixel and axis, averaged, so that small prints do not turn to moire
-COARSE_CELLS = 64  # samples along each side of the cell in the search for unlucky shifts
-NEAR_MATCH_MM = 2.0  # shifts this close to a match are matches to the eye (study of seams)
 MOST_PIXELS = 4_000_000  # samples laid at once: some 100 MB of working memory
 
 
@@ -67,35 +65,6 @@ class ClothView:
                  zip(lab.shape[1::-1], lengths, strict=True)]  # fmt: skip
         reduced = cv2.resize(lab, (max(1, sizes[0]), max(1, sizes[1])), interpolation=cv2.INTER_AREA)
         return np.asarray(reduced, np.float32)
-
-
-def unlucky_shifts(cell: MeanCell) -> tuple[Vector, Vector]:
-    """Shift that shows most at a seam, and the one that shows most while the rows stay level; mm.
-
-    From the cell's structure function: twice the variance less the autocovariance, over L, a and b.
-    """
-    lab = cv2.resize(
-        np.asarray(cell.lab, np.float32), (COARSE_CELLS, COARSE_CELLS), interpolation=cv2.INTER_AREA
-    )
-    spectrum = np.fft.fft2(lab - lab.mean((0, 1)), axes=(0, 1))
-    likeness = np.fft.ifft2((np.abs(spectrum) ** 2).sum(2)).real / COARSE_CELLS**2
-    difference = 2 * (likeness[0, 0] - likeness)
-    share = np.fft.fftfreq(COARSE_CELLS)
-    v, u = np.meshgrid(share, share, indexing="ij")
-    shifts = u[..., None] * cell.basis_mm[0] + v[..., None] * cell.basis_mm[1]
-    worst = shifts.reshape(-1, 2)[int(np.argmax(difference))]
-    return (float(worst[0]), float(worst[1])), (_worst_across(cell, difference), 0.0)
-
-
-def _worst_across(cell: MeanCell, difference: Floats) -> float:
-    """Purely crosswise shift that shows most, mm."""
-    (a, b), (c, d) = cell.basis_mm
-    det = a * d - b * c
-    reach = max(np.hypot(a, b), np.hypot(c, d))
-    across = np.arange(NEAR_MATCH_MM, max(reach, NEAR_MATCH_MM + 1), reach / (2 * COARSE_CELLS))
-    u = np.round(across * d / det * COARSE_CELLS).astype(int) % COARSE_CELLS
-    v = np.round(-across * b / det * COARSE_CELLS).astype(int) % COARSE_CELLS
-    return float(across[int(np.argmax(difference[v, u]))])
 
 
 def _wrapped(cell: Lab, u: Floats, v: Floats) -> Lab:

@@ -11,9 +11,9 @@ import numpy as np
 
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing import as_sewn, photo_overlay, true_scale
+from printcheck.report.drawing import photo_overlay, seam_preview
 from printcheck.report.drawing.layout import start_view
-from printcheck.report.drawing.layout.layout_sheet import MAIN, main_layout, unmatched_layout
+from printcheck.report.drawing.layout.layout_sheet import MAIN
 from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.words import measured as say_measured
@@ -95,23 +95,16 @@ Part = Section | Figure | Pictured  # of a report, in the order it is read
 
 
 def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
-    """Pictures of a measurement: the photo, the sizes felt, the seams."""
+    """Pictures of a measurement: the photo, and the seams."""
     drawn = photo_overlay.drawing(measured, units=units)
     figures = [Figure(drawn, say_measured.picture_caption(measured.measurement), wide=True)]
     if measured.cell is None or measured.measurement.scale is None:
         return figures
     far = measured.measurement.seams.viewing_distance_m
     held = "half a metre" if units == "metric" else "20 in"
-    compared = true_scale.compared(measured.cell, units=units)
-    seams = true_scale.seam_preview(measured.cell, viewing_distance_m=far)
-    life = true_scale.life_size(measured.cell, units=units)
-    at_life_size = "Print this page at 100 per cent and lay your hand on it; check the bar with a ruler."
-    return [
-        *figures,
-        Figure(compared, "A hand, a shirt's yoke and a cushion, all to one scale."),
-        Figure(seams, f"Printed and held at {held}, it looks as the seam does from {distance(far, units)}."),
-        Figure(life, at_life_size, narrow=True),
-    ]
+    seams = seam_preview.drawing(measured.cell, viewing_distance_m=far)
+    words = f"Printed and held at {held}, it looks as the seam does from {distance(far, units)}."
+    return [*figures, Figure(seams, words)]
 
 
 def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
@@ -121,12 +114,6 @@ def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
     figures, plan, backdrop = [layout], planned.plan, layout_file.backdrop_of(planned)
     if begin := start_view.drawing(plan, planned.project, backdrop, units):
         figures.append(Figure(begin, begin.said, narrow=True))
-    view, free = backdrop.view(plan), unmatched_layout(plan)[1]
-    if view is None or plan.matched is None:
-        return figures
-    if sewn := as_sewn.drawing(view, planned.project, main_layout(plan), free):
-        words = "Look along the broken lines before you cut: so the print will meet."
-        figures.append(Figure(sewn, words, wide=True))
     return figures
 
 

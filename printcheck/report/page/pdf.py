@@ -27,17 +27,22 @@ def report(content: Content, parts: list[Part]) -> bytes:
     _space(sheet)
     _rows(sheet, content.answers, bold=True)
     for part in light_enough(parts):
-        if isinstance(part, Figure):
-            _figure(sheet, part)
-        elif isinstance(part, Pictured):
-            section(sheet, part.section, part.drawings)
-        else:
-            section(sheet, part)
+        put_part(sheet, part)
     return sheet.bytes()
 
 
-def section(sheet: Sheet, part: Section, pictures: tuple[Drawing | None, ...] = ()) -> None:
-    """Put a section down below what stands on the page already, pictures beside its steps."""
+def put_part(sheet: Sheet, part: Part) -> None:
+    """Put a part down below what stands on the page already."""
+    if isinstance(part, Figure):
+        _figure(sheet, part)
+    elif isinstance(part, Pictured):
+        _section(sheet, part.section, part.drawings)
+    else:
+        _section(sheet, part)
+
+
+def _section(sheet: Sheet, part: Section, pictures: tuple[Drawing | None, ...] = ()) -> None:
+    """A section, pictures beside its steps."""
     _room_for(sheet, HEAD_MM * LINE + 3 * TEXT_MM * LINE)
     _space(sheet)
     _lines(sheet, part.title, HEAD_MM, bold=True)
