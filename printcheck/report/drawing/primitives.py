@@ -151,21 +151,6 @@ def box_of(points: Sequence[Point]) -> Box:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def extent(item: Item) -> Box:
-    """What an item covers, a little too large rather than too small."""
-    if isinstance(item, Raster):
-        left, top, width, height = item.box
-        return left, top, left + width, top + height
-    if isinstance(item, Label):
-        reach = BOLDER * text_width(item.text, item.size) + item.size
-        (x, y) = item.at
-        return x - reach, y - reach, x + reach, y + reach
-    points, pad = ((item.at,), item.radius) if isinstance(item, Dot) else (item.points, 0.0)
-    pad += 2.2 * item.width
-    left, top, right, bottom = box_of(points)
-    return left - pad, top - pad, right + pad, bottom + pad
-
-
 SCALED = {"at", "points", "box", "dash", "width", "radius", "size"}  # what of an item is counted in units
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import cv2
@@ -12,12 +12,10 @@ import numpy as np
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import photo_overlay, seam_preview
-from printcheck.report.drawing.layout import start_view
 from printcheck.report.drawing.layout.layout_sheet import MAIN
 from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.words import measured as say_measured
-from printcheck.report.words import steps
 from printcheck.report.words.content import Section, piece_name
 from printcheck.report.words.quantities import distance
 
@@ -32,13 +30,11 @@ LIGHTER = 0.85  # of each side and step, until the pictures fit
 class Figure:
     """A drawing and the words below it.
 
-    A narrow one is not stretched over a wide screen; a wide one is not squeezed into a narrow screen
-    but moves sideways under the finger, from piece to piece.
+    A wide one is not squeezed into a narrow screen but moves sideways under the finger, from piece to piece.
     """
 
     drawing: Drawing
     caption: str
-    narrow: bool = False
     wide: bool = False
 
     @property
@@ -78,20 +74,7 @@ class Stop:
         return cls(f"piece-{letter or piece}", f"{letter} {piece}".strip(), *(round(v, 2) for v in shares))
 
 
-@dataclass(frozen=True)
-class Pictured:
-    """The steps of cutting; each that lays a piece has its picture, the others None."""
-
-    section: Section
-    drawings: tuple[Drawing | None, ...]
-
-    @property
-    def title(self) -> str:
-        """Title of the section."""
-        return self.section.title
-
-
-Part = Section | Figure | Pictured  # of a report, in the order it is read
+Part = Section | Figure  # of a report, in the order it is read
 
 
 def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
@@ -107,45 +90,21 @@ def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
     return [*figures, Figure(seams, words)]
 
 
-def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
-    """Pictures of a plan: where to begin, and its cutting layout."""
+def of_planned(planned: PlannedLength, *, units: UnitSystem) -> Figure:
+    """Picture of a plan: its cutting layout."""
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
-    layout = Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
-    figures, plan, backdrop = [layout], planned.plan, layout_file.backdrop_of(planned)
-    if begin := start_view.drawing(plan, planned.project, backdrop, units):
-        figures.append(Figure(begin, begin.said, narrow=True))
-    return figures
-
-
-def pictured(section: Section, planned: PlannedLength, *, units: UnitSystem) -> Part:
-    """A section of a plan; the steps of cutting with their pictures."""
-    if section.title != steps.TITLE or not section.steps:
-        return section
-    drawings = layout_file.step_drawings(planned, units=units)
-    before = steps.first_piece(planned.plan, units)
-    after = len(section.steps) - before - len(drawings)
-    return Pictured(section, (*(None,) * before, *drawings, *(None,) * after))
+    return Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
 
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:
     """The same parts with their pictures reduced until they fit a page together."""
     while sum(len(encoded(raster)) for part in parts for raster in _rasters(part)) > most:
-        parts = [_lighter_part(part) for part in parts]
+        parts = [replace(p, drawing=_lighter(p.drawing)) if isinstance(p, Figure) else p for p in parts]
     return parts
 
 
-def _rasters(part: Part) -> Iterator[Raster]:
-    drawings = (part.drawing,) if isinstance(part, Figure) else getattr(part, "drawings", ())
-    for drawing in filter(None, drawings):
-        yield from (item for item in drawing.items if isinstance(item, Raster))
-
-
-def _lighter_part(part: Part) -> Part:
-    if isinstance(part, Figure):
-        return replace(part, drawing=_lighter(part.drawing))
-    if isinstance(part, Pictured):
-        return replace(part, drawings=tuple(d and _lighter(d) for d in part.drawings))
-    return part
+def _rasters(part: Part) -> list[Raster]:
+    return [i for i in part.drawing.items if isinstance(i, Raster)] if isinstance(part, Figure) else []
 
 
 def _lighter(drawing: Drawing) -> Drawing:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from printcheck.report.drawing import svg_pen
-from printcheck.report.drawing.primitives import Drawing
-from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
+from printcheck.report.page.figures import Figure, Part, light_enough
 from printcheck.report.words.content import Content, tamed
 
 
@@ -22,16 +21,8 @@ def report(content: Content, parts: list[Part]) -> str:
     pages = Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
     pages.finalize = lambda value: tamed(value) if type(value) is str else value
 
-    def drawn(drawing: Drawing | None) -> str:
-        # the pen escapes every word of a drawing itself
-        return "" if drawing is None else Markup(svg_pen.svg(drawing, standalone=False))
-
-    shown = [
-        (part, drawn(part.drawing), [])
-        if isinstance(part, Figure)
-        else (part.section, "", [drawn(picture) for picture in part.drawings])
-        if isinstance(part, Pictured)
-        else (part, "", [])
+    shown = [  # the pen escapes every word of a drawing itself
+        (part, Markup(svg_pen.svg(part.drawing, standalone=False)) if isinstance(part, Figure) else "")
         for part in light_enough(parts)
     ]
     return pages.get_template("report.html").render(content=content, parts=shown)

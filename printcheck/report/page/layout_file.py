@@ -8,9 +8,7 @@ from printcheck.core import atomic
 from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import svg_pen
-from printcheck.report.drawing.layout import step_view
 from printcheck.report.drawing.layout.backdrop import Backdrop
-from printcheck.report.drawing.layout.cloth_strip import Context
 from printcheck.report.drawing.layout.layout_sheet import layout_drawing
 from printcheck.report.drawing.primitives import Drawing, Label, scaled
 
@@ -42,11 +40,6 @@ def drawing(
     return layout_drawing(
         planned.plan, planned.project, backdrop=backdrop, units=units, upright=upright, key=key
     )
-
-
-def step_drawings(planned: PlannedLength, *, units: UnitSystem) -> tuple[Drawing, ...]:
-    """A picture for each step that lays a piece."""
-    return step_view.drawings(Context(planned.plan, planned.project, backdrop_of(planned), units, 1.0))
 
 
 def backdrop_of(planned: PlannedLength) -> Backdrop:

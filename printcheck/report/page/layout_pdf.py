@@ -1,4 +1,4 @@
-"""The cutting layout as PDF: a page to look at, the steps with their pictures, where each piece lies."""
+"""The cutting layout as PDF: a page to look at, then the steps."""
 
 from __future__ import annotations
 
@@ -6,11 +6,9 @@ from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.page import layout_file, pdf
-from printcheck.report.page.figures import pictured
-from printcheck.report.words import planned as say_planned
-from printcheck.report.words import steps as say_steps
+from printcheck.report.words import steps
 
-KEY_ROWS = 20  # pieces named on the first page; of more the list stands behind it
+KEY_ROWS = 20  # pieces named on the first page; of more the steps tell
 
 
 def layout_pdf(planned: PlannedLength, *, units: UnitSystem = "metric") -> bytes:
@@ -22,7 +20,5 @@ def layout_pdf(planned: PlannedLength, *, units: UnitSystem = "metric") -> bytes
     width = min(sheet.width, float(sheet.pdf.eph) * drawn.width / drawn.height)
     put(sheet, drawn, MARGIN_MM, MARGIN_MM, width)
     sheet.pdf.add_page(orientation="portrait")
-    for section in say_planned.content(planned.plan, units).sections:
-        if section.title in (say_steps.TITLE, say_planned.PLACES_TITLE):
-            pdf.put_part(sheet, pictured(section, planned, units=units))
+    pdf.put_part(sheet, steps.section(planned.plan, units))
     return sheet.bytes()

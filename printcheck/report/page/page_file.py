@@ -7,7 +7,7 @@ from pathlib import Path
 from printcheck.core import atomic
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.page.figures import Part, of_measured, of_planned, pictured
+from printcheck.report.page.figures import Part, of_measured, of_planned
 from printcheck.report.words import measured as say_measured
 from printcheck.report.words import planned as say_planned
 from printcheck.report.words.content import Content, joined, shown_name
@@ -46,8 +46,8 @@ def compose(
         lead = [first]
         rest = [*content.sections[len(content.sections) - len(of_photo.sections) :], *others]
     if planned is not None and of_plan is not None:  # the answer, the picture, the layout, the steps
-        lead += of_planned(planned, units=units)
-        rest = [*(pictured(part, planned, units=units) for part in of_plan.sections), *rest]
+        lead.append(of_planned(planned, units=units))
+        rest = [*of_plan.sections, *rest]
     return content, [*lead, *rest]
 
 

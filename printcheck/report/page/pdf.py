@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
-from printcheck.report.drawing.primitives import Drawing
-from printcheck.report.page.figures import Figure, Part, Pictured, light_enough
+from printcheck.report.page.figures import Figure, Part, light_enough
 from printcheck.report.words.content import Content, Row, Section, Table
 
 TITLE_MM, HEAD_MM, TEXT_MM = 6.2, 4.6, 3.6  # letter sizes: 17, 13 and 10 points
@@ -15,7 +14,6 @@ LABEL_SHARE = 0.24  # of the width, for the labels of rows
 SPACE_MM = 4.0
 LEAST_SHARE = 0.6  # of a picture's width: smaller it goes on a page of its own
 NARROWEST, WIDEST = 7, 30  # letters: columns of a table keep between them
-STEP_PICTURE_MM = (62.0, 110.0)  # most width and height of a step's picture, beside its sentence
 STEP_MM = 9.0  # room for a step's number: three figures and a point
 
 
@@ -35,22 +33,18 @@ def put_part(sheet: Sheet, part: Part) -> None:
     """Put a part down below what stands on the page already."""
     if isinstance(part, Figure):
         _figure(sheet, part)
-    elif isinstance(part, Pictured):
-        _section(sheet, part.section, part.drawings)
     else:
         _section(sheet, part)
 
 
-def _section(sheet: Sheet, part: Section, pictures: tuple[Drawing | None, ...] = ()) -> None:
-    """A section, pictures beside its steps."""
+def _section(sheet: Sheet, part: Section) -> None:
     _room_for(sheet, HEAD_MM * LINE + 3 * TEXT_MM * LINE)
     _space(sheet)
     _lines(sheet, part.title, HEAD_MM, bold=True)
     for sentence in part.sentences:
         _lines(sheet, sentence, TEXT_MM)
-    shown = pictures or (None,) * len(part.steps)
-    for number, (step, picture) in enumerate(zip(part.steps, shown, strict=True), start=1):
-        _step(sheet, number, step, picture)
+    for number, step in enumerate(part.steps, start=1):
+        _step(sheet, number, step)
     _rows(sheet, part.rows)
     for point in part.points:
         _lines(sheet, f"- {point}", TEXT_MM)
@@ -58,33 +52,21 @@ def _section(sheet: Sheet, part: Section, pictures: tuple[Drawing | None, ...] =
         _table(sheet, table)
 
 
-def _step(sheet: Sheet, number: int, text: str, picture: Drawing | None) -> None:
-    wide, high = 0.0, 2 * TEXT_MM * LINE
-    if picture is not None:
-        wide = min(picture.width_mm or 0.0, STEP_PICTURE_MM[1] * picture.width / picture.height)
-        high = wide * picture.height / picture.width + SPACE_MM
-    _room_for(sheet, high)
-    page, top = sheet.pdf.page, sheet.pdf.get_y()
+def _step(sheet: Sheet, number: int, text: str) -> None:
+    _room_for(sheet, 2 * TEXT_MM * LINE)
+    top = sheet.pdf.get_y()
     sheet.face(TEXT_MM, bold=True)
     sheet.pdf.cell(STEP_MM, TEXT_MM * LINE, f"{number}.")
     sheet.pdf.set_xy(MARGIN_MM, top)
-    right = 0.0 if picture is None else STEP_PICTURE_MM[0] + SPACE_MM
-    _lines(sheet, text, TEXT_MM, left=STEP_MM, right=right)
-    if picture is None or sheet.pdf.page != page:
-        return
-    below = sheet.pdf.get_y()
-    put(sheet, picture, MARGIN_MM + sheet.width - STEP_PICTURE_MM[0], top, wide)
-    sheet.pdf.set_xy(MARGIN_MM, max(below, top + high))
+    _lines(sheet, text, TEXT_MM, left=STEP_MM)
 
 
-def _lines(
-    sheet: Sheet, text: str, size: float, *, bold: bool = False, left: float = 0.0, right: float = 0.0
-) -> None:
+def _lines(sheet: Sheet, text: str, size: float, *, bold: bool = False, left: float = 0.0) -> None:
     sheet.face(size, bold=bold)
     sheet.pdf.set_text_color(20)
     sheet.pdf.set_x(MARGIN_MM + left)
     sheet.pdf.multi_cell(
-        sheet.width - left - right, size * LINE, sheet.tame(text), new_x="LMARGIN", new_y="NEXT", align="L"
+        sheet.width - left, size * LINE, sheet.tame(text), new_x="LMARGIN", new_y="NEXT", align="L"
     )
 
 

@@ -28,7 +28,6 @@ from printcheck.report.words.measured import LAYOUTS, WAYS
 from printcheck.report.words.quantities import buy, money, percent, size, tape, tape_or_dash
 
 LAYOUT_NAMES, SOURCES = TABLES["cutting-layout"], TABLES["source"]
-PLACES_TITLE = "Where each piece lies"
 PART_DROP = "drop: every next column is let down by a part of the repeat"
 THUMB_SOURCE = "Lancaster Farming, 17 August 1968, p. 15"
 NO_EXTRA_MM = 0.05  # less than a tenth of a millimetre is no extra length
@@ -44,7 +43,6 @@ def content(plan: LengthPlan, units: UnitSystem) -> Content:
         _widths(plan, units),
         _cloth_and_print(plan, units),
         _seams(plan, units),
-        _places(plan, units),
         remarks(tuple(_with_names(found, plan) for found in plan.findings), units),
     )
     title = f"The cloth for {shown_name(plan.project)}"
@@ -291,28 +289,3 @@ def seam_name(plan: LengthPlan, seam: SeamResidual) -> str:
 
 def _residual(seam: SeamResidual, units: UnitSystem) -> str:
     return "cannot be met" if seam.residual_mm is None else size(seam.residual_mm, units)
-
-
-def _places(plan: LengthPlan, units: UnitSystem) -> Section:
-    """Every piece in the order of the steps, with its size and its place, washed and as bought."""
-    rows, keys = [], []
-    shrinks = plan.cloth.shrink_along > 0
-    for i, step in enumerate(plan.steps):
-        ways = (("turned", step.turned), ("mirrored", step.mirrored), ("foot to the right", step.crosswise))
-        lies = listed([word for word, said in ways if said]) or "-"
-        sides = ("length_mm", "width_mm") if step.crosswise else ("width_mm", "length_mm")
-        bought = (tape(step.y_mm / (1 - plan.cloth.shrink_along), units),) if shrinks else ()
-        rows.append((
-            f"{step.letter} {piece_name(step.piece, (other.piece for other in plan.steps))}",
-            *(tape(getattr(step, side), units) for side in sides),
-            tape(step.x_mm + plan.cloth.selvedge_mm, units), tape(step.y_mm, units), *bought, lies,
-        ))  # fmt: skip
-        keys.append(("", *(f"steps.{i}.{s}" for s in sides), "", f"steps.{i}.y_mm", *("",) * shrinks, ""))
-    caption = (
-        "Size as cut, and the nearest corner of the box round each piece: from the outer edge of the left "
-        f"selvedge, and from the cut end{', washed and as bought' if shrinks else ''}."
-    )
-    bought_head = ("As bought",) if shrinks else ()
-    head = ("Piece", "Wide", "Long", "From left", "From cut end", *bought_head, "Lies")
-    table = Table(caption, head, tuple(rows), tuple(keys))
-    return Section(PLACES_TITLE, tables=(table,) if rows else ())

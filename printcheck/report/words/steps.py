@@ -26,11 +26,6 @@ def section(plan: LengthPlan, units: UnitSystem) -> Section:
     return Section(TITLE, steps=(*_before(plan, units), *_pieces(plan, units), *_after(plan, units)))
 
 
-def first_piece(plan: LengthPlan, units: UnitSystem) -> int:
-    """Number of steps before the first that lays a piece."""
-    return len(list(_before(plan, units)))
-
-
 def _before(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
     shares = ((plan.cloth.shrink_along, "along"), (plan.cloth.shrink_across, "across"))
     shrink = [f"{percent(share)} {way}" for share, way in shares if share]

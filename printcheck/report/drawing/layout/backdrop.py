@@ -66,18 +66,12 @@ def _standing_out(cell: MeanCell) -> Vector:
     return float(x), float(y)
 
 
-def printed(
-    view: ClothView,
-    corner: Vector,
-    extent: Vector,
-    rings: list[tuple[Point, ...]],
-    most: int = MOST_PIXELS,
-) -> Bgr:
+def printed(view: ClothView, corner: Vector, extent: Vector, rings: list[tuple[Point, ...]]) -> Bgr:
     """Picture of a stretch of cloth: the print full inside the pieces, paled on what is left over.
 
-    ``rings`` are the outlines of the pieces on the cloth, ``most`` the pixels of the picture.
+    ``rings`` are the outlines of the pieces on the cloth.
     """
-    px_mm = min(MOST_PX_MM, math.sqrt(most / (extent[0] * extent[1])))
+    px_mm = min(MOST_PX_MM, math.sqrt(MOST_PIXELS / (extent[0] * extent[1])))
     bgr = view.laid(*corner, *extent, 1 / px_mm)
     pale = (255 - FADE * (255.0 - bgr)).astype(np.uint8)
     inside = np.zeros(bgr.shape[:2], np.uint8)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from printcheck.core.lattice import Vector
 from printcheck.core.plan import Piece, Placement, SeamResidual, outline_on_cloth, point_on_cloth
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.labels import LINE, words_inside
@@ -105,7 +104,7 @@ def letters_only(pieces: Placed, pen: Pen) -> list[Item]:
         name = pen.letter_of(piece.name) or pen.name_of(piece.name)
         words = words_inside([[name]], ring, [], letter=pen.letter, dot=0.0)
         words = words or _squeezed(name, ring, pen.letter)
-        items += [*plate(words), *words]
+        items += [*_plate(words), *words]
     return items
 
 
@@ -119,14 +118,14 @@ def details(
     for piece, spot in pieces:
         ring = tuple(pen.at(p) for p in outline_on_cloth(piece, spot))
         taken = [*avoid, *(p for notch in notches for p in (notch.at, notch.number_at))]
-        fold = fold_line(piece, spot, pen.at, pen.letter)
+        fold = _fold_line(piece, spot, pen)
         grain = _grain(ring, taken, pen)
         corners = _corners(ring, spot, taken, pen)
         items += [*fold, *grain]
         taken += [p for line in (*fold, *grain) for p in points_along(line.points, pen.letter)]
         taken += [p for label in corners for p in _under(label)]
         words += [*_piece_words(piece, spot, ring, taken, pen), *corners]
-    items += [*plate(words), *words]
+    items += [*_plate(words), *words]
     return items + [item for notch in notches for item in notch.items(SEAM_LETTER * pen.letter)]
 
 
@@ -138,22 +137,6 @@ class Notch:
     piece: str
     at: Point
     number_at: Point
-
-    @classmethod
-    def of(
-        cls,
-        number: int,
-        piece: Piece,
-        spot: Placement,
-        point: Vector,
-        to_drawing: Callable[[Point], Point],
-        letter: float,
-    ) -> Notch:
-        """Notch at a point of a placed piece, its number towards the piece's middle."""
-        middle = point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2))
-        at = point_on_cloth(piece, spot, point)
-        x, y = to_drawing(at)
-        return cls(number, piece.name, (x, y), (x + math.copysign(INWARD * letter, middle[0] - at[0]), y))
 
     def items(self, small: float) -> list[Item]:
         """Drawn over the words: what must meet is marked before what is called."""
@@ -168,24 +151,28 @@ class Notch:
 
 
 def _notches(pieces: Placed, seams: Sequence[SeamResidual], pen: Pen) -> list[Notch]:
+    """Notches of the seams, the number of each towards its piece's middle."""
     at_hand = {spot.piece: (piece, spot) for piece, spot in pieces}
-    return [
-        Notch.of(number, *at_hand[end.piece], end.at, pen.at, pen.letter)
-        for number, seam in enumerate(seams, start=1)
-        for end in seam.join
-        if end.piece in at_hand
-    ]
+    found = []
+    for number, seam in enumerate(seams, start=1):
+        for end in seam.join:
+            if end.piece in at_hand:
+                piece, spot = at_hand[end.piece]
+                middle = point_on_cloth(piece, spot, (piece.width_mm / 2, piece.length_mm / 2))
+                at = point_on_cloth(piece, spot, end.at)
+                x, y = pen.at(at)
+                inward = math.copysign(INWARD * pen.letter, middle[0] - at[0])
+                found.append(Notch(number, piece.name, (x, y), (x + inward, y)))
+    return found
 
 
-def fold_line(
-    piece: Piece, spot: Placement, to_drawing: Callable[[Point], Point], letter: float
-) -> list[Line]:
+def _fold_line(piece: Piece, spot: Placement, pen: Pen) -> list[Line]:
     """Middle of a piece whose paper half is cut on the fold."""
     if not piece.on_fold:
         return []
     ends = ((piece.width_mm / 2, 0.0), (piece.width_mm / 2, piece.length_mm))
-    line = tuple(to_drawing(point_on_cloth(piece, spot, end)) for end in ends)
-    return [Line(line, INK, letter / 9, dash=(1.2 * letter, 0.5 * letter), halo=PAPER)]
+    line = tuple(pen.at(point_on_cloth(piece, spot, end)) for end in ends)
+    return [Line(line, INK, pen.letter / 9, dash=(1.2 * pen.letter, 0.5 * pen.letter), halo=PAPER)]
 
 
 def _grain(ring: tuple[Point, ...], taken: Sequence[Point], pen: Pen) -> list[Line]:
@@ -270,7 +257,7 @@ def _squeezed(text: str, ring: tuple[Point, ...], letter: float) -> list[Label]:
     return [Label(at, text, high, "middle", INK, PAPER, bold=True)]
 
 
-def plate(words: Sequence[Label]) -> Iterator[Item]:
+def _plate(words: Sequence[Label]) -> Iterator[Item]:
     """White under each line of words, so that it can be read on any print."""
     for word in words:
         wide, high = text_width(word.text, word.size) * 1.1 / 2, 0.62 * word.size

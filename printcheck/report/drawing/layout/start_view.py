@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from printcheck.core.errors import listed
-from printcheck.core.plan import LengthPlan, PrintStart, Project
-from printcheck.core.units import UnitSystem
+from printcheck.core.plan import PrintStart
 from printcheck.report.drawing.cell_view import ClothView
-from printcheck.report.drawing.layout.backdrop import Backdrop, start_point
+from printcheck.report.drawing.layout.backdrop import start_point
 from printcheck.report.drawing.layout.cloth_strip import START_COLOUR, Context, cross
 from printcheck.report.drawing.primitives import (
     GREY,
-    Drawing,
     Item,
     Label,
     Line,
@@ -24,7 +21,6 @@ from printcheck.report.words.quantities import size
 ROUND_MOTIF = 2.2  # width of the picture, of the repeat's shorter side or so much cloth as shows it again
 LEAST_MM, MOST_MM = 60.0, 400.0  # of cloth in the picture
 PIXELS = 260  # of the picture's side
-PAPER_MM = 60.0  # width of the picture in a report: with its words it stands below a layout
 
 
 def start_items(context: Context, corner: Point, width: float) -> tuple[list[Item], float]:
@@ -39,7 +35,7 @@ def start_items(context: Context, corner: Point, width: float) -> tuple[list[Ite
     if view is not None:
         items += _picture(view, start_point(plan), _shown(context), (x, y), width, letter)
         y += width
-    for line in words(context, start):
+    for line in _words(context, start):
         y += 1.3 * letter
         items.append(
             Label((x, y), line, min(0.9 * letter, width / text_width(line, 1.0)), colour=START_COLOUR)
@@ -47,19 +43,7 @@ def start_items(context: Context, corner: Point, width: float) -> tuple[list[Ite
     return items, y + letter
 
 
-def drawing(plan: LengthPlan, project: Project, backdrop: Backdrop, units: UnitSystem) -> Drawing | None:
-    """The picture as a drawing of its own; None where the layout leaves open where the print lies."""
-    if plan.start is None or backdrop.cell is None:
-        return None
-    letter = 5.0
-    own = Context(plan, project, backdrop, units, letter)
-    items, height = start_items(own, (0.0, 1.2 * letter), 100.0)
-    middle, *lie = words(own, plan.start)
-    said = f"Find this on the cloth: {middle} lies {listed(lie)}."
-    return Drawing(100.0, height, tuple(items), "Where to begin on the cloth", said, PAPER_MM)
-
-
-def words(context: Context, start: PrintStart) -> list[str]:
+def _words(context: Context, start: PrintStart) -> list[str]:
     """Distances of the spot's middle, a line each."""
     across, along = start.at_mm
     selvedge, units = context.plan.cloth.selvedge_mm, context.units
