@@ -34,6 +34,7 @@ from printcheck.cutting.demand.demands import (
     kept_seams,
     pieces_only,
 )
+from printcheck.cutting.demand.turned_apart import TurnedApart, turned_apart
 from printcheck.cutting.demand.unmet_seams import settle, settled_match
 from printcheck.cutting.job import CHOICE_TIME, Job, check_project, room_across_mm
 from printcheck.cutting.money import buy_of, cost_of, rule_of_thumb, worst_to_buy_mm, worth_of
@@ -92,11 +93,13 @@ def plan_length(
         code = "seams-clash" if answers.impossible else "matched-not-found"
         findings = (*findings, finding(code, seconds=seconds))
     others = _other_layouts(job, answers)
-    answers = _turned_alone(job, demands.alone, answers)
+    apart = _turned_apart(job, demands, settled, answers)
+    if apart is not None:
+        answers = replace(answers, advised=apart[0].as_cut(apart[1]))
     answers, figures = _spared(job, settled, _ordered(answers, others))
     unmatched = _unmatched(job, demands, answers)
     _insist_sound(job, answers, unmatched)
-    error, more = _repeat_error(job, settled, answers)
+    error, more = _repeat_error(job, *(apart[0].demand, apart[1]) if apart else (settled, answers.advised))
     if settled is not None and answers.advised is not None:
         more = (*off_grain(settled, answers.advised, print, project.cloth), *more)
     plan = _plan(job, answers, unmatched, (*project.findings, *findings, *more))
@@ -149,10 +152,9 @@ def _spared(job: Job, demand: Demand | None, answers: Answers) -> tuple[Answers,
 
 
 def _repeat_error(
-    job: Job, demand: Demand | None, answers: Answers
+    job: Job, demand: Demand | None, layout: CutLayout | None
 ) -> tuple[RepeatError | None, tuple[Finding, ...]]:
     """Carry the repeat's error through, and warn of the cliff."""
-    layout = answers.advised
     if demand is None or layout is None:
         return None, ()
     share = plausible_share(job.print_.error_share)
@@ -175,22 +177,32 @@ def _other_layouts(job: Job, answers: Answers) -> dict[tuple[Seam, ...], CutLayo
     return layouts
 
 
-def _turned_alone(job: Job, demand: Demand | None, answers: Answers) -> Answers:
-    """Turn pieces one by one about the print's centre lines where that is shorter, its start included."""
-    if demand is None or answers.advised is None:
-        return answers
-    settled = settle(demand)[0]
-    if settled is None or answers.plain.length_mm >= answers.advised.length_mm - PROOF_MM:
-        return answers
-
-    def needs_mm(layout: CutLayout) -> float:
-        return layout.length_mm + job.allowance_mm(layout)
-
-    found = _one_layout(settled, job, answers)
-    if found is None or needs_mm(found) >= needs_mm(answers.advised):
-        return answers
-    bad = faults(job.project, job.print_, found, keeps_way=True, seams=job.seams)
-    return answers if bad or not _meets_columns(job, demand, found) else replace(answers, advised=found)
+def _turned_apart(
+    job: Job, demands: Demands, settled: Demand | None, answers: Answers
+) -> tuple[TurnedApart, CutLayout] | None:
+    """Layout with tied pieces turned one by one, where that is shorter with its start included."""
+    project, print_, advised = job.project, job.print_, answers.advised
+    if not print_.turns_alone or print_.border or project.places or settled is None or advised is None:
+        return None
+    if answers.plain.length_mm >= advised.length_mm - PROOF_MM:
+        return None
+    least, best = advised.length_mm + job.allowance_mm(advised), None
+    ways = list(turned_apart(replace(settled, parts=demands.plain.parts), answers.plain))
+    for way in ways:
+        found = lay_out_one(
+            way.demand,
+            seconds=CHOICE_TIME * job.seconds / len(ways),
+            free=(answers.one_way, answers.plain),
+            bound_mm=answers.plain.bound_mm,
+        )
+        if found is None:
+            continue
+        cut = way.as_cut(found)
+        needs = cut.length_mm + job.allowance_mm(cut)
+        bad = faults(project, print_, cut, keeps_way=True, seams=job.seams)
+        if needs < least - PROOF_MM and not bad and _meets_columns(job, demands.plain, cut):
+            least, best = needs, (way, found)
+    return best
 
 
 def _meets_columns(job: Job, demand: Demand, layout: CutLayout) -> bool:

@@ -140,15 +140,13 @@ class Demands:
     """The demands of one project; ``matched`` is None where a seam cannot be met.
 
     ``unmatched`` is there for a border print alone, whose pieces keep to the border though no seam is
-    matched; on other prints it is ``plain`` or ``one_way``, as the print lets pieces turn or not. ``alone``
-    is ``matched`` with pieces that turn one by one, where the print allows that.
+    matched; on other prints it is ``plain`` or ``one_way``, as the print lets pieces turn or not.
     """
 
     plain: Demand
     one_way: Demand
     matched: Demand | None
     unmatched: Demand | None = None
-    alone: Demand | None = None
 
 
 @dataclass(frozen=True)
@@ -176,8 +174,6 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
     steps = PLAIN if lattice is None else steps_of(lattice)
     ties = () if lattice is None else ties_of(project, print_, lattice, match=match)
     matched = _matched_parts(project, turning, ties, print_)
-    one_by_one = print_.turns_alone and not (print_.border or project.places) and bool(ties)
-    alone = Demand(turning, width, steps, ties) if one_by_one else None
     if column := _column_tie(project, print_, lattice):
         mark, tie = column
         matched, ties = (*matched, replace(mark, group=len(parts))), (*ties, tie)
@@ -186,7 +182,6 @@ def demands_of(project: Project, print_: Print, *, match: Match = "all") -> Dema
         one_way=Demand(parts, width),
         matched=Demand(matched, width, steps, ties),
         unmatched=Demand(matched, width, steps) if print_.border else None,
-        alone=alone,
     )
 
 

@@ -56,13 +56,16 @@ class Classes:
 
 def classes_of(demand: Demand, turned: Mapping[int, bool] | None = None) -> Classes:
     """Return families and classes for one choice of turned groups (none by default)."""
-    steps = demand.steps
-    # class of the second part against the first: ``at[second] - at[first]``
     turn = {n: (turned or {}).get(part.group, False) for n, part in enumerate(demand.parts)}
     offsets = {
         n: offset_of(demand, tie, turn[tie.first], turn[tie.second]) for n, tie in enumerate(demand.ties)
     }
-    ties = list(enumerate(demand.ties))
+    return classes_by(demand, offsets)
+
+
+def classes_by(demand: Demand, offsets: Mapping[int, Vector]) -> Classes:
+    """Return families and classes where tie ``n`` asks for ``at[second] - at[first] = offsets[n]``."""
+    steps, ties = demand.steps, list(enumerate(demand.ties))
     wanted = {
         "both": [n for n, tie in ties if steps.two_ways and tie.axes.full],
         "level": [n for n, tie in ties if steps.level_mm is not None and tie.axes.along],
