@@ -63,9 +63,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     leans_deg = math.degrees(scatter), cloth.lean_sigma_deg, lean_sigma_of(cloth, view, evidence)
     lean_deg = math.hypot(*leans_deg)
     upright = (
-        upright_stripe(basis_mm[0])
-        if evidence.stripe
-        else upright_lattice(basis_mm, sigma_deg=lean_deg, sigma_share=scatter)
+        upright_stripe(basis_mm[0]) if evidence.stripe else upright_lattice(basis_mm, sigma_deg=lean_deg)
     )
     seen = evidence.repeats
     error = math.hypot(scatter, cloth.scale.relative_error) * float(np.hypot(*basis_mm.T).max())

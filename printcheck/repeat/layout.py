@@ -18,7 +18,7 @@ from printcheck.core.measurement import Layout
 from printcheck.repeat.arrays import Vectors
 
 MOST_TURN_DEG = 17.0  # a photo is taken up to about 15 degrees askew; more is the print's own slant
-MOST_SKEW_DEG = 3.0  # off grain: beyond it the slant is meant
+ALONG_AXIS_DEG = 3.0  # a vector nearer to an axis than this lies along it, where no reading holds
 # Cloth up to 2 degrees off grain (0.035) still has a crosswise repeat to cut by; a little more, for the
 # error of the slope. Beyond it nothing repeats straight across.
 MOST_SLOPE = 0.04
@@ -29,8 +29,9 @@ DROPS = tuple(
 # What a reading costs, so that the plainest explanation wins (degrees of turn it is worth).
 DROP_COST = {1: 0.0, 2: 1.5, 3: 8.0, 4: 9.0, 5: 13.0}
 TURN_COST = 0.6  # per degree of turn
-SKEW_COST = 2.0  # per degree of skew
+SKEW_COST = 2.0  # per degree of skew beyond two sigma: cloth lies off grain and is pulled askew
 LENGTH_COST = 1.5  # per doubling of the lengthwise repeat over the shortest vector
+MOST_COST = 20.0  # a fifth of a drop, 10 degrees askew: what costs more is the print's own slant
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def upright_stripe(period_mm: Vectors) -> Upright:
     return _stripe((flip * across, flip * along), 0.0)
 
 
-def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) -> Upright:
+def upright_lattice(basis_mm: Vectors, *, sigma_deg: float) -> Upright:
     """Read two vectors: choose the turn and the drop that explain them most plainly.
 
     Parameters
@@ -83,13 +84,12 @@ def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) 
         Rows are vectors in the flat picture's own axes.
     sigma_deg : float
         One sigma of a direction in degrees: less skew than twice that is none.
-    sigma_share : float
-        One sigma of a drop as a share of the lengthwise repeat.
     """
-    readings = [r for v in _steps(basis_mm) if (r := _reading(basis_mm, v, sigma_share)) is not None]
-    if not readings:
+    turned = ((v, _folded(math.degrees(math.atan2(v[1], v[0])) - 90, 180)) for v in _steps(basis_mm))
+    readings = [_reading(basis_mm, v, turn, sigma_deg) for v, turn in turned if abs(turn) <= MOST_TURN_DEG]
+    best = min(readings, key=lambda r: r.cost, default=None)
+    if best is None or best.cost > MOST_COST:
         return _as_it_lies(basis_mm)
-    best = min(readings, key=lambda r: r.cost)
     skew = best.skew_deg if abs(best.skew_deg) > max(2 * sigma_deg, 0.1) else 0.0
     slope = best.column_mm * math.tan(math.radians(skew))
     share = float(best.drop)
@@ -108,30 +108,22 @@ def upright_lattice(basis_mm: Vectors, *, sigma_deg: float, sigma_share: float) 
     )
 
 
-def _reading(basis: Vectors, along: Vectors, sigma_share: float) -> _Reading | None:
-    """Read the lattice with this vector as the lengthwise repeat."""
+def _reading(basis: Vectors, along: Vectors, turn_deg: float, sigma_deg: float) -> _Reading:
+    """The plainest reading of the lattice with this vector as the lengthwise repeat."""
     length = math.hypot(*along)
-    turn = _folded(math.degrees(math.atan2(along[1], along[0])) - 90, 180)
-    if abs(turn) > MOST_TURN_DEG:
-        return None
     column = float(abs(basis[0, 0] * basis[1, 1] - basis[0, 1] * basis[1, 0])) / length
-    drop = _drop_along(basis, along, column)
-    best: _Reading | None = None
-    for fraction in DROPS:
-        off = _folded(drop - float(fraction), 1.0) * length
-        skew = math.degrees(math.atan2(off, column))
-        if abs(skew) > MOST_SKEW_DEG and abs(off) > 2 * sigma_share * length:
-            continue
-        shortest = min(math.hypot(*basis[0]), math.hypot(*basis[1]))
-        cost = (
-            TURN_COST * abs(turn)
-            + DROP_COST[fraction.denominator]
-            + SKEW_COST * abs(skew)
-            + LENGTH_COST * math.log2(max(length, column) / shortest)
+    share = _drop_along(basis, along, column)
+    shortest = min(math.hypot(*basis[0]), math.hypot(*basis[1]))
+    as_it_lies = TURN_COST * abs(turn_deg) + LENGTH_COST * math.log2(max(length, column) / shortest)
+
+    def read_as(drop: Fraction) -> _Reading:
+        skew = math.degrees(math.atan2(_folded(share - float(drop), 1.0) * length, column))
+        slant = SKEW_COST * max(abs(skew) - 2 * sigma_deg, 0.0)
+        return _Reading(
+            as_it_lies + DROP_COST[drop.denominator] + slant, turn_deg, skew, column, length, drop
         )
-        if best is None or cost < best.cost:
-            best = _Reading(cost, turn, skew, column, length, fraction)
-    return best
+
+    return min(map(read_as, DROPS), key=lambda r: r.cost)
 
 
 def _drop_along(basis: Vectors, along: Vectors, column: float) -> float:
@@ -160,7 +152,7 @@ def _steps(basis: Vectors) -> list[Vectors]:
 def _as_it_lies(basis: Vectors) -> Upright:
     """No straight direction lies near the photo's axes: the photo's own axes stand."""
     lattice = Lattice(tuple((float(v[0]), float(v[1])) for v in basis)).reduced()
-    tolerance = math.tan(math.radians(MOST_SKEW_DEG))
+    tolerance = math.tan(math.radians(ALONG_AXIS_DEG))
     return Upright(
         "drop",
         None,

@@ -16,7 +16,7 @@ from printcheck.repeat.layout import upright_lattice, upright_stripe
 def upright(basis: list[list[float]], turn_deg: float = 0.0):
     c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
     turned = np.array(basis) @ np.array([[c, s], [-s, c]])
-    return upright_lattice(turned, sigma_deg=0.1, sigma_share=0.002)
+    return upright_lattice(turned, sigma_deg=0.1)
 
 
 @pytest.mark.parametrize(
@@ -53,6 +53,25 @@ def test_skew_is_measured_from_the_warp() -> None:
 
 def test_a_gingham_cut_on_the_bias_is_not_turned_by_half_a_right_angle() -> None:
     assert abs(upright([[20, 20], [-20, 20]], 3.0).turn_deg) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(
+    ("basis", "layout", "along"),
+    [  # common practice: cloth pulled askew shows the print it shows when straight
+        ([[16.0, -1.9], [0.0, 15.3]], "straight", 15.3),  # not a fifth of a drop, repeating every 77 mm
+        ([[10.8, 10.4], [-11.3, 12.8]], "half-drop", 23.2),  # a check on the bias, not two fifths
+        ([[10.5, -10.7], [10.7, 11.6]], "half-drop", 22.3),
+    ],
+)
+def test_cloth_pulled_askew_is_read_plainly(basis: list[list[float]], layout: str, along: float) -> None:
+    found = upright(basis)
+    assert (found.layout, found.along_mm) == (layout, pytest.approx(along, abs=0.1))
+    assert 2.5 < abs(found.skew_deg) < 8
+
+
+def test_a_check_at_an_angle_is_left_as_it_lies() -> None:
+    found = upright([[11.0, -10.2], [16.6, 17.9]])  # 15 x 24 mm, at 43 degrees
+    assert (found.layout, found.drop, found.turn_deg) == ("drop", None, 0.0)
 
 
 @settings(deadline=None, max_examples=60)
