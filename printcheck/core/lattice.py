@@ -70,14 +70,7 @@ class Lattice:
         """Return the same lattice with its two shortest vectors (Lagrange and Gauss)."""
         if self.is_stripe:
             return self
-        a, b = self.basis_mm
-        while True:  # ends: each round makes the longer vector shorter
-            if _dot(a, a) > _dot(b, b):
-                a, b = b, a
-            m = round(_dot(a, b) / _dot(a, a))
-            if m == 0:
-                return Lattice((a, b))
-            b = (b[0] - m * a[0], b[1] - m * a[1])
+        return Lattice(shortest_vectors(*self.basis_mm))
 
     def coordinates(self, vector: Vector) -> tuple[float, ...]:
         """Return the vector as multiples of the basis; whole numbers exactly for lattice vectors."""
@@ -197,6 +190,24 @@ def drop_of(lattice: Lattice, largest_denominator: int = 8, tolerance: float = 1
                 near = Fraction(share).limit_denominator(largest_denominator)
                 return near % 1 if abs(share - near) <= tolerance else None
     return None
+
+
+def shortest_vectors(a: Vector, b: Vector) -> tuple[Vector, Vector]:
+    """The two shortest vectors of the lattice of two, the shorter first (Lagrange and Gauss).
+
+    Examples
+    --------
+    >>> shortest_vectors((60, 100), (0, 80))
+    ((60, 20), (-20, 60))
+    """
+    while True:  # ends: each round makes the longer vector shorter
+        if _dot(a, a) > _dot(b, b):
+            a, b = b, a
+        size = _dot(a, a)
+        times = round(_dot(a, b) / size) if size > 0 else 0
+        if times == 0:
+            return a, b
+        b = (b[0] - times * a[0], b[1] - times * a[1])
 
 
 def _dot(a: Vector, b: Vector) -> float:

@@ -148,6 +148,8 @@ def _beside_gain(cloth: FlatCloth, modes: Array) -> Array | None:
     about the card is told by having a tint of the print's own ``modes``.
     """
     outside = ~cloth.mask if cloth.beside is None else cloth.beside
+    if not outside.any():
+        return None
     height, width = outside.shape
     scale = max(1.0, max(height, width) / (2 * LOOKED_AT))
     size = (max(1, round(width / scale)), max(1, round(height / scale)))

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, resized, sampled
+from printcheck.motif.cv_types import Array, resized, sampled, summed
 
 GRID = 128  # samples a side for spectra: bars of a sixty-fourth of the repeat still count
 BLUR_SHARE = 1 / 64  # of the shorter vector: weave and JPEG noise have edges of their own
@@ -137,16 +137,16 @@ def _structure_tensor(lab: Array, basis: Array) -> Array:
     """Of each sample, all three channels together (Bigun and Granlund 1987): xx, yy and xy on the cloth."""
     height, width = lab.shape[:2]
     to_mm = np.linalg.inv(basis / np.array([[width], [height]]))
-    down, right = np.gradient(lab.astype(float), axis=(0, 1))
-    slope = np.stack([right, down], axis=-1) @ to_mm.T
-    x, y = slope[..., 0], slope[..., 1]
-    return np.stack([(x**2).sum(axis=-1), (y**2).sum(axis=-1), (x * y).sum(axis=-1)], axis=-1)
+    down, right = np.gradient(lab.astype(np.float32), axis=(0, 1))
+    x, y = (right * across + down * along for across, along in to_mm.astype(np.float32))
+    return np.stack([summed(np.square(x)), summed(np.square(y)), summed(x * y)], axis=-1)
 
 
 def _coherence(tensor: Array, periodic: bool) -> float:
     """Share of the edges' energy that points one way within its neighbourhood."""
-    height, width = tensor.shape[:2]
-    near = _smoothed(tensor, (max(0.3, NEARBY * width), max(0.3, NEARBY * height)), periodic)
+    coarse = resized(tensor, *(min(GRID, side) for side in tensor.shape[1::-1]))
+    height, width = coarse.shape[:2]
+    near = _smoothed(coarse, (max(0.3, NEARBY * width), max(0.3, NEARBY * height)), periodic)
     xx, yy, xy = np.moveaxis(near.astype(float), -1, 0)
     return float(np.hypot(xx - yy, 2 * xy).sum() / max(float((xx + yy).sum()), 1e-12))
 

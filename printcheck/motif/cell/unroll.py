@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.lattice import shortest_vectors
 from printcheck.motif.cv_types import Array, Bools, resized, sampled
 
 FEWEST_SAMPLES = 96  # samples along the longer side of a cell: small cells are seen often and bear it
@@ -106,22 +107,14 @@ def _in_step(mm: Array, px: Array, turn_rad: float) -> Array:
 
 
 def reducing_steps(basis: Array) -> Array:
-    """Whole-number matrix that turns the basis into its two shortest vectors (Lagrange and Gauss).
+    """Whole-number matrix that turns the basis into its two shortest vectors.
 
     The more crosswise vector comes first and points right, the other points down.
     """
-    steps = np.eye(2)
-    while True:  # ends: each round makes the longer vector shorter
-        now = steps @ basis
-        if now[0] @ now[0] > now[1] @ now[1] * (1 + 1e-9):
-            steps = steps[::-1]
-            now = now[::-1]
-        times = round(float(now[0] @ now[1] / (now[0] @ now[0])))
-        if times == 0:
-            break
-        steps = np.array([[1.0, 0.0], [-times, 1.0]]) @ steps
+    now = np.array(shortest_vectors(*basis.tolist()))
     if abs(now[0, 1]) * np.hypot(*now[1]) > abs(now[1, 1]) * np.hypot(*now[0]):
-        steps, now = steps[::-1], now[::-1]
+        now = now[::-1]
+    steps = np.round(now @ np.linalg.inv(basis))
     signs = np.where([now[0, 0] < 0, now[1, 1] < 0], -1.0, 1.0)
     return signs[:, None] * steps
 

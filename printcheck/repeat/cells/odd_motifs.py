@@ -87,9 +87,9 @@ def _correlation(apart: Image, motif: Image) -> Image:
 
 def _sheet(cells: Image) -> Image:
     """Cells (nj, ni, h, w, ...) side by side, each shrunk to ``CELL_PX`` a side."""
-    size = (CELL_PX, CELL_PX)
-    rows = [[cv2.resize(cell, size, interpolation=cv2.INTER_AREA) for cell in row] for row in cells]
-    return np.asarray(np.concatenate([np.concatenate(row, axis=1) for row in rows], axis=0), np.float32)
+    nj, ni, ch, cw = cells.shape[:4]
+    whole = np.swapaxes(cells, 1, 2).reshape(nj * ch, ni * cw, *cells.shape[4:])
+    return np.asarray(cv2.resize(whole, (ni * CELL_PX, nj * CELL_PX), interpolation=cv2.INTER_AREA))
 
 
 def _cut(sheet: Image, start: tuple[int, int]) -> Image:

@@ -40,7 +40,7 @@ LINE_WAVES = 8  # and along the tested wave's own line
 CLEARANCE = 0.6  # of the resolution 1/n: nearer waves still hold the tested one
 TEST_CELL_PX = 36  # longest cell side in the test
 NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.3, Mahy 1994, and a margin)
-JUST_SEEN = 2.0  # CIELAB: below it the gain is not asked for
+JUST_SEEN = 2.0  # CIELAB: a smaller difference is none to the eye, and is not weighed
 MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
 BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
 SEEN_AGAIN = 1.1  # periods in view from which a like cell comes again: till then a fold passes for a print
@@ -91,10 +91,10 @@ def _band(fit: Fit, cells: _Cells, axis: int) -> Satellite | None:
     """One row in n, across (axis 0) or down, as a wave of that many cells."""
     order = (1, 0, 2, 3) if axis == 0 else (0, 1, 2, 3)
     band = band_of(fit.residual.transpose(*order, 4), fit.weight.transpose(*order), cells.whole_discount)
-    if band is None:
+    if band is None or band.size <= JUST_SEEN:
         return None
     wave = (1, 0) if axis == 0 else (0, 1)
-    gain = cells.gain(band.number, wave, band.size, band.periods)
+    gain = cells.gain(band.number, wave, band.periods)
     return Satellite(band.number, wave, band.size, band.ratio, band.periods, gain)
 
 
@@ -153,18 +153,20 @@ class _Cells:
         self._known: dict[tuple[float, float], Maps] = {}
 
     def satellite(self, factor: int, wave: tuple[int, int]) -> Satellite | None:
-        """How strong this wave is; None where less than one period is in view."""
+        """How strong this wave is; None where less than one period is in view, or no difference is seen."""
         frequency = np.array(wave) / factor
         frequency = frequency - np.round(frequency)
         periods = float(min(self.extent[n] for n in (0, 1) if frequency[n] != 0)) / factor
         if periods < 1:
             return None
+        size = self._range(frequency, factor)
+        if size <= JUST_SEEN:
+            return None
         power = _power(self._sums(frequency[None])) * self.discount
         chance = self._chance(frequency)
         usual = float(np.median(chance)) if len(chance) else float(power.max())
-        size = self._range(frequency, factor)
         ratio = float(power.max()) / max(usual, 1e-9)
-        return Satellite(factor, wave, size, ratio, periods, self.gain(factor, wave, size, periods))
+        return Satellite(factor, wave, size, ratio, periods, self.gain(factor, wave, periods))
 
     def _chance(self, frequency: Vectors) -> Vectors:
         """Largest power of other waves, once the tested one is taken out of the residuals."""
@@ -211,14 +213,14 @@ class _Cells:
         )
         return float(np.sqrt(apart))
 
-    def gain(self, factor: int, wave: tuple[int, int], size: float, periods: float) -> float:
+    def gain(self, factor: int, wave: tuple[int, int], periods: float) -> float:
         """Share of the cells' differences that goes when each class of cells has a mean of its own.
 
         Like cells say what hand, weave and light do: only what unlike cells differ by beyond that is a gain.
-        Asked at the places of the cell that every class shows, and one of them twice; what cannot be seen,
-        or has not come again, gains nothing.
+        Asked at the places of the cell that every class shows, and one of them twice; what has not come again
+        gains nothing.
         """
-        if size <= JUST_SEEN or periods < SEEN_AGAIN:
+        if periods < SEEN_AGAIN:
             return 0.0
         cells, seen, squares = self._evened
         classes = (self.places @ np.array(wave)) % factor

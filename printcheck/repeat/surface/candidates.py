@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
 
+from printcheck.core.lattice import shortest_vectors
 from printcheck.core.parabola import peak_offset
 from printcheck.repeat.arrays import Image, Places, Vectors
 from printcheck.repeat.surface.correlation import FARTHEST as REACH
@@ -72,23 +74,18 @@ def _chosen(x: Places, y: Places, values: Image, reach: tuple[int, int]) -> tupl
 
 def spans(basis: Vectors) -> bool:
     """Whether two vectors lie far enough off one line to be a lattice."""
-    first, second = basis
-    return bool(abs(np.linalg.det(basis)) > LEAST_SINE * np.hypot(*first) * np.hypot(*second))
+    a, b, c, d = map(float, basis.ravel())
+    return abs(a * d - b * c) > LEAST_SINE * math.hypot(a, b) * math.hypot(c, d)
 
 
 def reduced(basis: Vectors) -> Vectors:
-    """The two shortest vectors of the lattice (Lagrange and Gauss), the more level one first."""
-    a, b = basis
-    for _ in range(100):
-        if a @ a > b @ b:
-            a, b = b, a
-        m = np.round((a @ b) / (a @ a))
-        if m == 0:
-            break
-        b = b - m * a
-    if abs(a[1] / np.hypot(*a)) > abs(b[1] / np.hypot(*b)):
+    """The two shortest vectors of the lattice, the more level one first."""
+    (x, y), (u, v) = basis.tolist()
+    a, b = shortest_vectors((x, y), (u, v))
+    if abs(a[1]) * math.hypot(*b) > abs(b[1]) * math.hypot(*a):
         a, b = b, a
-    return np.array([a if a[0] > 0 or (a[0] == 0 and a[1] > 0) else -a, b if b[1] > 0 else -b])
+    signs = (1 if a[0] > 0 or (a[0] == 0 and a[1] > 0) else -1), (1 if b[1] > 0 else -1)
+    return np.asarray(np.array([a, b]) * np.array(signs)[:, None])
 
 
 def _rise(surface: Surface, shifts: Vectors) -> Vectors:

@@ -140,13 +140,15 @@ class Significance:
 
     def _asked(self, steps: Places, shifts: Vectors, basis: Vectors) -> Nodes:
         """Steps that are asked, the nearest first, their places, and how far from there is looked."""
-        places = np.round(shifts).astype(int) + self.middle
-        inside = ((places >= 0) & (places < self.heights.shape[::-1])).all(axis=1)
-        steps, places = steps[inside], places[inside]
-        asked = self.asked[places[:, 1], places[:, 0]]
-        steps, places = steps[asked], places[asked]
-        nearest = np.argsort(np.square(places - self.middle).sum(axis=1), kind="stable")[:MOST_NODES]
-        return steps[nearest], places[nearest], _jitter(basis)
+        right, down = np.round(shifts).astype(int).T
+        (rx, above), (rows, columns) = self.middle, self.heights.shape
+        inside = np.flatnonzero(
+            (down >= -above) & (down < rows - above) & (right >= -rx) & (right < columns - rx)
+        )
+        asked = inside[self.asked[down[inside] + above, right[inside] + rx]]
+        far = right[asked] ** 2 + down[asked] ** 2
+        nearest = asked[np.argsort(far, kind="stable")[:MOST_NODES]]
+        return steps[nearest], np.stack([right[nearest] + rx, down[nearest] + above], axis=1), _jitter(basis)
 
     def _at(self, places: Places, radius: int) -> tuple[Vectors, Vectors]:
         """How far the places stand out of the usual highest place within the radius, and their weights."""
