@@ -14,7 +14,6 @@ from printcheck.core.measurement import Measurement, Reason
 from printcheck.core.plan import LengthPlan
 from printcheck.core.results.comparisons import Comparison, KindsAtHand, RuleOfThumb
 from printcheck.report.words.findings import said, why
-from printcheck.report.words.planned import rule_of_thumb
 
 REASON_KEYS = {"code"}
 THUMB_KEYS = {"extra_mm", "lengths"}
@@ -65,6 +64,8 @@ def _told(value: Any, *, sized: bool = True) -> Any:  # noqa: ANN401 - any JSON 
         reason = why(Reason(**value))
         return {**told, "text": reason.text, "advice": reason.remedy}
     if value.keys() == THUMB_KEYS:
+        from printcheck.report.words.planned import rule_of_thumb  # a measurement has none
+
         return {**told, "text": rule_of_thumb(RuleOfThumb(**value))}
     if value.keys() == FINDING_KEYS:
         words, values = said(Finding(**{**value, "values": _told(value["values"])})), told.pop("values")

@@ -11,7 +11,6 @@ from printcheck.core.findings import Finding, finding
 from printcheck.core.handover import Floats, Picture
 from printcheck.core.request import Corners, Given, PhotoWidth, Span
 from printcheck.photo.scale.pose import camera_of, fit_pose, scale_of_pair
-from printcheck.photo.scale.rectangle.marked import lies_on_cloth
 from printcheck.photo.scale.sighting import UNKNOWN_TILT_DEG, Sighting, hidden_by, untilted
 
 GIVEN_ERROR = 0.001  # share: a stated scale is taken at its word, to three figures
@@ -112,6 +111,8 @@ def corners(request: Corners, picture: Picture) -> Sighting:
     _, error = scale_of_pair(pair, pose.centre_px)
     size_mm = request.width_mm, request.height_mm
     side_mm = math.sqrt(size_mm[0] * size_mm[1])
+    from printcheck.photo.scale.rectangle.marked import lies_on_cloth  # the finders of cards with it
+
     return Sighting(
         "corners",
         "four corners",

@@ -12,8 +12,6 @@ from printcheck.core.handover import Picture
 from printcheck.core.limits import check_scale
 from printcheck.core.request import ClothWidth, MotifIs, Reference, RepeatIs, ScaleRequest
 from printcheck.photo.scale import sight
-from printcheck.photo.scale.auto import held_against_card
-from printcheck.photo.scale.cloth_width import cloth_width
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
 
 USUAL_VIEW_MM = 400.0  # the long side of a photo of a swatch or a listing shows 20 to 80 cm; common practice
@@ -34,6 +32,9 @@ def sight_if_any(picture: Picture, request: ScaleRequest, *, selvedge: str = "ve
         return unscaled(picture)
     try:
         if isinstance(request, ClothWidth):
+            from printcheck.photo.scale.auto import held_against_card  # all finders of objects with it
+            from printcheck.photo.scale.cloth_width import cloth_width
+
             sighting = held_against_card(cloth_width(request, picture, selvedge=selvedge), picture)
         else:
             sighting = sight(picture, request)

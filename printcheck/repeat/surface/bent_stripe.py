@@ -7,6 +7,7 @@ vote: the answer is their common period, square to the stripes, where most windo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -40,8 +41,6 @@ class BentStripe:
         Its own period, square to the stripes, working pixels.
     ratio : float
         Period in the middle of the picture over that one.
-    share : float
-        Of the windows that agree.
     scatter : float
         Of the period round an even slope over the picture, as a share (root mean square).
     """
@@ -49,7 +48,6 @@ class BentStripe:
     window: View
     period: Vectors
     ratio: float
-    share: float
     scatter: float
 
     @property
@@ -65,8 +63,15 @@ def bent_stripe(view: View) -> BentStripe | None:
     logarithms are fitted with a plane, windows that disagree left out; its middle is the answer.
     """
     asked = list(_windows(view))
-    votes = [(window, period) for window in asked if (period := _period(window)) is not None]
-    if len(votes) < FEWEST:
+    least = max(FEWEST, math.ceil(MOST * len(asked)))
+    votes: list[tuple[View, Vectors]] = []
+    for left, window in zip(range(len(asked), 0, -1), asked, strict=True):
+        if len(votes) + left < least:
+            return None
+        period = _period(window)
+        if period is not None:
+            votes.append((window, period))
+    if len(votes) < least:
         return None
     logs = np.log([np.hypot(*period) for _, period in votes])
     places = np.array([window.offset_px - view.offset_px for window, _ in votes]) / view.reduction
@@ -75,18 +80,17 @@ def bent_stripe(view: View) -> BentStripe | None:
     plane = np.array([0.0, 0.0, float(np.median(logs))])
     for near in AGREES:
         agree = np.abs(off) < near
-        if agree.sum() < FEWEST:
+        if agree.sum() < least:
             return None
         plane = np.linalg.lstsq(terms[agree], logs[agree], rcond=None)[0]
         off = logs - terms @ plane
     agree = np.abs(off) < AGREES[-1]
-    share = float(agree.sum()) / len(asked)
-    if agree.sum() < FEWEST or share < MOST:
+    if agree.sum() < least:
         return None
     best = int(np.argmin(np.abs(off)))
     window, period = votes[best]
     scatter = float(np.sqrt(np.square(off[agree]).mean()))
-    return BentStripe(window, period, float(np.exp(plane[2] - logs[best])), share, scatter)
+    return BentStripe(window, period, float(np.exp(plane[2] - logs[best])), scatter)
 
 
 def _period(window: View) -> Vectors | None:
