@@ -175,9 +175,7 @@ class StripeOrCheck:
     balanced_along: bool | None
     bars: tuple[Bar, ...]  # crosswise sequence (bars that run along the cloth); of a cross stripe the other
     bars_along: tuple[Bar, ...] = ()  # lengthwise sequence, for checks and plaids
-    square: bool | None = None
     gingham_mm: float | None = None  # one colour band of a gingham
-    dominant: int | None = None  # index of the dominant bar in ``bars``
     gingham_px: float | None = None
     angle_deg: float = 0.0  # of the bars from the cloth's nearer axis: 45 is on the true bias
 
@@ -194,8 +192,6 @@ class Structure:
     Parameters
     ----------
     build : Build
-    chance : float
-        Probability of that build, 0 to 1.
     angle_deg : float
         Direction of the bars or squares from the cloth's nearer axis, 0 to 45.
     crosswise : bool
@@ -225,7 +221,6 @@ class Structure:
     """
 
     build: Build
-    chance: float
     angle_deg: float = 0.0
     crosswise: bool = False
     symmetry: float = 0.0
@@ -261,8 +256,6 @@ class FiguresAtRisk:
 
     cut_at_random: float
     cut_at_best: float
-    figure_mm: float | None
-    best_offset_mm: float | None
 
 
 Place = Literal[

@@ -271,7 +271,6 @@ class RepeatError:
     """
 
     share: float
-    as_measured_mm: float
     safe_mm: float | None
 
 

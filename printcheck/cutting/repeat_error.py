@@ -71,7 +71,7 @@ def repeat_error(demand: Demand, layout: CutLayout, share: float, *, seconds: fl
         held = None if found is None else held_mm(end, found.spots, ends)
         best = min((mm for mm in (best, held) if mm is not None), default=None)
     # a plan made for an end may be the shorter one; what was planned is needed all the same
-    return RepeatError(share, layout.length_mm, None if best is None else max(best, layout.length_mm))
+    return RepeatError(share, None if best is None else max(best, layout.length_mm))
 
 
 def held_mm(demand: Demand, spots: Sequence[Spot], ends: Sequence[Demand]) -> float | None:

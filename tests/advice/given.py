@@ -36,7 +36,7 @@ def stripe(
     found = StripeOrCheck("stripe", None if crosswise else even, even if crosswise else None, bars)
     lattice = Repeat("stripe", "stripe", None, pitch, None, ((0.0, pitch) if crosswise else (pitch, 0.0),))
     way: Way = "two-way" if even else "one-way"
-    structure = Structure("stripe", 1.0, angle_deg=angle_deg, crosswise=crosswise)
+    structure = Structure("stripe", angle_deg=angle_deg, crosswise=crosswise)
     return Case(lattice, PrintFacts(Motif(), Direction(way, 1.0), found, structure=structure))
 
 
@@ -53,7 +53,7 @@ def check(
     found = StripeOrCheck(family, even, True, warp, weft, angle_deg=angle_deg)
     facts = PrintFacts(
         Motif(), Direction("four-way" if even else "one-way", 1.0), found,
-        structure=Structure("crossed", 1.0, angle_deg=angle_deg),
+        structure=Structure("crossed", angle_deg=angle_deg),
     )  # fmt: skip
     return Case(repeat(sum(across), sum(along)), facts)
 
@@ -63,7 +63,7 @@ def built(
 ) -> Case:
     """Squares in turn, or zigzags."""
     structure = Structure(
-        build, 1.0, angle_deg=angle_deg, symmetry=1.0, jump=jump, two_sided=0.95, side_deg=angle_deg
+        build, angle_deg=angle_deg, symmetry=1.0, jump=jump, two_sided=0.95, side_deg=angle_deg
     )
     found = repeat(across, along or across)
     if build == "squares" and not angle_deg:  # two squares stand in the smallest unit
@@ -80,7 +80,7 @@ def figures(
     gap = pitch - size if gap is None else gap
     motif = Motif(size, size, count, cover, gap, (), size)
     structure = Structure(
-        "figures", 1.0, symmetry=symmetry, round_share=round_share, one_colour=0.95, row_pitch_mm=rows,
+        "figures", symmetry=symmetry, round_share=round_share, one_colour=0.95, row_pitch_mm=rows,
         ending_share=1.0, cover=cover, hide=hide,
     )  # fmt: skip
     return Case(repeat(pitch, pitch), PrintFacts(motif, Direction(way, 1.0), structure=structure))
@@ -97,7 +97,7 @@ def packed(
 ) -> Case:  # fmt: skip
     """No figure stands apart."""
     structure = Structure(
-        "figures", 1.0, symmetry=symmetry, ending_share=0.1, cover=cover, two_sided=two_sided,
+        "figures", symmetry=symmetry, ending_share=0.1, cover=cover, two_sided=two_sided,
         side_deg=side_deg,
     )  # fmt: skip
     motif = Motif(correlation_length_mm=pitch / 10)
@@ -115,5 +115,5 @@ def border(every: float) -> Case:
     found = Repeat(
         "beyond-photo", across_mm=every, error_mm=0.1, confidence=0.9, at_least_mm=200.0, border=True
     )
-    structure = Structure("figures", 1.0, cover=0.1)
+    structure = Structure("figures", cover=0.1)
     return Case(found, PrintFacts(Motif(), Direction("one-way", 1.0), structure=structure))

@@ -236,7 +236,6 @@ def test_the_repeats_error_is_carried_through_an_outline_layout():
     demand = demands_of(project, print_).matched
     answers = lay_out(demands_of(project, print_), seconds=3)
     error = repeat_error(demand, answers.matched, 0.006, seconds=3)
-    assert error.as_measured_mm == answers.matched.length_mm
     assert error.safe_mm is None or error.safe_mm >= answers.matched.length_mm
     spots = spots_of(demand, answers.matched)
     assert held_mm(demand, spots, [demand]) <= answers.matched.length_mm + 1e-3

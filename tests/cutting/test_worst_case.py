@@ -21,7 +21,7 @@ from tests.report.report_given import skirt, unmatched
 )
 def test_a_matched_plan_at_worst(safe_mm: float | None, buy_mm: float) -> None:
     project, plan = skirt()
-    plan = replace(plan, repeat_error=RepeatError(0.011, 1150.25, safe_mm))
+    plan = replace(plan, repeat_error=RepeatError(0.011, safe_mm))
     assert worst_to_buy_mm(plan, project.cloth) == pytest.approx(buy_mm)
 
 

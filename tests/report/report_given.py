@@ -68,7 +68,7 @@ def flowers() -> Measurement:
                 Reason("one-way"),
             ),
         ),
-        figures=FiguresAtRisk(0.62, 0.18, 104.3, 31.0),
+        figures=FiguresAtRisk(0.62, 0.18),
         findings=(finding("repeat-few-seen", seen=2.4),),
         print_name=PrintName("large-motif", "large-scale motif print"),
         colours=(Colour("white", (94.0, 0.0, 2.0), 0.57), Colour("red", (45.0, 60.0, 40.0), 0.3)),
@@ -84,7 +84,7 @@ def gingham() -> Measurement:
         repeat=Repeat("lattice", "straight", 0.0, 12.7, 12.7, ((12.7, 0.0), (0.0, 12.7)), 0.02, 0.99, 18.0),
         motif=Motif(),
         direction=Direction("four-way", 0.95),
-        stripe_or_check=StripeOrCheck("check", True, True, bars, bars, True, 6.35),
+        stripe_or_check=StripeOrCheck("check", True, True, bars, bars, 6.35),
         clump=None,
         classes=("small", "check"),
         seams=SeamsSeen(15.1, 0.4, 1.5, "unseen", "none"),
@@ -178,7 +178,7 @@ def skirt() -> tuple[Project, LengthPlan]:
         seams=(SeamResidual(seam.join, "both", 0.0),),
         rule_of_thumb=RuleOfThumb(624.0, 2),
         findings=(finding("seam-ring-open", seam="Seam 2 (a to b)", what="the rows", miss_mm=12.7),),
-        repeat_error=RepeatError(0.011, 1150.25, 1163.5),
+        repeat_error=RepeatError(0.011, 1163.5),
         figures=FiguresCut(5, 31, (60.0, 78.0)),
         worth=Worth(
             (

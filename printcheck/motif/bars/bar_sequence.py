@@ -89,9 +89,7 @@ def bars_of(
         turns or balance(along) >= FOLDS,
         bars,
         bars_along,
-        square,
         gingham,
-        _dominant(bars, across),
         angle_deg=_slant(along_bars.basis_mm),
     )
 
@@ -145,7 +143,6 @@ def _stripe(cell: MeanCell, error: float, axis: int, *, turns: bool) -> StripeOr
         folds if across > limit * along else None,  # a slanting stripe varies both ways
         folds if along > limit * across else None,
         bars,
-        dominant=_dominant(bars, profile),
         angle_deg=_slant(cell.basis_mm[[1 - axis, axis]]),
     )
 
@@ -294,16 +291,3 @@ def _gingham(bars: tuple[Bar, ...], bars_along: tuple[Bar, ...]) -> float | None
     if len(bars) != 2 or len(bars_along) != 2 or max(widths) - min(widths) > EQUAL_BARS * mean:
         return None
     return mean
-
-
-def _dominant(bars: tuple[Bar, ...], profile: Profile) -> int:
-    """Bar that stands out most: contrast with the mean times the square root of its width."""
-    mean = profile.lab.mean(axis=0)
-    weight = [float(np.linalg.norm(_lab(bar.colour) - mean)) * (bar.width_mm or 0.0) ** 0.5 for bar in bars]
-    return int(np.argmax(weight))
-
-
-def _lab(colour: str) -> Array:
-    rgb = np.array([[[int(colour[k : k + 2], 16) for k in (1, 3, 5)]]], np.float32) / 255
-    lab: Array = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2Lab))[0, 0]
-    return lab

@@ -24,10 +24,8 @@ def inputs_of(evidence: Evidence, round_share: float) -> Array:
     return np.array([1.0, *shares, round_share, evidence.both_bars**2, evidence.two_way_edges**2])
 
 
-def build_of(
-    evidence: Evidence, round_share: float, *, periodic: bool, stripe: bool = True
-) -> tuple[Build, float]:
-    """Likeliest build, and its probability by a softmax over the scores.
+def build_of(evidence: Evidence, round_share: float, *, periodic: bool, stripe: bool = True) -> Build:
+    """Likeliest build.
 
     Cells and bare pictures (``periodic`` False) have weights of their own: a picture's edges cut its waves.
     A cell that changes both ways is no ``stripe``, however bold its bars of one direction are.
@@ -35,7 +33,4 @@ def build_of(
     score = inputs_of(evidence, round_share) @ np.array(CELL if periodic else PICTURE)
     if not stripe:
         score[BUILDS.index("stripe")] = -np.inf
-    chance = np.exp(score - score.max())
-    chance /= chance.sum()
-    at = int(chance.argmax())
-    return BUILDS[at], float(chance[at])
+    return BUILDS[int(score.argmax())]

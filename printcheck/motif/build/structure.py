@@ -49,7 +49,7 @@ def structure_of(
     periodic = symmetry is not None
     evidence = evidence_of(cell, periodic=periodic)
     round_share = rounded_share(separation, cell)
-    build, chance = build_of(evidence, round_share, periodic=periodic, stripe=stripe)
+    build = build_of(evidence, round_share, periodic=periodic, stripe=stripe)
     shaped = whole if whole is not None and whole.motifs else separation
     motifs = shaped.motifs
     full = [m.longest_mm for m in motifs if m.area_mm2 >= SPECK_SHARE * motifs[0].area_mm2]
@@ -57,7 +57,6 @@ def structure_of(
     slant = evidence.run_deg if build == "stripe" else evidence.angle_deg
     return Structure(
         build,
-        chance,
         angle_deg=min(abs(slant), 90 - abs(slant)),
         crosswise=abs(evidence.run_deg) > STEEPER_DEG,
         symmetry=0.0

@@ -36,8 +36,7 @@ def figures_at_risk(cell: MeanCell, separation: Separation, headings: Headings) 
     column = basis.area_mm2 / along if along else float(np.hypot(*cell.basis_mm[0]))
     place = np.arange(PLACES) / PLACES * column
     cut = np.mean([_cut(m.box_mm[0], m.box_mm[2], place, column) for m in figures], axis=0)
-    best = int(cut.argmin())
-    return FiguresAtRisk(float(cut.mean()), float(cut[best]), motifs[0].longest_mm, float(place[best]))
+    return FiguresAtRisk(float(cut.mean()), float(cut.min()))
 
 
 def _cut(left: float, width: float, place: Array, column: float) -> Array:
