@@ -19,7 +19,7 @@ from printcheck.core.results.lengths import facts_at, rescaled, with_pixels, wit
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from printcheck.core.handover import FlatCloth, PrintLattice, Working
+    from printcheck.core.handover import FlatCloth, PrintLattice
 
 Progress = Callable[[str, float], None]
 Photo: TypeAlias = "Path | str | NDArray[Any]"
@@ -46,14 +46,11 @@ class Options:
         How the selvedge runs in the photo.
     viewing_distance_m : float
         Distance from which a seam is judged, metres.
-    working : callable or None
-        Takes each stage's debug picture.
     """
 
     scale: ScaleRequest = field(default=AUTO)
     selvedge: Selvedge = "vertical"
     viewing_distance_m: float = VIEWING_DISTANCE_M
-    working: Callable[[Working], None] | None = None
 
 
 @dataclass(frozen=True)
@@ -105,20 +102,12 @@ def measure_photos(
         from printcheck.photo import flatten_photo
 
         with _one_thread():
-            cloth = flatten_photo(
-                opened[0], options.scale, selvedge=options.selvedge, working=options.working
-            )
+            cloth = flatten_photo(opened[0], options.scale, selvedge=options.selvedge)
     else:
         from printcheck.photo.stitch.join import flatten_photos
 
         with _one_thread():
-            cloth = flatten_photos(
-                opened,
-                options.scale,
-                selvedge=options.selvedge,
-                working=options.working,
-                progress=progress,
-            )
+            cloth = flatten_photos(opened, options.scale, selvedge=options.selvedge, progress=progress)
     progress("reading the print", JOINED)
     return measure_cloth(cloth, options)
 
@@ -180,9 +169,7 @@ def _with_lattice(cloth: FlatCloth, options: Options) -> tuple[FlatCloth, PrintL
         return found is not None and found[1].repeat.known and found[1].repeat.confidence > than
 
     told = cloth.scale.tilt_deg is not None or (cloth.scale_known and cloth.outline_px is not None)
-    lattice = find_lattice(
-        cloth, whole=lambda: not told and is_likelier(LIKELIER_THAN_NOT), working=options.working
-    )
+    lattice = find_lattice(cloth, whole=lambda: not told and is_likelier(LIKELIER_THAN_NOT))
     repeat = lattice.repeat
     leans = LEANING & {found.code for found in lattice.findings}
     if told or repeat.kind == "none" or (repeat.known and repeat.confidence >= SURE and not leans):
@@ -190,8 +177,6 @@ def _with_lattice(cloth: FlatCloth, options: Options) -> tuple[FlatCloth, PrintL
     found = laid_flat()
     if found is None or not is_likelier(repeat.confidence if repeat.known else LIKELIER_THAN_NOT):
         return cloth, lattice
-    if options.working is not None:  # shown in place of those of the photo as it was
-        find_lattice(found[0], whole=lambda: True, working=options.working)
     return found
 
 

@@ -9,7 +9,7 @@ import click
 
 from printcheck import pipeline
 from printcheck.cli import options as shared
-from printcheck.cli.options import PATH, metres_of, working_of, wrote
+from printcheck.cli.options import PATH, metres_of, wrote
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.request import ScaleRequest
 from printcheck.core.units import UnitSystem
@@ -26,7 +26,6 @@ from printcheck.core.units import UnitSystem
 @click.option("--picture", type=PATH, metavar="OUT.png|svg", help="Write the photo with what was found.")
 @shared.report_option
 @shared.open_option
-@click.option("--working", type=PATH, metavar="FOLDER", help="Write each stage's debug pictures.")
 def measure(
     photo: tuple[Path, ...],
     scale: ScaleRequest,
@@ -48,7 +47,7 @@ def measure(
 
     atomic.check_outputs({f"--{name}": outputs[name] for name in ("picture", "report")}, inputs=photo)
     shared.check_page(outputs["show_page"], outputs["report"], "--report OUT.html")
-    options = pipeline.Options(scale, selvedge, metres_of(viewing_distance), working_of(outputs["working"]))
+    options = pipeline.Options(scale, selvedge, metres_of(viewing_distance))
     with shared.Progress(f"measuring {photo[0].name}", show=not as_json) as progress:
         try:
             measured = pipeline.measure_photos(photo, options, progress=progress)

@@ -92,15 +92,6 @@ def metres_of(text: str) -> float:
     return metres
 
 
-def working_of(folder: Path | None) -> Callable[[Any], None] | None:
-    """Writer of debug pictures into a folder, or None."""
-    if folder is None:
-        return None
-    from printcheck.core import atomic
-
-    return atomic.working_writer(folder)
-
-
 def wrote(path: Path) -> None:
     """Say which file was written, on standard error."""
     click.echo(f"wrote {path}", err=True)

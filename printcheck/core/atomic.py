@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -12,7 +12,7 @@ from typing import IO, TYPE_CHECKING
 from printcheck.core.errors import InputError, listed
 
 if TYPE_CHECKING:
-    from printcheck.core.handover import Working
+    pass
 
 ENDINGS = {  # what each option writes
     "--picture": (".png", ".svg"),
@@ -135,32 +135,6 @@ def check_ending(path: str | Path, *, place: str) -> str:
             f"End the file name in {either}.",
         )
     return ending
-
-
-def working_writer(folder: str | Path) -> Callable[[Working], None]:
-    """Return what writes each stage's debug picture into a folder, numbered in the order they come."""
-    place = Path(folder)
-    try:
-        place.mkdir(exist_ok=True)
-    except OSError as error:
-        raise InputError(
-            "folder-missing",
-            f"--working: the folder {shown(place)} could not be made ({error.strerror or error}).",
-            "Name a folder inside one that exists.",
-        ) from error
-    count = 0
-
-    def write(working: Working) -> None:
-        import cv2
-
-        nonlocal count
-        count += 1
-        name = "".join(c if c.isalnum() or c in "-_" else "-" for c in working.name)
-        ok, data = cv2.imencode(".png", working.bgr)
-        if ok:
-            write_atomic(place / f"{count:02d}-{name}.png", data.tobytes(), place="--working")
-
-    return write
 
 
 def _same_file(one: Path, other: Path) -> bool:

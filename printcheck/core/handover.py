@@ -181,14 +181,6 @@ class MeanCell:
 
 
 @dataclass(frozen=True)
-class Working:
-    """One debug picture of a stage, for ``--working``."""
-
-    name: str
-    bgr: Bgr
-
-
-@dataclass(frozen=True)
 class MeasuredPhoto:
     """A measurement with the pictures it stands on, for drawings."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Literal
@@ -11,7 +10,7 @@ from typing import Literal
 import cv2
 import numpy as np
 
-from printcheck.core.handover import Bgr, FlatCloth, Floats, Mask, Picture, Working
+from printcheck.core.handover import Bgr, FlatCloth, Floats, Mask, Picture
 from printcheck.core.measurement import Scale
 from printcheck.core.request import ScaleRequest
 from printcheck.photo.decode import open_picture
@@ -25,7 +24,6 @@ LONGEST_PX = 2000  # px: a flat picture with more makes the later rooms slow and
 FARTHEST_STRETCH = 2.5  # times the centre's scale: cloth seen smaller than this is left out of the picture
 SAME_PX = 0.25  # px: a warp that moves no pixel further than this is left undone
 HIDDEN_BLUR_PX = 1  # px: hidden polygons are widened by this much, for the resampling
-OUTLINE_BGR = (0, 200, 255)  # amber, for the working picture
 
 
 def flatten_photo(
@@ -33,7 +31,6 @@ def flatten_photo(
     request: ScaleRequest,
     *,
     selvedge: Selvedge = "vertical",
-    working: Callable[[Working], None] | None = None,
 ) -> FlatCloth:
     """A flat picture of the cloth in a photo, with its scale.
 
@@ -45,8 +42,6 @@ def flatten_photo(
         The scale, or the object of known size to look for.
     selvedge : {"vertical", "horizontal"}, keyword-only
         How the cloth's selvedge runs in the photo; a horizontal one turns the picture by a quarter.
-    working : callable or None, keyword-only
-        Is given pictures of the steps, for those who want to see them.
 
     Returns
     -------
@@ -61,19 +56,8 @@ def flatten_photo(
         ``no-reference`` where an object was named and is not in sight.
     """
     picture = photo if isinstance(photo, Picture) else open_picture(photo)
-    flat = lay_flat(picture, sight_if_any(picture, request, selvedge=selvedge), working=working)
+    flat = lay_flat(picture, sight_if_any(picture, request, selvedge=selvedge))
     return quarter_turned(flat) if selvedge == "horizontal" else flat
-
-
-def lay_flat(
-    picture: Picture, sighting: Sighting, *, working: Callable[[Working], None] | None = None
-) -> FlatCloth:
-    """Undo the tilt that a sighting shows, and mask what is not cloth."""
-    flat = _flat(picture, sighting)
-    if working is not None:
-        working(Working("scale", _drawn(picture, sighting)))
-        working(Working("flat", np.where(flat.mask[..., None], flat.bgr, flat.bgr // 3)))
-    return flat
 
 
 def quarter_turned(cloth: FlatCloth) -> FlatCloth:
@@ -87,7 +71,8 @@ def quarter_turned(cloth: FlatCloth) -> FlatCloth:
     )
 
 
-def _flat(picture: Picture, sighting: Sighting) -> FlatCloth:
+def lay_flat(picture: Picture, sighting: Sighting) -> FlatCloth:
+    """Undo the tilt that a sighting shows, and mask what is not cloth."""
     picture = shrunk(picture, LONGEST_PX)  # so that no warp has to skip pixels
     centre = centre_px(picture)
     scale = Scale(
@@ -238,12 +223,3 @@ def _hidden(picture: Picture, sighting: Sighting, to_picture: Floats, size: tupl
         cv2.fillPoly(covered, [flat], 1)
         cv2.polylines(covered, [flat], True, 1, thickness=2 * HIDDEN_BLUR_PX)
     return covered.astype(bool)
-
-
-def _drawn(picture: Picture, sighting: Sighting) -> Bgr:
-    canvas: Bgr = picture.bgr.copy()
-    if sighting.outline_px is not None:
-        outline = np.rint(to_picture_px(sighting.outline_px, picture)).astype(np.int32)
-        thick = max(2, canvas.shape[1] // 400)
-        cv2.polylines(canvas, [outline], len(outline) > 2, OUTLINE_BGR, thick, cv2.LINE_AA)
-    return canvas

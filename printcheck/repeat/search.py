@@ -9,11 +9,10 @@ from functools import cached_property
 
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, PrintLattice, Working
+from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.axes import lattice_of, nothing_found
 from printcheck.repeat.confidence import confidence_of, odds_right, stands
-from printcheck.repeat.debug import show
 from printcheck.repeat.decide import (
     LEAST_RIVAL,
     Evidence,
@@ -51,12 +50,7 @@ STRAIGHT = 0.9  # share explained, below which windows are asked for stripes tha
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
 
 
-def find_lattice(
-    cloth: FlatCloth,
-    *,
-    whole: Callable[[], bool] = lambda: False,
-    working: Callable[[Working], None] | None = None,
-) -> PrintLattice:
+def find_lattice(cloth: FlatCloth, *, whole: Callable[[], bool] = lambda: False) -> PrintLattice:
     """Find the print's repeat in millimetres on the cloth's own axes.
 
     Parameters
@@ -65,8 +59,6 @@ def find_lattice(
         Flat picture with a scale; masked pixels are left out of every step.
     whole : callable, optional
         Asked where the picture as a whole shows no repeat; parts of it are searched unless it says yes.
-    working : callable, optional
-        Receives debug pictures: the working picture, the correlation surface, the cells.
 
     Returns
     -------
@@ -91,11 +83,6 @@ def find_lattice(
             answer = on_its_part(cloth, _answered, striped=near.striped) or answer
     elif near.evidence is not None and is_patchy(near.evidence.fit):
         answer = on_its_cloth(cloth, answer, _answered)
-    if answer.extent is not None:
-        cloth = replace(cloth, mask=answer.extent)
-        near = _nearest(cloth) if working is not None else near
-    if working is not None:
-        show(working, cloth, near.view, near.surface, near.peaks, answer)
     return answer
 
 

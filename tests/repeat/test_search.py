@@ -9,7 +9,6 @@ import cv2
 import numpy as np
 import pytest
 
-from printcheck.core.handover import Working
 from printcheck.repeat import find_lattice
 from printcheck.repeat.decide import STRIPE_BESIDE
 from tests.repeat.drawn import GROUND, INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
@@ -190,13 +189,6 @@ def test_strain_says_where_the_print_is_seen() -> None:
     assert answer.strain_px is not None
     ends, middle = answer.strain_px[4, [0, -1], 0], answer.strain_px[4, 4, 0]
     assert (ends - middle) == pytest.approx([5, 5], abs=1.0)
-
-
-def test_working_pictures_show_the_way() -> None:
-    seen: list[Working] = []
-    find_lattice(cloth_of(noisy(dots(70, 84))), working=seen.append)
-    assert [w.name for w in seen] == ["repeat-1-even-light", "repeat-2-correlation", "repeat-3-cells"]
-    assert all(w.bgr.dtype == np.uint8 and w.bgr.ndim == 3 for w in seen)
 
 
 @pytest.mark.parametrize(("tilt", "code"), [(None, "repeat-tilt-unknown"), (0.0, "repeat-tilt-disagrees")])

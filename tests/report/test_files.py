@@ -5,12 +5,10 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from printcheck.core import atomic
 from printcheck.core.errors import InputError
-from printcheck.core.handover import Working
 
 
 def refusal(outputs: dict, inputs: tuple = ()) -> str:
@@ -80,15 +78,6 @@ def test_the_input_is_never_written_over(tmp_path: Path) -> None:
 
 def test_two_outputs_of_one_name(tmp_path: Path) -> None:
     assert refusal({"--picture": tmp_path / "a.svg", "--layout": tmp_path / "a.svg"}) == "same-output"
-
-
-def test_working_pictures_are_numbered(tmp_path: Path) -> None:
-    write = atomic.working_writer(tmp_path / "work")
-    write(Working("even light", np.zeros((4, 4, 3), np.uint8)))
-    write(Working("../x", np.zeros((4, 4, 3), np.uint8)))
-    assert sorted(p.name for p in (tmp_path / "work").iterdir()) == ["01-even-light.png", "02----x.png"]
-    with pytest.raises(InputError):
-        atomic.working_writer(tmp_path / "no" / "work")
 
 
 @pytest.mark.parametrize("length", [80, 81, 500])

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth, Mask, Picture, Slip, Working
+from printcheck.core.handover import FlatCloth, Mask, Picture, Slip
 from printcheck.core.request import (
     ClothWidth,
     Corners,
@@ -95,7 +95,6 @@ def flatten_photos(
     request: ScaleRequest,
     *,
     selvedge: Selvedge = "vertical",
-    working: Callable[[Working], None] | None = None,
     progress: Progress = lambda stage, share: None,
 ) -> FlatCloth:
     """One flat picture of the cloth in several overlapping photos.
@@ -104,7 +103,7 @@ def flatten_photos(
     ----------
     photos : sequence of Path or Picture
         Photos of one swatch. The one whose own scale is surest gives it to all.
-    request, selvedge, working
+    request, selvedge
         As for :func:`printcheck.photo.flatten.flatten_photo`. A scale stated as a width, two points or
         corners is the first photo's; the others take theirs from what they share with it.
     progress : callable, optional
@@ -123,7 +122,7 @@ def flatten_photos(
     pictures, again = _once(
         [one if isinstance(one, Picture) else open_picture(one) for one in photos], request
     )
-    seen = _sighted(pictures, request, working, progress)
+    seen = _sighted(pictures, request, progress)
 
     def placed(count: int) -> None:
         share = SIGHTED + (1 - SIGHTED) * count / len(seen)
@@ -204,7 +203,6 @@ def _alike(one: NDArray[np.float32], other: NDArray[np.float32]) -> bool:
 def _sighted(
     pictures: Sequence[Picture],
     request: ScaleRequest,
-    working: Callable[[Working], None] | None,
     progress: Progress,
 ) -> list[_Photo]:
     """The photos, the one with the surest scale first."""
@@ -215,7 +213,7 @@ def _sighted(
         if not (photos and isinstance(request, OF_ONE_PHOTO)):
             try:
                 seen = sight if isinstance(request, Reference) else sight_if_any
-                flat = lay_flat(picture, seen(picture, request), working=working)
+                flat = lay_flat(picture, seen(picture, request))
             except NoAnswerError as error:
                 if error.code != "no-reference":
                     raise
@@ -224,7 +222,7 @@ def _sighted(
     first = photos[0]
     if first.flat is None:  # where any object would do, one photo lends the others its pixels
         seen_at = sight_if_any(first.picture, request)
-        photos[0] = replace(first, flat=lay_flat(first.picture, seen_at, working=working))
+        photos[0] = replace(first, flat=lay_flat(first.picture, seen_at))
     return photos
 
 
