@@ -139,16 +139,15 @@ def _jpeg(data: bytes) -> Header | None:
 def _png(data: bytes) -> Header:
     width, height, depth, colour = struct.unpack(">IIBB", data[16:26])
     bytes_per_px = depth * PNG_CHANNELS.get(colour, 4) / 8
-    at = 8
+    at, whole = 8, False
     tags: dict[int, float] = {}
-    while at + 8 <= len(data):
+    while not whole and at + 8 <= len(data):
         length, name = struct.unpack(">I4s", data[at : at + 8])
         if name == b"eXIf":
             tags = read_tags(data[at + 8 : at + 8 + length])
-        if name == b"IEND":
-            return replace(_with_tags("png", width, height, tags), bytes_per_px=bytes_per_px)
+        whole = name == b"IEND" and length == 0  # decoders set aside memory for any length that is told
         at += 12 + length
-    return replace(_with_tags("png", width, height, tags, whole=False), bytes_per_px=bytes_per_px)
+    return replace(_with_tags("png", width, height, tags, whole), bytes_per_px=bytes_per_px)
 
 
 def _webp(data: bytes) -> Header:

@@ -64,7 +64,7 @@ def main() -> None:
             with contextlib.suppress(PrintcheckError):
                 read()
 
-        limits = [f"-max_total_time={asked.seconds}", "-timeout=60", "-rss_limit_mb=4000", "-max_len=20000"]
+        limits = [f"-max_total_time={asked.seconds}", "-timeout=60", "-rss_limit_mb=1500", "-max_len=20000"]
         atheris.Setup([sys.argv[0], str(corpus), f"-artifact_prefix={corpus}-", *limits], one)
         atheris.Fuzz()
 

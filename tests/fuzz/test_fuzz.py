@@ -48,6 +48,8 @@ def found() -> dict[str, Case]:
     tiff[-12:] = b""
     drawn = DRAWN_PIECE.format(key='outline_dxf = { file = "a.dxf", piece = "FRONT" }').encode()
     cut_dxf = re.sub(r"(VERTEX\n.*?)\n 10\n", r"\1\n 1_\n", dxf_pattern(), count=1, flags=re.S).encode()
+    end = small["png"].rindex(b"IEND")
+    long_end = small["png"][: end - 4] + b"\x7f\xff\xff\xff" + small["png"][end:]
     odd_dxf = dxf_pattern().replace("200.0", "200.0_").encode()
     return {
         # the search for a card took its longest stretch of edge from a picture shorter than that
@@ -68,6 +70,8 @@ def found() -> dict[str, Case]:
         "a repeat of a millionth of a millimetre": case(
             "measure a.png --repeat-is=0.000001mm --json", 2, a_png=small["png"]
         ),
+        # the decoder set aside 2 gigabytes for what its last chunk says it holds
+        "a PNG whose end says that it is long": case("measure a.png --dpi 90 --json", 2, a_png=long_end),
         # the system's own error for a zero byte in a name
         "a zero byte in a file's name": case("scalecard \0", 2),
     }
