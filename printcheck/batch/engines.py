@@ -3,35 +3,29 @@
 from __future__ import annotations
 
 import itertools
-import multiprocessing
 import os
 import queue
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, TimeoutError, wait
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from printcheck import __version__
-from printcheck.batch.jobs import Job, Outcome, crashed, failed, too_slow, unreadable
-from printcheck.batch.measuring import a_helper, start_worker, work
+from printcheck.batch.jobs import Job, Outcome, failed, unreadable
+from printcheck.batch.measuring_pool import MeasuringPool
 from printcheck.batch.sources import fetched, fingerprint, is_address
 from printcheck.core.errors import InputError, NoAnswerError
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
-PHOTOS_PER_WORKER = 500  # a worker is then replaced, so that a library's leak cannot grow for ever
-WORKER_ENVIRONMENT = {  # read by a worker as it starts; a system that knows no such name passes them over
-    # bytes: the GNU C library then keeps a photo's arrays for the next one instead of handing them back
-    # to the kernel, which clears every page again: a twentieth of the time
-    "MALLOC_MMAP_THRESHOLD_": str(1 << 28),
-    "MALLOC_TRIM_THRESHOLD_": str(1 << 28),
-}
 CLUSTER_WAIT_S = 8  # seconds to reach a scheduler
 CLUSTER_LOOK_S = 2.0  # seconds between looks whether any worker is left
 NO_WORKER_S = 8.0  # seconds without one after which the run ends
 CLUSTER_AHEAD = 64  # jobs on their way to a cluster per worker thread at the most
 CLUSTER_RETRIES = 3  # times a job is given to another worker when its own is lost
+
+BESIDE_WORKERS = MeasuringPool()  # of a cluster, for those that are threads of this process
 
 Result = tuple[Job, Outcome]
 Wanted = Callable[[Job, str], bool]
@@ -55,31 +49,25 @@ def on_this_machine(
     wanted : callable, optional
         Told a job and its photo's fingerprint, says whether to measure it.
     """
-    from pebble import ProcessPool
-
-    context = multiprocessing.get_context("spawn")  # a fork would copy OpenCV's and the BLAS's threads
-    started_with = dict(os.environ)
-    os.environ.update(WORKER_ENVIRONMENT)
-    pool = ProcessPool(workers, max_tasks=PHOTOS_PER_WORKER, initializer=start_worker, context=context)
+    pool, threads = MeasuringPool(), ThreadPoolExecutor(workers)
     broken: list[Result] = []
     todo = _to_measure(jobs, wanted, broken) if wanted else iter(jobs)
-    running: dict[Any, Job] = {}
+    running: dict[Future[Outcome], Job] = {}
     try:
         while True:
             for job in itertools.islice(todo, workers * AHEAD - len(running)):
-                running[pool.schedule(work, args=(job,), timeout=seconds)] = job
+                running[threads.submit(pool.work, job, seconds)] = job
             yield from broken
             broken.clear()
             if not running:
                 break
             done, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in done:
-                yield running.pop(future), _outcome(future, seconds)
+                yield running.pop(future), future.result()
     finally:
-        pool.stop()
-        pool.join()
-        os.environ.clear()
-        os.environ.update(started_with)
+        threads.shutdown(wait=False, cancel_futures=True)
+        pool.end()
+        threads.shutdown()
 
 
 def _to_measure(jobs: Iterable[Job], wanted: Wanted, broken: list[Result]) -> Iterator[Job]:
@@ -92,18 +80,6 @@ def _to_measure(jobs: Iterable[Job], wanted: Wanted, broken: list[Result]) -> It
                 yield job
         except Exception as error:  # each store has errors of its own
             broken.append((job, unreadable(error)))
-
-
-def _outcome(future: Any, seconds: float) -> Outcome:  # noqa: ANN401  pebble's future
-    from pebble import ProcessExpired
-
-    try:
-        outcome: Outcome = future.result()
-    except TimeoutError:
-        return too_slow(seconds)
-    except ProcessExpired:
-        return crashed()
-    return outcome
 
 
 def default_workers() -> int:
@@ -203,14 +179,14 @@ def _mark_on_cluster(job: Job) -> str | Outcome:
 
 
 def _work_on_cluster(job: Job, seconds: float) -> Outcome:
-    """Row of a photo: read here, measured by a process beside the worker that may be ended."""
-    with tempfile.TemporaryDirectory() as folder, a_helper() as helper:
+    """Row of a photo: read here, measured by a process beside the worker, which may be ended."""
+    with tempfile.TemporaryDirectory() as folder:
         if is_address(job.path):
             try:
                 job = replace(job, path=str(fetched(job.path, Path(folder))))
             except Exception as error:  # each store has errors of its own
                 return unreadable(error)
-        return helper.work(job, seconds)
+        return BESIDE_WORKERS.work(job, seconds)
 
 
 def _cluster_outcome(future: Any) -> Any:  # noqa: ANN401

@@ -184,6 +184,7 @@ class _Run:
         self.seen: set[str] = set()
         self.broken: dict[int, Outcome] = {}
         self.same_print: dict[int, str] = {}
+        self.known = Known()
 
     def measure(self, options: TagOptions, progress: Progress | None) -> None:
         """Do what is not done yet, keeping each result before the next is counted."""
@@ -193,6 +194,7 @@ class _Run:
                 self.journal.add(self.keys[job.index], outcome)
             else:
                 self.broken[job.index] = outcome
+            self._compare()  # while the workers measure
             if progress is not None:
                 done = measured + self.summary.reused + self.summary.repeated
                 progress(done, len(self.jobs), (time.monotonic() - begun) / measured)
@@ -225,17 +227,26 @@ class _Run:
             outcome.cells["same_print_as"] = self.same_print.get(job.index, "")
             yield job, outcome
 
+    def _compare(self) -> None:
+        """Tell rows of one print, as far as all before them are done: the first of a print names it."""
+        while (done := len(self.same_print)) < len(self.jobs):
+            job = self.jobs[done]
+            key = self.keys.get(job.index, "")
+            if key not in self.journal and job.index not in self.broken:
+                break
+            pattern = self._pattern(job.index) if key else {}
+            recall = partial(self._pattern, job.index)
+            self.same_print[job.index] = self.known.same_as(job.file, pattern, recall)
+
     def _pattern(self, index: int) -> dict[str, Any]:
         """Read again from the journal: the patterns of a large run would fill the memory."""
         return self.journal.get(self.keys[index]).pattern
 
     def write(self, options: TagOptions, stdout: TextIO) -> None:
         """Write every output whole or not at all."""
-        known = Known()
+        self._compare()
         for job, outcome in self.rows():
             self.summary.add(job.file, outcome)
-            recall = partial(self._pattern, job.index)
-            self.same_print[job.index] = known.same_as(job.file, outcome.pattern, recall)
         lines = outputs.csv_lines(self.rows(), outputs.extra_columns(self.jobs), options.kind)
         if options.out:
             _write(options.out, lines, "--out")

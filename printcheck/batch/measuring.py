@@ -1,26 +1,13 @@
-"""What a worker does with one photo: measure it and make its row.
-
-``python -m printcheck.batch.measuring`` measures for a worker of a cluster, in a process of its own so that a
-photo that hangs or crashes ends only it: it reads jobs from its standard input and writes outcomes to its
-standard output, pickled, one after another, until the input ends.
-"""
+"""What a worker does with one photo: measure it and make its row."""
 
 from __future__ import annotations
 
-import os
-import pickle
-import queue
-import subprocess
-import sys
 import tempfile
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
 from printcheck.batch.colourways import pattern_of
-from printcheck.batch.jobs import COLUMNS, Job, Outcome, crashed, failed, too_slow, unreadable
+from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed, unreadable
 from printcheck.batch.sources import fetched, is_address
 from printcheck.core.errors import PrintcheckError
 from printcheck.core.units import UnitSystem
@@ -31,19 +18,9 @@ from printcheck.report.words.listing import listing_text, match_in_short, matchi
 if TYPE_CHECKING:
     from printcheck.core.measurement import Measurement
 
-ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
-
 SECONDS_PER_PLAN = 2.0  # of search for what matching adds; rectangles are proved in less
 NO_SCALE = "Nothing of known size is in the photo."
 MAY_PASS = {"cannot-read", "no-such-file", "empty-file"}  # a folder not shared yet, a file still on its way
-
-
-def start_worker() -> None:
-    """Hold a worker to one thread: the processes share the cores, not the threads inside each."""
-    os.environ.update(ONE_THREAD)
-    import cv2
-
-    cv2.setNumThreads(1)
 
 
 def work(job: Job) -> Outcome:
@@ -76,7 +53,7 @@ def _measured(job: Job, path: Path) -> Outcome:
     picture, shown_mm = thumbnail(measured.cloth) if job.thumbnail else ("", 0.0)
     extra_mm = extra_for(job.kind, m) if job.kind else None
     cells = cells_of(m, job.units, kind=job.kind, extra_mm=extra_mm)
-    pattern = pattern_of(m.repeat, measured.cell) if m.scale is not None else {}
+    pattern = {} if m.scale is None else pattern_of(m.repeat, measured.cell, m.scale.relative_error)
     width = shown_mm if m.scale is not None else 0.0
     return Outcome(cells, _numbers(m), picture, width, matching=matching_of(m), pattern=pattern)
 
@@ -150,78 +127,3 @@ def _numbers(m: Measurement) -> dict[str, float]:
 
 def _mm(value: float | None, digits: int = 1) -> str:
     return "" if value is None else f"{value:.{digits}f}"
-
-
-_idle: queue.SimpleQueue[Helper] = queue.SimpleQueue()
-
-
-class Helper:
-    """One process, started when it is first needed and again after it was ended."""
-
-    def __init__(self) -> None:
-        self._process: subprocess.Popen[bytes] | None = None
-
-    def work(self, job: Job, seconds: float) -> Outcome:
-        """Row of a photo; a failed one where the time is over or the process dies."""
-        if self._process is None or self._process.poll() is not None:
-            command = [sys.executable, "-m", "printcheck.batch.measuring"]
-            self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
-        process = self._process
-        assert process.stdin is not None and process.stdout is not None
-        over = threading.Event()
-
-        def end() -> None:
-            over.set()
-            process.kill()
-
-        timer = threading.Timer(seconds, end)
-        timer.start()
-        try:
-            pickle.dump(job, process.stdin)
-            process.stdin.flush()
-            outcome: Outcome = pickle.load(process.stdout)
-        except (EOFError, OSError, pickle.UnpicklingError):
-            self.close()
-            return too_slow(seconds) if over.is_set() else crashed()
-        finally:
-            timer.cancel()
-        return outcome
-
-    def close(self) -> None:
-        """End the process."""
-        if self._process is not None:
-            process, self._process = self._process, None
-            process.kill()
-            with suppress(OSError):  # what was still to be sent to it
-                process.communicate()
-
-
-@contextmanager
-def a_helper() -> Iterator[Helper]:
-    """Lend an idle helper of this worker, or a new one."""
-    try:
-        helper = _idle.get_nowait()
-    except queue.Empty:
-        helper = Helper()
-    try:
-        yield helper
-    finally:
-        _idle.put(helper)
-
-
-def serve(jobs: IO[bytes], outcomes: IO[bytes]) -> None:
-    """Do jobs until there are no more."""
-    start_worker()
-    while True:
-        try:
-            job = pickle.load(jobs)
-        except EOFError:
-            return
-        pickle.dump(work(job), outcomes)
-        outcomes.flush()
-
-
-if __name__ == "__main__":
-    out = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)  # what a library prints must not fall among the outcomes
-    serve(sys.stdin.buffer, out)

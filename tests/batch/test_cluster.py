@@ -19,7 +19,7 @@ import pytest
 from printcheck.batch import TagOptions, sources, tag
 from printcheck.batch.engines import _check_versions, on_cluster
 from printcheck.batch.jobs import Job
-from printcheck.batch.measuring import Helper
+from printcheck.batch.measuring_pool import MeasuringPool
 from printcheck.core.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.core.request import PhotoWidth
 from tests.drawn import Camera, photograph, prints
@@ -205,9 +205,9 @@ def test_a_photo_that_takes_too_long_or_ends_its_process_is_a_failed_row(
 ) -> None:
     (tmp_path / "a.jpg").write_bytes(photo(12.0))
     job = Job(0, "a.jpg", str(tmp_path / "a.jpg"), SCALE)
-    helper = Helper()
-    assert "longer than 0.01 s" in helper.work(job, 0.01).cells["message"]  # no interpreter starts so fast
-    assert helper.work(job, PATIENT_S).ok
+    pool = MeasuringPool()
+    assert "longer than 0.01 s" in pool.work(job, 0.01).cells["message"]  # no interpreter starts so fast
+    assert pool.work(job, PATIENT_S).ok
     monkeypatch.setattr(sys, "executable", "false")
-    assert "crashed" in Helper().work(job, PATIENT_S).cells["message"]
-    helper.close()
+    assert "crashed" in MeasuringPool().work(job, PATIENT_S).cells["message"]
+    pool.end()

@@ -145,10 +145,20 @@ def test_a_photo_that_hangs_or_crashes_is_a_failed_row(
     file: str, said: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("PYTHONPATH", str(Path(__file__).parent))
-    monkeypatch.setattr("printcheck.batch.engines.work", hang_or_die)
+    monkeypatch.setattr("printcheck.batch.measuring_pool.work", hang_or_die)
     jobs = [Job(0, file, str(tmp_path / file))]
     (result,) = on_this_machine(jobs, workers=1, seconds=1.0)
     assert said in result[1].cells["message"]
+
+
+def test_a_script_may_tag_without_a_guard_around_it(swatches: Path, tmp_path: Path) -> None:
+    script = tmp_path / "shop.py"
+    asked = (
+        f"printcheck.tag({str(swatches / 'below')!r}, scale=printcheck.Scale(photo_width='120mm'), workers=1)"
+    )
+    script.write_text(f"import printcheck\nprint(*[row.status for row in {asked}])\n", encoding="utf-8")
+    run = subprocess.run([sys.executable, str(script)], capture_output=True, text=True)
+    assert (run.returncode, run.stdout, run.stderr) == (0, "ok\n", "")
 
 
 def test_without_out_the_table_is_printed(

@@ -50,7 +50,6 @@ def test_one_process_does_one_task_after_another():
 def test_the_task_of_a_process_that_breaks_down_is_done_here():
     with Helper(LONG_S) as helper:
         answer = helper.start(improve, swim(shorter_mm=20.0), 1)
-        assert helper._process is not None
-        helper._process.kill()
+        helper.end()
         found = answer()
     assert found is not None and found.length_mm < swim().length_mm
