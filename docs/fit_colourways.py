@@ -92,7 +92,8 @@ def listing(seed: int, index: int, way: int) -> dict:
     photo = photograph(draw(look), camera, seed=int(look.integers(2**31)))
     told = camera.view_mm * (1 + WIDTH_ERROR * float(look.normal()))
     measured = pipeline.measure_photo(photo.bgr[..., ::-1], pipeline.Options(PhotoWidth(told)))
-    pattern = colourways.pattern_of(measured.measurement.repeat, measured.cell)
+    m = measured.measurement
+    pattern = colourways.pattern_of(m.repeat, measured.cell, m.scale.relative_error)
     return {"print": index, "kind": kind_of(index), "pattern": pattern}
 
 

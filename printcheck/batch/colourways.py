@@ -6,8 +6,8 @@ run the same ways, whatever colours meet there: the normalised structure tensors
 little bolder differ by less than a blur does; they show in what is left of one cell once the other's flat
 colours are mapped on its own: summed, that is how far ink has grown over its edges. A blur adds nothing to
 that sum where it is taken over the photo's own values; over CIELAB, which bends them, it would seem to move
-every edge. The two make one logistic score, fitted by ``docs/fit_colourways.py``; how far the lattices lie
-apart, within their errors and the share by which cloth lies askew, tells nothing more.
+every edge. The two make one logistic score, fitted by ``docs/fit_colourways.py``. Lattices further apart
+than their errors allow are of different prints; how far apart they lie within them tells nothing more.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -37,12 +37,15 @@ FLAT = 0.1  # of the mean squared gradient: what is less steep shows an ink's ow
 ONE_INK = 0.1  # per cent of white: a direction in which the flat colours spread less than that shows noise
 NOT_FLAT = 0.001  # weight of edges among the flat colours: ink too thin to be flat is mapped by them, ungrown
 SMOOTH = 0.7  # samples, one sigma: a sharp edge moved by half a sample would ring over what is flat
-GROWN_MM = 0.05  # one sigma of growth between prints that the eye takes for one
-GROWN_MISFIT = 10.0  # photo px²: variance of the growth by share of misfit of the inks
+GROWN_MM = 0.02  # one sigma of growth between two photos of one print of few inks
+GROWN_MISFIT = 3.0  # photo px²: variance of the growth by share of misfit of the inks
+GROWN_TWO_WAYS = 2.0  # sigmas of the growth by how far it differs from one print to the other and back
 ASKEW = 0.02  # radians, one sigma between two cloths: up to 3 % askew is sold as straight (common practice)
+PULLED = 0.003  # share, one sigma between two cloths along each axis: one was pulled more as it was printed
 FARTHEST_SIGMA2 = 20.0  # lattices further apart are not compared, and growth beyond tells nothing more
-WEIGHTS = (-11.4, 15.7, -0.19)  # constant, edges, squared growth: fitted
+WEIGHTS = (-12.07, 16.6, -0.24)  # constant, edges, squared growth: fitted
 LEAST_PROBABILITY = 0.5
+KEYS_HELD = 64  # prints last compared with: a quarter of a megabyte each
 
 
 _STRIPE_BASES = (((1, 0), (0, 1)), ((-1, 0), (0, -1)))
@@ -63,6 +66,8 @@ class PrintKey:
         The sides of the cell; a stripe's second is arbitrary.
     error_mm : float
         Of the lattice.
+    shape_error : float
+        As a share; of one vector against another, for which the scale does not matter.
     px_mm : float
         Side of a pixel of its photo.
     lab : (3, N, N) float64
@@ -72,6 +77,7 @@ class PrintKey:
     basis_mm: Channels
     axes_mm: Channels
     error_mm: float
+    shape_error: float
     px_mm: float
     lab: Channels
 
@@ -106,13 +112,16 @@ class PrintKey:
 
         waves = np.fft.fftfreq(SIDE_PX, 1 / SIDE_PX)
         waves[SIDE_PX // 2] = 0  # the finest wave has no slope at its samples
-        to_mm = np.linalg.inv(self.axes_mm).T
-        k = waves[None, :, None] * to_mm[0] + waves[:, None, None] * to_mm[1]
-        return np.fft.ifft2(2j * np.pi * np.moveaxis(k, 2, 0)[:, None] * np.fft.fft2(values)).real
+        to_mm = np.linalg.inv(self.axes_mm)[:, :, None, None]  # rows: mm across and along
+        k = to_mm[:, 0] * waves[: SIDE_PX // 2 + 1] + to_mm[:, 1] * waves[:, None]
+        return np.fft.irfft2(2j * np.pi * k[:, None] * np.fft.rfft2(values), (SIDE_PX, SIDE_PX))
 
 
-def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
-    """Plain data of a print's key, for the journal; empty where it has no repeat."""
+def pattern_of(repeat: Repeat, cell: MeanCell | None, scale_error: float) -> dict[str, Any]:
+    """Plain data of a print's key, for the journal; empty where it has no repeat.
+
+    ``scale_error`` is one sigma of the scale, as a share: it is in the repeat's error, not in its shape's.
+    """
     import cv2
     import numpy as np
 
@@ -122,6 +131,7 @@ def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
         cv2.cvtColor(cell.lab, cv2.COLOR_Lab2RGB), (SIDE_PX, SIDE_PX), interpolation=cv2.INTER_AREA
     )
     small = cv2.cvtColor(rgb, cv2.COLOR_RGB2Lab)
+    longest_mm = max(math.hypot(*vector) for vector in repeat.raw_basis_mm or repeat.basis_mm)
     low = small.min((0, 1))
     step = np.maximum(small.max((0, 1)) - low, 1e-3) / 255
     # or a flat ink is rounded one way all over
@@ -131,6 +141,7 @@ def pattern_of(repeat: Repeat, cell: MeanCell | None) -> dict[str, Any]:
         "vectors": len(repeat.basis_mm),
         "axes_mm": np.round(cell.basis_mm, 4).tolist(),
         "error_mm": round(repeat.error_mm, 4),
+        "shape_error": round(math.sqrt(max((repeat.error_mm / longest_mm) ** 2 - scale_error**2, 0.0)), 5),
         "px_mm": round(cell.px_mm, 4),
         "low": np.round(low.astype(float), 3).tolist(),
         "step": np.round(step.astype(float), 5).tolist(),
@@ -147,7 +158,8 @@ def key_of(pattern: dict[str, Any]) -> PrintKey:
     picture = np.asarray(cv2.imdecode(data, cv2.IMREAD_COLOR), np.float64)
     lab = np.moveaxis(picture * pattern["step"] + pattern["low"], 2, 0)
     axes = np.array(pattern["axes_mm"], float)
-    return PrintKey(axes[: pattern["vectors"]], axes, pattern["error_mm"], pattern["px_mm"], lab)
+    told = pattern["error_mm"], pattern["shape_error"], pattern["px_mm"]
+    return PrintKey(axes[: pattern["vectors"]], axes, *told, lab)
 
 
 def probability(a: PrintKey, b: PrintKey) -> float:
@@ -170,18 +182,24 @@ def evidence(a: PrintKey, b: PrintKey) -> tuple[float, float] | None:
     import numpy as np
 
     found = []
+    given = np.fft.rfft2(a.channels[3:6]).conj()
     for laid in _laid(a, b):
-        for turned in (laid, np.roll(laid[:, ::-1, ::-1], 1, (1, 2))):  # upside down in the photo
-            products = (np.fft.rfft2(a.channels[3:6]).conj() * np.fft.rfft2(turned[3:6])).sum(0)
+        waves = np.fft.rfft2(laid[3:6])
+        for turned in (False, True):  # upside down in the photo
+            products = (given * (waves.conj() if turned else waves)).sum(0)
             surface = np.fft.irfft2(products, (SIDE_PX, SIDE_PX)) / SIDE_PX**2
-            found.append((float(surface.max()), surface, turned))
+            found.append((float(surface.max()), surface, turned, laid))
     if not found:
         return None
-    _, surface, turned = max(found, key=lambda way: way[0])
+    _, surface, turned, laid = max(found, key=lambda way: way[0])
+    if turned:
+        laid = np.roll(laid[:, ::-1, ::-1], 1, (1, 2))
     row, column = _peak(surface)  # each is moved by half of it, so that both are blurred alike
-    one, other = _moved(a.channels, -row / 2, -column / 2), _moved(turned, row / 2, column / 2)
+    one, other = _moved(a.channels, -row / 2, -column / 2), _moved(laid, row / 2, column / 2)
     edges = float(np.corrcoef(one[3:6].ravel(), other[3:6].ravel())[0, 1])
-    growth = min(_growth(a, b, one, other), _growth(a, b, other, one))
+    grown = [_growth(a, b, *way) for way in ((one, other), (other, one))]
+    differ2 = (GROWN_TWO_WAYS * (grown[0][0] - grown[1][0])) ** 2
+    growth = min(mm**2 / (variance + differ2) for mm, variance in grown)
     return edges, min(growth, FARTHEST_SIGMA2)
 
 
@@ -207,8 +225,8 @@ def _moved(channels: Channels, row: float, column: float) -> Channels:
     return np.fft.irfft2(np.fft.rfft2(channels) * smoothed, (SIDE_PX, SIDE_PX))
 
 
-def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float:
-    """Squared growth of the other's ink over the edges of the given one's, in its variances.
+def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> tuple[float, float]:
+    """Growth of the other's ink over the edges of the given one's, mm, and its variance, mm².
 
     Notes
     -----
@@ -231,24 +249,26 @@ def _growth(a: PrintKey, b: PrintKey, given: Channels, other: Channels) -> float
     steepness = float(np.sqrt((across**2 + along**2).sum(0)).mean())
     grown_mm = float(np.linalg.norm(left.mean(0))) / max(steepness, 1e-9)
     misfit = float((flat**2 * left**2).sum()) / max(float((flat**2 * mapped**2).sum()), 1e-9)
-    return grown_mm**2 / (GROWN_MM**2 + GROWN_MISFIT * misfit * max(a.px_mm, b.px_mm) ** 2)
+    return grown_mm, GROWN_MM**2 + GROWN_MISFIT * misfit * max(a.px_mm, b.px_mm) ** 2
 
 
 def _laid(a: PrintKey, b: PrintKey) -> Iterator[Channels]:
     """Channels of b in the coordinates of a's cell, for every basis of b's lattice that lies near a's.
 
-    The distance is that of their sizes and that of how askew the cloths lie, each in its own sigmas.
+    Sizes are as sure as the scales, the shares of across and along as each lattice was seen evenly.
     """
     import numpy as np
 
     if len(a.basis_mm) != len(b.basis_mm):
         return
-    apart2 = math.log(b.area / a.area) ** 2 / 4 / (a.error_mm**2 / a.area + b.error_mm**2 / b.area)
-    if apart2 > FARTHEST_SIGMA2:
+    sizes2 = math.log(b.area / a.area) ** 2 / 4 / (a.error_mm**2 / a.area + b.error_mm**2 / b.area)
+    if sizes2 > FARTHEST_SIGMA2:
         return
     bases = np.array(_STRIPE_BASES if len(a.basis_mm) == 1 else _BASES)
-    changes = np.linalg.inv(a.axes_mm) @ bases @ b.axes_mm * math.sqrt(a.area / b.area)
-    distances2 = apart2 + ((changes - np.eye(2)) ** 2).sum((1, 2)) / ASKEW**2
+    onto_a = np.linalg.inv(bases @ b.axes_mm) @ a.axes_mm * math.sqrt(b.area / a.area)
+    shapes2 = a.shape_error**2 + b.shape_error**2 + PULLED**2
+    sigmas2 = np.array([[shapes2, ASKEW**2], [ASKEW**2, shapes2]])
+    distances2 = sizes2 + ((onto_a - np.eye(2)) ** 2 / sigmas2).sum((1, 2))
     v, u = np.indices((SIDE_PX, SIDE_PX))
     for m, distance2 in zip(bases, distances2, strict=True):
         if distance2 < FARTHEST_SIGMA2:
@@ -262,6 +282,7 @@ class Known:
     def __init__(self) -> None:
         self._areas: dict[int, list[tuple[float, int]]] = {1: [], 2: []}
         self._kept: list[tuple[str, Callable[[], dict[str, Any]]]] = []
+        self._key = lru_cache(KEYS_HELD)(lambda place: key_of(self._kept[place][1]()))
 
     def same_as(
         self, file: str, pattern: dict[str, Any], recall: Callable[[], dict[str, Any]] | None = None
@@ -278,7 +299,7 @@ class Known:
         reach = math.exp(2 * math.sqrt(2 * FARTHEST_SIGMA2 * key.error_mm**2 / key.area))
         low, high = key.area / reach, key.area * reach
         near = areas[bisect.bisect_left(areas, (low, 0)) : bisect.bisect_right(areas, (high, 0))]
-        chances = [(probability(key_of(self._kept[i][1]()), key), -i) for _, i in near]
+        chances = [(probability(self._key(i), key), -i) for _, i in near]
         chance, at = max(chances, default=(0.0, 0))
         if chance >= LEAST_PROBABILITY:
             return self._kept[-at][0]
