@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import numpy as np
 import pytest
 
 from printcheck.cli import run
+from printcheck.project.kinds import KINDS
 from tests.drawn import Camera, photograph, prints
 
 PROJECT = """
@@ -212,3 +214,46 @@ def test_wrong_use_of_length(
 def test_help_of_every_command() -> None:
     for command in ([], ["measure"], ["length"], ["tag"], ["scalecard"], ["serve"], ["demo"]):
         assert run([*command, "--help"]) == 0
+
+
+@pytest.mark.parametrize(
+    ("error", "status", "code"),
+    [
+        (MemoryError(), 1, "out-of-memory"),
+        (PermissionError(13, "Permission denied"), 2, "file-trouble"),
+        (ZeroDivisionError("division by zero"), 1, "internal-fault"),
+    ],
+)
+def test_a_fault_of_our_own_is_one_sentence_too(
+    error: Exception,
+    status: int,
+    code: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def fails(**_: object) -> None:
+        raise error
+
+    monkeypatch.setattr("printcheck.cli.cli.main", fails)
+    assert run(["measure", "a.jpg", "--json"]) == status
+    out, err = capsys.readouterr()
+    told = json.loads(out)["error"]
+    assert told["code"] == code and told["remedy"]
+    assert err.startswith("printcheck: ") and err.count("\n") == 1
+    monkeypatch.setenv("PRINTCHECK_DEBUG", "1")
+    with pytest.raises(type(error)):
+        run(["measure", "a.jpg"])
+
+
+def test_kinds_that_a_length_at_hand_does_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kinds = {name: KINDS[name] for name in ("napkin", "bunting")}
+    monkeypatch.setattr(importlib.import_module("printcheck.project.built_in"), "KINDS", kinds)
+    asked = ["length", "--have", "60cm", "--repeat", "plain", "--seconds", "0.5"]
+    assert run(asked) == 0
+    out, _ = capsys.readouterr()
+    assert "of 2 built-in projects" in out and "140.0 cm" in out
+    assert run([*asked, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert {row["kind"]: row["does"] for row in found["kinds"]}.keys() == kinds.keys()

@@ -100,7 +100,7 @@ def test_pattern_words() -> None:
 
 
 def test_a_print_that_needs_no_matching_adds_nothing_to_any_kind() -> None:
-    job = Job(0, "ditsy.jpg", str(SAMPLES / "ditsy.jpg"), kind="dress")
+    job = Job(0, "ditsy.jpg", str(SAMPLES / "ditsy.jpg"), kind="tote-bag")
     cells = work(job).cells
     assert cells["match_advice"] == "no matching needed" and cells["extra_mm"] == "0"
-    assert "add nothing" in cells["listing_text"]
+    assert "For the tote bag add nothing." in cells["listing_text"]

@@ -46,8 +46,8 @@ def main() -> None:
     asked = parser.parse_args()
     import atheris
 
-    # what a DXF file reaches lies in the library for the most part
-    with atheris.instrument_imports(include=["printcheck", "ezdxf"]):
+    # what a drawing reaches lies in the libraries for the most part
+    with atheris.instrument_imports(include=["printcheck", "ezdxf", "fontTools"]):
         from printcheck.core.errors import PrintcheckError
 
         targets(Path())  # imports what is to be watched

@@ -13,6 +13,7 @@ from printcheck.core.handover import Picture
 from printcheck.core.measurement import PhotoFacts
 from printcheck.core.reference.scalecard import BAR_MM, BOARDS
 from printcheck.core.request import Reference
+from printcheck.photo.flatten import lay_flat
 from printcheck.photo.scale.chessboard import find
 from printcheck.report.page.scalecard_file import MARGIN_MM, PNG_PX_PER_MM, draw_sheet, write_scalecard
 from tests.drawn import Camera, Laid, Photo, Thing, objects, photograph, prints
@@ -88,6 +89,9 @@ def test_lens_bending_is_estimated_from_the_large_card(tmp_path: Path) -> None:
     )
     [sighting] = find(opened(photo), ASKED)
     assert sighting.lens_k1 == pytest.approx(-0.03, abs=0.01)
+    flat = lay_flat(opened(photo), sighting)
+    [again] = find(Picture(PhotoFacts("flat.jpg", *flat.bgr.shape[1::-1]), flat.bgr), ASKED)
+    assert abs(again.lens_k1) < 0.005 and again.tilt_deg < 2.0  # laid flat, the bend is gone with the tilt
 
 
 def test_a_card_half_hidden_is_still_read(tmp_path: Path) -> None:

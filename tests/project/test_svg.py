@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 from printcheck.core.errors import InputError
 from printcheck.project import load_project
 from printcheck.project.outline.svg import outline_from_svg
+from printcheck.project.outline.svg_path import parse_transform
 
 A4 = 'width="210mm" height="297mm" viewBox="0 0 210 297"'
 
@@ -183,3 +184,29 @@ def test_a_html_page_is_no_drawing(tmp_path):
     with pytest.raises(InputError) as caught:
         outline_from_svg(tmp_path, "a.svg", "p", place="here")
     assert caught.value.code == "not-svg"
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "moved"),  # CSS Transforms Module Level 1, section 13
+    [
+        ("matrix(1 2 3 4 5 6)", (1, 1), (9, 12)),
+        ("translate(3)", (1, 1), (4, 1)),
+        ("scale(2)", (1, 1), (2, 2)),
+        ("scale(2, 3)", (1, 1), (2, 3)),
+        ("rotate(90)", (1, 0), (0, 1)),
+        ("rotate(90 1 1)", (2, 1), (1, 2)),
+        ("skewX(45)", (0, 1), (1, 1)),
+        ("skewY(45)", (1, 0), (1, 1)),
+        ("translate(3) scale(2)", (1, 1), (5, 2)),
+    ],
+)
+def test_each_transform_moves_a_point(
+    text: str, place: tuple[float, float], moved: tuple[float, float]
+) -> None:
+    assert parse_transform(text, place="here").transformPoint(place) == pytest.approx(moved)
+
+
+@pytest.mark.parametrize("text", ["scale()", "rotate(1 2)", "turn(3)", "matrix(1 2 3)", "scale(1e999)"])
+def test_a_transform_that_is_none_is_refused(text: str) -> None:
+    with pytest.raises(InputError, match="transform"):
+        parse_transform(text, place="here")

@@ -63,7 +63,7 @@ def listing_text(
     sentences = [", ".join(filter(None, parts)), advice[:1].upper() + advice[1:]]
     if kind and extra_mm is not None:
         more = "nothing" if extra_mm < NOTHING_MM else format_buy(extra_mm, units)
-        sentences.append(f"For the {kind} add {more}")
+        sentences.append(f"For the {kind.replace('-', ' ')} add {more}")
     return " ".join(f"{sentence}." for sentence in sentences)
 
 
