@@ -10,7 +10,6 @@ from printcheck.repeat.odds import RIGHT, odds_of
 # Probability, against none, below which no repeat is the better answer. An answer says how sure it is, a
 # refusal says nothing. From one half down to here, on sources left out, three true ones stand for two false.
 STANDS = 0.35
-UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no surer
 LEAST_CONTRAST = 0.1  # CIELAB, root mean square: less is nothing
@@ -44,7 +43,7 @@ def odds_right(evidence: Evidence) -> float:
 def confidence_of(evidence: Evidence) -> float:
     """Probability that the answer is right, 0 to 1, among none and the other lattices that were settled."""
     odds = odds_right(evidence)
-    return odds / (1 + odds + evidence.others) * (1.0 if evidence.holds_all else UNSETTLED)
+    return odds / (1 + odds + evidence.others) * evidence.settled
 
 
 def stands(evidence: Evidence) -> bool:

@@ -29,6 +29,7 @@ WHOLE_STEPS = 0.15  # of a lattice vector: peaks lie no farther off
 BENT_PX = 12.0  # working pixels: what lens and wrinkles move a peak by
 STRIPE_BESIDE = 7.3  # short sides per arbitrary second vector of a stripe: no small whole number
 LIKELIER = 0.5  # probability from which a larger repeat is taken
+UNSETTLED = 0.4  # how sure a lattice is in which something is seen that it does not hold: more likely none
 LEAST_RIVAL = 0.02  # probability below which another lattice is forgotten
 
 
@@ -75,9 +76,11 @@ class Evidence:
         return repeats_seen(self.view, basis) * (1 if self.bent is None else WINDOWS_ABREAST)
 
     @property
-    def holds_all(self) -> bool:
-        """Whether nothing is seen that comes again, or is odd, beyond the lattice."""
-        return not self.crossed and (self.odd is None or self.odd.basis is not None)
+    def settled(self) -> float:
+        """Probability that the lattice holds all that is seen to come again, or to be odd."""
+        if self.crossed or (self.odd is not None and self.odd.basis is None):
+            return UNSETTLED
+        return 1.0 if self.odd is None else self.odd.probability
 
 
 def settle_lattice(view: View, basis: Vectors) -> Evidence:
@@ -99,8 +102,8 @@ def settle_lattice(view: View, basis: Vectors) -> Evidence:
 def _with_odd_motifs(view: View, evidence: Evidence, found: OddMotifs) -> Evidence:
     """The larger lattice by which odd motifs come again; marked where they come again by none."""
     if found.basis is None or repeats_seen(view, found.basis) < 1:
-        return replace(evidence, odd=OddMotifs(None))
-    smaller = Rival(evidence.fit.basis, LEAST_RIVAL)
+        return replace(evidence, odd=OddMotifs())
+    smaller = Rival(evidence.fit.basis, max(LEAST_RIVAL, 1 - found.probability))
     return replace(_judged(view, found.basis), odd=found, rivals=(smaller,))
 
 

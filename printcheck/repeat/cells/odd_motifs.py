@@ -29,14 +29,14 @@ MOST_ODD = 0.35  # of the cells: more are no exception
 WHOLLY, PARTLY = 0.8, 0.5  # of a cell seen: to be called usual, to be called odd
 FEWEST = 6  # cells that say what is usual
 MOST_CELLS = 36  # of the larger repeat: six by six
-CERTAIN = 2.0  # nats beyond chance
 
 
 @dataclass(frozen=True)
 class OddMotifs:
-    """That some cells are odd, and the larger lattice (2, 2) by which they come again; None if by none."""
+    """That some cells are odd, the larger lattice (2, 2) by which they come again, if by any, how likely."""
 
-    basis: Vectors | None
+    basis: Vectors | None = None
+    probability: float = 0.0
 
 
 def odd_motifs(fit: Fit) -> OddMotifs | None:
@@ -56,7 +56,7 @@ def odd_motifs(fit: Fit) -> OddMotifs | None:
     if not odd.any() or 2 * odd.sum() < outside.sum():
         return None
     steps = _steps(odd, seen | odd)  # of a usual cell in part the odd motif may be what is not seen
-    return OddMotifs(None if steps is None else reduced(steps @ fit.basis))
+    return OddMotifs() if steps is None else OddMotifs(reduced(steps[0] @ fit.basis), steps[1])
 
 
 def _small(fit: Fit) -> tuple[Image, Image, Image]:
@@ -110,31 +110,36 @@ def _alike(off: Image, size: Image, outside: Mask) -> Mask:
     return np.asarray(flat @ shape > ALIKE * np.linalg.norm(flat, axis=-1) * np.linalg.norm(shape))
 
 
-def _steps(odd: Mask, seen: Mask) -> Vectors | None:
-    """Whole steps of cells, as rows (across, down), by which odd cells fall on odd ones alone.
+def _steps(odd: Mask, seen: Mask) -> tuple[Vectors, float] | None:
+    """Whole steps of cells, as rows (across, down), by which odd cells likeliest come again, and how likely.
 
-    By chance an odd cell would meet an odd one as often as there are such, and many lattices are tried.
+    None where none is likelier than chance, by which any cell is odd as often as there are odd ones. Of
+    the many lattices that are tried, those along the rows and the slanted ones share half the odds each.
     """
     j, i = np.nonzero(seen)
     is_odd = odd[j, i]
-    nats, tried = -math.log(is_odd.mean()), 0
+    best, tried = (0.0, np.eye(2)), {False: 0, True: 0}
     for number in range(2, MOST_CELLS + 1):
         for down in (n for n in range(1, number + 1) if number % n == 0):
             for aside in range(number // down):
-                tried += 1
-                steps = number // down, aside, down
-                if _met(i, j, is_odd, steps) * nats - math.log(tried) > CERTAIN:
-                    return np.array([[steps[0], 0.0], [aside, down]])
-    return None
+                tried[aside > 0] += 1
+                across = number // down
+                nats = _met(i, j, is_odd, (across, aside, down)) - math.log(2 * tried[aside > 0])
+                best = max(best, (nats, np.array([[across, 0.0], [aside, down]])), key=lambda one: one[0])
+    return (best[1], 1 / (1 + math.exp(-best[0]))) if best[0] > 0 else None
 
 
-def _met(i: Places, j: Places, odd: Mask, steps: tuple[int, int, int]) -> int:
-    """Odd cells that fall on another by the steps; none where one falls on a usual one."""
+def _met(i: Places, j: Places, odd: Mask, steps: tuple[int, int, int]) -> float:
+    """Nats by which cells are likelier to fall on their like so; minus infinity where one does not."""
     across, aside, down = steps
     row, rest = np.divmod(j, down)
     kind = rest * across + (i - row * aside) % across
     number = np.bincount(kind)
     odds = np.bincount(kind, weights=odd)
     if ((odds > 0) & (odds < number)).any():
-        return 0
-    return int(np.maximum(odds - 1, 0).sum())
+        return -math.inf
+    again = np.maximum(number - 1, 0)
+    share = odd.mean()
+    return -float(again[odds > 0].sum()) * math.log(share) - float(again[odds == 0].sum()) * math.log(
+        1 - share
+    )
