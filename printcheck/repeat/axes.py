@@ -37,6 +37,7 @@ SLANT_DEG = (
     1.72  # 3 per cent of skew, a common limit for cloth (common practice; measured as ASTM D3882 does)
 )
 UNEVEN = 0.02  # share: scatter of the local repeat over the cloth that is worth a remark
+STEP_BACK = 2.0  # times as much cloth as was seen: then what was seen once may come again
 EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's outline
 
 
@@ -49,8 +50,7 @@ def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
         plain = Repeat("none", confidence=(1 - shown) * aperiodic)
         return PrintLattice(plain, np.zeros((0, 2)), centre, findings=(finding("repeat-plain"),))
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)
-    found = (finding("repeat-beyond-photo"), *_place_open(cloth, cloth.slips))
-    return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=found)
+    return PrintLattice(repeat, np.zeros((0, 2)), centre, findings=_beyond_photo(cloth, cloth.slips))
 
 
 def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice:
@@ -73,7 +73,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
     in_place = 1 - sum(slip.probability for slip in slips)
     if in_place < 0.5:  # read off photos that likelier lie elsewhere
         beyond = Repeat("beyond-photo", confidence=1 - in_place)
-        told = finding("repeat-beyond-photo"), *_place_open(cloth, slips)
+        told = _beyond_photo(cloth, slips)
         return PrintLattice(beyond, np.zeros((0, 2)), view.to_flat(fit.origin), findings=told)
     repeat = Repeat(
         kind="stripe" if evidence.stripe else "lattice",
@@ -135,6 +135,18 @@ def _slips(cloth: FlatCloth, view: View, evidence: Evidence) -> list[Slip]:
         if np.abs(steps - np.rint(steps)).max(initial=0.0) > WHOLE_STEPS:
             found.append(slip)
     return found
+
+
+def _beyond_photo(cloth: FlatCloth, slips: Sequence[Slip]) -> tuple[Finding, ...]:
+    """That no repeat is seen, what one photo from farther away would show, and which photos lie in doubt."""
+    found = (finding("repeat-beyond-photo"), *_place_open(cloth, slips))
+    if not cloth.scale_known:
+        return found
+    photo_px = max(cloth.photo.width_px, cloth.photo.height_px)
+    wide_mm = STEP_BACK * max(cloth.mask.shape) * cloth.mm_per_px
+    pixel_mm = wide_mm / photo_px
+    times = pixel_mm / cloth.scale.mm_per_px
+    return (*found, finding("repeat-step-back", times=times, wide_mm=wide_mm, finest_mm=2 * pixel_mm))
 
 
 def _place_open(cloth: FlatCloth, slips: Sequence[Slip]) -> tuple[Finding, ...]:
