@@ -129,7 +129,9 @@ def test_colours_on_every_side_of_the_light_are_kept_apart(off: tuple[float, flo
     ground = np.zeros((40, 40, 3), np.float32)
     half = ground.copy()
     half[:20] = off
-    plain, printed = (View("a.png", (40, 40), lab, seen, np.eye(3)) for lab in (ground, half))
+    plain, printed = (
+        View("a.png", (40, 40), lab, lab.astype(np.uint8), seen, np.eye(3)) for lab in (ground, half)
+    )
     assert common_colours(plain, plain) == pytest.approx(1)
     assert common_colours(plain, printed) == pytest.approx(0.5)
 
@@ -152,7 +154,7 @@ def test_near_repeats_are_told_apart_by_what_they_leave(tmp_path: Path) -> None:
         steps = np.linalg.solve(np.array(lattice.basis_mm).T, (on_old - true)[0, 0])
         off.append((layout.cost, float(np.abs(steps - np.rint(steps)).max())))
     assert off[0][1] < 0.1
-    assert all(cost > off[0][0] + 0.3 for cost, aside in off if aside > 0.1)
+    assert all(cost > off[0][0] + 3 for cost, aside in off if aside > 0.1)  # twenty times less likely
 
 
 def test_the_same_photo_twice_is_counted_once(four: list[Path], tmp_path: Path) -> None:

@@ -83,15 +83,16 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
     tiles = list(_like_lit(tiles, shape))
     side_by_side, parts, depths = _parted(tiles, shape)
     seen = np.asarray(parts >= 0)
-    lights = []
-    for tile in tiles:
+    lights, whole = [], np.zeros(1, np.float32)
+    for tile, depth in zip(tiles, depths, strict=True):
         # where a view shows no cloth the others stand in, so that edges make no light
         filled = side_by_side.copy()
         filled[tile.part][tile.mask] = tile.bgr[tile.mask]
         light, total = summed_light(filled, seen, BLENDED_PX)
-        lights.append(light / np.maximum(total, 1e-6)[..., None])
+        light /= np.maximum(total, 1e-6)[..., None]
+        whole = whole + depth[..., None] * light
+        lights.append(light.astype(np.float16))  # there is one for each photo
     depth_of_all = np.maximum(np.sum(depths, axis=0), 1.0)[..., None]
-    whole = np.sum([depth[..., None] * own for depth, own in zip(depths, lights, strict=True)], axis=0)
     for n, (tile, own) in enumerate(zip(tiles, lights, strict=True)):
         lacking = (whole / depth_of_all - own).astype(np.float32)
         for rows, light in _strips(tile, lacking, shape):
@@ -112,21 +113,24 @@ def _like_lit(tiles: Sequence[Tile], shape: tuple[int, int]) -> Iterator[Tile]:
     number = terms[0].shape[-1]
     tie = np.tile([1.0] * 3 + [BENT_LIGHT] * (number - 3), (len(tiles), 1)) * UNEVEN
     tie[:, 0], tie[0, 0] = EXPOSURES, TOLD
-    rows, apart = [np.diag(MATCHES / tie.ravel())], [np.zeros((tie.size, 3))]
+    links = []
     for n in range(len(tiles)):
         for other in range(n):
             both = seen[n] & seen[other]
-            row = np.zeros((int(both.sum()), len(tiles), number))
-            row[:, n], row[:, other] = terms[n][both], -terms[other][both]
-            rows.append(row.reshape(len(row), tie.size))
-            apart.append((logs[n] - logs[other])[both])
-    design, wanted = np.concatenate(rows), np.concatenate(apart)
-    trust = np.ones((len(design), 1))
+            at = np.r_[n * number : (n + 1) * number, other * number : (other + 1) * number]
+            row = np.concatenate([terms[n][both], -terms[other][both]], axis=1)
+            links.append((at, row, (logs[n] - logs[other])[both]))
+    trusts, light = [np.ones((len(row), 1)) for _, row, _ in links], np.zeros((tie.size, 3))
     for _ in range(ROUNDS):
-        light = np.linalg.lstsq(design * trust, wanted * trust, rcond=None)[0]
-        left = np.abs(wanted - design @ light).max(axis=1, keepdims=True)
-        trust = 1 / np.hypot(1, left / MATCHES)
-        trust[: tie.size] = 1
+        normal, wanted = np.diag((MATCHES / tie.ravel()) ** 2), np.zeros((tie.size, 3))
+        for (at, row, apart), trust in zip(links, trusts, strict=True):
+            normal[np.ix_(at, at)] += (row * trust).T @ row
+            wanted[at] += (row * trust).T @ apart
+        light = np.asarray(np.linalg.solve(normal, wanted), np.float64)
+        trusts = [
+            1 / (1 + np.square((apart - row @ light[at]) / MATCHES).max(axis=1, keepdims=True))
+            for at, row, apart in links
+        ]
     for tile, of_one, shapes in zip(tiles, light.reshape(len(tiles), number, 3), terms, strict=True):
         lit = tile.bgr.copy()
         for rows_of, gain in _strips(tile, np.exp(-shapes @ of_one).astype(np.float32), shape):

@@ -22,7 +22,8 @@ from printcheck.photo.stitch.view import Lab, Matrix, View, corners_of, moved
 
 MOST_TURN_DEG = 25.0  # a hand-held phone, degrees either way
 TURN_STEP_DEG, ZOOM_STEP = 3.0, 1.06  # bins of the votes for turn and size
-SHIFTS = 10  # places looked at closely
+SHIFTS = 30  # places looked at closely at most: a field of like flowers has as many
+LIKELY = 0.5  # of the best one's score: none less likely is looked at
 CLIMBS = ((2.0, 0.04), (1.0, 0.02))  # steps of turn (degrees) and size (share) when a pose is bettered
 MOST_ZOOM = 2.0  # times nearer or farther that two photos of one swatch are taken
 MOST_SCALE = 0.05  # share by which two pictures laid flat may differ in scale
@@ -45,7 +46,10 @@ def guesses(new: View, old: View) -> Iterator[Iterator[Matrix]]:
 def _apart(new: View, old: View, scored: Iterable[tuple[float, Matrix]]) -> Iterator[Matrix]:
     """The best few movements that are not one place."""
     kept: list[Matrix] = []
-    for _, move in sorted(scored, key=lambda one: -one[0]):
+    ranked = sorted(scored, key=lambda one: -one[0])
+    for score, move in ranked:
+        if score < LIKELY * ranked[0][0]:
+            return
         middle = moved(np.array([new.whole]) / 2, move)
         if all(np.abs(middle - other).max() > GUESSES_APART * max(old.whole) for other in kept):
             kept.append(middle)

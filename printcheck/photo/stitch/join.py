@@ -124,24 +124,31 @@ def flatten_photos(
     )
     seen = _sighted(pictures, request, progress)
 
-    def placed(count: int) -> None:
-        share = SIGHTED + (1 - SIGHTED) * count / len(seen)
-        progress(f"laying {count} of {len(seen)} photos together", min(share, 0.99))
-
     whole = seen[0].flat
     assert whole is not None
     if len(seen) > 1:
-        views = [photo.view() for photo in seen]
-        order = sorted(range(len(seen)), key=lambda n: _order(seen[n].picture))
-        layouts = laid_together(Pairs(views, order), placed)
-        layout = layouts[0]
-        strays = [view for n, view in enumerate(views) if n not in layout.moves]
-        if strays:
-            raise do_not_belong(strays, [views[n] for n in layout.moves])
-        whole = _whole(seen, layout, alternatives(views, layouts))
+        whole = _whole(seen, *_laid(seen, progress))
     said = (finding("photos-twice", name=copy, first=original) for copy, original in again)
     whole = replace(whole, findings=(*whole.findings, *said))
     return _quarter_turned(whole) if selvedge == "horizontal" else whole
+
+
+def _laid(
+    photos: Sequence[_Photo], progress: Progress
+) -> tuple[Layout, list[tuple[dict[int, Matrix], float]]]:
+    """How the photos lie, and how they could lie as well; what they were compared by is let go."""
+
+    def placed(count: int) -> None:
+        share = SIGHTED + (1 - SIGHTED) * count / len(photos)
+        progress(f"laying {count} of {len(photos)} photos together", min(share, 0.99))
+
+    views = [photo.view() for photo in photos]
+    order = sorted(range(len(photos)), key=lambda n: _order(photos[n].picture))
+    layouts = laid_together(Pairs(views, order), placed)
+    strays = [view for n, view in enumerate(views) if n not in layouts[0].moves]
+    if strays:
+        raise do_not_belong(strays, [views[n] for n in layouts[0].moves])
+    return layouts[0], list(alternatives(views, layouts))
 
 
 def _quarter_turned(cloth: FlatCloth) -> FlatCloth:

@@ -34,7 +34,7 @@ ENOUGH_PATCHES = 80  # in a round: more add time and move the pose by little
 FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
 LEAST_CONSENSUS = 0.3  # share of the patches found that agree, from the first round on
-MOST_UNLIKE = 0.3  # share of what an overlap shows that is left between two pictures of one place
+MOST_UNLIKE = 0.6  # share of what an overlap shows that differs between two pictures of one place
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Place:
     link : Link
         Places that both show (the picture as 1, the other as 0), whole pixels.
     unlike : float
-        Share of what the overlap shows that is left between the two.
+        Share of what the overlap shows that differs between the two.
     """
 
     move: Matrix

@@ -9,15 +9,19 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from printcheck.core.handover import Bgr
 from printcheck.core.parabola import peak_offset
-from printcheck.photo.stitch.view import PATCH_PX, Matrix, View, moved, patch_variance
+from printcheck.photo.stitch.view import PATCH_PX, Lab, Matrix, View, moved, patch_variance
 
 LEAST_CONTRAST = 1.0  # CIELAB, rms: a barer patch shows nothing but noise
-STAYS = (
-    0.02  # of correlation, that a patch at the edge of its reach costs: along an edge all places are alike
-)
+# of correlation, that a patch at the edge of its reach costs: along an edge all places are alike
+STAYS = 0.02
 BLUNT = 0.02  # of correlation a pixel off: noise and light bend it as much, and move the top by a pixel
-UNTOLD = 1.7  # CIELAB, rms: what noise and broad light leave between two photos of one place
+SPARSE_PX = 3  # between the pixels of a patch whose colours are compared: nearer ones are alike
+TONE, LEVELS = 0.03, 1.5  # one sigma of a pixel's tone: share that light and JPEG leave, and levels of noise
+DARKEST = 4.0  # levels added before the logarithm: below it is noise
+ASIDE_PX = 0.5  # one sigma of how far off a patch is found: at edges colours differ by that alone
+LEAST_SHOWN = 0.05  # share of a patch's pixels that stand off it: less is noise
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
 
@@ -32,7 +36,8 @@ class Matched:
     tensors : (n, 2, 2) float64
         How well each is told either way, 1 at best: along an edge a patch slides.
     unlike : float
-        Share of what all patches show in either that is left between the two; NaN where they show nothing.
+        Share of what the patches show that has another colour in the other picture; NaN where they show
+        nothing.
     """
 
     pairs: Matrix
@@ -45,26 +50,25 @@ def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None 
 
     They lie side by side; where at most so many are asked for, by half over one another or farther apart.
     """
-    laid = np.asarray(cv2.warpPerspective(new.lab, move, old.size, flags=cv2.INTER_LINEAR), np.float32)
+    laid = np.asarray(cv2.warpPerspective(new.lab, move, old.size), np.float32)
+    soft = np.asarray(cv2.warpPerspective(new.soft, move, old.size), np.uint8)
     cover = cv2.warpPerspective(new.seen.astype(np.uint8), move, old.size, flags=cv2.INTER_NEAREST)
     both = ((cover > 0) & old.seen).astype(np.uint8)
     whole = cv2.erode(both, np.ones((PATCH_PX, PATCH_PX), np.uint8), borderValue=0) > 0
-    energy, energy_laid = old.energy, patch_variance(laid)
     half = PATCH_PX // 2
     side = (2 * reach + 1) * 1j
     stay = STAYS * sum(np.square(np.mgrid[-1:1:side, -1:1:side]))
     field = np.pad(old.lab, ((reach, reach), (reach, reach), (0, 0)))
-    shown = whole & (np.maximum(energy, energy_laid) >= LEAST_CONTRAST**2)
+    shown = whole & (np.maximum(old.energy, patch_variance(laid)) >= LEAST_CONTRAST**2)
     every = PATCH_PX if most is None else max(half, math.ceil(math.sqrt(shown.sum() / most)))
-    pairs, likeness, energies, told = [], [], [], []
+    spots, pairs, told = [], [], []
     for y, x in half + every * np.argwhere(shown[half::every, half::every]):
         patch = laid[y - half : y + half + 1, x - half : x + half + 1]
         wide = field[y - half : y + half + 1 + 2 * reach, x - half : x + half + 1 + 2 * reach]
         alike = np.asarray(cv2.matchTemplate(wide, patch, cv2.TM_CCOEFF_NORMED), np.float32)
         _, _, _, (i, j) = cv2.minMaxLoc(alike - stay)
         best = float(alike[j, i])
-        energies.append((float(energy[y, x]), float(energy_laid[y, x])))
-        likeness.append(max(0.0, best))
+        spots.append((y, x, y + j - reach, x + i - reach))
         if best >= LEAST_CORRELATION and 0 < i < 2 * reach and 0 < j < 2 * reach:
             told.append(_bend(alike[j - 1 : j + 2, i - 1 : i + 2]))
             off_x, off_y = peak_offset(*alike[j, i - 1 : i + 2]), peak_offset(*alike[j - 1 : j + 2, i])
@@ -75,7 +79,7 @@ def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None 
     return Matched(
         found,
         _told(np.array(told, dtype=np.float64).reshape(-1, 2, 2)),
-        _unlike(np.array(energies, dtype=np.float64).reshape(-1, 2), np.array(likeness)),
+        _unlike(_tones(soft), _tones(old.soft), np.array(spots)) if spots else math.nan,
     )
 
 
@@ -92,14 +96,41 @@ def _told(bends: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray((ways * (sharp / (sharp + BLUNT**2))[:, None]) @ ways.transpose(0, 2, 1), np.float64)
 
 
-def _unlike(energies: NDArray[np.float64], likeness: NDArray[np.float64]) -> float:
-    """Mean share of variance left of patches, of variances (n, 2) and correlations (n,), at one gain for all.
+def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> float:
+    """Share of what patches of two pictures show, at spots (n, 4) of the one and the other, that differs.
 
-    Exposures differ by a gain; a patch that asks for another shows something else.
+    Light falls otherwise on two photos, but over a patch alike: the ratios of its colours stay. They are
+    weighed by what noise makes of them, and at edges by what a patch a little aside does.
     """
-    if not len(likeness):
-        return math.nan
-    one, other = np.sqrt(energies.T)
-    other = other * float(np.median(one / np.maximum(other, 1e-6)))
-    left = one**2 - 2 * likeness * one * other + other**2
-    return float((left / (UNTOLD**2 + energies.max(1))).mean())
+    about = np.arange(-(PATCH_PX // 2), PATCH_PX // 2 + 1, SPARSE_PX)
+    parts, variance = [], np.zeros(1, np.float32)
+    for tones, at in ((mine, spots[:, :2]), (theirs, spots[:, 2:])):
+        y, x = (np.clip(n[:, None] + about, 0, side - 1) for n, side in zip(at.T, tones.shape, strict=False))
+        here = y[:, :, None], x[:, None, :]
+        parts.append(tones[here].reshape(len(spots), -1, 3))
+        variance = variance + _tone_variance(tones)[here].reshape(len(spots), -1)
+    differing, *shown = (_standing_off(part, variance) for part in (parts[0] - parts[1], *parts))
+    return min(1.0, differing / max(sum(shown) / 2, LEAST_SHOWN))
+
+
+def _tones(soft: Bgr) -> Lab:
+    """Logarithms of colours (h, w, 3), which light moves all alike."""
+    return np.asarray(cv2.LUT(soft, np.log(np.arange(256, dtype=np.float32) + DARKEST)), np.float32)
+
+
+def _standing_off(tones: Lab, variance: NDArray[np.float32]) -> float:
+    """Share of the pixels of patches (n, pixels, 3) that stand off their patch, by variances (n, pixels).
+
+    A pixel counts the more, from 0 to 1, the surer it does (Geman and McClure 1987).
+    """
+    weight = 1 / variance[..., None]
+    off = tones - (tones * weight).sum(1, keepdims=True) / weight.sum(1, keepdims=True)
+    squared = np.square(off).mean(2)
+    return float((squared / (squared + variance)).mean())
+
+
+def _tone_variance(tones: Lab) -> NDArray[np.float32]:
+    """Variance of each pixel's tone (h, w)."""
+    steep = sum(np.square(cv2.Sobel(tones, cv2.CV_32F, *way, scale=1 / 8)) for way in ((1, 0), (0, 1)))
+    noise = np.square(LEVELS * np.exp(-tones)) + ASIDE_PX**2 * cv2.blur(np.asarray(steep), (3, 3))
+    return np.asarray(TONE**2 / 2 + noise.mean(2), np.float32)

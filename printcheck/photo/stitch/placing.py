@@ -25,7 +25,7 @@ SAME_PX = 20.0  # of the first view: nearer places are one
 MISFIT = 0.002  # of the longest side, one sigma: what lens and pulled cloth leave between two photos
 # Nats, fitted by docs/fit_several.py: what an overlap costs were all of it unlike, and wins for being one;
 # what lying a side off a row and column costs, since people move on along the cloth or across it.
-UNLIKE, OVERLAPS, ASIDE = 33.2, 6.9, 11.4
+UNLIKE, OVERLAPS, ASIDE = 25.8, 11.5, 13.2
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +22,7 @@ LIGHT_SHARE = 12  # pictures per sigma: light broader than this is no print
 LIGHT_PX = 96  # longest side at which light is blurred
 PATCH_PX = 33  # side of the patches that are matched, working pixels
 FINE_PX = 1.5  # sigma, working pixels: what a shaken photo loses first
+NOISE_PX = 1.0  # sigma by which working copies are freed of noise
 COLOUR_REACH, COLOUR_STEP = 72.0, 12.0  # CIELAB: five just noticeable differences to a step
 MOST_FEATURES = 2500  # of one picture: more add time and no new places
 
@@ -55,6 +56,8 @@ class View:
         Size of the picture itself.
     lab : (h, w, 3) float32
         CIELAB less its broad light; 0 where no cloth is seen.
+    soft : (h, w, 3) uint8
+        Freed of noise, the light left in.
     seen : (h, w) bool
     from_whole : (3, 3) float64
         From the whole picture's pixels to the working copy's.
@@ -65,6 +68,7 @@ class View:
     name: str
     whole: tuple[int, int]
     lab: Lab
+    soft: Bgr
     seen: Mask
     from_whole: Matrix
     unit_mm: float | None = None
@@ -77,15 +81,23 @@ class View:
     def smaller(self, factor: float) -> View:
         """The same picture on a smaller working copy."""
         size = max(1, round(self.size[0] * factor)), max(1, round(self.size[1] * factor))
-        lab = np.asarray(cv2.resize(self.lab, size, interpolation=cv2.INTER_AREA), np.float32)
+        lab, soft = (
+            cv2.resize(raster, size, interpolation=cv2.INTER_AREA) for raster in (self.lab, self.soft)
+        )
         seen = cv2.resize(self.seen.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
         back = resizing(size[0] / self.size[0], size[1] / self.size[1]) @ self.from_whole
-        return View(self.name, self.whole, lab, np.asarray(seen), back, self.unit_mm)
+        return replace(
+            self,
+            lab=np.asarray(lab, np.float32),
+            soft=np.asarray(soft, np.uint8),
+            seen=np.asarray(seen),
+            from_whole=back,
+        )
 
     def upside_down(self) -> View:
         """The picture as it is seen from the other side of the table."""
-        lab, seen = np.ascontiguousarray(self.lab[::-1, ::-1]), np.ascontiguousarray(self.seen[::-1, ::-1])
-        return View(self.name, self.whole, lab, seen, self.from_whole, self.unit_mm)
+        lab, soft = np.ascontiguousarray(self.lab[::-1, ::-1]), np.ascontiguousarray(self.soft[::-1, ::-1])
+        return replace(self, lab=lab, soft=soft, seen=np.ascontiguousarray(self.seen[::-1, ::-1]))
 
     @cached_property
     def half(self) -> View:
@@ -137,7 +149,8 @@ def view(name: str, bgr: Bgr, mask: Mask | None = None, *, unit_mm: float | None
     if mask is not None:
         seen = np.asarray(cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0)
     back = resizing(size[0] / width, size[1] / height)
-    return View(name, (width, height), _without_light(small, seen), seen, back, unit_mm)
+    soft = np.asarray(cv2.GaussianBlur(small, (0, 0), NOISE_PX), np.uint8)
+    return View(name, (width, height), _without_light(small, seen), soft, seen, back, unit_mm)
 
 
 def flat_view(cloth: FlatCloth) -> View:
@@ -218,5 +231,5 @@ def enlarged(light: NDArray[np.floating[Any]], shape: tuple[int, ...]) -> Lab:
 
 def _without_light(picture: Bgr, seen: Mask) -> Lab:
     lab = np.asarray(cv2.cvtColor(picture.astype(np.float32) / 255, cv2.COLOR_BGR2LAB), np.float32)
-    plain = cv2.GaussianBlur(lab, (0, 0), 1.0) - broad_light(lab, seen)
+    plain = cv2.GaussianBlur(lab, (0, 0), NOISE_PX) - broad_light(lab, seen)
     return np.asarray(plain * seen[..., None], dtype=np.float32)
