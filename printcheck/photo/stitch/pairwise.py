@@ -30,6 +30,7 @@ from printcheck.photo.stitch.view import Matrix, View, corners_of, moved
 # How far a patch is looked for on half copies, and how near most agree, pixels.
 ROUNDS = ((14, 5.0), (6, 3.0))
 FINAL_PX = 1.0  # one sigma of a patch on the working copies
+PLACES = 10  # of two pictures that are fitted, the likest at a glance
 ENOUGH_PATCHES = 80  # in a round: more add time and move the pose by little
 FIRST_PATCHES = 6  # that agree on a round's pose
 REACH_PX = 5  # how far a patch is looked for when a place is judged: lens and cloth bend a little
@@ -65,7 +66,8 @@ def places(new: View, old: View) -> list[Place]:
     """Places at which one view lies soundly on the other, those that leave least unlike first."""
     found: list[Place] = []
     for tried in guesses(new, old):
-        for place in (fitted(new, old, guess) for guess in tried):
+        likely = sorted(tried, key=lambda guess: _looked(new, old, guess, ROUNDS[0][0]).unlike)
+        for place in (fitted(new, old, guess) for guess in likely[:PLACES]):
             if place is None or place.unlike > MOST_UNLIKE or len(place.link.pairs) < LEAST_PATCHES:
                 continue
             if not any(same_place(place.move, other.move, new, old) for other in found):
@@ -78,15 +80,14 @@ def places(new: View, old: View) -> list[Place]:
 def fitted(new: View, old: View, start: Matrix) -> Place | None:
     """The place near a start that the patches of both views agree on; None where they do not."""
     move: Matrix | None = start
-    a, b = new.half, old.half
     for reach, agree_px in ROUNDS:
         if move is None or not _allowed(move, new, old):
             return None
-        laid = b.from_whole @ move @ np.linalg.inv(a.from_whole)
-        found = matched(a, b, laid, reach, most=ENOUGH_PATCHES)
-        if not found.unlike <= MOST_UNLIKE:
+        found = _looked(new, old, move, reach)
+        if found.unlike > MOST_UNLIKE:
             return None
-        move = _agreed(move, _link(found, a, b), new, old, agree_px / float(b.from_whole[0, 0]))
+        link = _link(found, new.half, old.half)
+        move = _agreed(move, link, new, old, agree_px / float(old.half.from_whole[0, 0]))
     if move is None or not _allowed(move, new, old):
         return None
     place = judged(new, old, move)
@@ -94,6 +95,12 @@ def fitted(new: View, old: View, start: Matrix) -> Place | None:
         return place
     finer = _agreed(move, place.link, new, old, FINAL_PX / float(old.from_whole[0, 0]))
     return place if finer is None else replace(place, move=finer)
+
+
+def _looked(new: View, old: View, whole: Matrix, reach: int) -> Matched:
+    """What a movement shows at a glance, on half copies."""
+    move = old.half.from_whole @ whole @ np.linalg.inv(new.half.from_whole)
+    return matched(new.half, old.half, move, reach, most=ENOUGH_PATCHES)
 
 
 def _agreed(move: Matrix, link: Link, new: View, old: View, agree_px: float) -> Matrix | None:
@@ -123,7 +130,7 @@ def judged(new: View, old: View, whole: Matrix) -> Place | None:
         return None
     move = old.from_whole @ whole @ np.linalg.inv(new.from_whole)
     found = matched(new, old, move, REACH_PX)
-    return None if math.isnan(found.unlike) else Place(whole, _link(found, new, old), found.unlike)
+    return None if math.isinf(found.unlike) else Place(whole, _link(found, new, old), found.unlike)
 
 
 def overlapping(new: View, old: View, whole: Matrix) -> float:

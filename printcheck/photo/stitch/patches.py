@@ -36,8 +36,8 @@ class Matched:
     tensors : (n, 2, 2) float64
         How well each is told either way, 1 at best: along an edge a patch slides.
     unlike : float
-        Share of what the patches show that has another colour in the other picture; NaN where they show
-        nothing.
+        Share of what the patches show that has another colour in the other picture; infinite where they
+        show nothing.
     """
 
     pairs: Matrix
@@ -79,7 +79,7 @@ def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None 
     return Matched(
         found,
         _told(np.array(told, dtype=np.float64).reshape(-1, 2, 2)),
-        _unlike(_tones(soft), _tones(old.soft), np.array(spots)) if spots else math.nan,
+        _unlike(_tones(soft), _tones(old.soft), np.array(spots)) if spots else math.inf,
     )
 
 
