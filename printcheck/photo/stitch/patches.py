@@ -21,6 +21,7 @@ SPARSE_PX = 3  # between the pixels of a patch whose colours are compared: neare
 TONE, LEVELS = 0.03, 1.5  # one sigma of a pixel's tone: share that light and JPEG leave, and levels of noise
 DARKEST = 4.0  # levels added before the logarithm: below it is noise
 ASIDE_PX = 0.5  # one sigma of how far off a patch is found: at edges colours differ by that alone
+MOST_GAIN = 1.25  # of contrast between two cameras
 LEAST_SHOWN = 0.05  # share of a patch's pixels that stand off it: less is noise
 LEAST_CORRELATION = 0.7  # of a patch with where it was found, to count as found
 
@@ -99,8 +100,9 @@ def _told(bends: NDArray[np.float64]) -> NDArray[np.float64]:
 def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> float:
     """Share of what patches of two pictures show, at spots (n, 4) of the one and the other, that differs.
 
-    Light falls otherwise on two photos, but over a patch alike: the ratios of its colours stay. They are
-    weighed by what noise makes of them, and at edges by what a patch a little aside does.
+    Light falls otherwise on two photos, but over a patch alike: the ratios of its colours stay, or all grow
+    by the cameras' contrasts. They are weighed by what noise makes of them, and at edges by what a patch a
+    little aside does.
     """
     about = np.arange(-(PATCH_PX // 2), PATCH_PX // 2 + 1, SPARSE_PX)
     parts, variance = [], np.zeros(1, np.float32)
@@ -109,7 +111,11 @@ def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> float:
         here = y[:, :, None], x[:, None, :]
         parts.append(tones[here].reshape(len(spots), -1, 3))
         variance = variance + _tone_variance(tones)[here].reshape(len(spots), -1)
-    differing, *shown = (_standing_off(part, variance) for part in (parts[0] - parts[1], *parts))
+    weight = 1 / variance[..., None]
+    off = [part - (part * weight).sum(1, keepdims=True) / weight.sum(1, keepdims=True) for part in parts]
+    contrasts = [np.sqrt((np.square(part) * weight).mean(axis=(1, 2))) for part in off]
+    gain = np.clip(np.median(contrasts[1] / np.maximum(contrasts[0], 1e-6)), 1 / MOST_GAIN, MOST_GAIN)
+    differing, *shown = (_noticed(part, variance) for part in (gain * off[0] - off[1], *off))
     return min(1.0, differing / max(sum(shown) / 2, LEAST_SHOWN))
 
 
@@ -118,13 +124,8 @@ def _tones(soft: Bgr) -> Lab:
     return np.asarray(cv2.LUT(soft, np.log(np.arange(256, dtype=np.float32) + DARKEST)), np.float32)
 
 
-def _standing_off(tones: Lab, variance: NDArray[np.float32]) -> float:
-    """Share of the pixels of patches (n, pixels, 3) that stand off their patch, by variances (n, pixels).
-
-    A pixel counts the more, from 0 to 1, the surer it does (Geman and McClure 1987).
-    """
-    weight = 1 / variance[..., None]
-    off = tones - (tones * weight).sum(1, keepdims=True) / weight.sum(1, keepdims=True)
+def _noticed(off: Lab, variance: NDArray[np.float32]) -> float:
+    """Share of pixels (n, pixels, 3) that are off, each from 0 to 1 the surer it is (Geman, McClure 1987)."""
     squared = np.square(off).mean(2)
     return float((squared / (squared + variance)).mean())
 
