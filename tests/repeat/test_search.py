@@ -164,10 +164,16 @@ def test_a_scatter_is_larger_than_the_photo_or_none() -> None:
     for _ in range(120):
         at = (int(rng.integers(0, 640)), int(rng.integers(0, 480)))
         cv2.circle(picture, at, int(rng.integers(6, 22)), OTHER, -1, cv2.LINE_AA)
-    repeat = find_lattice(cloth_of(noisy(picture))).repeat
+    cloth = cloth_of(noisy(picture))
+    answer = find_lattice(cloth)
+    repeat = answer.repeat
     assert repeat.kind == "beyond-photo"
     assert repeat.basis_mm == ()
     assert repeat.at_least_mm == pytest.approx(0.67 * 240, rel=0.05)
+    (back,) = (f for f in answer.findings if f.code == "repeat-step-back")
+    assert back.values == pytest.approx({"times": 2.0, "wide_mm": 640.0, "finest_mm": 2.0})
+    without = find_lattice(replace(cloth, scale_known=False)).findings
+    assert "repeat-step-back" not in {f.code for f in without}
 
 
 def test_the_error_covers_the_truth() -> None:
