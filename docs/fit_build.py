@@ -5,7 +5,7 @@
 
 ``gather`` draws prints of known build and measures the evidence on their cells and on bare pictures, which
 may show a part of a repeat; a FOLDER of real pictures holds one folder for each sort in ``SORT``. ``fit``
-finds the weights of ``printcheck/motif/build/weights.py``, a softmax regression with a small ridge for the
+finds the weights of ``printcheck/motif/build/weights.toml``, a softmax regression with a small ridge for the
 build and a logistic one for hides, and writes them and docs/accuracy/builds.md: each recipe and real cloth
 judged by weights that knew nothing of it.
 """
@@ -61,7 +61,10 @@ HIDE_RIDGE = 1e-3  # per weight squared, in units of each input's spread
 SHOWN = (0.07, 1.0)  # of the drawing's width: a picture shows a part of a repeat, or many
 PARTS = 8  # of the real cloths, left out in turn
 HERE = Path(__file__).resolve().parents[1]
-WEIGHTS = HERE / "printcheck" / "motif" / "build" / "weights.py"
+MADE = """# Weights of how a print is built, made by docs/fit_build.py: not to be edited.
+# Of each input its weight in the scores of stripe, crossed, squares, zigzag, figures; of hides in one score.
+"""
+WEIGHTS = HERE / "printcheck" / "motif" / "build" / "weights.toml"
 TABLE = HERE / "docs" / "accuracy" / "builds.md"
 ABOUT = """## The build of a print
 
@@ -242,6 +245,15 @@ def logistic(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B").x / spread
 
 
+def toml_table(name: str, inputs: tuple[str, ...], weights: NDArray[np.float64]) -> str:
+    """Table of weights, a row an input."""
+    rows = (
+        f'"{said}" = [{", ".join(f"{v:.2f}" for v in row)}]'
+        for said, row in zip(inputs, weights, strict=True)
+    )
+    return f"\n[{name}]\n" + "\n".join(rows) + "\n"
+
+
 def main() -> None:
     """Gather, or fit and write."""
     ask = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -260,21 +272,15 @@ def main() -> None:
                 out.writelines(json.dumps(row) + "\n" for row in rows)
         return
     rows = [json.loads(line) for line in asked.rows.read_text().splitlines()]
-    code = '"""Weights of the build: a row an input, a column a build; written by docs/fit_build.py."""\n'
-    parts = []
+    fitted, parts = MADE, []
     for kind in EACH:
         weights, text = fit(kind, [row for row in rows if row["kind"] == kind])
-        lines = [
-            f"    ({', '.join(f'{v:.2f}' for v in row)}),  # {said}"
-            for row, said in zip(weights, INPUTS, strict=True)
-        ]
-        code += f"\n{kind} = (\n" + "\n".join(lines) + "\n)\n"
+        fitted += toml_table(kind, INPUTS, weights)
         parts.append(text)
     weights, text = fit_hide(rows)
-    lines = [f"    {value:.2f},  # {said}" for value, said in zip(weights, hide.INPUTS, strict=True)]
-    code += "\nHIDE = (\n" + "\n".join(lines) + "\n)\n"
+    fitted += toml_table("HIDE", hide.INPUTS, weights[:, None])
     parts.append(text)
-    WEIGHTS.write_text(code)
+    WEIGHTS.write_text(fitted)
     TABLE.write_text(ABOUT + "\n".join(parts))
 
 

@@ -30,7 +30,7 @@ def build_of(evidence: Evidence, round_share: float, *, periodic: bool, stripe: 
     Cells and bare pictures (``periodic`` False) have weights of their own: a picture's edges cut its waves.
     A cell that changes both ways is no ``stripe``, however bold its bars of one direction are.
     """
-    score = inputs_of(evidence, round_share) @ np.array(CELL if periodic else PICTURE)
+    score = inputs_of(evidence, round_share) @ (CELL if periodic else PICTURE)
     if not stripe:
         score[BUILDS.index("stripe")] = -np.inf
     return BUILDS[int(score.argmax())]
