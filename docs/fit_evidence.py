@@ -130,7 +130,7 @@ def _waves(evidence: decide.Evidence, true: Basis) -> Iterator[Row]:
     for wave in evidence.satellites:
         if wave.periods >= decide.FEWEST_PERIODS:
             kept = bool(((whole @ np.array(wave.wave)) % wave.factor == 0).all())
-            yield {"x": wave_features(wave, explained=evidence.fit.explained), "y": kept}
+            yield {"x": wave_features(wave), "y": kept}
 
 
 def fit(choices: list[tuple[float, Choice]], names: list[str]) -> dict[str, float]:

@@ -126,7 +126,7 @@ def _larger(evidence: Evidence) -> tuple[Satellite, float] | None:
     Waves of one larger repeat share its odds: six times as long shows in five waves.
     """
     seen = [wave for wave in evidence.satellites if wave.periods >= FEWEST_PERIODS]
-    odds = [_odds(evidence, wave) for wave in seen]
+    odds = [_odds(wave) for wave in seen]
     if sum(odds) / (1 + sum(odds)) < LIKELIER:
         return None
     return seen[int(np.argmax(odds))], sum(odds) / (1 + sum(odds))
@@ -134,15 +134,15 @@ def _larger(evidence: Evidence) -> tuple[Satellite, float] | None:
 
 def _remaining(evidence: Evidence) -> tuple[Rival, ...]:
     """The likeliest larger lattice that was not taken, if it is worth a thought."""
-    odds = [_odds(evidence, wave) for wave in evidence.satellites]
+    odds = [_odds(wave) for wave in evidence.satellites]
     probability = max(odds, default=0.0) / (1 + sum(odds))
     if probability < LEAST_RIVAL:
         return ()
     return (Rival(_widened(evidence, evidence.satellites[int(np.argmax(odds))]), probability),)
 
 
-def _odds(evidence: Evidence, wave: Satellite) -> float:
-    return odds_of(LARGER, wave_features(wave, explained=evidence.fit.explained))
+def _odds(wave: Satellite) -> float:
+    return odds_of(LARGER, wave_features(wave))
 
 
 def _widened(evidence: Evidence, wave: Satellite) -> Vectors:

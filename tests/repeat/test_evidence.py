@@ -64,13 +64,11 @@ def test_a_basis_is_fitted_to_the_far_nodes() -> None:
 
 
 def test_more_power_and_gain_speak_for_a_larger_repeat() -> None:
-    def odds(ratio: float = 8.0, gain: float = 0.2, explained: float = 0.9) -> float:
-        wave = Satellite(2, (1, 0), 3.0, ratio, 4.0, gain)
-        return probability_of(LARGER, wave_features(wave, explained=explained))
+    def odds(ratio: float = 8.0, gain: float = 0.2) -> float:
+        return probability_of(LARGER, wave_features(Satellite(2, (1, 0), 3.0, ratio, 4.0, gain)))
 
     assert odds(ratio=80) > odds() > odds(ratio=2)
     assert odds(gain=0.7) > odds() > odds(gain=0.0)
-    assert odds(explained=0.5) > odds(explained=0.9)  # the same gain is more of what the picture shows
 
 
 def test_waves_of_one_larger_repeat_speak_together() -> None:
@@ -78,10 +76,9 @@ def test_waves_of_one_larger_repeat_speak_together() -> None:
 
     def taken(waves: int) -> bool:
         found = [Satellite(6, (n, 1), 3.0, 100.0, 4.0, 0.0) for n in range(waves)]
-        return _larger(SimpleNamespace(satellites=found, fit=fit)) is not None  # type: ignore[arg-type]
+        return _larger(SimpleNamespace(satellites=found)) is not None  # type: ignore[arg-type]
 
-    fit = SimpleNamespace(explained=0.3)
-    odds = odds_of(LARGER, wave_features(Satellite(6, (0, 1), 3.0, 100.0, 4.0, 0.0), explained=0.3))
+    odds = odds_of(LARGER, wave_features(Satellite(6, (0, 1), 3.0, 100.0, 4.0, 0.0)))
     enough = math.ceil(1 / odds)
     assert enough > 1
     assert [taken(1), taken(enough - 1), taken(enough)] == [False, False, True]
