@@ -47,11 +47,10 @@ The weights of the two scores that decide the repeat (`printcheck/repeat/odds.py
 `docs/fit_evidence.py`. Here each picture is measured with weights fitted to the other sources alone: a set \
 of real pictures is left out whole, a source of a third of all pictures in fifths. Constants outside the two \
 scores, that of refusal among them (`STANDS` in `printcheck/repeat/confidence.py`), were set with some of \
-these pictures in view. The weights of `LARGER` in use are of an earlier fit to most of the same pictures, \
-those judged here of a new one. The real pictures (cloth, and textures that repeat or do not) are not part \
-of the project. Three of the answers that count as multiples \
-(tiles, a wallpaper, a roof) are labelled by the eye's step, at which the picture falls on itself with a \
-correlation of 0.85, 0.86 and 0.98; at the answered one it does with 0.999 and more.
+these pictures in view. The real pictures (cloth, and textures that repeat or do not) are not part of the \
+project. Three of the answers that count as multiples (tiles, a wallpaper, a roof) are labelled by the eye's \
+step, at which the picture falls on itself with a correlation of 0.85, 0.86 and 0.98; at the answered one it \
+does with 0.999 and more: nothing is fitted to them, and they are counted as wrong.
 """
 
 

@@ -12,16 +12,15 @@ from printcheck.repeat.odds import RIGHT, odds_of
 STANDS = 0.35
 ENOUGH_SEEN = 4.0  # repeats: more make an answer no surer
 LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no surer
-LEAST_CONTRAST = 0.1  # CIELAB, root mean square: less is nothing
 
 
 def features_of(evidence: Evidence) -> dict[str, float]:
-    """What speaks for an answer: share explained, repeats in view, how clearly a cell repeats, contrast.
+    """What speaks for an answer: share explained, repeats in view, how clearly a cell repeats.
 
     ``clear`` is how far the nodes stand out of chance, by the root of their number: what each does. The
-    share explained of the detail alone, misfit in lines, colour left unexplained, stripes as against
-    lattices, the odds of larger lattices and the scatter of the map win nothing or next to nothing on
-    sources left out of the fit.
+    contrast, the share explained of the detail alone, misfit in lines, colour left unexplained, stripes as
+    against lattices, the odds of larger lattices and the scatter of the map win nothing or next to nothing
+    on sources left out of the fit.
     """
     fit = evidence.fit
     sigmas = min(max(evidence.sigmas, LEAST_SIGMAS), ENOUGH_SIGMAS)
@@ -31,7 +30,6 @@ def features_of(evidence: Evidence) -> dict[str, float]:
         "explained": fit.explained,
         "seen": min(evidence.repeats, ENOUGH_SEEN),
         "clear": math.log(sigmas / math.sqrt(max(number, 1.0))),
-        "contrast": math.log(max(float(fit.mean.std()), LEAST_CONTRAST)),
     }
 
 

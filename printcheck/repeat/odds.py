@@ -17,15 +17,9 @@ if TYPE_CHECKING:
 LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
-LARGER: Mapping[str, float] = {"one": -5.466, "power": 1.081, "gain": 6.253}
+LARGER: Mapping[str, float] = {"one": -4.165, "power": 1.122, "gain": 6.528, "factor": -1.21}
 
-RIGHT: Mapping[str, float] = {
-    "one": -8.516,
-    "explained": 4.837,
-    "seen": 1.077,
-    "clear": 1.207,
-    "contrast": 0.484,
-}
+RIGHT: Mapping[str, float] = {"one": -7.866, "explained": 5.674, "seen": 0.971, "clear": 1.307}
 
 # whether a print repeats along one direction, where it has no lattice; by ``docs/fit_one_direction.py``
 ONE_DIRECTION: Mapping[str, float] = {"one": -7.539, "lowest": 3.873, "seen": 1.018, "clear": 1.122}
@@ -65,9 +59,13 @@ def probability_of(weights: Mapping[str, float], features: Mapping[str, float]) 
 
 
 def wave_features(wave: Satellite) -> dict[str, float]:
-    """What speaks for a larger repeat: power of the wave over chance, what its classes gain apart."""
+    """What speaks for a larger repeat: power of the wave over chance, what its classes gain apart.
+
+    Against it, how much larger it is: among more classes of cells more of them differ by chance.
+    """
     return {
         "one": 1.0,
         "power": min(math.log(max(wave.ratio, LEAST_POWER)), CLEAR),
         "gain": max(wave.gain, 0.0),
+        "factor": math.log(wave.factor),
     }
