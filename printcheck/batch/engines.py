@@ -13,10 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from printcheck import __version__
-from printcheck.batch.jobs import Job, Outcome, failed, unreadable
-from printcheck.batch.measuring_pool import MeasuringPool
+from printcheck.batch.jobs import Job, Outcome, crashed, failed, too_slow, unreadable
+from printcheck.batch.measuring import work
 from printcheck.batch.sources import fetched, fingerprint, is_address
 from printcheck.core.errors import InputError, NoAnswerError
+from printcheck.core.task_process import TaskPool
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
 CLUSTER_WAIT_S = 8  # seconds to reach a scheduler
@@ -25,7 +26,18 @@ NO_WORKER_S = 8.0  # seconds without one after which the run ends
 CLUSTER_AHEAD = 64  # jobs on their way to a cluster per worker thread at the most
 CLUSTER_RETRIES = 3  # times a job is given to another worker when its own is lost
 
-BESIDE_WORKERS = MeasuringPool()  # of a cluster, for those that are threads of this process
+PHOTOS_PER_PROCESS = 500
+THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OPENCV_FOR_THREADS_NUM")
+ONE_THREAD = dict.fromkeys(THREADS, "1")  # the processes share the cores, not the threads inside each
+ENVIRONMENT = {
+    **ONE_THREAD,
+    # bytes: the GNU C library then keeps a photo's arrays for the next one instead of handing them back
+    # to the kernel, which clears every page again: a twentieth of the time
+    "MALLOC_MMAP_THRESHOLD_": str(1 << 28),
+    "MALLOC_TRIM_THRESHOLD_": str(1 << 28),
+}
+# for workers of a cluster that are threads of this process
+BESIDE_WORKERS = TaskPool(ENVIRONMENT, most_tasks=PHOTOS_PER_PROCESS)
 
 Result = tuple[Job, Outcome]
 Wanted = Callable[[Job, str], bool]
@@ -49,14 +61,14 @@ def on_this_machine(
     wanted : callable, optional
         Told a job and its photo's fingerprint, says whether to measure it.
     """
-    pool, threads = MeasuringPool(), ThreadPoolExecutor(workers)
+    pool, threads = TaskPool(ENVIRONMENT, most_tasks=PHOTOS_PER_PROCESS), ThreadPoolExecutor(workers)
     broken: list[Result] = []
     todo = _to_measure(jobs, wanted, broken) if wanted else iter(jobs)
     running: dict[Future[Outcome], Job] = {}
     try:
         while True:
             for job in itertools.islice(todo, workers * AHEAD - len(running)):
-                running[threads.submit(pool.work, job, seconds)] = job
+                running[threads.submit(measured_by, pool, job, seconds)] = job
             yield from broken
             broken.clear()
             if not running:
@@ -80,6 +92,17 @@ def _to_measure(jobs: Iterable[Job], wanted: Wanted, broken: list[Result]) -> It
                 yield job
         except Exception as error:  # each store has errors of its own
             broken.append((job, unreadable(error)))
+
+
+def measured_by(pool: TaskPool, job: Job, seconds: float) -> Outcome:
+    """Row of a photo; a failed one where the time is over or the process dies."""
+    try:
+        outcome: Outcome = pool.do(seconds, work, job)
+    except TimeoutError:
+        return too_slow(seconds)
+    except EOFError:
+        return crashed()
+    return outcome
 
 
 def default_workers() -> int:
@@ -186,7 +209,7 @@ def _work_on_cluster(job: Job, seconds: float) -> Outcome:
                 job = replace(job, path=str(fetched(job.path, Path(folder))))
             except Exception as error:  # each store has errors of its own
                 return unreadable(error)
-        return BESIDE_WORKERS.work(job, seconds)
+        return measured_by(BESIDE_WORKERS, job, seconds)
 
 
 def _cluster_outcome(future: Any) -> Any:  # noqa: ANN401

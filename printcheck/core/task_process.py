@@ -1,7 +1,7 @@
-"""A second Python process that does tasks for this one, one after another.
+"""Python processes that do tasks for this one, each one after another.
 
-It finds the packages that this one finds, reads no file of the program that uses us, is not reached by an
-interrupt from the keyboard, and ends with this process however that ends.
+Such a process finds the packages that this one finds, reads no file of the program that uses us, is not
+reached by an interrupt from the keyboard, and ends with this process however that ends.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Mapping
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from typing import Any
 
 SERVE = """
@@ -31,28 +31,52 @@ class TaskProcess:
     ----------
     environment : mapping of str to str, optional
         Variables set for it besides our own.
+    setup : callable, optional
+        Done there before the first task.
     """
 
-    def __init__(self, environment: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, environment: Mapping[str, str] | None = None, setup: Callable[[], object] | None = None
+    ) -> None:
         self._environment = environment
+        self._setup = setup
         self._process: subprocess.Popen[bytes] | None = None
         self.tasks = 0  # given to the process that runs
+        self._ready = False
+
+    def start(self) -> None:
+        """Start it, where it does not run, and have it made ready meanwhile."""
+        if self._process is not None:
+            return
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", SERVE],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, **(self._environment or {})},
+            start_new_session=True,  # an interrupt from the keyboard is ours to pass on
+        )
+        self.tasks, self._ready = 0, False
+        self._send(sys.path)
+        self._send(self._setup)
 
     def give(self, task: Callable[..., object], *given: object) -> None:
         """Have ``task(*given)`` done; ``task`` is a function of a module, for it is sent by name."""
-        if self._process is None:
-            self._process = subprocess.Popen(
-                [sys.executable, "-c", SERVE],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                env={**os.environ, **(self._environment or {})},
-                start_new_session=True,  # an interrupt from the keyboard is ours to pass on
-            )
-            self.tasks = 0
-            self._send(sys.path)
+        self.start()
         self.tasks += 1
         self._send((task, given))
+
+    def ready(self) -> None:
+        """Wait until the process is started and set up.
+
+        Raises
+        ------
+        EOFError
+            If it has ended.
+        """
+        if not self._ready:
+            self._read()
+            self._ready = True
 
     def answer(self) -> Any:  # noqa: ANN401  the task's own
         """Wait for the answer of the task that was given first.
@@ -61,14 +85,23 @@ class TaskProcess:
         ------
         EOFError
             If the process has ended.
+        Exception
+            What the task raised.
         """
+        self.ready()
+        return self._read()
+
+    def _read(self) -> Any:  # noqa: ANN401
         process = self._process
         if process is None or process.stdout is None:
             raise EOFError
         try:
-            return pickle.load(process.stdout)
+            done, answer = pickle.load(process.stdout)
         except (OSError, ValueError, pickle.UnpicklingError):  # closed, or cut short
             raise EOFError from None
+        if not done:
+            raise answer
+        return answer
 
     def end(self) -> None:
         """End the process, whatever it does."""
@@ -85,15 +118,104 @@ class TaskProcess:
             self._process.stdin.flush()
 
 
+class TaskPool:
+    """As many processes as there are threads with a task at once.
+
+    Parameters
+    ----------
+    environment, setup
+        Of each process; see :class:`TaskProcess`.
+    most_tasks : int
+        After so many a process is replaced, so that a library's leak cannot grow for ever.
+    """
+
+    def __init__(
+        self, environment: Mapping[str, str], *, most_tasks: int, setup: Callable[[], object] | None = None
+    ) -> None:
+        self._environment = environment
+        self._setup = setup
+        self._most_tasks = most_tasks
+        self._idle: SimpleQueue[TaskProcess] = SimpleQueue()
+        self._all: list[TaskProcess] = []
+        self._ended = False
+
+    def start(self, count: int) -> None:
+        """Start so many processes before there are tasks."""
+        for _ in range(count):
+            process = self._new()
+            process.start()
+            self._idle.put(process)
+
+    def do(self, seconds: float, task: Callable[..., Any], *given: object) -> Any:  # noqa: ANN401
+        """Answer of ``task(*given)``.
+
+        Raises
+        ------
+        TimeoutError
+            If the task took longer than ``seconds``; the process was ended.
+        EOFError
+            If the process ended by itself.
+        Exception
+            What the task raised.
+        """
+        try:
+            process = self._idle.get_nowait()
+        except Empty:
+            process = self._new()
+        over = threading.Event()
+
+        def give_up() -> None:
+            over.set()
+            process.end()
+
+        timer = threading.Timer(seconds, give_up)
+        try:
+            process.start()
+            process.ready()  # its start is not counted: on a busy machine it takes seconds
+            timer.start()
+            process.give(task, *given)
+            return process.answer()
+        except EOFError:
+            process.end()
+            raise TimeoutError if over.is_set() else EOFError from None
+        finally:
+            timer.cancel()
+            if process.tasks >= self._most_tasks:
+                process.end()
+            if not self._ended:
+                process.start()
+            self._idle.put(process)
+
+    def end(self) -> None:
+        """End all processes, whatever they do."""
+        self._ended = True
+        for process in self._all:
+            process.end()
+
+    def _new(self) -> TaskProcess:
+        process = TaskProcess(self._environment, self._setup)
+        self._all.append(process)
+        return process
+
+
 def serve() -> None:
     """Do one task after another, as the process, until nobody can ask more."""
     asked: SimpleQueue[tuple[Callable[..., Any], tuple[object, ...]]] = SimpleQueue()
-    answers = sys.stdout.buffer
-    sys.stdout = sys.stderr  # a library that has something to say does not say it between two answers
+    answers = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)  # a library that has something to say does not say it between two answers
+    setup = pickle.load(sys.stdin.buffer)
     threading.Thread(target=_listen, args=(asked,), daemon=True).start()
+    if setup is not None:
+        setup()
+    pickle.dump((True, None), answers)  # ready
+    answers.flush()
     while True:
         task, given = asked.get()
-        pickle.dump(task(*given), answers)
+        try:
+            answer = True, task(*given)
+        except Exception as error:
+            answer = False, error
+        pickle.dump(answer, answers)
         answers.flush()
 
 

@@ -21,9 +21,7 @@ SCALE_STAGE, JOIN_STAGE, REPEAT_STAGE, LAYOUT_STAGE = "scale", "join", "repeat",
 def start() -> None:
     """Take the place behind the page, set the memory limit and load what the work needs."""
     import os
-    import signal
 
-    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # a handler of Python's own waits for the solver to return
     with contextlib.suppress(AttributeError, OSError):
         os.nice(BEHIND)  # so that the page still opens while every core measures
     try:
@@ -33,15 +31,7 @@ def start() -> None:
         resource.setrlimit(resource.RLIMIT_DATA, (MEMORY_BYTES, MEMORY_BYTES))
     except (ImportError, ValueError, OSError):  # no such limit on this system, or a lower one stands
         pass
-    import cv2
-
     from printcheck import advice, cutting, motif, photo, pipeline, project, repeat  # noqa: F401
-
-    cv2.setNumThreads(1)
-
-
-def ready() -> None:
-    """A task that asks for nothing: the process is started for it."""
 
 
 def photo_name(number: int, count: int) -> str:

@@ -7,27 +7,24 @@ import os
 import shutil
 import tempfile
 from collections.abc import AsyncIterator, Callable
-from concurrent.futures import TimeoutError as OutOfTime
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from printcheck.batch.engines import default_workers
+from printcheck.batch.engines import ONE_THREAD, default_workers
 from printcheck.core.errors import PrintcheckError
+from printcheck.core.task_process import TaskPool
 from printcheck.web import worker
 from printcheck.web.guard import STOPPING
 from printcheck.web.problems import RefusedError, internal, refused
 from printcheck.web.upload import Photo
 
-if TYPE_CHECKING:
-    from pebble import ProcessPool
-
 TASKS = 40  # of a worker before a fresh one takes its place, so that no library's leak can grow for ever
 MOST_WAITING = 50  # requests; at two seconds each on two cores the last waits a minute
 MOST_WAITING_BYTES = 300_000_000  # of photos held for them
 MEMORY_FOLDER = Path("/dev/shm")  # a folder that is no disk, where the system has it
-ENVIRONMENT = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}  # one thread: every core has a worker
 
 
 @dataclass
@@ -48,30 +45,21 @@ class Workers:
         self._slots = asyncio.Semaphore(self.count)  # wakes those who wait in the order they came
         self._waiting: list[Job] = []
         self._working: list[Job] = []
-        self._pool: ProcessPool | None = None
+        self._pool = TaskPool(ONE_THREAD, most_tasks=TASKS, setup=worker.start)
+        self._threads = ThreadPoolExecutor(self.count)
         self._root: Path | None = None
 
     def start(self) -> None:
         """Start the processes; each loads what it needs before its first task."""
-        import multiprocessing
-
-        from pebble import ProcessPool
-
-        # a parent's fork would bring its threads and sockets along
-        context = multiprocessing.get_context("spawn")
         shared = MEMORY_FOLDER if os.access(MEMORY_FOLDER, os.W_OK) else None
         self._root = Path(tempfile.mkdtemp(prefix="printcheck-", dir=shared))
-        for name, value in ENVIRONMENT.items():
-            os.environ.setdefault(name, value)
-        self._pool = ProcessPool(self.count, max_tasks=TASKS, initializer=worker.start, context=context)
-        for _ in range(self.count):
-            self._pool.schedule(worker.ready)
+        self._pool.start(self.count)
 
     def stop(self) -> None:
         """End the processes, busy or not, and take away what was held for them."""
-        if self._pool is not None:
-            self._pool.stop()
-            self._pool.join(2)
+        self._threads.shutdown(wait=False, cancel_futures=True)
+        self._pool.end()
+        self._threads.shutdown()
         if self._root is not None:
             shutil.rmtree(self._root, ignore_errors=True)
 
@@ -135,22 +123,19 @@ class Workers:
             self._slots.release()
 
     async def _answer(self, task: Callable[..., bytes], *given: object) -> bytes:
-        from pebble import ProcessExpired
-
-        assert self._pool is not None
         try:
-            future: Any = self._pool.schedule(task, args=given, timeout=self.seconds)
-        except RuntimeError:  # the pool is stopped
+            future = self._threads.submit(self._pool.do, self.seconds, task, *given)
+        except RuntimeError:  # they are stopped
             raise STOPPING from None
         try:
             return bytes(await asyncio.wrap_future(future))
         except PrintcheckError as error:
             raise refused(error) from None
-        except (OutOfTime, asyncio.TimeoutError):
+        except TimeoutError:
             text = f"It took longer than {self.seconds:g} seconds and was given up."
             remedy = "Try a smaller or sharper photo, or a simpler project."
             raise RefusedError("too-long", 422, text, remedy) from None
-        except (MemoryError, ProcessExpired):
+        except (MemoryError, EOFError):
             text = "This takes more memory than the page may use."
             raise RefusedError("too-much-memory", 422, text, "Send a smaller copy.") from None
         except Exception as error:  # a fault of ours; its traceback stays in the worker

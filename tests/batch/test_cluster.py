@@ -17,11 +17,11 @@ import numpy as np
 import pytest
 
 from printcheck.batch import TagOptions, sources, tag
-from printcheck.batch.engines import _check_versions, on_cluster
+from printcheck.batch.engines import ENVIRONMENT, _check_versions, measured_by, on_cluster
 from printcheck.batch.jobs import Job
-from printcheck.batch.measuring_pool import MeasuringPool
 from printcheck.core.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.core.request import PhotoWidth
+from printcheck.core.task_process import TaskPool
 from tests.drawn import Camera, photograph, prints
 
 distributed = pytest.importorskip("distributed", reason="the extra cluster is not installed")
@@ -205,9 +205,11 @@ def test_a_photo_that_takes_too_long_or_ends_its_process_is_a_failed_row(
 ) -> None:
     (tmp_path / "a.jpg").write_bytes(photo(12.0))
     job = Job(0, "a.jpg", str(tmp_path / "a.jpg"), SCALE)
-    pool = MeasuringPool()
-    assert "longer than 0.01 s" in pool.work(job, 0.01).cells["message"]  # no interpreter starts so fast
-    assert pool.work(job, PATIENT_S).ok
+    pool = TaskPool(ENVIRONMENT, most_tasks=1)
+    assert (
+        "longer than 0.01 s" in measured_by(pool, job, 0.01).cells["message"]
+    )  # no photo is measured so fast
+    assert measured_by(pool, job, PATIENT_S).ok
     monkeypatch.setattr(sys, "executable", "false")
-    assert "crashed" in MeasuringPool().work(job, PATIENT_S).cells["message"]
+    assert "crashed" in measured_by(TaskPool({}, most_tasks=1), job, PATIENT_S).cells["message"]
     pool.end()

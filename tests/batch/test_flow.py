@@ -140,14 +140,16 @@ def hang_or_die(job: Job) -> None:
     os._exit(11)
 
 
-@pytest.mark.parametrize(("file", "said"), [("hangs", "longer than 1"), ("dies", "crashed its worker")])
+@pytest.mark.parametrize(
+    ("file", "seconds", "said"), [("hangs", 1.0, "longer than 1"), ("dies", 200.0, "crashed its worker")]
+)
 def test_a_photo_that_hangs_or_crashes_is_a_failed_row(
-    file: str, said: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    file: str, seconds: float, said: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("PYTHONPATH", str(Path(__file__).parent))
-    monkeypatch.setattr("printcheck.batch.measuring_pool.work", hang_or_die)
+    monkeypatch.setattr("printcheck.batch.engines.work", hang_or_die)
     jobs = [Job(0, file, str(tmp_path / file))]
-    (result,) = on_this_machine(jobs, workers=1, seconds=1.0)
+    (result,) = on_this_machine(jobs, workers=1, seconds=seconds)
     assert said in result[1].cells["message"]
 
 

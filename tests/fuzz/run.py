@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import json
-import multiprocessing
 import os
 import resource
 import subprocess
@@ -20,10 +19,9 @@ import sys
 import tempfile
 from collections import Counter
 from collections.abc import Container, Iterator
-from concurrent.futures import TimeoutError
 from pathlib import Path
-from typing import Any
 
+from printcheck.core.task_process import TaskPool
 from tests.fuzz.inputs import Case, Maker
 
 SECONDS = 240  # for one case: far above the slowest sound one, also on a busy machine
@@ -126,10 +124,7 @@ class Runner:
     """Runs cases one after another, each in a folder of its own, in a worker that may hang or crash."""
 
     def __init__(self, seconds: float = SECONDS) -> None:
-        from pebble import ProcessPool
-
-        spawn = multiprocessing.get_context("spawn")  # a fork would copy the caller's threads
-        self._pool: Any = ProcessPool(1, max_tasks=SELDOM_NEW, context=spawn)
+        self._pool = TaskPool({}, most_tasks=SELDOM_NEW)
         self._seconds = seconds
         self.peak = 0
 
@@ -137,8 +132,7 @@ class Runner:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._pool.stop()
-        self._pool.join()
+        self._pool.end()
 
     def faults(self, case: Case) -> list[str]:
         """What is wrong with the answer to a case."""
@@ -150,12 +144,12 @@ class Runner:
             try:
                 if case.argv[0] in OUTSIDE:
                     return faults(case, *run_outside(case, folder))
-                answer = self._pool.schedule(run_here, args=(case, folder), timeout=self._seconds).result()
+                answer = self._pool.do(self._seconds, run_here, case, folder)
             except (TimeoutError, subprocess.TimeoutExpired):
                 return [f"no end within {self._seconds:g} s"]
             except Exception as error:  # the worker died, or our own code raised
                 return [f"{type(error).__name__}: {error}"]
-            self.peak = max(self.peak, self._pool.schedule(peak_bytes).result())
+            self.peak = max(self.peak, self._pool.do(self._seconds, peak_bytes))
             return faults(case, *answer)
 
 
@@ -204,4 +198,6 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    from tests.fuzz import run  # the processes know its functions by the module's own name
+
+    sys.exit(run.main())
