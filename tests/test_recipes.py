@@ -27,10 +27,10 @@ def test_a_finding(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_reason(monkeypatch: pytest.MonkeyPatch) -> None:
-    rule = difficulty.Rule(CODE, "hard", "common practice", lambda asked: asked.case.plain)
+    rule = difficulty.Rule(CODE, "hard", "common practice", lambda case, _: case.plain)
     monkeypatch.setattr(difficulty, "RULES", (*difficulty.RULES, rule))
     monkeypatch.setitem(WHY, CODE, Said("The thread runs out.", "Buy another."))
-    found = difficulty.difficulty_of(difficulty.Asked(given.plain(), "none"))
+    found = difficulty.difficulty_of(given.plain(), "none")
     assert found.level == "hard" and found.reasons[0].code == CODE
     assert why(Reason(CODE)).remedy == "Buy another."
 

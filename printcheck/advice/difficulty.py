@@ -21,196 +21,124 @@ LONG_REPEAT_MM = 300.0  # matching wastes up to one repeat a piece (The New Dres
 
 
 @dataclass(frozen=True)
-class Asked:
-    """What the table is asked about: the print, and what its seams need."""
-
-    case: Case
-    needs: Needs
-
-    @property
-    def repeat_mm(self) -> float:
-        """Longer repeat, 0 where it is not known."""
-        return self.case.pitch_mm or 0.0
-
-
-@dataclass(frozen=True)
 class Rule:
-    """One row: when it applies, how much it weighs, and who says so."""
+    """One row: how much it weighs, who says so, and whether it applies to a print and what its seams need."""
 
     code: str
     level: Level
     source: str
-    applies: Callable[[Asked], bool]
+    applies: Callable[[Case, Needs], bool]
 
 
-def _up(a: Asked) -> bool:
+def _up(c: Case) -> bool:
     """A turned piece shows; of bars the sequence says so."""
-    return (
-        a.case.one_way
-        and a.case.facts.direction.decided
-        and a.case.build not in ("stripe", "crossed", "border")
-    )
+    return c.one_way and c.facts.direction.decided and c.build not in ("stripe", "crossed", "border")
 
 
-def _small(a: Asked) -> bool:
+def _small(c: Case) -> bool:
     """As far as it is known: of figures that do not stand apart only the repeat is."""
-    motif = a.case.facts.motif
-    size = max(motif.width_mm, motif.height_mm) if motif.width_mm and motif.height_mm else a.repeat_mm
-    return 0 < size <= SMALL_MM
+    motif = c.facts.motif
+    size = max(motif.width_mm, motif.height_mm) if motif.width_mm and motif.height_mm else c.pitch_mm
+    return 0 < (size or 0) <= SMALL_MM
 
 
-def _heavy(a: Asked) -> bool:
-    clump = a.case.facts.clump
-    return clump is not None and clump.figures == 1 and not _large(a)
+def _heavy(c: Case, needs: Needs) -> bool:
+    return c.facts.clump is not None and c.facts.clump.figures == 1 and not _large(c, needs)
 
 
-def _large(a: Asked) -> bool:
-    known = a.case.build == "figures" and a.case.known and a.needs != "none"
-    return known and (a.case.figure_mm or 0) > LARGE_FIGURE_MM
+def _large(c: Case, needs: Needs) -> bool:
+    return c.build == "figures" and c.known and needs != "none" and (c.figure_mm or 0) > LARGE_FIGURE_MM
 
 
-def _figures_cut(a: Asked, often: bool) -> bool:
-    at_risk = a.case.facts.figures
-    return _up(a) and at_risk is not None and (at_risk.cut_at_best >= OFTEN_CUT) == often
+def _cuts_figures(c: Case) -> bool:
+    return _up(c) and c.facts.figures is not None
 
 
-def _loose(a: Asked) -> bool:
+def _cuts_often(c: Case) -> bool:
+    at_risk = c.facts.figures
+    return _up(c) and at_risk is not None and at_risk.cut_at_best >= OFTEN_CUT
+
+
+def _loose(c: Case, needs: Needs) -> bool:
     """Figures that need not meet, with ground between."""
-    figures = a.case.build == "figures" and not a.case.plain
-    return figures and a.needs == "none" and not is_busy(a.case)
+    return c.build == "figures" and not c.plain and needs == "none" and not is_busy(c)
 
 
-def _uneven(a: Asked) -> bool:
-    return a.case.build in ("stripe", "crossed") and not a.case.even
+def _uneven(c: Case) -> bool:
+    return c.build in ("stripe", "crossed") and not c.even
+
+
+def _barred(c: Case, needs: Needs, wanted: Needs) -> bool:
+    """Bars or squares both ways, with this need."""
+    return c.build in ("crossed", "squares") and needs == wanted
+
+
+def _within(c: Case, limit_mm: float) -> bool:
+    """Whether the repeat is known to be no longer."""
+    return 0 < (c.pitch_mm or 0) <= limit_mm
 
 
 RULES: tuple[Rule, ...] = (
-    Rule(
-        "border", "care", PRESS, lambda a: a.case.border and a.needs != "none",
-    ),
-    Rule(
-        "diagonal", "hard", RD,
-        lambda a: a.case.build == "stripe" and a.case.slanting and a.needs != "none",
-    ),
-    Rule(
-        "chevron", "hard", RD, lambda a: a.case.build == "zigzag" and a.needs == "both",
-    ),
-    Rule(
-        "herringbone", "care", CP, lambda a: a.case.build == "zigzag" and a.needs == "upright",
-    ),
-    Rule(
-        "small-zigzag", "easy", CP, lambda a: a.case.build == "zigzag" and a.needs == "none",
-    ),
-    Rule(
-        "uneven-plaid", "hard", PNW,
-        lambda a: a.case.build == "crossed" and not a.case.even and a.needs != "none",
-    ),
+    Rule("border", "care", PRESS, lambda c, n: c.border and n != "none"),
+    Rule("diagonal", "hard", RD, lambda c, n: c.build == "stripe" and c.slanting and n != "none"),
+    Rule("chevron", "hard", RD, lambda c, n: c.build == "zigzag" and n == "both"),
+    Rule("herringbone", "care", CP, lambda c, n: c.build == "zigzag" and n == "upright"),
+    Rule("small-zigzag", "easy", CP, lambda c, n: c.build == "zigzag" and n == "none"),
+    Rule("uneven-plaid", "hard", PNW, lambda c, n: c.build == "crossed" and not c.even and n != "none"),
     Rule(
         "uneven-stripe", "care", PNW,
-        lambda a: a.case.build == "stripe" and _uneven(a) and not a.case.slanting and a.needs != "none",
+        lambda c, n: c.build == "stripe" and not c.even and not c.slanting and n != "none",
     ),
-    Rule(
-        "uneven-small", "easy", PNW, lambda a: _uneven(a) and a.needs == "none",
-    ),
+    Rule("uneven-small", "easy", PNW, lambda c, n: _uneven(c) and n == "none"),
     Rule(
         "large-check", "hard", CP,
-        lambda a: a.case.build in ("crossed", "squares") and a.case.even and a.needs == "both"
-        and a.repeat_mm > LARGE_REPEAT_MM,
+        lambda c, n: _barred(c, n, "both") and c.even and (c.pitch_mm or 0) > LARGE_REPEAT_MM,
     ),
     Rule(
         "check", "care", CP,
-        lambda a: a.case.build in ("crossed", "squares") and a.case.even and a.needs == "both"
-        and a.repeat_mm <= LARGE_REPEAT_MM,
+        lambda c, n: _barred(c, n, "both") and c.even and (c.pitch_mm or 0) <= LARGE_REPEAT_MM,
     ),
-    Rule(
-        "small-check", "easy", CP,
-        lambda a: a.case.build in ("crossed", "squares") and a.needs == "none"
-        and 0 < a.repeat_mm <= SMALL_CHECK_MM,
-    ),
-    Rule(
-        "pale-check", "easy", CP,
-        lambda a: a.case.build in ("crossed", "squares") and a.needs == "none"
-        and not 0 < a.repeat_mm <= SMALL_CHECK_MM,
-    ),
-    Rule(
-        "cross-stripe", "care", RD, lambda a: a.case.build == "stripe" and a.needs == "level",
-    ),
-    Rule(
-        "length-stripe", "care", RD, lambda a: a.case.build == "stripe" and a.needs == "upright",
-    ),
-    Rule(
-        "small-stripe", "easy", RD,
-        lambda a: a.case.build == "stripe" and a.needs == "none" and fine_stripe(a.case),
-    ),
-    Rule(
-        "pale-stripe", "easy", CP,
-        lambda a: a.case.build == "stripe" and a.needs == "none" and not fine_stripe(a.case),
-    ),
+    Rule("small-check", "easy", CP, lambda c, n: _barred(c, n, "none") and _within(c, SMALL_CHECK_MM)),
+    Rule("pale-check", "easy", CP, lambda c, n: _barred(c, n, "none") and not _within(c, SMALL_CHECK_MM)),
+    Rule("cross-stripe", "care", RD, lambda c, n: c.build == "stripe" and n == "level"),
+    Rule("length-stripe", "care", RD, lambda c, n: c.build == "stripe" and n == "upright"),
+    Rule("small-stripe", "easy", RD, lambda c, n: c.build == "stripe" and n == "none" and fine_stripe(c)),
+    Rule("pale-stripe", "easy", CP, lambda c, n: c.build == "stripe" and n == "none" and not fine_stripe(c)),
     Rule("large-figure", "hard", RD, _large),
-    Rule(
-        "bunches", "care", CP,
-        lambda a: a.case.facts.clump is not None and a.case.facts.clump.figures != 1,
-    ),
-    Rule(
-        "heavy-figure", "care", CP, _heavy,
-    ),
-    Rule(
-        "figures-close", "care", RD, lambda a: _figures_cut(a, True),
-    ),
-    Rule(
-        "figures", "care", RD, lambda a: _figures_cut(a, False),
-    ),
-    Rule(
-        "one-way", "care", RD, lambda a: _up(a) and not _small(a),
-    ),
-    Rule(
-        "one-way-small", "easy", CP, lambda a: _up(a) and _small(a),
-    ),
-    Rule(
-        "match-rows", "care", RD,
-        lambda a: a.case.build == "figures" and a.needs == "level" and a.case.ordered,
-    ),
-    Rule(
-        "match-figures", "care", RD,
-        lambda a: a.case.build == "figures" and a.needs == "level" and not a.case.ordered,
-    ),
-    Rule(
-        "match-both", "care", RD, lambda a: a.case.build == "figures" and a.needs == "both",
-    ),
+    Rule("bunches", "care", CP, lambda c, _: c.bunched),
+    Rule("heavy-figure", "care", CP, _heavy),
+    Rule("figures-close", "care", RD, lambda c, _: _cuts_often(c)),
+    Rule("figures", "care", RD, lambda c, _: _cuts_figures(c) and not _cuts_often(c)),
+    Rule("one-way", "care", RD, lambda c, _: _up(c) and not _small(c)),
+    Rule("one-way-small", "easy", CP, lambda c, _: _up(c) and _small(c)),
+    Rule("match-rows", "care", RD, lambda c, n: c.build == "figures" and n == "level" and c.ordered),
+    Rule("match-figures", "care", RD, lambda c, n: c.build == "figures" and n == "level" and not c.ordered),
+    Rule("match-both", "care", RD, lambda c, n: c.build == "figures" and n == "both"),
     Rule(
         "long-repeat", "care", "The New Dressmaker (Butterick 1921)",
-        lambda a: a.needs in ("both", "level") and max(
-            a.case.repeat.along_mm or 0.0, a.case.repeat.across_mm or 0.0
-        ) >= LONG_REPEAT_MM,
+        lambda c, n: n in ("both", "level")
+        and max(c.repeat.along_mm or 0.0, c.repeat.across_mm or 0.0) >= LONG_REPEAT_MM,
     ),
     Rule(
         "repeat-unknown", "care", CP,
-        lambda a: not (a.case.known or a.case.plain or a.case.border) and (a.needs != "none" or a.case.large),
+        lambda c, n: not (c.known or c.plain or c.border) and (n != "none" or c.large),
     ),
-    Rule("small-figures", "easy", CP, lambda a: _loose(a) and not a.case.ordered),
-    Rule("small-rows", "easy", CP, lambda a: _loose(a) and a.case.ordered),
-    Rule(
-        "forgiving", "easy", CP,
-        lambda a: a.needs == "none" and is_busy(a.case) and not _figures_cut(a, True)
-        and not _figures_cut(a, False),
-    ),
-    Rule(
-        "way-unknown", "easy", CP, lambda a: a.case.facts.direction.way is None and not a.case.plain,
-    ),
+    Rule("small-figures", "easy", CP, lambda c, n: _loose(c, n) and not c.ordered),
+    Rule("small-rows", "easy", CP, lambda c, n: _loose(c, n) and c.ordered),
+    Rule("forgiving", "easy", CP, lambda c, n: n == "none" and is_busy(c) and not _cuts_figures(c)),
+    Rule("way-unknown", "easy", CP, lambda c, _: c.facts.direction.way is None and not c.plain),
     Rule(
         "any-way-up", "easy", RD,
-        lambda a: a.case.known and a.case.facts.direction.way in ("two-way", "four-way", "tossed")
-        and (a.case.facts.direction.decided or a.case.dots) and not _uneven(a),
+        lambda c, _: c.known and c.facts.direction.way in ("two-way", "four-way", "tossed")
+        and (c.facts.direction.decided or c.dots) and not _uneven(c),
     ),
-    Rule(
-        "plain", "easy", CP, lambda a: a.case.plain,
-    ),
+    Rule("plain", "easy", CP, lambda c, _: c.plain),
 )  # fmt: skip
 
 
-def difficulty_of(asked: Asked) -> Difficulty:
+def difficulty_of(case: Case, needs: Needs) -> Difficulty:
     """Level and reasons: the heaviest reason sets the level, and reasons come heaviest first."""
-    held = [rule for rule in RULES if rule.applies(asked)]
+    held = [rule for rule in RULES if rule.applies(case, needs)]
     held.sort(key=lambda rule: -LEVELS.index(rule.level))
-    level = held[0].level if held else "care" if asked.needs != "none" else "easy"
+    level = held[0].level if held else "care" if needs != "none" else "easy"
     return Difficulty(level, tuple(Reason(r.code) for r in held))

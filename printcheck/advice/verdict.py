@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from printcheck.advice.case import Case
 from printcheck.advice.classes import classes_of
-from printcheck.advice.difficulty import Asked, difficulty_of
+from printcheck.advice.difficulty import difficulty_of
 from printcheck.advice.matching import match_of, places_of
 from printcheck.advice.names import name_of
 from printcheck.core.measurement import Judgement, PrintFacts, Repeat, SeamsSeen
@@ -53,7 +53,7 @@ def judge(
     needs = "none" if seen.verdict == "unseen" else match.needs
     verdict = "slight" if seen.verdict == "plain-to-see" and needs == "none" else seen.verdict
     seams = replace(seen, verdict=verdict, needs=needs, places=places_of(match) if needs != "none" else ())
-    return Judgement(classes_of(case), seams, difficulty_of(Asked(case, needs)), print_name=name_of(case))
+    return Judgement(classes_of(case), seams, difficulty_of(case, needs), print_name=name_of(case))
 
 
 def _seen(case: Case, cell: MeanCell | Waves | None, distance_m: float) -> SeamsSeen:

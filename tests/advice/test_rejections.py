@@ -14,7 +14,7 @@ import pytest
 from printcheck.advice import judge
 from printcheck.advice.case import Case
 from printcheck.advice.classes import classes_of
-from printcheck.advice.difficulty import Asked, difficulty_of
+from printcheck.advice.difficulty import difficulty_of
 from printcheck.advice.matching import MATCHES, match_of
 from printcheck.advice.names import NAMES, name_of
 from printcheck.core.colour import lab_of, plain_name
@@ -89,7 +89,7 @@ def test_6_stripes_tartans_and_diagonals() -> None:
     assert match_of(given.stripe(8, 8, crosswise=True)).needs == "level"
     assert match_of(given.check((17.5, 5, 7, 5))).needs == "both"
     diagonal = given.stripe(8, 8, angle_deg=40)
-    assert difficulty_of(Asked(diagonal, match_of(diagonal).needs)).level == "hard"
+    assert difficulty_of(diagonal, match_of(diagonal).needs).level == "hard"
 
 
 def test_7_motifs_are_counted_in_the_repeat_that_is_quoted() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from printcheck.advice.case import Case
 from printcheck.advice.classes import classes_of, size_class
-from printcheck.advice.difficulty import LEVELS, RULES, Asked, difficulty_of
+from printcheck.advice.difficulty import LEVELS, RULES, difficulty_of
 from printcheck.advice.matching import MATCHES, PLACES, match_of, places_of
 from printcheck.advice.names import NAMES, name_of
 from printcheck.core.measurement import Clump, Motif, Repeat
@@ -141,7 +141,7 @@ def test_tone_on_tone_needs_nothing() -> None:
 
 
 def level_of(case: Case) -> tuple[str, set[str]]:
-    found = difficulty_of(Asked(case, match_of(case).needs))
+    found = difficulty_of(case, match_of(case).needs)
     return found.level, {reason.code for reason in found.reasons}
 
 
