@@ -20,7 +20,7 @@ from printcheck.repeat.decide import WHOLE_STEPS, Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
 from printcheck.repeat.surface.candidates import FARTHEST
 from printcheck.repeat.surface.illumination import View, outline_on
-from printcheck.repeat.surface.print_shown import LIKELIER_THAN_NOT
+from printcheck.repeat.surface.print_shown import print_probability
 from printcheck.repeat.tilt import check_tilt, lean_sigma_of
 
 # Share by which the scale differs between the middle and the whole: the first radial term of telephones'
@@ -41,15 +41,12 @@ STEP_BACK = 2.0  # times as much cloth as was seen: then what was seen once may 
 EDGE_STEPS = (0.0, 0.25, 0.5, 0.75)  # places along each side of the object's outline
 
 
-def nothing_found(cloth: FlatCloth, view: View, best: float, shown: float) -> PrintLattice:
-    """No repeat: plain cloth, or a print whose repeat does not fit in the photo.
-
-    ``best`` is the highest correlation of any shift, ``shown`` the probability that there is a print.
-    """
+def nothing_found(cloth: FlatCloth, view: View, best: float) -> PrintLattice:
+    """No repeat: plain cloth, or a print whose repeat does not fit in the photo."""
     centre = np.array([(cloth.bgr.shape[1] - 1) / 2, (cloth.bgr.shape[0] - 1) / 2])
-    aperiodic = 1 - min(best, 0.9)
+    shown, aperiodic = print_probability(cloth.bgr, cloth.mask), 1 - min(best, 0.9)
     at_least = FARTHEST * min(view.size) * view.mm_per_px
-    if shown < LIKELIER_THAN_NOT:
+    if shown < 0.5:
         plain = Repeat("none", confidence=(1 - shown) * aperiodic)
         return PrintLattice(plain, np.zeros((0, 2)), centre, findings=(finding("repeat-plain"),))
     repeat = Repeat("beyond-photo", confidence=shown * aperiodic, at_least_mm=at_least)

@@ -32,7 +32,6 @@ from printcheck.repeat.surface.candidates import SHORTEST_MM, SHORTEST_PX, Peaks
 from printcheck.repeat.surface.correlation import Surface, whole_surface
 from printcheck.repeat.surface.illumination import View, contrast, high_passed, look, softened
 from printcheck.repeat.surface.one_direction import in_one_direction
-from printcheck.repeat.surface.print_shown import LIKELIER_THAN_NOT, print_probability
 from printcheck.repeat.surface.significance import Significance
 from printcheck.repeat.surface.stripe import Ridge, is_stripe, may_be_stripe, period_of, profile_of, ridge_of
 
@@ -90,7 +89,7 @@ def find_lattice(cloth: FlatCloth, *, whole: Callable[[], bool] = lambda: False)
 def _searched(cloth: FlatCloth) -> tuple[_Found, PrintLattice]:
     near = _nearest(cloth)
     if near.evidence is None:
-        return near, nothing_found(cloth, near.view, near.peaks.best, near.shown)
+        return near, nothing_found(cloth, near.view, near.peaks.best)
     return near, lattice_of(cloth, near.view, near.evidence)
 
 
@@ -100,10 +99,8 @@ def _answered(cloth: FlatCloth) -> PrintLattice:
 
 def _nearest(cloth: FlatCloth) -> _Found:
     near = _found(look(cloth))
-    if near.evidence is None:
-        near = replace(near, shown=print_probability(cloth.bgr, cloth.mask))
     if near.may_be_finer:
-        closer = replace(_found(look(cloth, crop=CLOSER)), shown=near.shown)
+        closer = _found(look(cloth, crop=CLOSER))
         near = closer if closer.shortest_mm < SMALL_CELL_PX * near.view.mm_per_px else near
     return near
 
@@ -114,7 +111,6 @@ class _Found:
     surface: Surface
     peaks: Peaks
     evidence: Evidence | None
-    shown: float = 1.0  # probability that the cloth shows a print at all
 
     @property
     def shortest_mm(self) -> float:
@@ -133,11 +129,8 @@ class _Found:
     @property
     def may_be_finer(self) -> bool:
         """Whether the photo shows more, and the working pixels are too coarse for what was found."""
-        if self.view.mm_per_px <= CLOSE_MM or self.view.reduction <= 1:
-            return False
-        if self.evidence is None:
-            return self.shown >= LIKELIER_THAN_NOT  # plain cloth is not looked at closer
-        return self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px
+        shown = self.view.mm_per_px > CLOSE_MM and self.view.reduction > 1
+        return shown and (self.evidence is None or self.shortest_mm < SMALL_CELL_PX * self.view.mm_per_px)
 
 
 @dataclass(frozen=True)

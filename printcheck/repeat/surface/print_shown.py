@@ -19,7 +19,6 @@ from printcheck.repeat.odds import PRINT, PRINT_IN_GREY, probability_of
 if TYPE_CHECKING:
     from printcheck.repeat.arrays import Image
 
-LIKELIER_THAN_NOT = 0.5  # probability from which the cloth is taken for printed
 COPY_PX = 400  # of the longer side of the copy that is judged
 RIM = 0.03  # of the copy's shorter side, left out: a frame or the table shows there
 SLOW = 8  # of the copy's shorter side to one sigma of what counts as light
