@@ -63,7 +63,7 @@ def relaxed_step(search: Search) -> None:
     grid = grid_for(search.demand)
     model = build(search.demand, grid, _horizon(search, grid), turning=search.turning, along_only=True)
     model.cp.minimize(model.length)
-    status, solver = _run(search, model, min(RELAXED_S, RELAXED_SHARE * search.effort.seconds))
+    status, solver = run(search, model.cp, min(RELAXED_S, RELAXED_SHARE * search.effort.seconds))
     if status == cp_model.INFEASIBLE:
         _note_infeasible(search)
     elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
@@ -100,7 +100,7 @@ def _minimise(search: Search, seconds: float) -> None:
         model.cp.add_hint(y, grid.room(spot.y_mm))
         if part.group in model.turned:
             model.cp.add_hint(model.turned[part.group], spot.turned)
-    status, solver = _run(search, model, seconds)
+    status, solver = run(search, model.cp, seconds)
     if status == cp_model.INFEASIBLE:
         _note_infeasible(search)
         return
@@ -112,7 +112,7 @@ def _minimise(search: Search, seconds: float) -> None:
 def fits(demand: Demand, room_mm: float, search: Search) -> bool:
     """Whether a layout is found that needs no more than a length of cloth; nothing is turned."""
     model = build(demand, grid_for(demand), grid_for(demand).room(room_mm))
-    status, solver = _run(search, model, search.effort.seconds)
+    status, solver = run(search, model.cp, search.effort.seconds)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         _take(search, model, solver)
     return search.length_mm <= room_mm + PROOF_MM
@@ -126,7 +126,7 @@ def _ask(search: Search, share: float, seconds: float) -> bool:
     if target < low or not search.goes_on:
         return False
     model = build(search.demand, grid, target, turning=search.turning)
-    status, solver = _run(search, model, seconds)
+    status, solver = run(search, model.cp, seconds)
     if status == cp_model.INFEASIBLE:
         _lift(search, grid, target + 1)
     elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -140,7 +140,7 @@ def _find_any(search: Search) -> None:
         grid = grid_for(search.demand, up=up)
         model = build(search.demand, grid, _horizon(search, grid), turning=search.turning)
         model.cp.minimize(model.length)
-        status, solver = _run(search, model, search.effort.seconds_left / (1 if up else 2))
+        status, solver = run(search, model.cp, search.effort.seconds_left / (1 if up else 2))
         if status == cp_model.INFEASIBLE and not up:
             _note_infeasible(search)
         elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -173,7 +173,9 @@ def _take(search: Search, model: Model, solver: cp_model.CpSolver) -> None:
     search.note(pressed(search.demand, spots, effort=search.effort))
 
 
-def _run(search: Search, model: Model, seconds: float) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
+def run(
+    search: Search, model: cp_model.CpModel, seconds: float
+) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
     """Run the solver within its effort; it is told to stop should it overrun, or on an interrupt."""
     seconds = max(SHORTEST_CALL_S, min(seconds, search.effort.seconds_left))
     ceiling = max(SHORTEST_CALL_S, search.effort.stop - time.monotonic())
@@ -185,7 +187,7 @@ def _run(search: Search, model: Model, seconds: float) -> tuple[cp_model.CpSolve
     solver.parameters.max_time_in_seconds = ceiling
     solver.parameters.catch_sigint_signal = False  # it would end this question alone, and the search go on
     with ThreadPoolExecutor(1) as pool:  # so that an interrupt is seen while the solver works
-        answer = pool.submit(solver.solve, model.cp)
+        answer = pool.submit(solver.solve, model)
         try:
             wait([answer], timeout=ceiling + GRACE_S)
         finally:

@@ -68,15 +68,21 @@ class Laying:
                 (*self._lowest_shape(way, columns, shift if free else 0.0), turn, way)
                 for turn, way in (ways if either else ways[turned : turned + 1])
             ]
-            y, x, self.turned[n], self.laid[n] = min(tries, key=lambda found: found[:2])
+            y, x, turned, _ = min(tries, key=lambda found: found[:2])
         else:
             y, x = self._lowest_box(n, columns, shift if free else 0.0)
-            self.turned[n] = turned
         if y >= FAR_MM / 2:
             return False
-        self._put(n, x, y)
-        insort(self.blocks, (y, y + part.length_mm, x, x + part.width_mm))
+        self.put(n, Spot(x, y, turned))
         return True
+
+    def put(self, n: int, spot: Spot) -> None:
+        """Lay part n where it is known to lie."""
+        part = self.demand.parts[n]
+        shape = shape_of(part.width_mm, part.length_mm, part.outline)
+        self.turned[n], self.laid[n] = spot.turned, shape.turned if spot.turned else shape
+        self._put(n, spot.x_mm, spot.y_mm)
+        insort(self.blocks, (spot.y_mm, spot.y_mm + part.length_mm, spot.x_mm, spot.x_mm + part.width_mm))
 
     def spots(self) -> tuple[Spot, ...]:
         """Where every part lies."""

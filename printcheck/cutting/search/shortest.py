@@ -82,7 +82,11 @@ def _outline_steps(helper: Helper | None) -> list[Callable[[Search], None]]:
         for _ in range(ROUNDS):
             move_in_two(search, helper, seconds)
 
-    return [_order_step, _snap_step, _boxes_step, move]
+    # loads the solver, which asks for a third of a second
+    from printcheck.cutting.exact.beside import beside_step
+    from printcheck.cutting.exact.sections import sections_step
+
+    return [_order_step, _snap_step, _boxes_step, sections_step, beside_step, move]
 
 
 def _lay(search: Search, effort: Effort) -> None:
