@@ -32,6 +32,8 @@ from tests.cutting.trade_projects import (  # isort: skip
 GORES = outline("gore", (0, 0), (16, 0), (48, 60), (0, 60), count=4)
 # seam lines 1.5 in, at half the height, all on one level
 GORE_SEAMS = "".join(seam(f"gore#{n}", (30.5, 30), f"gore#{n + 1}", (1.5, 30), "level") for n in (1, 2, 3))
+TRAPEZOIDS = outline("gore", (15, 0), (45, 0), (60, 80), (0, 80), count=4)
+TRAPEZOID_SEAMS = "".join(seam(f"gore#{n}", (51, 40), f"gore#{n + 1}", (9, 40), "level") for n in (1, 2, 3))
 # a shirt of boxes on 150: at most three of its five pieces lie side by side (33 + 33 + 44 + 44 > 150), so
 # they fill three columns; the best has front and sleeve, 80 + 60, in one of them. Rows: side seams 30 below a
 # front's top and 28 below the back's, sleeves 15 below theirs at 20 below a front's
@@ -155,6 +157,54 @@ CASES: dict[str, Case] = {
         + seam("side#1", (38.5, 20), "side#2", (1.5, 20), "level")
         + place("side#1", (20, 20)),
         [used(70), buy(100, 120)],
+    ),
+    # trapezoids 30 above, 60 below, 80 long: turned in turn n lie in 45 n + 15, so two abreast on 105; one
+    # way up a second one clears the first only 60 aside, or right below it
+    "trapezoids of a two-way print": (
+        cloth(105) + printed(6, 6, way="two-way") + TRAPEZOIDS,
+        [buy(2 * 80), buy(2 * 80, which="unmatched")],
+    ),
+    "trapezoids that may not turn": (
+        cloth(105) + PLAIN + TRAPEZOIDS + 'turn = "none"\n',
+        [buy(4 * 80)],
+    ),
+    # matched level in rows of 6: 84 from one to the next
+    "trapezoids of a tossed print, matched": (
+        cloth(105) + printed(6, 6, way="tossed") + TRAPEZOIDS + TRAPEZOID_SEAMS,
+        [used(3 * 84 + 80), buy(2 * 80, which="unmatched")],
+    ),
+    # seam points 38.5 and 1.5: 37 + 20 = 57 from edge to edge and 97 in all are too much for 90; the other
+    # way round they are 43 apart
+    "the second front to the left of the first": (
+        cloth(90)
+        + printed(20, 20)
+        + piece("front", 40, 70, 2)
+        + seam("front#1", (38.5, 20), "front#2", (1.5, 20)),
+        [used(70)],
+    ),
+    # columns 20, rows 40, on 65: abreast takes 70, so one below another, 80 and 50; 40 before the first
+    "fronts on motifs that do not lie abreast": (
+        cloth(65)
+        + printed(20, 40)
+        + MOTIFS.replace("50 cm", "30 cm")
+        .replace("55 cm", "50 cm")
+        .replace('"25 cm", "25 cm"', '"15 cm", "25 cm"'),
+        [used(130), buy(170)],
+    ),
+    # panels 63 x 75.5, one below another on 110, in rows of 40; the band of 87 x 10 fits neither between
+    # (4.5) nor beside: 80 + 75.5 + 10
+    "gathered skirt, band below": (
+        kind("skirt", waist=80.0, length=70.0, fullness="1.5") + cloth(110) + printed(10, 40),
+        [used(80 + 75.5 + 10)],
+    ),
+    # ties of 100 lie crosswise on a border print too, and 90 + 100 > 140: beside the apron, 70 + 2 x 6
+    "border, ties beside the apron": (
+        cloth(140)
+        + printed(15, 15, more=BORDER)
+        + piece("apron", 70, 90)
+        + piece("bib", 25, 30, 1, "border = false")
+        + piece("tie", 6, 100, 2, "border = false"),
+        [used(70 + 12)],
     ),
     # 60 x 50 laid open: three on 100 stand one below another
     "half a piece on the fold": (

@@ -47,6 +47,38 @@ CASES: dict[str, Case] = {
         curtain(160, 210, 2, "2.25", hem=5.0, heading=6.0) + FURNISHING + printed(68.5, 53),
         [used(2 * 265 + 226)],
     ),
+    # 240 x 2.5 / 137 = 4.4: two widths and a half each. Joins of three columns are dropped: the inner ones
+    # alike at 0, the next at 1/2, the halves at 0 again: 0, 1/2, 0, 1/2, 0 of 64, 224 from one to the next
+    "five widths of an odd half-drop": (
+        curtain(240, 220, 2, "2.5") + FURNISHING + printed(THREE_COLUMNS, 64, "half-drop"),
+        [used(4 * 224 + 220)],
+    ),
+    # 65 x 2 = 130: one width, slit down its middle
+    "a pair of half a width each": (curtain(65, 220, 2) + FURNISHING + printed(68.5, 64), [used(220)]),
+    # one column as wide as the cloth, half-drop: an odd count
+    "a half-drop of one column a width": (
+        curtain(130, 220) + FURNISHING + printed(2 * 137, 64, "half-drop"),
+        [used(224 + 220)],
+    ),
+    # 132 x 2 + 12 = 276 and two widths are 274
+    "a return that takes another width": (
+        curtain(132, 200, **{"return": 12.0}) + FURNISHING + PLAIN,
+        [used(3 * 200)],
+    ),
+    # a stripe along the cloth has no rows, one across it none but rows: 244 in tens is 250
+    "curtains of a stripe along": (
+        curtain(180, 244) + FURNISHING + printed(13.7, None, "stripe"),
+        [used(732)],
+    ),
+    "curtains of a stripe across": (
+        curtain(130, 244) + FURNISHING + printed(None, 10, "stripe"),
+        [used(494)],
+    ),
+    # 300 x 2 + 2 x 2 x 2 of side hems
+    "railroaded pair with side hems": (
+        curtain(300, 240, 2, hem=8.0, heading=6.0, side_hem=2.0, railroaded="yes") + cloth(280) + PLAIN,
+        [used(608)],
+    ),
     # the same of a half-drop of two columns a width: 240 in repeats of 64 is 256
     "halves of a half-drop": (
         curtain(180, 240, 2) + FURNISHING + printed(137, 64, "half-drop"),
@@ -128,6 +160,21 @@ CASES: dict[str, Case] = {
         kind("blind", width=210.0, drop=130.0, side_hem=3.0, top=5.0, hem=9.0) + FURNISHING
         + printed(68.5, 64),
         [used(192 + 144)],
+    ),
+    # 305 wide: sides of 84 do not share a drop. 194 by 64 is 256
+    "roman blind of three drops": (
+        kind("blind", width=300.0, drop=180.0, side_hem=2.5, top=4.0, hem=10.0) + FURNISHING
+        + printed(68.5, 64),
+        [used(2 * 256 + 194)],
+    ),
+    # 54 in of which 53 are printed, columns of 26 1/2, rows of 25 1/4: 96 in takes 101; 298 in are 8.28 yd
+    "inches, selvedges": (
+        '[cloth]\nwidth = "54 in"\nselvedge = "0.5 in"\nsold_by = "0.25 yd"\n'
+        '[print]\nacross = "26.5 in"\nalong = "25 1/4 in"\n'
+        '[[piece]]\nname = "drop"\ncount = 3\nwidth = "53 in"\nlength = "96 in"\n'
+        + seam("drop#1", (134.62, 20), "drop#2", (0, 20))
+        + seam("drop#2", (134.62, 20), "drop#3", (0, 20)),
+        [used(298 * 2.54), buy(8.5 * 91.44)],
     ),
     # a half-drop lets both sides move one column of 68.5, and half a repeat, in: 144 by 32 is 160
     "roman blind of a half-drop": (
