@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass
 
 from printcheck.core.colour import JUST_NOTICEABLE
-from printcheck.core.measurement import Bar, PrintFacts, Repeat, StripeOrCheck
+from printcheck.core.measurement import SLANT_DEG, Bar, PrintFacts, Repeat, StripeOrCheck
 
-SLANT_DEG = 15.0  # bars this far off both edges run on the slant (common practice)
 ROUND = 0.7  # share of the figures' area in round ones, from which they are dots
 ONE_COLOUR = 0.7  # share of a dot in one colour: a ring has half, a disc nearly all
 ONE_SIZE = 0.2  # spread of dots of one size over their mean

@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from printcheck.advice.case import EQUAL, SLANT_DEG, THIN, Case
+from printcheck.advice.case import EQUAL, THIN, Case
+from printcheck.advice.classes import SMALL_MM
 from printcheck.core.colour import lab_of
-from printcheck.core.measurement import Bar, PrintName
+from printcheck.core.measurement import SLANT_DEG, Bar, PrintName
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -29,7 +30,6 @@ EVEN_BAR_MM = (3.0, 12.0)
 AWNING_BAR_MM = 25.0
 PIN_DOT_MM = 3.0
 COIN_DOT_MM = 20.0
-DITSY_MM = 12.7  # what counts as small (Kight, p. 26)
 STRIPE_EQUAL = 0.2  # bar and gap of an even stripe differ by less
 PALE = 75.0  # CIELAB lightness from which a ground counts as light
 NEUTRAL = 18.0  # CIELAB chroma below which it counts as white or cream in a photo
@@ -241,7 +241,7 @@ NAMES: tuple[Name, ...] = (
     ),
     Name(
         "ditsy", "ditsy print", "small figures up to 1/2 in (12.7 mm) in no rows, facing many ways", VFG,
-        lambda c: c.figures and not c.rows and not c.one_way and _between(c.figure_mm, 0, DITSY_MM),
+        lambda c: c.figures and not c.rows and not c.one_way and _between(c.figure_mm, 0, SMALL_MM),
     ),
     Name(
         "large-motif", "large-scale motif print", "a figure over 75 mm (3 in), or a repeat over 300 mm", CP,

@@ -139,6 +139,7 @@ class Motif:
     gap_px: float | None = None
 
 
+SLANT_DEG = 15.0  # bars further off both of the cloth's axes run on the slant (common practice)
 DECIDED = 0.3  # margin of the way below which nobody should cut by it: the tests hardly decide
 
 

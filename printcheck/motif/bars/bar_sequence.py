@@ -10,7 +10,7 @@ import numpy as np
 
 from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
-from printcheck.core.measurement import Bar, StripeOrCheck
+from printcheck.core.measurement import SLANT_DEG, Bar, StripeOrCheck
 from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
 from printcheck.motif.bars.profile_edges import edges_of, is_passage, middle_of
 from printcheck.motif.build.evidence import NEAR_STEPS
@@ -18,7 +18,6 @@ from printcheck.motif.cv_types import Array, mean_colour, resized
 from printcheck.motif.way.symmetry import Symmetry, turn_shows
 
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both
-ON_AXIS_DEG = 15.0  # bars further off both of the cloth's axes run on the slant
 FOLDS = 0.96  # correlation with its own mirror image from which a sequence is balanced
 EQUAL_BARS = 0.05  # of their mean: two bars of a gingham
 QUARTER = 0.95  # quarter-turn score of a square check
@@ -136,7 +135,7 @@ def _stripe(cell: MeanCell, error: float, axis: int, *, turns: bool) -> StripeOr
     if not bars:
         return None
     along, across = np.abs(cell.basis_mm[1 - axis])  # of the bars' run; what changes lies square to it
-    limit = np.tan(np.deg2rad(ON_AXIS_DEG))
+    limit = np.tan(np.deg2rad(SLANT_DEG))
     folds = turns or balance(profile) >= FOLDS
     return StripeOrCheck(
         "stripe",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from typing import Any, get_args
 
+from printcheck.core.measurement import Level, Needs, SizeClass, Way
 from printcheck.report.words.content import TABLES
 
 BARS_MM = (200, 100, 50, 20, 10, 5, 2, 1)  # lengths of the scale bar tried, longest first
@@ -17,10 +18,8 @@ EMBEDDED = "data:image/jpeg;base64,{thumbnail}"  # address of a picture that sta
 
 LABELS, WORDS = TABLES["contact-sheet"], TABLES["contact-sheet-value"]
 ORDER = (
-    *("easy", "care", "hard"),
-    *("small", "medium", "large", "busy", "directional", "stripe", "check", "plain"),
-    *("one-way", "two-way", "four-way", "tossed"),
-    *("none", "level", "upright", "both", "by-size", "find-repeat"),
+    *(value for kind in (Level, SizeClass, Way, Needs) for value in get_args(kind)),
+    *("by-size", "find-repeat"),
     *("ok", "no-scale", "failed"),
 )
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
+from printcheck.report.drawing.layout.layout_sheet import KEY_ROWS
 from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
 from printcheck.report.page import layout_file, pdf
 from printcheck.report.words import steps
 
-KEY_ROWS = 20  # pieces named on the first page; of more the steps tell
-
 
 def layout_pdf(planned: PlannedLength, *, units: UnitSystem = "metric") -> bytes:
     """PDF of a plan's cutting layout."""
-    few = len(planned.plan.steps) <= KEY_ROWS
+    few = len(planned.plan.steps) <= KEY_ROWS  # of more the steps tell
     drawn = layout_file.drawing(planned, units=units, key=few)
     sheet = Sheet(drawn.title)
     sheet.pdf.add_page(orientation="landscape" if drawn.width > drawn.height else "portrait")

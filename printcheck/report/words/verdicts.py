@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from printcheck.core.errors import listed
 from printcheck.core.findings import Finding
-from printcheck.core.measurement import Clump, Measurement, Reason
+from printcheck.core.measurement import SLANT_DEG, Clump, Measurement, Reason
 from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import TABLES, Row, Section
 from printcheck.report.words.findings import said, why
@@ -19,7 +19,6 @@ SURE, FAIRLY_SURE = 0.8, 0.5  # confidence, 0 to 1: where the words change; comm
 FEW_REPEATS = 3.0  # fewer in view and the repeat is less sure
 ROUGHLY = 0.05  # of a bunch's size and spacing: nobody measures them finer
 HARD = {"easy": "Easy", "care": "Take care", "hard": "Hard"}
-SLANT_DEG = 15.0  # bars further off both edges are neither crosswise nor lengthwise (common practice)
 HARD_BY_SIZE = "It depends on its size: the larger, the more care."
 NAP = "the length the pattern envelope gives for cloth with nap"
 

@@ -9,12 +9,11 @@ import numpy as np
 
 from printcheck.core.handover import Bgr, Floats
 from printcheck.photo.scale.pose import LN_FOCAL, project
+from printcheck.photo.scale.rectangle.sides import HALF_GRADIENT, Fine
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-    from printcheck.photo.scale.rectangle.sides import Fine
 
     Array = NDArray[Any]
 
@@ -38,7 +37,6 @@ PROFILE_PX = 1.0  # to either side of the outline, for the difference across it
 BESIDE_PX, BESIDE_SHARE = 2.0, 0.004  # from a side, px or of its length: past its blur; twice as far at most
 BESIDE_PLACES = 120  # along a side
 LIGHT_DEGREE = 2  # of the light along a side; a line left a pale sheet in slanting light taken for print
-HALF_GRADIENT = 3.0  # CIELAB per px at which support is one half
 CELL_PX = 4  # the picture is looked at in cells of this size
 AROUND_CELLS = 7  # a cell is described by itself and by the mean and spread this far around it
 LIGHT_STEP, COLOUR_STEP, SPREAD_STEP = 28.0, 14.0, 8.0  # CIELAB (8-bit): coarser than light and noise

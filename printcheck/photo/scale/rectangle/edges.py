@@ -24,7 +24,7 @@ import numpy as np
 
 from printcheck.core.handover import Floats
 from printcheck.core.parabola import peak_offset
-from printcheck.photo.scale.rectangle.sides import LEFT_OUT, Fine, agreed_line
+from printcheck.photo.scale.rectangle.sides import LEFT_OUT, STEP_PX, Fine, agreed_line
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
@@ -40,7 +40,6 @@ REACH_PX = 6.0  # half width in which they are
 HALF_HUE = 8.0  # CIELAB: step off the line that counts half; noise has 1, JPEG up to 3
 MOST_SAY = 2.0  # times the say of the other evidence, where thing and cloth differ wholly in hue
 SEGMENTS, SAMPLES = 16, 10  # of a side, and in each: the mean of a segment has a third of the noise
-STEP_PX = 0.5  # between samples across
 WIDE_PX = REACH_PX  # half width in which two parts are told from one: the same profiles tell the hue
 WIDE_EDGE_PX = 1.5  # sigma of their edge
 NARROW_PX, NARROW_EDGE_PX = 5.0, 1.2  # likewise for the step: photos blur by 0.5 to 1.5 px, and `Fine` by 0.8

@@ -5,11 +5,12 @@ from __future__ import annotations
 from printcheck.core.match_kinds import MATCH_KINDS
 from printcheck.core.plan import CuttingStep, LengthPlan
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing.layout.layout_pieces import AT_END_MM, SEAM_COLOUR
+from printcheck.report.drawing.layout.layout_pieces import SEAM_COLOUR
 from printcheck.report.drawing.primitives import FAINT, GREY, Item, Label, Line, Point, text_width
 from printcheck.report.words import planned
 from printcheck.report.words.content import piece_name
 from printcheck.report.words.quantities import size
+from printcheck.report.words.steps import AT_EDGE_MM
 from printcheck.report.words.text import wrapped
 
 ROW = 1.4  # letter sizes from one row to the next
@@ -24,7 +25,7 @@ CAPTION = (
 def _row(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> tuple[str, ...]:
     """A piece: size, two corners of its box, and how it lies."""
     left = step.x_mm + plan.cloth.selvedge_mm
-    near = f"{size(left, units)}, {'0' if abs(step.y_mm) < AT_END_MM else size(step.y_mm, units)}"
+    near = f"{size(left, units)}, {'0' if abs(step.y_mm) < AT_EDGE_MM else size(step.y_mm, units)}"
     far = f"{size(left + step.width_mm, units)}, {size(step.y_mm + step.length_mm, units)}"
     ways = (("turned", step.turned), ("mirrored", step.mirrored), ("crosswise", step.crosswise))
     lies = ", ".join(word for word, on in ways if on) or "-"

@@ -25,6 +25,7 @@ from printcheck.report.drawing.primitives import (
 )
 from printcheck.report.words.content import piece_name
 from printcheck.report.words.quantities import size
+from printcheck.report.words.steps import AT_EDGE_MM
 
 SEAM_LETTER = 0.8  # of the usual size
 DOT = 0.8  # radius of the ring round a notch's number, of its letter
@@ -32,7 +33,6 @@ POINT = 0.22  # radius of the notch itself
 INWARD = 1.3  # from a notch to its number, inside the piece, so that numbers of neighbours keep apart
 CORNER_LETTER = 0.7  # of the usual size, for the distances at a piece's corners
 SMALLEST = 0.2  # of the usual size: a letter in a piece that has room for none
-AT_END_MM = 0.05  # mm: nearer, a piece lies at the cut end
 SEAM_COLOUR = "#b3123f"
 PLATE = 0.86  # opacity of the white under words on a print
 NAME_LETTERS = 24
@@ -208,7 +208,7 @@ def _corners(ring: tuple[Point, ...], spot: Placement, taken: Sequence[Point], p
     mm = ((left, top), (right, bottom))
     for (x, y), anchor in zip(mm, ("start", "end"), strict=True):
         cloth = ((x - pen.origin[0]) / pen.scale, (y - pen.origin[1]) / pen.scale)
-        end = "at cut end" if abs(cloth[1]) < AT_END_MM else f"{size(cloth[1], pen.units)} from end"
+        end = "at cut end" if abs(cloth[1]) < AT_EDGE_MM else f"{size(cloth[1], pen.units)} from end"
         lines = (f"{size(cloth[0] + pen.selvedge, pen.units)} from left", end)
         wide = max(text_width(line, small) for line in lines) + 0.6 * small
         high = 2 * LINE * small + 0.4 * small
