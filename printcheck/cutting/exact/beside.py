@@ -1,4 +1,4 @@
-"""The few largest outlines of a matched layout laid by the constraint solver, the rest laid about them.
+"""The few largest outlines of a layout laid by the constraint solver, the rest laid about them.
 
 Of two outlines one lies above the other, or beside it at a distance that depends on how much lower it lies.
 That distance is told to the solver as a table over the rows at which the two can lie; a part that no row
@@ -37,8 +37,10 @@ def beside_step(search: Search) -> None:
     """Lay the largest parts as short as can be, and the others about them."""
     demand, best = search.demand, search.best
     steps = demand.steps
-    if best is None or not demand.ties or not all(part.name for part in demand.parts):
+    if best is None or not all(part.name for part in demand.parts):
         return
+    if not demand.ties and len(demand.parts) > MOST_PARTS:
+        return  # what no row binds is pressed as well without
     if steps.askew or (steps.in_columns and steps.level_mm is None):
         return  # such ties do not run along the axes
     area = [part.width_mm * part.length_mm for part in demand.parts]
