@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from printcheck.core.findings import Finding
 from printcheck.core.measurement import Measurement, PhotoFacts, Repeat, Scale
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # names of types, strings at run time, so that to import one loads no numpy
+Array: TypeAlias = "NDArray[Any]"  # shapes and dtypes stand in the docstrings
 Floats: TypeAlias = "NDArray[np.float64]"
 Floats32: TypeAlias = "NDArray[np.float32]"
 Ints: TypeAlias = "NDArray[np.intp]"

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[Any]  # shapes and dtypes stand in the docstrings
+from printcheck.core.handover import Array
+
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 

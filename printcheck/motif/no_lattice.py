@@ -9,11 +9,11 @@ import cv2
 import numpy as np
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth, MeanCell
+from printcheck.core.handover import Array, FlatCloth, MeanCell
 from printcheck.core.measurement import DECIDED, Direction, Motif, PrintFacts, Repeat
 from printcheck.motif.build.colours import colours_of
 from printcheck.motif.build.structure import structure_of
-from printcheck.motif.cv_types import Array, Bools
+from printcheck.motif.cv_types import Bools
 from printcheck.motif.figures.clump import clump_of
 from printcheck.motif.figures.segmentation import Separation, separate
 from printcheck.motif.figures.spacing import correlation_length, typical_gap

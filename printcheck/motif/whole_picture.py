@@ -5,9 +5,9 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, MeanCell
+from printcheck.core.handover import Array, FlatCloth, MeanCell
 from printcheck.motif.cell.shading import FLOOR
-from printcheck.motif.cv_types import Array, Bools, lab_of, resized, summed
+from printcheck.motif.cv_types import Bools, lab_of, resized, summed
 
 WORKING_SIDE = 400  # pixels: enough to see motifs
 STEP = WORKING_SIDE // 12  # pixels between the samples compared: light adds up over them, the weave does not

@@ -9,12 +9,12 @@ import cv2
 import numpy as np
 
 from printcheck.core.colour import JUST_NOTICEABLE
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Array, MeanCell
 from printcheck.core.measurement import SLANT_DEG, Bar, StripeOrCheck
 from printcheck.motif.bars.edge_model import Steps, fitted, with_hidden
 from printcheck.motif.bars.profile_edges import edges_of, is_passage, middle_of
 from printcheck.motif.build.evidence import NEAR_STEPS
-from printcheck.motif.cv_types import Array, mean_colour, resized
+from printcheck.motif.cv_types import mean_colour, resized
 from printcheck.motif.way.symmetry import Symmetry, turn_shows
 
 ONE_SIDED = 0.97  # share of the variance in one profile alone: a stripe; a check has both

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.motif.cv_types import Array
+from printcheck.core.handover import Array
 
 # JPEG (ITU-T T.81, as JFIF uses it) and the colour mosaic of the sensor keep colour at about half the
 # fineness of lightness, so each has a blur of its own; columns of YCrCb

@@ -7,8 +7,9 @@ import math
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Array
 from printcheck.core.parabola import peak_offset
-from printcheck.motif.cv_types import Array, blurred
+from printcheck.motif.cv_types import blurred
 
 EDGE_SHARE = (
     0.06  # of the profile's largest departure from its mean, to a picture pixel: weaker slopes are light

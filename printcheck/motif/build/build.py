@@ -6,10 +6,10 @@ from typing import get_args
 
 import numpy as np
 
+from printcheck.core.handover import Array
 from printcheck.core.measurement import Build
 from printcheck.motif.build.evidence import Evidence
 from printcheck.motif.build.weights import CELL, PICTURE
-from printcheck.motif.cv_types import Array
 
 BUILDS: tuple[Build, ...] = get_args(Build)
 INPUTS = (

@@ -6,9 +6,9 @@ import cv2
 import numpy as np
 
 from printcheck.core.colour import plain_name
-from printcheck.core.handover import FlatCloth, MeanCell
+from printcheck.core.handover import Array, FlatCloth, MeanCell
 from printcheck.core.measurement import Build, Colour
-from printcheck.motif.cv_types import Array, delta_e, lab_of, resized
+from printcheck.motif.cv_types import delta_e, lab_of, resized
 
 MOST_COLOURS = 5  # the ground and up to four more
 LOOKED_AT = 320  # samples a side: colours need no finer

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, resized, sampled, summed
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import resized, sampled, summed
 
 GRID = 128  # samples a side for spectra: bars of a sixty-fourth of the repeat still count
 BLUR_SHARE = 1 / 64  # of the shorter vector: weave and JPEG noise have edges of their own

@@ -7,9 +7,10 @@ import math
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Array
 from printcheck.motif.build.evidence import Evidence
 from printcheck.motif.build.weights import HIDE
-from printcheck.motif.cv_types import Array, resized
+from printcheck.motif.cv_types import resized
 
 LOOKED_AT = 96  # samples a side: tones need no finer
 TONES = 3  # a hide's ground, its marks and their middles

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Array, MeanCell
 from printcheck.core.measurement import Structure
 from printcheck.motif.build.build import build_of
 from printcheck.motif.build.evidence import evidence_of
 from printcheck.motif.build.hide import is_hide
-from printcheck.motif.cv_types import Array
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.figures.shape import of_one_colour, rounded_share
 from printcheck.motif.way.symmetry import Symmetry

@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 import numpy as np
 
-from printcheck.motif.cv_types import Array
+from printcheck.core.handover import Array
 
 _FITTED = msgspec.toml.decode(
     Path(__file__).with_name("weights.toml").read_bytes(), type=dict[str, dict[str, list[float]]]

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from printcheck.core.handover import Array
 from printcheck.motif.cell.shading import Coarse, folded
 from printcheck.motif.cell.unroll import Frame
-from printcheck.motif.cv_types import Array, summed
+from printcheck.motif.cv_types import summed
 
 TERMS = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
 FEWEST_CELLS = 3  # below this the mean is nearly the cell itself

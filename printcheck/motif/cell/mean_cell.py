@@ -8,11 +8,11 @@ from dataclasses import replace
 import cv2
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
+from printcheck.core.handover import Array, FlatCloth, MeanCell, PrintLattice
 from printcheck.motif.cell.align import Bend, bend_of
 from printcheck.motif.cell.shading import COARSE_SAMPLES, Coarse, coarse_of
 from printcheck.motif.cell.unroll import Frame, Unrolled, frame_of, unroll
-from printcheck.motif.cv_types import Array, lab_of, mean_colour, resized
+from printcheck.motif.cv_types import lab_of, mean_colour, resized
 
 ALIGNED_TIMES = 3  # the later ones take what the first left of a large bend
 ALIGNED_SAMPLES = 1.5e5  # budget of the coarse picture: hundreds of cells say enough about a smooth bend

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from printcheck.core.handover import Array
 from printcheck.motif.cell.unroll import Frame, Unrolled
-from printcheck.motif.cv_types import Array, Bools, blurred, resized, summed
+from printcheck.motif.cv_types import Bools, blurred, resized, summed
 
 COARSE_SAMPLES = 24  # samples a side of a cell for the light: it is smooth
 ROUNDS = 4  # cell and light in turn; the change after the fourth is below the noise (measured)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, sampled
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import sampled
 
 
 def cloth_patch(cell: MeanCell, size: tuple[int, int], mm: float) -> Array:

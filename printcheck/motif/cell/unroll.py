@@ -8,9 +8,9 @@ from typing import Protocol
 import cv2
 import numpy as np
 
-from printcheck.core.handover import FlatCloth, PrintLattice
+from printcheck.core.handover import Array, FlatCloth, PrintLattice
 from printcheck.core.lattice import shortest_vectors
-from printcheck.motif.cv_types import Array, Bools, resized, sampled
+from printcheck.motif.cv_types import Bools, resized, sampled
 
 FEWEST_SAMPLES = 96  # samples along the longer side of a cell: small cells are seen often and bear it
 MOST_SAMPLES = 400  # a motif of a tenth of the cell still spans 40 samples: its box is good to 2 %

@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from printcheck.core.colour import JUST_NOTICEABLE
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Array, MeanCell
 from printcheck.core.measurement import Clump
 from printcheck.motif.bars.bar_sequence import hex_of
-from printcheck.motif.cv_types import Array, resized
+from printcheck.motif.cv_types import resized
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.figures.torus import Piece, pieces_of
 

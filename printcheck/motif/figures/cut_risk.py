@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Array, MeanCell
 from printcheck.core.lattice import Lattice
 from printcheck.core.measurement import FiguresAtRisk
-from printcheck.motif.cv_types import Array
 from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.way.headings import Headings
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.motif.cv_types import Array
+from printcheck.core.handover import Array
 from printcheck.motif.figures.torus import Piece
 
 SATELLITE_AREA = 0.15  # of its piece: a whale's spout, a dot on an i

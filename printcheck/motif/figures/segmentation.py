@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, Bools, delta_e, mean_colour
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import Bools, delta_e, mean_colour
 from printcheck.motif.figures.grouping import joined_satellites, runs_together, split_touching
 from printcheck.motif.figures.torus import Piece, pieces_of, without_holes
 

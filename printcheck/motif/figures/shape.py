@@ -6,8 +6,7 @@ import math
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array
+from printcheck.core.handover import Array, MeanCell
 from printcheck.motif.figures.segmentation import Motif, Separation
 
 ROUNDISH = 0.85  # short over long axis: cloth pulled out of true makes ovals of discs

@@ -5,8 +5,8 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, resized
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import resized
 from printcheck.motif.figures.segmentation import Motif, Separation
 
 RIM_POINTS = 48  # points of a motif's outline that stand for it

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.motif.cv_types import Array, Bools, Ints
+from printcheck.core.handover import Array
+from printcheck.motif.cv_types import Bools, Ints
 
 
 @dataclass(frozen=True)

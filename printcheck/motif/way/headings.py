@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, Bools, sampled
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import Bools, sampled
 from printcheck.motif.figures.segmentation import Motif, Separation
 
 ANGLES = 96  # one every 3.75 degrees; likes agree within 12

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from printcheck.core.handover import MeanCell
+from printcheck.core.handover import Array, MeanCell
 from printcheck.motif.cell.tiling import cloth_patch
-from printcheck.motif.cv_types import Array, Bools
+from printcheck.motif.cv_types import Bools
 
 PATCH_DIAGONALS = 1.9  # of the cell: every detail is seen whole once at least
 PATCH_SIDE = 700  # samples at most; the descriptors need no more

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array, blurred, resized
+from printcheck.core.handover import Array, MeanCell
+from printcheck.motif.cv_types import blurred, resized
 
 TURN_SHOWS_NOTHING = 0.96  # half-turn score: two-way prints reach 0.986, one-way at most 0.90 (180 scenes)
 SIDE = 160  # samples a side of the square grid on which every symmetry is exact array arithmetic

@@ -5,8 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 
-from printcheck.core.handover import MeanCell
-from printcheck.motif.cv_types import Array
+from printcheck.core.handover import Array, MeanCell
 from printcheck.motif.figures.segmentation import Motif, Separation
 from printcheck.motif.way.headings import FILLING
 

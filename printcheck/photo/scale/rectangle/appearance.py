@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
-from printcheck.core.handover import Bgr, Floats
+from printcheck.core.handover import Array, Bgr, Floats
 from printcheck.photo.scale.pose import LN_FOCAL, project
 from printcheck.photo.scale.rectangle.sides import HALF_GRADIENT, Fine
 from printcheck.photo.scale.sampling import colours_at
@@ -15,7 +15,6 @@ from printcheck.photo.scale.sampling import colours_at
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Array = NDArray[Any]
 
 LOOK_PX = 256  # long side of the picture in which repeats are looked for
 BLOWN_UP = 1.12  # of the candidate: its border and a little of its surroundings belong to the likeness

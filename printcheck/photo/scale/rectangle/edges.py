@@ -18,11 +18,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from printcheck.core.handover import Floats
+from printcheck.core.handover import Array, Floats
 from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.rectangle.sides import LEFT_OUT, STEP_PX, Fine, agreed_line
 from printcheck.photo.scale.sampling import colours_at
@@ -30,7 +30,6 @@ from printcheck.photo.scale.sampling import colours_at
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Array = NDArray[Any]
 
 NO_LIGHT = np.array([-16 * 255 / 100, 128.0, 128.0])  # 8-bit CIELAB at which a shadow's lines meet
 TO_LIGHTNESS = np.array([100 / 255, 1.0, 1.0])  # 8-bit CIELAB to equal units

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from printcheck.core.handover import Array, Floats, Ints, Mask
+
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from printcheck.photo.scale.rectangle.segments import EdgeLines
-
-    Floats32 = NDArray[np.floating[Any]]
-    Ints = NDArray[np.int64]
-    Array = NDArray[Any]
 
 PARALLEL_RAD, CONVERGING_RAD = math.radians(5), 0.8  # between opposite sides: at least, and per picture's
 # long side of distance between them (25 degrees of tilt seen through a wide lens)
@@ -54,8 +50,8 @@ class Quads:
         Which side lies outside the picture and was put where the proportion has it; -1 for none.
     """
 
-    corners: NDArray[np.float64]
-    rank: NDArray[np.float64]
+    corners: Floats
+    rank: Floats
     guessed: Ints
 
 
@@ -68,7 +64,7 @@ def quads(
     *,
     long_px: tuple[float, float],
     most: int,
-    hint: Floats32,
+    hint: Array,
 ) -> Quads:
     """Quadrilaterals with four supported sides.
 
@@ -106,7 +102,7 @@ class _Wanted:
     shortest: float  # px of the long side
     longest: float
 
-    def shaped(self, one: Floats32, two: Floats32, slack: float = 1.0) -> NDArray[np.bool_]:
+    def shaped(self, one: Array, two: Array, slack: float = 1.0) -> Mask:
         """Whether two neighbouring sides could be those of the rectangle."""
         long, short = np.maximum(one, two), np.minimum(one, two)
         fits = (long > RATIO_LOW / slack * self.least * short) & (
@@ -121,17 +117,17 @@ class _Pairs:
 
     first: Ints
     second: Ints
-    axis: Floats32
-    apart: Floats32
+    axis: Array
+    apart: Array
 
 
 @dataclass(frozen=True)
 class _Crossings:
     """(N, N) tables of where line i meets line j, and the place of that along i."""
 
-    x: Floats32
-    y: Floats32
-    along: Floats32
+    x: Array
+    y: Array
+    along: Array
 
 
 def _parallel_pairs(lines: EdgeLines, wanted: _Wanted, most: int = MOST_LINES) -> _Pairs:
@@ -184,8 +180,8 @@ def _crossings(lines: EdgeLines) -> _Crossings:
 
 
 def _measured(
-    lines: EdgeLines, crossing: _Crossings, sides: Ints, wanted: _Wanted, hint: Floats32
-) -> tuple[Floats32, Floats32]:
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, wanted: _Wanted, hint: Array
+) -> tuple[Array, Array]:
     """Corners and rank of those combinations of four lines that pass."""
     before, after = np.roll(sides, 1, axis=0), np.roll(sides, -1, axis=0)
     start, end = crossing.along[sides, before], crossing.along[sides, after]
@@ -214,9 +210,7 @@ def _measured(
     return np.where(long_first, corners, np.roll(corners, -1, axis=1)), rank
 
 
-def hinted_along(
-    hint: Floats32, x: Floats32, y: Floats32, grow: float | Floats32
-) -> tuple[Floats32, Floats32]:
+def hinted_along(hint: Array, x: Array, y: Array, grow: float | Array) -> tuple[Array, Array]:
     """Mean of the hint along (4, n) outlines grown about their middles, and of the side where it is least.
 
     Terms as for :func:`hinted`; sides of which next to nothing is in the picture are left out of the least.
@@ -235,7 +229,7 @@ def hinted_along(
     return np.asarray(found.sum(0) / np.maximum(count.sum(0), 1)), np.asarray(each.min(0))
 
 
-def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
+def hinted(hint: Array, x: Array, y: Array) -> Array:
     """Mean of the hint within (4, n) corners given as shares of the picture's width and height."""
     height, width = hint.shape
     total = np.zeros(x.shape[1], np.float32)
@@ -249,7 +243,7 @@ def hinted(hint: Floats32, x: Floats32, y: Floats32) -> Floats32:
 
 
 def cut_quads(
-    lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Floats32
+    lines: EdgeLines, ratio: float, *, long_px: tuple[float, float], most: int, hint: Array
 ) -> Quads:
     """Quadrilaterals of which one side lies outside the picture: two edges that leave it, one across.
 
@@ -276,8 +270,8 @@ def cut_quads(
 
 
 def _cut(
-    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, bool], hint: Floats32
-) -> tuple[Floats32, Floats32]:
+    lines: EdgeLines, crossing: _Crossings, sides: Ints, guess: tuple[_Wanted, float, bool], hint: Array
+) -> tuple[Array, Array]:
     """Corners and rank of the cut ones whose far side lies along ``way`` of the first line."""
     wanted, way, across_is_long = guess
     first, second, across = sides
@@ -314,7 +308,7 @@ def _cut(
     return seen_first if across_is_long else np.roll(seen_first, -1, axis=1), rank
 
 
-def _between(start: Floats32, end: Floats32, left_out: float) -> tuple[Floats32, Floats32]:
+def _between(start: Array, end: Array, left_out: float) -> tuple[Array, Array]:
     low, high = np.minimum(start, end), np.maximum(start, end)
     return low + left_out * (high - low), high - left_out * (high - low)
 
@@ -323,7 +317,7 @@ def _picked(which: Array, *tables: Array) -> list[Array]:
     return [table[..., which] for table in tables]
 
 
-def _placed(lines: EdgeLines, x: Floats32, y: Floats32, long: Floats32) -> NDArray[np.bool_]:
+def _placed(lines: EdgeLines, x: Array, y: Array, long: Array) -> Mask:
     """Whether enough of the corners lie in the picture, and the others not far off."""
     height, width = lines.edges.support.shape
     room = OUTSIDE_SHARE * long

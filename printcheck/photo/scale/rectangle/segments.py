@@ -10,19 +10,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
 import cv2
 import numpy as np
 
-from printcheck.core.handover import Bgr
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Floats32 = NDArray[np.floating[Any]]
-    Ints = NDArray[np.int64]
-    Bytes = NDArray[np.uint8]
+from printcheck.core.handover import Array, Bgr, Floats, Ints, Mask
 
 BLUR_PX = 1.0  # sigma before differencing: a pixel of a well-focused photo at this size
 GRADIENT_FLOOR, GRADIENT_CEILING = 0.8, 3.0  # CIELAB (8-bit) per px at which support is one half
@@ -45,8 +37,8 @@ BYTE_PER_RAD = 256 / math.pi
 class EdgeMap:
     """Support (0 to 255) and orientation of the edge's normal (256 to the half turn) at every pixel."""
 
-    support: Bytes
-    normal: Bytes
+    support: Array
+    normal: Array
 
 
 @dataclass(frozen=True)
@@ -63,11 +55,11 @@ class EdgeLines:
     edges : EdgeMap
     """
 
-    angle: Floats32
-    foot_x: Floats32
-    foot_y: Floats32
-    supported: Floats32
-    valid: Floats32
+    angle: Array
+    foot_x: Array
+    foot_y: Array
+    supported: Array
+    valid: Array
     edges: EdgeMap
 
     @property
@@ -75,15 +67,15 @@ class EdgeLines:
         """T, the number of px along a line to either side of its foot."""
         return int(self.supported.shape[1] - 2) // 2
 
-    def support(self, line: Ints, start: Floats32, end: Floats32) -> tuple[Floats32, Floats32]:
+    def support(self, line: Ints, start: Array, end: Array) -> tuple[Array, Array]:
         """Mean support over a stretch of each line, and the share of the stretch inside the picture."""
         first, last = self._places(start), self._places(end)
         seen = self.valid[line, last] - self.valid[line, first]
         total = self.supported[line, last] - self.supported[line, first]
         return total / np.maximum(seen, 1), seen / np.maximum(last - first, 1)
 
-    def _places(self, t: Floats32) -> Ints:
-        return np.clip(np.rint(t + self.reach), 0, self.supported.shape[1] - 1).astype(np.int64)
+    def _places(self, t: Array) -> Ints:
+        return np.asarray(np.clip(np.rint(t + self.reach), 0, self.supported.shape[1] - 1), np.intp)
 
 
 def edge_lines(bgr: Bgr, blur_px: float = BLUR_PX) -> EdgeLines:
@@ -122,7 +114,7 @@ def pooled(levels: list[tuple[EdgeLines, float]]) -> EdgeLines:
     return EdgeLines(angle[kept], x[kept], y[kept], supported[kept], valid[kept], whole.edges)
 
 
-def _strength(lines: EdgeLines, stretch: int) -> Floats32:
+def _strength(lines: EdgeLines, stretch: int) -> Array:
     """Support of the best stretch, less the support elsewhere: a card's edge ends, a stripe runs on."""
     stretch = min(stretch, lines.supported.shape[1] - 1)  # a small picture is shorter
     best = (lines.supported[:, stretch:] - lines.supported[:, :-stretch]).max(1)
@@ -130,7 +122,7 @@ def _strength(lines: EdgeLines, stretch: int) -> Floats32:
     return np.asarray(best / stretch - RUNS_ON_WEIGHT * rest)
 
 
-def _tables(lines: EdgeLines) -> tuple[Floats32, ...]:
+def _tables(lines: EdgeLines) -> tuple[Array, ...]:
     return lines.angle, lines.foot_x, lines.foot_y, lines.supported, lines.valid
 
 
@@ -149,7 +141,7 @@ def _scaled(lines: EdgeLines, factor: float, like: EdgeLines) -> EdgeLines:
     return EdgeLines(lines.angle, foot_x, foot_y, supported, valid, like.edges)
 
 
-def _gradient(bgr: Bgr, blur_px: float) -> tuple[Floats32, Floats32]:
+def _gradient(bgr: Bgr, blur_px: float) -> tuple[Array, Array]:
     """Strength of the colour gradient (CIELAB per px) and its axis in [0, pi) (Di Zenzo 1986)."""
     lab = cv2.GaussianBlur(cv2.cvtColor(bgr, cv2.COLOR_BGR2LAB), (0, 0), blur_px).astype(np.float32)
     gx = cv2.Sobel(lab, cv2.CV_32F, 1, 0, scale=1 / 8)
@@ -161,7 +153,7 @@ def _gradient(bgr: Bgr, blur_px: float) -> tuple[Floats32, Floats32]:
     return np.asarray(strength, np.float32), np.asarray(cv2.phase(half, xy) * 0.5, np.float32)
 
 
-def _ridge(strength: Floats32, normal: Floats32) -> NDArray[np.bool_]:
+def _ridge(strength: Array, normal: Array) -> Mask:
     """Pixels that are strongest across their edge."""
     quarter = np.rint(normal * (4 / math.pi)).astype(np.uint8) & 3
     height, width = strength.shape
@@ -174,14 +166,12 @@ def _ridge(strength: Floats32, normal: Floats32) -> NDArray[np.bool_]:
     return kept
 
 
-def _hough(
-    strength: Floats32, normal: Floats32, half: float
-) -> tuple[Floats32, Floats32, Floats32, Floats32]:
+def _hough(strength: Array, normal: Array, half: float) -> tuple[Array, Array, Array, Array]:
     """Point, normal's angle and votes of the strongest lines of each tile, in two staggered tilings."""
     y, x = np.nonzero(_ridge(strength, normal) & (strength > THIN_SHARE * half))
     weight = strength[y, x] / (strength[y, x] + half)
     nearest = np.rint(normal[y, x] * (ANGLES / math.pi)).astype(np.int64)
-    found: list[NDArray[Any]] = [np.zeros((0, 4))]
+    found: list[Array] = [np.zeros((0, 4))]
     for offset in (0, TILE_PX // 2):
         column, row = (x + offset) // TILE_PX, (y + offset) // TILE_PX
         columns, rows = int(column.max(initial=0)) + 1, int(row.max(initial=0)) + 1
@@ -202,10 +192,10 @@ def _hough(
 
 def _votes(
     tiles: tuple[Ints, int],
-    offset: tuple[Floats32, Floats32],
+    offset: tuple[Array, Array],
     nearest: Ints,
-    weight: Floats32,
-) -> Floats32:
+    weight: Array,
+) -> Array:
     """(tiles, ANGLES, distances) votes; distance is from the tile's centre along the normal."""
     reach = int(TILE_PX * 0.75)
     size = 2 * reach + 1
@@ -220,7 +210,7 @@ def _votes(
     return votes.reshape(tiles[1], ANGLES, size)
 
 
-def _peaks(votes: Floats32) -> NDArray[np.float64]:
+def _peaks(votes: Array) -> Floats:
     """Strongest lines of one tile: x, y of the nearest point to its centre, angle, votes."""
     if votes.max() < LEAST_VOTES / 3:
         return np.zeros((0, 4))
@@ -238,7 +228,7 @@ def _peaks(votes: Floats32) -> NDArray[np.float64]:
     return np.stack([away * np.cos(radians), away * np.sin(radians), radians, strength[best]], 1)
 
 
-def _sampled(edges: EdgeMap, x: Floats32, y: Floats32, angle: Floats32) -> tuple[Bytes, NDArray[np.bool_]]:
+def _sampled(edges: EdgeMap, x: Array, y: Array, angle: Array) -> tuple[Array, Mask]:
     """Support at points, nought where the edge there runs another way; and which lie in the picture."""
     height, width = edges.support.shape
     column, row = np.rint(x).astype(np.int32), np.rint(y).astype(np.int32)
@@ -250,9 +240,7 @@ def _sampled(edges: EdgeMap, x: Floats32, y: Floats32, angle: Floats32) -> tuple
     return np.where(agree, edges.support.ravel()[place], np.uint8(0)), inside
 
 
-def _refined(
-    x: Floats32, y: Floats32, angle: Floats32, edges: EdgeMap
-) -> tuple[Floats32, Floats32, Floats32]:
+def _refined(x: Array, y: Array, angle: Array, edges: EdgeMap) -> tuple[Array, Array, Array]:
     """Lines fitted to the support near them, by weighted least squares with robust weights."""
     t = np.linspace(-ALONG_PX, ALONG_PX, SAMPLES, dtype=np.float32)
     across = np.arange(-ACROSS_PX, ACROSS_PX + 1, dtype=np.float32)
@@ -268,7 +256,7 @@ def _refined(
     return x, y, np.mod(angle, np.float32(math.pi))
 
 
-def _robust_line(t: Floats32, u: Floats32, weight: Floats32) -> tuple[Floats32, Floats32]:
+def _robust_line(t: Array, u: Array, weight: Array) -> tuple[Array, Array]:
     """Value at t = 0 and slope of u(t), each row by itself."""
     robust = weight
     for _ in range(2):
@@ -280,7 +268,7 @@ def _robust_line(t: Floats32, u: Floats32, weight: Floats32) -> tuple[Floats32, 
     return mean_u - slope * mean_t, slope
 
 
-def _distinct(x: Floats32, y: Floats32, angle: Floats32, votes: Floats32) -> Ints:
+def _distinct(x: Array, y: Array, angle: Array, votes: Array) -> Ints:
     """Indices of lines, strongest first, without those that repeat a stronger one."""
     order = np.argsort(-votes)
     x, y, angle = x[order], y[order], angle[order]
@@ -296,7 +284,7 @@ def _distinct(x: Floats32, y: Floats32, angle: Floats32, votes: Floats32) -> Int
     return np.asarray(order[kept], np.int64)
 
 
-def _summed(x: Floats32, y: Floats32, angle: Floats32, edges: EdgeMap) -> EdgeLines:
+def _summed(x: Array, y: Array, angle: Array, edges: EdgeMap) -> EdgeLines:
     """Running sums of the support of each line over the whole picture."""
     height, width = edges.support.shape
     reach = int(math.hypot(width, height) / 2) + 2

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
 
-from printcheck.core.handover import Bgr, Floats
+from printcheck.core.handover import Array, Bgr, Floats
 from printcheck.core.parabola import peak_offset
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Array = NDArray[Any]
 
 BLUR_PX = 0.8  # sigma before differencing, on top of the photo's own blur
 HALF_GRADIENT = 3.0  # CIELAB (8-bit) per px at which support is one half
