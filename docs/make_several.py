@@ -40,7 +40,7 @@ HERE = Path(__file__).parent
 STORE = HERE.parent / "build"
 Row = dict[str, Any]
 GRID = tuple((x, y) for y in range(5) for x in range(6))
-COSTLY = (("floral", GRID[:3] + GRID[6:8], (4000, 3000)), ("floral", GRID, (1600, 1200)))
+COSTLY = (("floral", GRID[:3] + GRID[6:8], (4000, 3000)), ("floral", GRID, (4000, 3000)))
 PLACED = 0.02  # of a photo's longer side
 TEXT = """# Several photos of one cloth
 

@@ -8,7 +8,7 @@ exposures are made alike first. Then detail is each part's own, and broad light 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import cv2
@@ -70,6 +70,7 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
     Parameters
     ----------
     tiles : sequence of Tile
+        Their pixels are changed.
     shape : (H, W)
         Of the whole.
 
@@ -80,7 +81,7 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
     (H, W) bool
         Where any does.
     """
-    tiles = list(_like_lit(tiles, shape))
+    _light_alike(tiles, shape)
     side_by_side, parts, depths = _parted(tiles, shape)
     seen = np.asarray(parts >= 0)
     lights, whole = [], np.zeros(1, np.float32)
@@ -101,8 +102,10 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
     return side_by_side, seen
 
 
-def _like_lit(tiles: Sequence[Tile], shape: tuple[int, int]) -> Iterator[Tile]:
-    """Pictures brought to the first one's exposure and white and to one light, by what they show in common.
+def _light_alike(tiles: Sequence[Tile], shape: tuple[int, int]) -> None:
+    """Bring pictures, in place, to the first one's exposure and white, and to one light.
+
+    They are compared where they show the same cloth.
 
     Gains of each channel and picture, smooth over it, all solved at once (after Brown and Lowe 2007, who
     have one gain a picture): a lens darkens corners that lie in the middle of the next picture.
@@ -132,11 +135,9 @@ def _like_lit(tiles: Sequence[Tile], shape: tuple[int, int]) -> Iterator[Tile]:
             for at, row, apart in links
         ]
     for tile, of_one, shapes in zip(tiles, light.reshape(len(tiles), number, 3), terms, strict=True):
-        lit = tile.bgr.copy()
         for rows_of, gain in _strips(tile, np.exp(-shapes @ of_one).astype(np.float32), shape):
             strip = slice(rows_of[0].start - tile.top, rows_of[0].stop - tile.top)
-            cv2.multiply(lit[strip], gain, dst=lit[strip], dtype=cv2.CV_8U)
-        yield replace(tile, bgr=lit)
+            cv2.multiply(tile.bgr[strip], gain, dst=tile.bgr[strip], dtype=cv2.CV_8U)
 
 
 def _strips(

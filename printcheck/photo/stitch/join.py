@@ -34,8 +34,9 @@ from printcheck.photo.decode import open_picture
 from printcheck.photo.flatten import Selvedge, lay_flat, quarter_turned
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.pose import local_scale
+from printcheck.photo.scale.sampling import shrunk
 from printcheck.photo.scale.unscaled import sight_if_any
-from printcheck.photo.stitch.composite import Piece, joined
+from printcheck.photo.stitch.composite import MOST_PX, Piece, joined
 from printcheck.photo.stitch.pairwise import places
 from printcheck.photo.stitch.placing import Layout, Pairs, alternatives, laid_together
 from printcheck.photo.stitch.view import Matrix, View, common_colours, flat_view, moved, resizing, view
@@ -51,6 +52,7 @@ SAME_CLOTH = 0.3  # of the colours in common: views of one large print have half
 TURNED_ON = 4  # photos that a stray is tried on upside down, for the message
 COPY_PX = (256, 256)  # size of the small copies by which a photo given twice is known
 COPY = 0.08  # of their contrast: packed anew or at half the size they differ by less, a pace aside by more
+COVERED = 4.0  # times the joined picture's area that its photos have at most, overlaps counted
 SURE = 0.9  # probability of a photo's place below which a finding names it
 
 
@@ -207,24 +209,31 @@ def _alike(one: NDArray[np.float32], other: NDArray[np.float32]) -> bool:
     return float(np.abs(one - other).mean()) <= COPY * float(one.std())
 
 
+def _no_finer(picture: Picture, number: int) -> Picture:
+    """A photo no finer than the joined picture of so many can show it."""
+    return shrunk(picture, round(math.sqrt(COVERED * MOST_PX / number)))
+
+
 def _sighted(
-    pictures: Sequence[Picture],
+    pictures: list[Picture],
     request: ScaleRequest,
     progress: Progress,
 ) -> list[_Photo]:
     """The photos, the one with the surest scale first."""
     photos: list[_Photo] = []
-    for n, picture in enumerate(pictures):
-        progress(f"looking at {picture.facts.file}", SIGHTED * n / len(pictures))
-        flat = None
+    number = len(pictures)
+    for n in range(number):
+        picture = pictures.pop(0)  # what was decoded is let go once it was searched
+        progress(f"looking at {picture.facts.file}", SIGHTED * n / number)
+        flat, small = None, _no_finer(picture, number)
         if not (photos and isinstance(request, OF_ONE_PHOTO)):
             try:
                 seen = sight if isinstance(request, Reference) else sight_if_any
-                flat = lay_flat(picture, seen(picture, request))
+                flat = lay_flat(small, seen(picture, request))
             except NoAnswerError as error:
                 if error.code != "no-reference":
                     raise
-        photos.append(_Photo(picture, flat))
+        photos.append(_Photo(small, flat))
     photos.sort(key=lambda photo: photo.sigma)
     first = photos[0]
     if first.flat is None:  # where any object would do, one photo lends the others its pixels
