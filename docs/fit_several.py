@@ -41,7 +41,7 @@ TEXT = """# How several photos are laid together
 The score of a layout was fitted to drawn sets of the seeds {} (`docs/fit_several.py`). Told is how it does on
 the sets of each seed with that seed left out of the fit: how often the likeliest layout is right, or none
 where the photos share nothing, and minus the logarithm of the probability of the right ones. Then the same
-without each of its terms, and the numbers in use, which were fitted to more sets of these seeds.
+without each of its terms, and the numbers in use.
 """
 
 
