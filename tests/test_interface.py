@@ -13,7 +13,7 @@ import pytest
 
 import printcheck
 from printcheck.core.errors import InputError
-from printcheck.project import built_in
+from printcheck.project import built_in, parse_print
 
 OFFERED = [
     "Finding", "Found", "InputError", "LengthPlan", "Measurement", "NoAnswerError", "Planned", "Print",
@@ -116,6 +116,21 @@ def test_a_plan_on_it(found: printcheck.Found, tmp_path: Path) -> None:
             path.unlink()
         with pytest.raises(InputError):
             printcheck.save(result, tmp_path / "out.doc")
+
+
+def test_every_way_to_name_the_print_plans_the_same() -> None:
+    print_ = parse_print("64mm x 64mm")
+    bare, printed = (built_in("cushion", {"count": "1"}, print_=given) for given in (None, print_))
+    plans = [
+        printcheck.plan(job, given, seconds=1)
+        for job, given in ((bare, "64mm x 64mm"), (bare, print_), (printed, None))
+    ]
+    assert len({plan.layout.length_mm for plan in plans}) == 1
+    assert {plan.extra_mm for plan in plans} == {0.0}
+    assert "seams-not-matched" in {remark.code for remark in plans[0].findings}
+    assert "Cushion covers" in plans[0].text()
+    with pytest.raises(InputError, match="names no print"):
+        printcheck.plan(bare, None, seconds=1)
 
 
 def test_hostile_names_stay_text_in_a_notebook(found: printcheck.Found) -> None:
