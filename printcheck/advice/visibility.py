@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from printcheck.advice.eye import contrast_waves, thresholds_seen, vernier_mm
+from printcheck.advice.eye import contrast_waves, mm_per_degree, thresholds_seen, vernier_mm
 from printcheck.core.colour import JUST_NOTICEABLE
 from printcheck.core.handover import MeanCell
 from printcheck.core.measurement import SeamsSeen, Verdict
@@ -128,11 +128,11 @@ def _mirrored(picture: MeanCell) -> MeanCell:
 
 def eye_transfer(channel: str, k2: NDArray[np.float64], viewing_distance_m: float) -> Floats:
     """Share of a wave's amplitude the eye keeps; ``k2`` in squared cycles per mm of cloth."""
-    mm_per_degree = 1000 * viewing_distance_m * math.tan(math.radians(1))
+    degree_mm = mm_per_degree(viewing_distance_m)
     total = sum(weight for weight, _ in LOBES[channel])
     kept = np.zeros_like(k2)
     for weight, spread in LOBES[channel]:
-        kept += weight / total * np.exp(-((np.pi * spread * mm_per_degree) ** 2) * k2)
+        kept += weight / total * np.exp(-((np.pi * spread * degree_mm) ** 2) * k2)
     return kept
 
 
