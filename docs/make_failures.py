@@ -39,21 +39,20 @@ their steps compare. Made by `docs/make_failures.py`.
 WHY = {
     "p000.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
     "p001.jpg": "three colours of line at equal steps: lightness alone repeats at a third",
-    "p004.jpg": "eight cells of half the repeat in view: too few to tell thin lines at every second bar from chance",
+    "p004.jpg": "eight cells of half the repeat in view: too few to tell every second bar from chance",
     "p082.jpg": "one brown line each way among like ones: the field repeats, the whole does not",
     "p092.jpg": "plain cloth under a close-up camera: threads as large as a print",
     "p193.jpg": "worn and curved: the steps are told squared to the cloth, the label is as pictured",
     "p204.jpg": "bars of unequal distance: which of them give the mean hangs on where it is taken",
     "p208.jpg": "narrower on one side, where the cloth turns away",
     "p209.jpg": "narrower on one side, where the cloth turns away",
-    "p224.jpg": "bowed on a body: the bars lie 12 to 16 mm apart, and the windows' mean is a little short",
     "p233.jpg": "plain cloth under a close-up camera: threads as large as a print",
 }
 WHY_DRAWN = {
     "tone-on-tone": "dark on dark: what tells like repeats from unlike is below the noise",
     "alternating-colour": "figures that differ in a colour close to the noise",
     "alternating-detail": "figures that differ in a detail of a few pixels",
-    "faint-cross": "every second cross line a little fainter: likelier chance, by the weights of other sources",
+    "faint-cross": "every second cross line a little fainter: likelier chance, by other weights",
 }
 
 
