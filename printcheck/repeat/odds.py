@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
-LARGER: Mapping[str, float] = {"one": -4.165, "power": 1.122, "gain": 6.528, "factor": -1.21}
+LARGER: Mapping[str, float] = {"one": -5.222, "power": 1.453, "gain": 7.702, "factor": -1.136}
 
-RIGHT: Mapping[str, float] = {"one": -7.866, "explained": 5.674, "seen": 0.971, "clear": 1.307}
+RIGHT: Mapping[str, float] = {"one": -7.748, "explained": 5.163, "seen": 1.042, "clear": 1.416}
 
 # whether a print repeats along one direction, where it has no lattice; by ``docs/fit_one_direction.py``
 ONE_DIRECTION: Mapping[str, float] = {"one": -7.539, "lowest": 3.873, "seen": 1.018, "clear": 1.122}

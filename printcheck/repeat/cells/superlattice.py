@@ -40,7 +40,7 @@ LINE_WAVES = 8  # and along the tested wave's own line
 CLEARANCE = 0.6  # of the resolution 1/n: nearer waves still hold the tested one
 TEST_CELL_PX = 36  # longest cell side in the test
 NOTICEABLE = 2.7  # CIELAB: a difference between cells must be seen to count (2.3, Mahy 1994, and a margin)
-JUST_SEEN = 2.0  # CIELAB: a smaller difference is none to the eye, and is not weighed
+JUST_SEEN = 1.0  # CIELAB, smoothed and less at edges: half and twice as much tell worse, left out of the fit
 MISFIT_PX = 0.15  # working pixels: shifts that the fit, the raster and the lens leave
 BLACK = np.array([16.0, 0.0, 0.0], dtype=np.float32)  # CIELAB grows as the cube root of light from L = -16
 SEEN_AGAIN = 1.1  # periods in view from which a like cell comes again: till then a fold passes for a print
