@@ -51,6 +51,7 @@ WHY = {
 WHY_DRAWN = {
     "tone-on-tone": "dark on dark: what tells like repeats from unlike is below the noise",
     "alternating-colour": "figures that differ in a colour close to the noise",
+    "alternating-dots": "dots that differ by about one CIELAB: no eye tells them apart",
     "alternating-detail": "figures that differ in a detail of a few pixels",
     "faint-cross": "every second cross line a little fainter: likelier chance, by other weights",
 }

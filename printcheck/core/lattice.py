@@ -198,7 +198,7 @@ def shortest_vectors(a: Vector, b: Vector) -> tuple[Vector, Vector]:
     Examples
     --------
     >>> shortest_vectors((60, 100), (0, 80))
-    ((60, 20), (-20, 60))
+    ((60, 20), (0, 80))
     """
     while True:  # ends: each round makes the longer vector shorter
         if _dot(a, a) > _dot(b, b):

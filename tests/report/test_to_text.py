@@ -113,7 +113,8 @@ def test_any_name_is_shown_tamely(name: str) -> None:
 def test_many_pieces_are_cut_short_and_said_so() -> None:
     plan = given.skirt()[1]
     text = to_text.length(replace(plan, steps=plan.steps * 50))
-    assert "... and 160 more" in text  # 4 x 50 pieces, 40 shown
+    assert "\n40. Lay " in text and "\n41. " not in text
+    assert "... and 166 more" in text  # six steps before the first piece, 4 x 50 pieces
 
 
 def test_long_names_keep_their_start() -> None:

@@ -13,7 +13,7 @@ from printcheck.report.words import measured, planned
 from printcheck.report.words.content import Content, Row, Section, Table, tamed
 
 COLUMNS = 79  # one less than a terminal's 80, so that no terminal wraps the last letter
-MOST_ROWS = 40  # rows of a table: more than a screen or two is read in the report, not here
+MOST_ROWS = 40  # rows of a table, or steps: more than a screen or two is read in the report, not here
 GAP = 2  # columns between a label and its text, and between the columns of a table
 
 
@@ -68,8 +68,9 @@ def _cut(word: str, columns: int) -> Iterator[str]:
 def _section(section: Section) -> Iterator[str]:
     for sentence in section.sentences:
         yield from wrapped(sentence)
-    for number, step in enumerate(section.steps, start=1):
+    for number, step in enumerate(section.steps[:MOST_ROWS], start=1):
         yield from _hanging(f"{number}.", step, 2 * GAP)
+    yield from _left_out(len(section.steps))
     yield from _rows(section.rows)
     for point in section.points:
         yield from _hanging("-", point, GAP)
@@ -100,8 +101,13 @@ def _table(table: Table) -> Iterator[str]:
         cells = [wrapped(cell, w) for cell, w in zip(row, widths, strict=True)]
         for parts in itertools.zip_longest(*cells, fillvalue=""):
             yield "".join(_padded(part, w + GAP) for part, w in zip(parts, widths, strict=True))
-    if len(table.rows) > len(shown):
-        yield f"... and {len(table.rows) - len(shown)} more, in the report and the layout."
+    yield from _left_out(len(table.rows))
+
+
+def _left_out(number: int) -> Iterator[str]:
+    """What is said of rows or steps that are not shown."""
+    if number > MOST_ROWS:
+        yield f"... and {number - MOST_ROWS} more, in the report and the layout."
 
 
 def _column_widths(rows: tuple[tuple[str, ...], ...]) -> list[int]:
