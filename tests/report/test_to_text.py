@@ -114,7 +114,7 @@ def test_many_pieces_are_cut_short_and_said_so() -> None:
     plan = given.skirt()[1]
     text = to_text.length(replace(plan, steps=plan.steps * 50))
     assert "\n40. Lay " in text and "\n41. " not in text
-    assert "... and 166 more" in text  # six steps before the first piece, 4 x 50 pieces
+    assert "... and 168 more" in text  # six steps before the first piece, 4 x 50 pieces, two after the last
 
 
 def test_long_names_keep_their_start() -> None:
