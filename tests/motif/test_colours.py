@@ -13,7 +13,7 @@ from printcheck.core.colour import CSS, SURVEY, difference, lab_of, plain_name
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.core.measurement import PhotoFacts, Repeat, Scale
 from printcheck.motif import mean_cell, read_print
-from printcheck.motif.build.colours import _without_mixed, colours_of
+from printcheck.motif.build.colours import _counted, _without_mixed, colours_of
 from printcheck.motif.cv_types import lab_of as picture_lab
 from tests.drawn import bars, figures
 from tests.drawn.art import Cell
@@ -179,3 +179,11 @@ def test_broad_bars_that_grow_darker_keep_their_colours() -> None:
     lattice = PrintLattice(Repeat("beyond-photo"), np.zeros((0, 2)), np.zeros(2))
     names = {c.name for c in read_print(cloth, lattice, None).colours}
     assert names <= set(said) and len(names) == 5
+
+
+def test_two_means_of_one_colour_are_counted_once() -> None:
+    """Less than ten CIELAB apart they are one dye in more or less light (common practice)."""
+    samples = np.repeat(np.array([[30.0, 10, 10], [35, 12, 10], [80, 0, 0]]), [60, 20, 20], axis=0)
+    centres, shares = _counted(samples, samples, np.array([[30.0, 10, 10], [35, 12, 10], [80, 0, 0]]))
+    assert centres == pytest.approx(np.array([[30.0, 10, 10], [80, 0, 0]]))
+    assert shares == pytest.approx([0.8, 0.2])

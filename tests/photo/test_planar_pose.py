@@ -28,8 +28,9 @@ def strip(rng: np.random.Generator, count: int) -> dict[int, PlanarPose]:
     return {0: FRAME, **{n: PlanarPose(np.array(numbers[n]), SIZE) for n in range(1, count)}}
 
 
-def test_the_pose_of_a_homography_is_the_one_that_made_it() -> None:
-    made = PlanarPose(np.array([0.06, -0.05, 0.04, 0.1, 1500, 620]), SIZE)
+@pytest.mark.parametrize("turn", [0.04, 1.6, -2.5])  # radians: a photo may be taken from any side
+def test_the_pose_of_a_homography_is_the_one_that_made_it(turn: float) -> None:
+    made = PlanarPose(np.array([0.06, -0.05, turn, 0.1, 1500, 620]), SIZE)
     assert pose_near(made.move, SIZE).numbers[:4] == pytest.approx(made.numbers[:4], abs=0.002)
 
 

@@ -221,3 +221,12 @@ def test_a_long_layout_is_cut_where_no_piece_lies_nearest_to_like_parts() -> Non
     first, second = cloth_strip.stretches("matched", layout, placed, 2)
     assert (first.high, second.low) == pytest.approx((400.0, 400.0))
     assert (first.low, second.high) == (0.0, 1000.0)
+
+
+def test_lines_that_run_up_the_cloth_are_turned_by_a_right_angle_and_lie_side_by_side() -> None:
+    level, upright = (layout_words._labels(["A", "front"], (50.0, 80.0), 10.0, up) for up in (False, True))
+    assert [label.turn_deg for label in level] == [0, 0]
+    assert [label.turn_deg for label in upright] == [90, 90]
+    apart = level[1].at[1] - level[0].at[1]
+    assert upright[0].at[0] - upright[1].at[0] == pytest.approx(apart)  # the first line at the right
+    assert {label.at[1] for label in upright} == {80.0}
