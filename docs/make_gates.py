@@ -53,8 +53,8 @@ STEPS: Mapping[str, Step] = {
 TEXT = """## What each step of the search wins
 
 Each step left out alone; the numbers are pictures told right, and in brackets those that go from right to \
-wrong and from wrong to right without it. Real pictures and the second generator's were not what the steps \
-were made on. Made by `docs/make_gates.py`.
+wrong and from wrong to right without it. Of the real pictures every third is measured. The second \
+generator's pictures are not those that the steps were made on. Made by `docs/make_gates.py`.
 
 """
 
