@@ -44,7 +44,6 @@ CLOSE_MM = 0.35  # working pixels coarser than this lose repeats of 3 mm
 SMALL_CELL_PX = 8.0  # what is larger would have been seen without a closer look
 CLOSER = 0.4  # share of each side for the closer look
 SURE = 0.9  # probability of being right from which no other proposal is asked
-MULTIPLE = 0.5  # of its odds, for a multiple: by chance alone one of the two explains more
 MOST_SETTLED = 3  # proposals that are fitted: each costs as much as all before
 STRAIGHT = 0.9  # share explained, below which windows are asked for stripes that bend
 PROFILE_REACH = 0.67  # of the view across the stripes: how far a period is looked for
@@ -292,18 +291,12 @@ def _has_collapsed(evidence: Evidence) -> bool:
 
 def _among(settled: list[Evidence]) -> Evidence:
     """The likeliest of all, with the others as its rivals."""
-    weighed = [(e, _odds_among(e, settled)) for e in settled]
+    weighed = [(e, odds_right(e)) for e in settled]
     best, odds = max(weighed, key=lambda pair: pair[1])
     others = [(e, of) for e, of in weighed if e is not best]
     every = 1 + sum(of for _, of in weighed)
     rivals = [Rival(e.fit.basis, of / every) for e, of in others if of >= LEAST_RIVAL * every]
     return replace(best, others=every - 1 - odds, rivals=(*best.rivals, *rivals))
-
-
-def _odds_among(evidence: Evidence, settled: list[Evidence]) -> float:
-    """Odds against none; less for a multiple of another, which explains no less whatever is printed."""
-    one_of = any(e is not evidence and is_multiple(evidence.fit.basis, e.fit.basis) for e in settled)
-    return odds_right(evidence) * (MULTIPLE if one_of else 1.0)
 
 
 def _lattice(of: _Correlated) -> Evidence | None:
