@@ -50,6 +50,12 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "have", "layout", "r
 @options.units_option
 @options.json_option
 @click.option("--layout", type=PATH, metavar="OUT.svg|pdf|png", help="Write the cutting layout.")
+@click.option(
+    "--paper",
+    type=click.Choice(["both", "A4", "letter", "A0"]),
+    default="both",
+    help="Paper of the sheets at full size in --layout OUT.pdf; both prints on A4 and letter.",
+)
 @options.report_option
 @options.open_option
 def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any) -> None:  # noqa: ANN401
@@ -100,7 +106,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
     if asked["layout"]:
         from printcheck.report.page import layout_file
 
-        layout_file.write(asked["layout"], planned, units=units)
+        layout_file.write(asked["layout"], planned, units=units, paper=asked["paper"])
         wrote(asked["layout"])
     if asked["report"]:
         from printcheck.report.page import page_file

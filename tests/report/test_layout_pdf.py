@@ -1,9 +1,12 @@
-"""The cutting layout as PDF and PNG: pages at their size, the numbers of the steps."""
+"""The cutting layout as PDF and PNG: pages at their size, sheets that join, the numbers of the steps."""
 
 from __future__ import annotations
 
+import itertools
+import math
 import re
 import xml.etree.ElementTree as ET
+import zlib
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,6 +18,7 @@ from printcheck.report.drawing import pdf_pen, svg_pen
 from printcheck.report.drawing.layout import layout_sheet
 from printcheck.report.drawing.primitives import Drawing, Label
 from printcheck.report.page import layout_file, layout_pdf
+from printcheck.report.page.layout_pdf import Grid
 from printcheck.report.words import steps as say_steps
 from tests.report import report_given as given
 from tests.report import report_swatch as swatch
@@ -47,17 +51,74 @@ def pages_mm(data: bytes) -> list[tuple[float, float]]:
     return [(float(m[1]) * POINT_MM, float(m[2]) * POINT_MM) for m in found]
 
 
-def test_the_layout_has_the_first_page_to_itself_and_the_steps_follow_upright() -> None:
-    first, *others = pages_mm(made())
-    assert sorted(first) == pytest.approx(sorted(pdf_pen.PAPER_MM), abs=0.1)
-    assert others and all(size == pytest.approx(pdf_pen.PAPER_MM, abs=0.1) for size in others)
+def streams(data: bytes) -> list[str]:
+    found = []
+    for stream in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.S):
+        try:
+            found.append(zlib.decompress(stream).decode("latin-1"))
+        except zlib.error:
+            continue
+    return found
+
+
+@pytest.mark.parametrize("paper", list(layout_pdf.PAPERS_MM))
+def test_sheets_have_their_paper_and_enough_of_them(paper: str) -> None:
+    project, plan = given.skirt()
+    cloth = layout_sheet.cloth_drawing(plan, project)
+    across, along = layout_pdf.PAPERS_MM[paper]
+    room = (across - 2 * pdf_pen.MARGIN_MM, along - 2 * pdf_pen.MARGIN_MM)
+    grid = Grid.of(cloth, room)
+    last = grid.corner(grid.columns - 1, grid.rows - 1)
+    assert last[0] + room[0] >= cloth.width - 1e-6 and last[1] + room[1] >= cloth.height - 1e-6
+    sizes = pages_mm(made(paper=paper))
+    on_paper = [size for size in sizes if size == pytest.approx((across, along), abs=0.1)]
+    assert len(on_paper) >= grid.columns * grid.rows + 1  # and the page with the order of the sheets
+
+
+def test_the_whole_cloth_is_one_page_at_full_size() -> None:
+    project, plan = given.skirt()
+    width, height = pages_mm(made())[-1]
+    assert width >= 1400 * 0.98 and height >= plan.layout.length_mm
+    assert width == pytest.approx(layout_sheet.cloth_drawing(plan, project).width + 30, abs=0.1)
+
+
+def test_a_long_cloth_takes_several_pages_a_viewer_can_open() -> None:
+    project, plan = given.skirt()
+    spots = tuple(replace(p, y_mm=p.y_mm + 11000) for p in plan.layout.placements)
+    layout = replace(plan.layout, length_mm=12150.25, placements=spots)
+    plan = replace(plan, layout=layout, matched=layout)
+    sizes = pages_mm(layout_pdf.layout_pdf(Planned(plan, project), paper="A0"))
+    assert max(h for _, h in sizes) <= 5080  # 14400 units of 1/72 inch, ISO 32000-1
+    assert sum(h for w, h in sizes if w > 1000) >= 12150
+
+
+def test_sheets_share_their_joints() -> None:
+    grid = Grid.of(Drawing(500.0, 700.0, (), ""), (180.0, 249.0))
+    assert (grid.columns, grid.rows) == (3, 3)
+    marks: dict[tuple[str, bool], list[tuple[float, float]]] = {}
+    for column, row in itertools.product(range(grid.columns), range(grid.rows)):
+        left, top = grid.corner(column, row)
+        for name, (x, y), upright in grid.joints(column, row):
+            marks.setdefault((name, upright), []).append((left + x, top + y))
+    assert len(marks) == 2 * 3 + 3 * 2  # every joint of a grid of three by three
+    for one, two in marks.values():  # on both sheets, at one place of the cloth
+        assert math.dist(one, two) < 1e-9
+
+
+def test_the_square_measures_ten_centimetres() -> None:
+    squares = [
+        (float(w) * POINT_MM, abs(float(h)) * POINT_MM)
+        for stream in streams(made())
+        for w, h in re.findall(r"[\d.-]+ [\d.-]+ ([\d.]+) (-?[\d.]+) re S", stream)
+    ]
+    assert sum(size == pytest.approx((100.0, 100.0), abs=0.05) for size in squares) == 2
 
 
 @pytest.mark.usefixtures("readable")
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 def test_every_step_stands_in_the_pdf(units: str) -> None:
     project, plan = given.skirt()
-    words = pdf_words(layout_pdf.layout_pdf(Planned(plan, project), units=units))
+    words = pdf_words(layout_pdf.layout_pdf(Planned(plan, project), units=units, paper="A0"))
     for step in say_steps.section(plan, units).steps:
         assert " ".join(step.split()) in words
 
@@ -149,4 +210,4 @@ def test_eighty_pieces_with_long_names_lose_nothing() -> None:
         assert step.letter in words and step.piece.removesuffix("#1") in key
     sentences = say_steps.section(plan, "metric").steps
     assert sum(step.letter + ", " in sentence for sentence in sentences for step in steps) >= 80
-    assert len(layout_pdf.layout_pdf(Planned(plan, project))) < 3_000_000
+    assert len(layout_pdf.layout_pdf(Planned(plan, project), paper="A0")) < 3_000_000

@@ -101,7 +101,7 @@ def test_what_a_screen_reader_needs(tmp_path: Path) -> None:
     assert read.tags["main"] == read.tags["h1"] == 1 and read.tags["table"] == read.tags["caption"]
     images = [(tag, name, value) for tag, name, value in read.attributes if tag == "svg"]
     labels = [value for _, name, value in images if name == "aria-label"]
-    assert len(labels) == read.tags["svg"] == 3 and all(len(label) > 40 for label in labels)
+    assert len(labels) == read.tags["svg"] == 4 and all(len(label) > 40 for label in labels)
     scopes = [value for tag, name, value in read.attributes if tag == "th" and name == "scope"]
     assert len(scopes) == read.tags["th"] and set(scopes) <= {"col", "row"}
 

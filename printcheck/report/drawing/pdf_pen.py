@@ -1,4 +1,4 @@
-"""The PDF pen: a drawing on paper."""
+"""The PDF pen: a drawing on paper, whole or the part of it that a sheet shows."""
 
 from __future__ import annotations
 
@@ -6,7 +6,19 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from printcheck.report.drawing.primitives import INK, Dot, Drawing, Item, Label, Line, encoded
+from printcheck.report.drawing.labels import overlap
+from printcheck.report.drawing.primitives import (
+    INK,
+    Box,
+    Dot,
+    Drawing,
+    Item,
+    Label,
+    Line,
+    Raster,
+    encoded,
+    extent,
+)
 from printcheck.report.words.content import one_line, shown_name
 
 if TYPE_CHECKING:
@@ -41,6 +53,7 @@ class Sheet:
         self.pdf.set_lang("en-GB")
         self.pdf.set_creator("printcheck")
         self._any_letter = self._add_face()
+        self._encoded: dict[int, tuple[Raster, bytes]] = {}
 
     @property
     def width(self) -> float:
@@ -57,6 +70,12 @@ class Sheet:
         shown = one_line(text)
         return shown if self._any_letter else shown.encode("latin-1", "replace").decode("latin-1")
 
+    def jpeg(self, raster: Raster) -> bytes:
+        """JPEG of a raster, made once: the sheets of one drawing share it."""
+        if id(raster) not in self._encoded:  # the raster is kept, so that its id stays its own
+            self._encoded[id(raster)] = (raster, encoded(raster))
+        return self._encoded[id(raster)][1]
+
     def bytes(self) -> bytes:
         """The finished file."""
         return bytes(self.pdf.output())
@@ -71,12 +90,19 @@ class Sheet:
         return False
 
 
-def put(sheet: Sheet, drawing: Drawing, x: float, y: float, width: float) -> float:
-    """Put a drawing down with its corner at (x, y); gives its height on paper, mm."""
+def put(
+    sheet: Sheet, drawing: Drawing, x: float, y: float, width: float, *, window: Box | None = None
+) -> float:
+    """Put a drawing down with its corner at (x, y); gives its height on paper, mm.
+
+    ``window`` is the part of the drawing that is seen (left, top, right, bottom, in its own units):
+    items outside it are left out.
+    """
     scale = width / drawing.width
     with sheet.pdf.rect_clip(x, y, width, drawing.height * scale):
         for item in drawing.items:
-            _item(sheet, item, x, y, scale)
+            if window is None or overlap(extent(item), window):
+                _item(sheet, item, x, y, scale)
     return drawing.height * scale
 
 
@@ -89,7 +115,7 @@ def _item(sheet: Sheet, item: Item, x: float, y: float, scale: float) -> None:
         _label(sheet, item, x, y, scale)
     else:
         left, top, width, height = (v * scale for v in item.box)
-        sheet.pdf.image(io.BytesIO(encoded(item)), x + left, y + top, width, height)
+        sheet.pdf.image(io.BytesIO(sheet.jpeg(item)), x + left, y + top, width, height)
 
 
 def _line(pdf: Any, line: Line, x: float, y: float, scale: float) -> None:  # noqa: ANN401 - an FPDF

@@ -12,7 +12,10 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Any, Literal
+
+import msgspec
 
 from printcheck.core.handover import Bgr
 
@@ -24,6 +27,7 @@ INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
 HALO = 2.2  # widths of a line: its halo then shows more than half a width on each side
 LETTER_HALO = 0.28  # of a letter's size: width of its halo, half of which shows
 BOLDER = 1.15  # width of bold words, of plain ones
+OUTLINES: dict[str, Any] = msgspec.toml.decode(Path(__file__).with_name("outlines.toml").read_bytes())
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
 
@@ -149,6 +153,21 @@ def box_of(points: Sequence[Point]) -> Box:
     """Box round points."""
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     return min(xs), min(ys), max(xs), max(ys)
+
+
+def extent(item: Item) -> Box:
+    """What an item covers, a little too large rather than too small."""
+    if isinstance(item, Raster):
+        left, top, width, height = item.box
+        return left, top, left + width, top + height
+    if isinstance(item, Label):
+        reach = BOLDER * text_width(item.text, item.size) + item.size
+        (x, y) = item.at
+        return x - reach, y - reach, x + reach, y + reach
+    points, pad = ((item.at,), item.radius) if isinstance(item, Dot) else (item.points, 0.0)
+    pad += 2.2 * item.width
+    left, top, right, bottom = box_of(points)
+    return left - pad, top - pad, right + pad, bottom + pad
 
 
 SCALED = {"at", "points", "box", "dash", "width", "radius", "size"}  # what of an item is counted in units

@@ -11,8 +11,8 @@ import numpy as np
 
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
 from printcheck.core.units import UnitSystem
-from printcheck.report.drawing import photo_overlay, seam_preview
-from printcheck.report.drawing.layout.layout_sheet import MAIN
+from printcheck.report.drawing import as_sewn, photo_overlay, seam_preview
+from printcheck.report.drawing.layout.layout_sheet import MAIN, main_layout, unmatched_layout
 from printcheck.report.drawing.primitives import Drawing, Label, Line, Raster, box_of, encoded
 from printcheck.report.page import layout_file
 from printcheck.report.words import measured as say_measured
@@ -78,7 +78,7 @@ Part = Section | Figure  # of a report, in the order it is read
 
 
 def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
-    """Pictures of a measurement: the photo, and the seams."""
+    """Pictures of a measurement: the photo, the sizes felt, the seams."""
     drawn = photo_overlay.drawing(measured, units=units)
     figures = [Figure(drawn, say_measured.picture_caption(measured.measurement), wide=True)]
     if measured.cell is None or measured.measurement.scale is None:
@@ -90,10 +90,18 @@ def of_measured(measured: MeasuredPhoto, *, units: UnitSystem) -> list[Figure]:
     return [*figures, Figure(seams, words)]
 
 
-def of_planned(planned: PlannedLength, *, units: UnitSystem) -> Figure:
-    """Picture of a plan: its cutting layout."""
+def of_planned(planned: PlannedLength, *, units: UnitSystem) -> list[Figure]:
+    """Pictures of a plan: its cutting layout, and the print as it is sewn."""
     drawn = layout_file.drawing(planned, units=units, upright=True, key=False)
-    return Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)
+    figures = [Figure(drawn, f"{drawn.said} Both points of a seam bear the same number.", wide=True)]
+    plan = planned.plan
+    view, free = layout_file.backdrop_of(planned).view(plan), unmatched_layout(plan)[1]
+    if view is None or plan.matched is None:
+        return figures
+    if sewn := as_sewn.drawing(view, planned.project, main_layout(plan), free):
+        words = "Look along the broken lines before you cut: so the print will meet."
+        figures.append(Figure(sewn, words, wide=True))
+    return figures
 
 
 def light_enough(parts: list[Part], most: int = MOST_BYTES) -> list[Part]:

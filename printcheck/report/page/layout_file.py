@@ -16,13 +16,16 @@ HEADING_PX = 24.0  # size of the heading's letters, the largest, in a PNG
 LONGEST_PX = 6000.0  # of a PNG's longer side
 
 
-def write(path: Path, planned: PlannedLength, *, units: UnitSystem = "metric") -> None:
-    """Write the cutting layout by the file's ending: SVG or PNG of it alone, PDF with the steps."""
+def write(path: Path, planned: PlannedLength, *, units: UnitSystem = "metric", paper: str = "both") -> None:
+    """Write the cutting layout by the file's ending: SVG or PNG on one page, PDF with sheets at full size.
+
+    ``paper`` is that of the sheets: both (A4 and letter), A4, letter or A0.
+    """
     ending = atomic.check_ending(path, place="--layout")
     if ending == ".pdf":
         from printcheck.report.page.layout_pdf import layout_pdf
 
-        content: str | bytes = layout_pdf(planned, units=units)
+        content: str | bytes = layout_pdf(planned, units=units, paper=paper)  # type: ignore[arg-type]
     elif ending == ".png":
         from printcheck.report.drawing import png_pen
 

@@ -46,7 +46,7 @@ def compose(
         lead = [first]
         rest = [*content.sections[len(content.sections) - len(of_photo.sections) :], *others]
     if planned is not None and of_plan is not None:  # the answer, the picture, the layout, the steps
-        lead.append(of_planned(planned, units=units))
+        lead.extend(of_planned(planned, units=units))
         rest = [*of_plan.sections, *rest]
     return content, [*lead, *rest]
 

@@ -42,6 +42,7 @@ START_COLOUR = "#b3123f"
 LEFT_LETTERS, RIGHT_LETTERS, TOP_LETTERS = 5.2, 7.2, 4.8  # letter sizes: rulers and words round a strip
 STRADDLE_MM = 0.5  # a piece that reaches this little over a cut between two strips lies beside it
 SHRUNK = 1e-6
+CUTTING_LINE_MM = 0.7  # mm: fine enough to cut by, coarse enough to be seen on cloth
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class Context:
     backdrop: Backdrop
     units: UnitSystem
     letter: float
+    full_size: bool = False  # on sheets to join, or to be projected: thin lines, nothing filled
 
     @property
     def border(self) -> bool:
@@ -73,7 +75,11 @@ class Context:
         """What the pieces of a layout are drawn with."""
         letters = {step.piece: step.letter for step in self.plan.steps}
         selvedge = self.plan.cloth.selvedge_mm
-        return Pen(origin, key, letter, self.units, scale, selvedge, self.one_way, letters)
+        return Pen(origin, key, letter, self.units, scale, selvedge, self.one_way, letters, self.line(letter))
+
+    def line(self, letter: float) -> float:
+        """Width of the pieces' edges: a cutting line at full size."""
+        return CUTTING_LINE_MM if self.full_size else letter / 5
 
     def placed(self, layout: CutLayout) -> list[tuple[Piece, Placement]]:
         """Pieces of a layout with their places."""
@@ -162,6 +168,8 @@ def _ground(
         extent = (width + 2 * band, part.length)
         bgr = printed(view, (-band, part.low), extent, rings)
         return [Raster((corner[0] - band, corner[1], *extent), bgr, 72)]
+    if context.full_size:
+        return marks(plan, (part.low, part.high), context.letter, corner)
     ground = Line(box_points(*corner, width, part.length), None, closed=True, fill="#ececec")
     shown = [tuple((corner[0] + x, corner[1] + y - part.low) for x, y in ring) for ring in rings]
     white = [Line(ring, None, closed=True, fill=PAPER) for ring in shown]

@@ -55,6 +55,7 @@ class Pen:
     selvedge: float = 0.0
     one_way: bool = False
     letters: dict[str, str] | None = None  # of each piece, as the steps have them
+    edge: float = 1.0  # width of the pieces' edges
 
     def at(self, point: Point) -> Point:
         """Place in the drawing of a point of the cloth."""
@@ -90,9 +91,7 @@ def outlines(pieces: Placed, colours: dict[str, str], pen: Pen) -> list[Item]:
             "y-mm": f"{spot.y_mm:.3f}",
             "letter": pen.letter_of(piece.name),
         }
-        items.append(
-            Line(ring, colours.get(piece.name, INK), pen.letter / 5, closed=True, halo=PAPER, data=data)
-        )
+        items.append(Line(ring, colours.get(piece.name, INK), pen.edge, closed=True, halo=PAPER, data=data))
     return items
 
 

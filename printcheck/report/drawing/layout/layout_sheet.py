@@ -41,6 +41,7 @@ LETTER_MM = 2.9  # letter size on that page: eight points
 SMALL_SCALE = 0.3  # of the unmatched layout, beside the matched one
 KEY_ROWS = 20  # of the key that a page keeps room for; a longer one goes on below
 MOST_STRIPS = 6  # parts that a long layout is laid side by side in
+FULL_SIZE_LETTER = 9.0  # mm: on cloth at full size, read while standing at the table
 
 
 def layout_drawing(
@@ -108,6 +109,21 @@ def said(plan: LengthPlan, units: UnitSystem) -> str:
         for key, layout in shown
     )
     return f"{'; '.join(parts)}. Where each piece lies stands in the steps."
+
+
+def cloth_drawing(plan: LengthPlan, project: Project, *, units: UnitSystem = "metric") -> Drawing:
+    """The cloth alone, a unit to a millimetre of washed cloth, for sheets to join and to be projected.
+
+    The print itself is left out, for it would hide the cloth's own: dots lie where the chosen spot falls.
+    """
+    main = main_layout(plan)
+    context = Context(plan, project, Backdrop(), units, FULL_SIZE_LETTER, full_size=True)
+    part = Stretch(MAIN, main, 0.0, main.length_mm)
+    corner = _corner(context, 0.0)
+    items = strip(context, part, corner)
+    width, height = _extent(plan, part.length, FULL_SIZE_LETTER)
+    title = f"{shown_name(plan.project)}, full size"
+    return Drawing(width, height, tuple(items), title, said(plan, units), width)
 
 
 def unmatched_layout(plan: LengthPlan) -> tuple[str, CutLayout]:
