@@ -43,7 +43,7 @@ def test_the_row_has_its_true_width_and_names() -> None:
     drawing, _ = drawn()
     assert drawing.width == pytest.approx(500 + 500)  # both fronts to the seam, 20 mm in at each
     names = {item.text for item in drawing.items if isinstance(item, Label)}
-    assert {"front#1", "front#2"} <= names and "bust" not in names
+    assert {"front 1", "front 2"} <= names and "bust" not in names
 
 
 @pytest.mark.parametrize(

@@ -24,11 +24,12 @@ from printcheck.report.drawing.primitives import (
     Raster,
     text_width,
 )
-from printcheck.report.words.content import shown_name
+from printcheck.report.words.content import piece_name, shown_name
 
 PAGE_MM = (180.0, 225.0)  # that A4 and US Letter both print inside their margins, above a caption
 LETTERS_ACROSS = 38  # letter sizes to the drawing's width: thirteen points on that page
 MOST_PANELS = 6
+LONGEST_PANEL = 24  # letters of its name below it
 ROUND = "sleeve"  # sewn into a round hole: it meets the front at one notch alone
 SIDE_SHARE = 0.28  # of a piece's width: a seam point farther in, as a sleeve's notch, is at no side
 LEAST_SHARE = 0.5  # of the first panel's length: shorter pieces, as bands and pockets, are left out
@@ -175,8 +176,8 @@ def _marks(row: list[Panel], project: Project, corner: Vector, extent: Vector, l
     for panel, after in zip(row, [*row[1:], None], strict=True):
         x, y = panel.at[0] - corner[0], panel.at[1] - corner[1]
         middle = x + (panel.low + panel.high) / 2
-        room = 0.95 * (panel.high - panel.low) / text_width(panel.piece.name, 1.0)
-        name = shown_name(panel.piece.name, 24)
+        name = piece_name(panel.piece.name, (piece.name for piece in project.pieces), LONGEST_PANEL)
+        room = 0.95 * (panel.high - panel.low) / text_width(name, 1.0)
         items.append(Label((middle, foot + 1.4 * letter), name, min(letter, room), "middle"))
         if after is not None:
             seam = ((x + panel.high, y), (x + panel.high, y + panel.piece.length_mm))
