@@ -44,6 +44,10 @@ class TaskProcess:
         self.tasks = 0  # given to the process that runs
         self._ready = False
 
+    def __del__(self) -> None:
+        """End with the last who could ask: a run that is left half way ends none itself."""
+        self.end()
+
     def start(self) -> None:
         """Start it, where it does not run, and have it made ready meanwhile."""
         if self._process is not None:
@@ -108,8 +112,11 @@ class TaskProcess:
         process, self._process = self._process, None
         if process is not None:
             process.kill()
-            with contextlib.suppress(OSError, ValueError):  # what was not sent yet is wanted by nobody
-                process.communicate()
+            for pipe in (process.stdin, process.stdout):
+                with contextlib.suppress(OSError, ValueError):  # what was not sent yet is wanted by nobody
+                    if pipe is not None:
+                        pipe.close()
+            process.wait()
 
     def _send(self, message: object) -> None:
         assert self._process is not None and self._process.stdin is not None
@@ -138,6 +145,7 @@ class TaskPool:
         self._idle: SimpleQueue[TaskProcess] = SimpleQueue()
         self._all: list[TaskProcess] = []
         self._ended = False
+        self._ending = threading.Lock()  # so that none is started after all were ended
 
     def start(self, count: int) -> None:
         """Start so many processes before there are tasks."""
@@ -170,7 +178,7 @@ class TaskPool:
 
         timer = threading.Timer(seconds, give_up)
         try:
-            process.start()
+            self._started(process)
             process.ready()  # its start is not counted: on a busy machine it takes seconds
             timer.start()
             process.give(task, *given)
@@ -182,15 +190,20 @@ class TaskPool:
             timer.cancel()
             if process.tasks >= self._most_tasks:
                 process.end()
+            self._started(process)
+            self._idle.put(process)
+
+    def _started(self, process: TaskProcess) -> None:
+        with self._ending:
             if not self._ended:
                 process.start()
-            self._idle.put(process)
 
     def end(self) -> None:
         """End all processes, whatever they do."""
-        self._ended = True
-        for process in self._all:
-            process.end()
+        with self._ending:
+            self._ended = True
+            for process in self._all:
+                process.end()
 
     def _new(self) -> TaskProcess:
         process = TaskProcess(self._environment, self._setup)
