@@ -44,7 +44,7 @@ STEPS: Mapping[str, Step] = {
     "stripes that bend": {(search, "bent_stripe"): lambda *_: None},
     "folded cloth laid flat": {(refine, "FLAT_ENOUGH"): 0.0},
     "faint prints freed of noise": {(search, "FAINT_BLURS"): ()},
-    "one proposal instead of three": {(search, "MOST_SETTLED"): 1},
+    "more than one proposal": {(search, "MOST_SETTLED"): 1},
     "a closer look": {(search, "CLOSE_MM"): 1e9},
     "parts of the picture": {(search, "on_its_part"): lambda *_, **__: None},
     "the cloth's edge": {(search, "is_patchy"): lambda *_: False},

@@ -180,8 +180,8 @@ class TaskPool:
         try:
             self._started(process)
             process.ready()  # its start is not counted: on a busy machine it takes seconds
-            timer.start()
             process.give(task, *given)
+            timer.start()
             return process.answer()
         except EOFError:
             process.end()

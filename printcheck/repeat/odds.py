@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 LEAST_POWER = 0.1  # over chance: less is none
 CLEAR = 3.4  # logarithm of power over chance, 30 times: more is no clearer, and of few cells means nothing
 
+# ``factor`` wins nothing on sources left out; without it a fold passes for a larger repeat
+# (tests/repeat/test_real_cloth.py)
 LARGER: Mapping[str, float] = {"one": -5.222, "power": 1.453, "gain": 7.702, "factor": -1.136}
 
 RIGHT: Mapping[str, float] = {"one": -7.748, "explained": 5.163, "seen": 1.042, "clear": 1.416}

@@ -14,7 +14,6 @@ from printcheck.core.plan import CutLayout, Piece, Placement, Project, SeamEnd
 from printcheck.report.drawing.cell_view import ClothView
 from printcheck.report.drawing.primitives import (
     INK,
-    OUTLINES,
     PAPER,
     Drawing,
     Item,
@@ -38,6 +37,11 @@ SEAM_COLOUR = "#b3123f"
 
 # where they lie on the body's outline at a height of 168 cm; from memory, as a look
 BUST_MM, WAIST_MM, HIP_MM = 270.0, 410.0, 610.0
+# half of a woman's outline from the middle, across and down from the side of the neck; from memory, as a look
+BODY_MM = (
+    (52, -60), (58, -8), (180, 34), (198, 70), (166, 190), (150, 270), (126, 410), (176, 610), (170, 720),
+    (150, 900), (128, 1080),
+)  # fmt: skip
 FROM_SHOULDER = frozenset({"dress", "shirt", "blouse", "pyjamas"})  # kinds of projects
 FROM_WAIST = frozenset({"skirt", "a-line-skirt", "trousers", "pyjama-trousers"})
 
@@ -122,7 +126,7 @@ def drawing(view: ClothView, project: Project, matched: CutLayout, unmatched: Cu
     bottom = max(p.at[1] + p.piece.length_mm for p in row)
     width, high = right - left, bottom - top
     letter = width / LETTERS_ACROSS
-    head = letter - OUTLINES["body"][0][1] if project.kind in FROM_SHOULDER else 0.0
+    head = letter - BODY_MM[0][1] if project.kind in FROM_SHOULDER else 0.0
     items: list[Item] = []
     y = 0.0
     told = ((matched, "As this layout cuts it"), (unmatched, "As it falls where nothing is matched"))
@@ -194,7 +198,7 @@ def _bodies(row: list[Panel], project: Project, corner: Vector, extent: Vector, 
     fronts = [panel.at[1] for panel in row if panel.piece.name.startswith("front")]
     top = (fronts or [row[0].at[1]])[0] - corner[1]
     for axis in _axes(row, corner):
-        side = [(x, y - up) for x, y in OUTLINES["body"] if (y - up >= 0 or not up) and y - up <= extent[1]]
+        side = [(x, y - up) for x, y in BODY_MM if (y - up >= 0 or not up) and y - up <= extent[1]]
         for sign in (-1, 1):
             points: tuple[Point, ...] = tuple((axis + sign * x, top + y) for x, y in side)
             items.append(Line(points, INK, letter / 5, halo=PAPER))

@@ -12,10 +12,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import Any, Literal
-
-import msgspec
 
 from printcheck.core.handover import Bgr
 
@@ -27,7 +24,6 @@ INK, PAPER, GREY, FAINT = "#1a1a1a", "#ffffff", "#6b6b6b", "#d9d9d9"
 HALO = 2.2  # widths of a line: its halo then shows more than half a width on each side
 LETTER_HALO = 0.28  # of a letter's size: width of its halo, half of which shows
 BOLDER = 1.15  # width of bold words, of plain ones
-OUTLINES: dict[str, Any] = msgspec.toml.decode(Path(__file__).with_name("outlines.toml").read_bytes())
 JPEG_QUALITY = 82  # per cent: below about 75 fine dots ring
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 from printcheck.core.handover import PlannedLength
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing.layout.layout_sheet import KEY_ROWS, cloth_drawing
-from printcheck.report.drawing.pdf_pen import MARGIN_MM, Sheet, put
+from printcheck.report.drawing.pdf_pen import MARGIN_MM, PAPER_MM, Sheet, put
 from printcheck.report.drawing.primitives import Box, Drawing, Line
 from printcheck.report.page import layout_file
 from printcheck.report.page import pdf as pages
@@ -17,7 +17,7 @@ from printcheck.report.words import steps
 
 Paper = Literal["both", "A4", "letter", "A0"]
 PAPERS_MM: dict[Paper, tuple[float, float]] = {
-    "both": (210.0, 279.0),  # the width of A4 and the height of US Letter: prints on either
+    "both": PAPER_MM,
     "A4": (210.0, 297.0),  # ISO 216
     "letter": (215.9, 279.4),  # from memory
     "A0": (841.0, 1189.0),  # ISO 216
