@@ -95,13 +95,15 @@ def _to_measure(jobs: Iterable[Job], wanted: Wanted, broken: list[Result]) -> It
 
 
 def measured_by(pool: TaskPool, job: Job, seconds: float) -> Outcome:
-    """Row of a photo; a failed one where the time is over or the process dies."""
+    """Row of a photo; a failed one where the time is over, the process dies or there is none."""
     try:
         outcome: Outcome = pool.do(seconds, work, job)
     except TimeoutError:
         return too_slow(seconds)
     except EOFError:
         return crashed()
+    except NoAnswerError as error:
+        return failed(error.message, error.remedy, passing=True)
     return outcome
 
 

@@ -12,10 +12,13 @@ import pickle
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from queue import Empty, SimpleQueue
 from typing import Any
 
+from printcheck.core.errors import NoAnswerError
+
+START_S = 120.0  # s: a process is ready in one; no machine is so busy that it takes a hundred times that
 SERVE = """
 import pickle, sys
 sys.path[:] = pickle.load(sys.stdin.buffer)
@@ -76,10 +79,11 @@ class TaskProcess:
         Raises
         ------
         EOFError
-            If it has ended.
+            If it has ended, which it does where it is not ready in time.
         """
         if not self._ready:
-            self._read()
+            with self.ended_after(START_S):
+                self._read()
             self._ready = True
 
     def answer(self) -> Any:  # noqa: ANN401  the task's own
@@ -117,6 +121,22 @@ class TaskProcess:
                     if pipe is not None:
                         pipe.close()
             process.wait()
+
+    @contextlib.contextmanager
+    def ended_after(self, seconds: float) -> Iterator[threading.Event]:
+        """End the process where what is done meanwhile takes longer; the event tells that it did."""
+        over = threading.Event()
+
+        def give_up() -> None:
+            over.set()
+            self.end()
+
+        timer = threading.Timer(seconds, give_up)
+        timer.start()
+        try:
+            yield over
+        finally:
+            timer.cancel()
 
     def _send(self, message: object) -> None:
         assert self._process is not None and self._process.stdin is not None
@@ -159,10 +179,12 @@ class TaskPool:
 
         Raises
         ------
+        NoAnswerError
+            If no process could be made ready for it.
         TimeoutError
             If the task took longer than ``seconds``; the process was ended.
         EOFError
-            If the process ended by itself.
+            If the process ended by itself, or all were ended.
         Exception
             What the task raised.
         """
@@ -170,28 +192,35 @@ class TaskPool:
             process = self._idle.get_nowait()
         except Empty:
             process = self._new()
-        over = threading.Event()
-
-        def give_up() -> None:
-            over.set()
-            process.end()
-
-        timer = threading.Timer(seconds, give_up)
         try:
-            self._started(process)
-            process.ready()  # its start is not counted: on a busy machine it takes seconds
+            self._make_ready(process)  # its start is not counted: on a busy machine it takes seconds
             process.give(task, *given)
-            timer.start()
-            return process.answer()
-        except EOFError:
-            process.end()
-            raise TimeoutError if over.is_set() else EOFError from None
+            with process.ended_after(seconds) as over:
+                try:
+                    return process.answer()
+                except EOFError:
+                    process.end()
+                    raise TimeoutError if over.is_set() else EOFError from None
         finally:
-            timer.cancel()
             if process.tasks >= self._most_tasks:
                 process.end()
-            self._started(process)
+            with contextlib.suppress(OSError):  # said to the next who has something to do
+                self._started(process)
             self._idle.put(process)
+
+    def _make_ready(self, process: TaskProcess) -> None:
+        try:
+            self._started(process)
+            process.ready()
+        except (EOFError, OSError):
+            process.end()
+            if self._ended:
+                raise EOFError from None
+            raise NoAnswerError(
+                "no-process",
+                "No process to do the work could be started on this machine.",
+                "Close other programs, so that there is memory for it, and try again.",
+            ) from None
 
     def _started(self, process: TaskProcess) -> None:
         with self._ending:

@@ -7,6 +7,7 @@ import re
 from printcheck.core.errors import PrintcheckError
 
 STATUS_OF_EXIT = {1: 422, 2: 400}  # exit status of the same trouble on the command line -> HTTP's
+STATUS_OF_CODE = {"no-process": 503}  # trouble of the server's own
 OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
 # trouble whose words on the command line speak of commands or files of the user's own
 SAID_ANEW = {
@@ -22,6 +23,7 @@ SAID_ANEW = {
         "The print's repeat does not fit into the photo, so no match can be planned.",
         "Photograph two repeats or more each way, or give the repeat in words.",
     ),
+    "no-process": ("The server could not start the work.", "Try again in a minute."),
     "unknown-kind": ("There is no built-in project of this name.", "Choose one of the list."),
 }
 
@@ -40,7 +42,7 @@ def refused(error: PrintcheckError) -> RefusedError:
     if isinstance(error, RefusedError):
         return error
     message, remedy = SAID_ANEW.get(error.code, (error.message, error.remedy))
-    status = STATUS_OF_EXIT[error.exit_status]
+    status = STATUS_OF_CODE.get(error.code, STATUS_OF_EXIT[error.exit_status])
     return RefusedError(error.code, status, _keys(message), _keys(remedy))
 
 

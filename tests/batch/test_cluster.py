@@ -210,6 +210,9 @@ def test_a_photo_that_takes_too_long_or_ends_its_process_is_a_failed_row(
         "longer than 0.01 s" in measured_by(pool, job, 0.01).cells["message"]
     )  # no photo is measured so fast
     assert measured_by(pool, job, PATIENT_S).ok
-    monkeypatch.setattr(sys, "executable", "false")
-    assert "crashed" in measured_by(TaskPool({}, most_tasks=1), job, PATIENT_S).cells["message"]
     pool.end()
+    assert "crashed" in measured_by(pool, job, PATIENT_S).cells["message"]
+    for program in ("false", str(tmp_path / "nothing")):
+        monkeypatch.setattr(sys, "executable", program)
+        outcome = measured_by(TaskPool({}, most_tasks=1), job, PATIENT_S)
+        assert "could be started" in outcome.cells["message"] and outcome.passing

@@ -7,11 +7,13 @@ import os
 import signal
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from printcheck import pipeline
+from printcheck.core import task_process
 from printcheck.core.request import AUTO
 from printcheck.web import worker
 from printcheck.web.problems import RefusedError
@@ -43,6 +45,14 @@ def in_a_library(folder: str, *_: object) -> bytes:
 
 def dying(*_: object) -> bytes:
     os._exit(3)
+
+
+def stuck() -> None:
+    time.sleep(LONG_S)
+
+
+def broken() -> None:
+    raise ImportError("a library that is not there")
 
 
 def faulty(*_: object) -> bytes:
@@ -77,6 +87,31 @@ def test_limits_crashes_and_faults_are_answered_and_work_goes_on() -> None:
         finally:
             workers.stop()
         assert not root.exists()
+
+    asyncio.run(scenario())
+
+
+@pytest.mark.parametrize("setup", [stuck, broken])
+def test_a_worker_that_never_becomes_ready_is_given_up_and_another_may(
+    setup: Callable[[], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def scenario() -> None:
+        with monkeypatch.context() as patch:
+            patch.setattr(worker, "start", setup)
+            workers = Workers(1, seconds=LONG_S)
+        with monkeypatch.context() as patch:
+            patch.setattr(task_process, "START_S", 0.5)
+            workers.start()
+            try:
+                found = await refusal(workers, named)
+                assert (found.code, found.status) == ("no-process", 503)
+                (process,) = workers._pool._all
+                process._setup = None
+                process.end()
+                patch.undo()
+                assert await workers.run(named, "now", [], ticket=None, gone=never) == b"now"
+            finally:
+                workers.stop()
 
     asyncio.run(scenario())
 
