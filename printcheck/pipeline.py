@@ -30,7 +30,6 @@ GIVING_UP = 0.5  # of the time besides, where a length at hand does not do
 JOINED = 0.8  # share of the work done once several photos lie together
 SURE = 0.9  # confidence of a repeat from which the camera is not asked whether it was tilted
 LEANING = {"repeat-tilt-unknown", "repeat-uneven-cloth"}  # findings after which it is
-LIKELIER_THAN_NOT = 0.5
 VIEWING_DISTANCE_M = 1.5  # metres: a person standing before the wearer, common practice
 
 
@@ -157,27 +156,24 @@ def _with_lattice(cloth: FlatCloth, options: Options) -> tuple[FlatCloth, PrintL
     no repeat, its tilt is tried before its parts: that is much quicker.
     """
     from printcheck.photo import flattened_by_print
-    from printcheck.repeat import find_lattice
+    from printcheck.repeat import find_lattice, shows_tilt
 
     @cache
     def laid_flat() -> tuple[FlatCloth, PrintLattice] | None:
         flat = flattened_by_print(cloth, selvedge=options.selvedge)
         return None if flat is None else (flat, find_lattice(flat, whole=lambda: True))
 
-    def is_likelier(than: float) -> bool:
+    def tilted(lattice: PrintLattice | None) -> tuple[FlatCloth, PrintLattice] | None:
         found = laid_flat()
-        return found is not None and found[1].repeat.known and found[1].repeat.confidence > than
+        return found if found is not None and shows_tilt(found[1], lattice) else None
 
     told = cloth.scale.tilt_deg is not None or (cloth.scale_known and cloth.outline_px is not None)
-    lattice = find_lattice(cloth, whole=lambda: not told and is_likelier(LIKELIER_THAN_NOT))
+    lattice = find_lattice(cloth, whole=lambda: not told and tilted(None) is not None)
     repeat = lattice.repeat
     leans = LEANING & {found.code for found in lattice.findings}
     if told or repeat.kind == "none" or (repeat.known and repeat.confidence >= SURE and not leans):
         return cloth, lattice
-    found = laid_flat()
-    if found is None or not is_likelier(repeat.confidence if repeat.known else LIKELIER_THAN_NOT):
-        return cloth, lattice
-    return found
+    return tilted(lattice) or (cloth, lattice)
 
 
 def plan_length(

@@ -140,6 +140,8 @@ class PrintLattice:
         bilinear between. None where nothing was fitted.
     extent : (H, W) bool or None
         Part of the cloth's mask on which the lattice holds, where something else shows beside it.
+    spread : float
+        Scatter of the local lattice over the picture, as a share (root mean square).
     """
 
     repeat: Repeat
@@ -149,6 +151,7 @@ class PrintLattice:
     strain_px: Floats32 | None = None
     findings: tuple[Finding, ...] = ()
     extent: Mask | None = None
+    spread: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from printcheck.repeat.search import find_lattice
+from printcheck.repeat.tilt import shows_tilt
 
-__all__ = ["find_lattice"]
+__all__ = ["find_lattice", "shows_tilt"]

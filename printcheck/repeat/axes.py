@@ -18,6 +18,7 @@ from printcheck.repeat.cells.refine import Fit
 from printcheck.repeat.confidence import confidence_of
 from printcheck.repeat.decide import WHOLE_STEPS, Evidence, square_period
 from printcheck.repeat.layout import Upright, upright_lattice, upright_stripe
+from printcheck.repeat.surface.bent_stripe import WINDOWS_ABREAST
 from printcheck.repeat.surface.candidates import FARTHEST
 from printcheck.repeat.surface.illumination import View, outline_on
 from printcheck.repeat.surface.print_shown import print_probability
@@ -87,7 +88,7 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         repeats_seen=seen,
         turn_deg=upright.turn_deg,
         skew_deg=upright.skew_deg,
-        raw_basis_mm=_tuples(basis_mm),
+        raw_basis_mm=_tuples(_as_pictured(cloth, basis_mm, to_photo)),
         alternatives=alternatives,
         basis_px=_tuples(np.array(upright.basis_mm) @ _turn(upright.turn_deg) @ to_photo),
     )
@@ -99,7 +100,16 @@ def lattice_of(cloth: FlatCloth, view: View, evidence: Evidence) -> PrintLattice
         _strain(cloth, view, evidence, whole),
         (*_findings(cloth, view, evidence, upright, seen, alternatives), *_place_open(cloth, slips)),
         None if evidence.bent is None else _window_of(cloth, view),
+        fit.spread * (1 if evidence.bent is None else WINDOWS_ABREAST),  # a slope of the whole goes on
     )
+
+
+def _as_pictured(cloth: FlatCloth, basis_mm: Vectors, to_photo: Vectors) -> Vectors:
+    """The lattice as the photo's middle shows it: the tilt that the print tells is part of its squaring."""
+    if all(found.code != "tilt-by-print" for found in cloth.findings):
+        return basis_mm
+    turn, stretch, _ = np.linalg.svd(to_photo * cloth.scale.mm_per_px)
+    return np.asarray(basis_mm @ (turn * stretch @ turn.T))
 
 
 def photo_pixels_per_mm(cloth: FlatCloth) -> Vectors:

@@ -12,7 +12,7 @@ import math
 import numpy as np
 
 from printcheck.core.findings import Finding, finding
-from printcheck.core.handover import FlatCloth
+from printcheck.core.handover import FlatCloth, PrintLattice
 from printcheck.repeat.cells.refine import local_lattices
 from printcheck.repeat.decide import Evidence
 from printcheck.repeat.surface.illumination import View
@@ -20,6 +20,29 @@ from printcheck.repeat.surface.illumination import View
 LEAST_SLOPE = 0.025  # share by which the repeat changes from side to side; a lens or a fold does less
 LEAST_SHARE = 0.7  # of the change that a steady slope must explain: a fold goes up and down
 FEWEST_PLACES = 12
+LIKELIER_THAN_NOT = 0.5
+
+
+def shows_tilt(undone: PrintLattice, as_pictured: PrintLattice | None) -> bool:
+    """Whether a lattice that was found with a tilt undone is likelier than the one, or none, found without.
+
+    Where both are one lattice, a tilt that was there leaves it more even: more of its scatter is explained
+    than left. A fold that is taken for a tilt leaves most of it.
+    """
+    if not undone.repeat.known:
+        return False
+    if as_pictured is None or not as_pictured.repeat.known:
+        return undone.repeat.confidence > LIKELIER_THAN_NOT
+    sizes = _size_mm(undone), _size_mm(as_pictured)
+    if undone.repeat.kind == as_pictured.repeat.kind and round(math.log2(sizes[0] / sizes[1])) == 0:
+        return 2 * undone.spread**2 < as_pictured.spread**2
+    return undone.repeat.confidence > as_pictured.repeat.confidence
+
+
+def _size_mm(lattice: PrintLattice) -> float:
+    """Area of a cell, mm2, or period of a stripe, mm."""
+    basis = np.array(lattice.repeat.basis_mm)
+    return float(np.sqrt(np.linalg.det(basis @ basis.T)))
 
 
 def slope_of(view: View, evidence: Evidence) -> tuple[float, float]:

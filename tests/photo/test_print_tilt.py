@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from printcheck import pipeline
-from printcheck.core.request import AUTO
+from printcheck.core.lattice import Lattice
+from printcheck.core.request import AUTO, one_scale
 from printcheck.photo import flatten_photo, flattened_by_print, picture_of
 from tests.drawn import Camera, Cell, photograph, prints
 
@@ -45,6 +46,36 @@ def test_without_an_object_a_slanting_photo_is_read_all_the_same() -> None:
     found = pipeline.measure_photo(photograph(art, camera, seed=2).bgr[..., ::-1]).measurement
     assert found.repeat.layout == "half-drop"
     assert found.scale is None and "tilt-by-print" in {f.code for f in found.findings}
+
+
+def test_cloth_that_bends_away_at_one_side_is_no_tilt() -> None:
+    flat = photograph(prints.gingham(np.random.default_rng(4), 12.0), STRAIGHT, seed=3).bgr
+    height, width = flat.shape[:2]
+    x, y = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
+    bent = x + 0.16 * width * np.clip((x / width - 0.2) / 0.8, 0, 1) ** 3
+    seen = cv2.remap(flat, bent, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
+    scale = one_scale(mm_per_px=str(STRAIGHT.view_mm / width))
+    assert flattened_by_print(flatten_photo(picture_of(seen[..., ::-1]), scale)) is not None  # it looks so
+    found = pipeline.measure_photo(seen[..., ::-1], pipeline.Options(scale=scale)).measurement
+    assert found.repeat.known and "tilt-by-print" not in {f.code for f in found.findings}
+
+
+def test_the_lattice_as_pictured_is_that_of_the_photo_s_middle() -> None:
+    camera = replace(STRAIGHT, tilt_deg=18, tilt_towards_deg=20)
+    middle = np.array([(size - 1) / 2 for size in camera.size_px])
+    on_cloth = cv2.perspectiveTransform(middle[None, None], np.linalg.inv(camera.plane()))[0]
+    steps = np.array([[0.5, 0.0], [-0.5, 0.0], [0.0, 0.5], [0.0, -0.5]])
+    seen = cv2.perspectiveTransform((on_cloth + steps)[None], camera.plane())[0]
+    px_per_mm = np.stack([seen[0] - seen[1], seen[2] - seen[3]])
+    mm_per_px = 1 / math.sqrt(abs(float(np.linalg.det(px_per_mm))))
+    options = pipeline.Options(scale=one_scale(mm_per_px=str(mm_per_px)))
+    found = pipeline.measure_photo(dotted(camera), options).measurement
+    assert "tilt-by-print" in {f.code for f in found.findings}
+    art = prints.dots(np.random.default_rng(4), 16.0)
+    true = Lattice(tuple(tuple(v) for v in (np.array(art.basis_mm) @ px_per_mm * mm_per_px).tolist()))
+    lengths = [np.hypot(*vector) for vector in true.reduced().basis_mm]
+    got = [np.hypot(*vector) for vector in Lattice(found.repeat.raw_basis_mm).reduced().basis_mm]
+    assert sorted(got) == pytest.approx(sorted(lengths), rel=0.012)
 
 
 def test_what_does_not_repeat_shows_no_tilt() -> None:
