@@ -40,7 +40,7 @@ class BentStripe:
     period : (2,) float64
         Its own period, square to the stripes, working pixels.
     ratio : float
-        Period in the middle of the picture over that one.
+        Mean period, as one counts the repeats over all agreeing windows, over that one.
     scatter : float
         Of the period round an even slope over the picture, as a share (root mean square).
     """
@@ -52,7 +52,7 @@ class BentStripe:
 
     @property
     def length(self) -> float:
-        """Period in the middle of the picture, working pixels."""
+        """Mean period, working pixels."""
         return float(np.hypot(*self.period)) * self.ratio
 
 
@@ -60,7 +60,8 @@ def bent_stripe(view: View) -> BentStripe | None:
     """The stripe that most windows show; None where they do not agree on one.
 
     Cloth that lies at a slant or falls away shows periods that grow evenly over the picture, so their
-    logarithms are fitted with a plane, windows that disagree left out; its middle is the answer.
+    logarithms are fitted with a plane, windows that disagree left out; the answer is what one would count
+    over the rest.
     """
     asked = list(_windows(view))
     least = max(FEWEST, math.ceil(MOST * len(asked)))
@@ -90,7 +91,7 @@ def bent_stripe(view: View) -> BentStripe | None:
     best = int(np.argmin(np.abs(off)))
     window, period = votes[best]
     scatter = float(np.sqrt(np.square(off[agree]).mean()))
-    return BentStripe(window, period, float(np.exp(plane[2] - logs[best])), scatter)
+    return BentStripe(window, period, 1 / float(np.exp(logs[best] - logs[agree]).mean()), scatter)
 
 
 def _period(window: View) -> Vectors | None:
