@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from printcheck.advice.difficulty import LEVELS
 from printcheck.advice.names import NAMES
 from printcheck.core.findings import Finding, finding
 from printcheck.core.measurement import Difficulty, Judgement, PrintFacts, Repeat
@@ -32,8 +33,9 @@ def judged_without_size(
     Returns
     -------
     Judgement
-        Classes and reasons that hold at every size, and of the names that of the table's last row, which asks
-        least of a size; the rest is that of the usual view. A finding says from which size on the seams are
+        Classes and reasons that hold at every size, the level at which it is mildest and still to be matched
+        alike, and of the names that of the table's last row, which asks least of a size; the rest is that of
+        the usual view. A finding says from which size on the seams are
         to be matched, where that hangs on it.
     """
     steps = [SMALLEST * (LARGEST / SMALLEST) ** (n / (TRIED - 1)) for n in range(TRIED)]
@@ -44,14 +46,20 @@ def judged_without_size(
         for reason in usual.difficulty.reasons
         if all(reason.code in {r.code for r in judged.difficulty.reasons} for judged in every)
     )
+    changes = _from_which_size(judged_at, tried, named)
+    level = usual.difficulty.level
+    if not changes and usual.difficulty.reasons[:1] != reasons[:1]:  # how hard it is hangs on the size
+        alike = [judged.difficulty for judged in every if judged.seams.needs == usual.seams.needs]
+        mildest = min((usual.difficulty, *alike), key=lambda found: LEVELS.index(found.level))
+        level, reasons = mildest.level, tuple(dict.fromkeys((*mildest.reasons[:1], *reasons)))
     names = [judged.print_name for judged in every if judged.print_name is not None]
     return replace(
         usual,
         print_name=max(names, key=lambda name: ROWS.index(name.name), default=usual.print_name),
         classes=tuple(name for name in usual.classes if all(name in judged.classes for judged in every)),
         seams=replace(usual.seams, mismatch_delta_e=None, pattern_delta_e=None),
-        difficulty=Difficulty(usual.difficulty.level, reasons or usual.difficulty.reasons),
-        findings=(*usual.findings, *_from_which_size(judged_at, tried, named)),
+        difficulty=Difficulty(level, reasons or usual.difficulty.reasons),
+        findings=(*usual.findings, *changes),
     )
 
 

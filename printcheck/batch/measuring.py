@@ -111,7 +111,7 @@ def cells_of(
 
 
 def _cautions(m: Measurement) -> str:
-    return "; ".join(said(f).text for f in m.findings if f.severity != "note")
+    return " ".join(said(f).text for f in m.findings if f.severity != "note")
 
 
 def _numbers(m: Measurement) -> dict[str, float]:

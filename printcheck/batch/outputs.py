@@ -188,5 +188,6 @@ def _kept(cards: Iterator[dict[str, Any]], folder: Path) -> Iterator[dict[str, A
 
 
 def _card(job: Job, outcome: Outcome) -> dict[str, Any]:
-    own = {"index": job.index, "file": job.file, "thumbnail": outcome.thumbnail, "shown_mm": outcome.shown_mm}
-    return {**outcome.cells, **own, "matching": outcome.matching}
+    of_job = {"index": job.index, "file": job.file, "units": job.units}
+    shown = {"thumbnail": outcome.thumbnail, "shown_mm": outcome.shown_mm, "matching": outcome.matching}
+    return {**outcome.cells, **of_job, **shown}

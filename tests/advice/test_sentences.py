@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from printcheck.advice import judge, judged_without_size, named_length
 from printcheck.advice.case import Case
+from printcheck.advice.difficulty import RULES
 from printcheck.core.findings import finding
 from printcheck.core.measurement import (
     Clump,
@@ -251,7 +252,7 @@ def test_dots_have_no_up_however_little_the_photo_decides() -> None:
     ("units", "said"),
     [
         ("metric", "of the repeat: 64 mm, give or take 0.1 mm."),
-        ("imperial", "2 1/2 in, give or take 1/8 in."),
+        ("imperial", "2 1/2 in, give or take less than 1/8 in."),
     ],
 )
 def test_how_sure_gives_the_size_with_its_error(units: str, said: str) -> None:
@@ -283,6 +284,8 @@ def test_a_repeat_is_quoted_in_one_unit() -> None:
     m = replace(m, repeat=replace(m.repeat, across_mm=97.5, along_mm=107.0))
     assert listing.repeat_in_short(m, "metric") == "9.8 cm x 10.7 cm straight"
     assert "repeat 9.8 cm by 10.7 cm" in listing.listing_text(m)
+    beyond = replace(m, repeat=Repeat("beyond-photo"))
+    assert listing.repeat_in_short(beyond, "metric") == "not in the photo"  # larger, or none: nobody knows
 
 
 def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
@@ -290,6 +293,17 @@ def test_where_matching_hangs_on_a_size_so_does_how_hard_it_is() -> None:
     text = " ".join(to_text.measurement(measurement(prints.check((6, 6)), scaled=False)).split())
     assert "How hard to sew It depends on its size: the larger, the more care. Match" in text
     assert text.count("if one repeat is over") == 1 and "Lay a rule on the cloth." in text
+
+
+def test_without_a_scale_the_level_is_one_that_its_first_reason_bears_out_at_any_size() -> None:
+    """Nor "Hard. The print has no up", of a check that is large only as it happens to fill the photo."""
+    large = prints.check((60, 60))
+    assert measurement(large).difficulty.level == "hard"
+    found = measurement(large, scaled=False)
+    text = " ".join(to_text.measurement(found).split())
+    first = found.difficulty.reasons[0].code
+    assert next(rule.level for rule in RULES if rule.code == first) == found.difficulty.level
+    assert "large" not in first and "How hard to sew Hard" not in text
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,7 @@ def test_no_cutting_step_contradicts_another(plan: LengthPlan, units: UnitSystem
     whole = " ".join(said)
     assert ("anywhere on the print" in whole) == (plan.start is None)
     assert ("Choose one" in whole) == (plan.start is not None)
-    assert ("The print has an up" in whole) == (plan.print.way == "one-way")
+    assert ("All pieces lie one way up" in whole) == (plan.print.way == "one-way")
     assert "#" not in whole
     lying: set[str] = set()
     for sentence in said:

@@ -5,13 +5,16 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome, failed
-from printcheck.batch.measuring import work
+from printcheck.batch.measuring import cells_of, work
 from printcheck.batch.outputs import csv_lines, extra_columns, harmless, jsonld_parts, pattern_of
+from printcheck.core.findings import finding
+from printcheck.pipeline import Options, measure_photo
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 
@@ -97,6 +100,13 @@ def test_pattern_and_colour_are_the_print_s_own() -> None:
 def test_pattern_words() -> None:
     assert pattern_of(["medium", "stripe"]) == "striped"  # schema.org's own example word
     assert pattern_of(["large"]) == "printed"
+
+
+def test_cautions_are_sentences_one_after_another() -> None:
+    m = measure_photo(SAMPLES / "ditsy.jpg", Options()).measurement
+    m = replace(m, findings=(finding("way-unknown"), finding("way-unknown")))
+    message = cells_of(m)["message"]
+    assert message.count(". ") == 1 and message.count(".") == 2 and ";" not in message
 
 
 def test_a_print_that_needs_no_matching_adds_nothing_to_any_kind() -> None:

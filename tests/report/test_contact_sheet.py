@@ -62,7 +62,14 @@ def card(**cells: object) -> dict[str, object]:
         "matching": "none",
     }
     own = {"index": 0, "file": "a<b>.jpg", "thumbnail": "AAAA", "shown_mm": 150.0, "same_print_as": ""}
-    return {**dict.fromkeys(empty, ""), **kind, **own, **cells}
+    return {**dict.fromkeys(empty, ""), **kind, **own, "units": "metric", **cells}
+
+
+def choices_of(group: str, *rows: dict[str, object]) -> list[tuple[str, str, int]]:
+    choices = Choices()
+    for row in rows:
+        choices.add(row)
+    return next(found for key, _, found in choices.groups() if key == group)
 
 
 def page_of(*rows: dict[str, object]) -> str:
@@ -87,16 +94,27 @@ def test_what_all_listings_share_is_no_filter() -> None:
 
 def test_sizes_are_offered_in_order_the_unknown_last() -> None:
     rows = [card(repeat_across_mm=mm, repeat_along_mm="3.0") for mm in ("7.0", "300.0", "2.0", "")]
-    choices = Choices()
-    for row in (*rows, card(repeat_along_mm="")):
-        choices.add(row)
-    sizes = next(group[2] for group in choices.groups() if group[0] == "size")
-    assert sizes == [
+    assert choices_of("size", *rows, card(repeat_along_mm="")) == [
         ("under 5 mm", "under 5 mm", 2),
         ("5 to 10 mm", "5 to 10 mm", 1),
         ("over 250 mm", "over 250 mm", 1),
         ("", "not known", 1),
     ]
+
+
+def test_in_inches_sizes_and_the_bar_are_of_inches() -> None:
+    rows = [card(units="imperial", repeat_across_mm=mm) for mm in ("50.7", "50.9", "6.3", "255.0")]
+    page = page_of(*rows)
+    width, length = re.search(r'width: ([\d.]+)%"></span>(\d+) in', page).groups()  # type: ignore[union-attr]
+    assert float(width) / 100 * 150.0 == pytest.approx(25.4 * float(length), abs=0.1)
+    assert not re.search(r' mm[<" ]', page)
+    sizes = [(words, count) for _, words, count in choices_of("size", *rows)]
+    assert sizes == [("under 1/4 in", 1), ("1 to 2 in", 1), ("2 to 4 in", 1), ("over 10 in", 1)]
+
+
+def test_the_commonest_colours_come_first_and_the_unknown_last() -> None:
+    rows = [card(colours=colours) for colours in ("red, navy", "", "", "", "navy")]
+    assert [count for _, _, count in choices_of("colours", *rows)] == [2, 1, 3]
 
 
 def test_a_failed_photo_has_no_picture_of_cloth() -> None:

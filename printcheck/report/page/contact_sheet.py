@@ -4,14 +4,24 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from fractions import Fraction
+from itertools import pairwise
 from typing import Any, get_args
 
 from printcheck.core.measurement import Level, Needs, SizeClass, Way
+from printcheck.core.units import UnitSystem
 from printcheck.report.words.content import TABLES
 
-BARS_MM = (200, 100, 50, 20, 10, 5, 2, 1)  # lengths of the scale bar tried, longest first
+UNITS_MM = {"metric": ("mm", 1.0), "imperial": ("in", 25.4)}  # short name of the unit, and its length in mm
+BARS = {  # units: lengths of the scale bar tried, longest first
+    "metric": (200, 100, 50, 20, 10, 5, 2, 1),
+    "imperial": (8, 4, 2, 1, 1 / 2, 1 / 4, 1 / 8),
+}
 LONGEST_BAR = 0.45  # of the small picture's width
-SIZES_MM = (5, 10, 25, 50, 100, 250)  # bounds of the sizes offered: a rough doubling, as prints are sold
+SIZES = {  # units: bounds of the sizes offered, a rough doubling, as prints are sold
+    "metric": (5, 10, 25, 50, 100, 250),
+    "imperial": (1 / 4, 1 / 2, 1, 2, 4, 10),
+}
 MOST_COLOURS = 24  # offered, the commonest first: a longer list is not read
 
 EMBEDDED = "data:image/jpeg;base64,{thumbnail}"  # address of a picture that stands in the page itself
@@ -45,19 +55,21 @@ class Choices:
         if key == "colours":
             found = counts.most_common(MOST_COLOURS)
         else:
-            sizes = [_size_words(i) for i in range(len(SIZES_MM) + 1)]
-            rank = {value: i for i, value in enumerate((*ORDER, *sizes))}
-            found = sorted(counts.items(), key=lambda item: (item[0] == "", rank.get(item[0], 0)))
+            rank = {
+                value: i for i, value in enumerate((*ORDER, *_size_words("metric"), *_size_words("imperial")))
+            }
+            found = sorted(counts.items(), key=lambda item: rank.get(item[0], 0))
+        found.sort(key=lambda item: item[0] == "")  # what is not known comes last
         return [(value, WORDS.get(value, value), count) for value, count in found]
 
 
 def values_of(row: Mapping[str, Any]) -> dict[str, str]:
     """What a row is filtered by: words parted by ``|``."""
-    lengths = [float(row[key]) for key in ("repeat_across_mm", "repeat_along_mm") if row[key]]
-    size = _size_words(sum(bound <= max(lengths) for bound in SIZES_MM)) if lengths else ""
+    longest, units = _longest_mm(row), row["units"]
+    place = sum(bound * UNITS_MM[units][1] <= longest for bound in SIZES[units])
     return {
         "difficulty": row["difficulty"],
-        "size": size,
+        "size": _size_words(units)[place] if longest else "",
         "way": row["way"],
         "matching": row["matching"],
         "classes": "|".join(row["classes"].split()),
@@ -70,8 +82,8 @@ def parts(rows: Iterable[Mapping[str, Any]], choices: Choices, *, picture: str =
     """Yield the page in parts.
 
     ``rows`` are those of the table with ``thumbnail`` (JPEG in base64; may be empty), ``shown_mm`` (width of
-    the cloth in it, mm), ``matching`` (a word for programs) and ``index`` besides; all have been counted in
-    ``choices``. ``picture`` is the address of a row's picture.
+    the cloth in it, mm), ``matching`` (a word for programs), ``units`` and ``index`` besides; all have been
+    counted in ``choices``. ``picture`` is the address of a row's picture.
     """
     from jinja2 import Environment, PackageLoader
 
@@ -81,23 +93,25 @@ def parts(rows: Iterable[Mapping[str, Any]], choices: Choices, *, picture: str =
 
 
 def _card(row: Mapping[str, Any], picture: str) -> dict[str, Any]:
-    lengths = [float(row[key]) for key in ("repeat_across_mm", "repeat_along_mm") if row[key]]
     return {
         **row,
         "kinds": values_of(row),
-        "mm": max(lengths, default=""),
+        "mm": _longest_mm(row) or "",
         "picture": picture.format(**row) if row["thumbnail"] else "",
-        "bar": _bar(row["shown_mm"]) if row["shown_mm"] else None,
+        "bar": _bar(row["shown_mm"], row["units"]) if row["shown_mm"] else None,
         "size_text": _size(row),
     }
 
 
-def _size_words(place: int) -> str:
-    if place == 0:
-        return f"under {SIZES_MM[0]} mm"
-    if place == len(SIZES_MM):
-        return f"over {SIZES_MM[-1]} mm"
-    return f"{SIZES_MM[place - 1]} to {SIZES_MM[place]} mm"
+def _longest_mm(row: Mapping[str, Any]) -> float:
+    """The longer repeat; 0 where no size is known."""
+    return max(float(row[key] or 0) for key in ("repeat_across_mm", "repeat_along_mm"))
+
+
+def _size_words(units: UnitSystem) -> list[str]:
+    unit, bounds = UNITS_MM[units][0], [str(Fraction(bound)) for bound in SIZES[units]]
+    between = [f"{low} to {high} {unit}" for low, high in pairwise(bounds)]
+    return [f"under {bounds[0]} {unit}", *between, f"over {bounds[-1]} {unit}"]
 
 
 def _size(row: Mapping[str, Any]) -> str:
@@ -106,7 +120,9 @@ def _size(row: Mapping[str, Any]) -> str:
     return f"repeat {row['repeat']}" if row["repeat"] else "no repeat found"
 
 
-def _bar(shown_mm: float) -> tuple[int, float]:
-    """Length of the scale bar in mm, and its share of the picture's width in per cent."""
-    length_mm = next((mm for mm in BARS_MM if mm <= LONGEST_BAR * shown_mm), BARS_MM[-1])
-    return length_mm, round(100 * length_mm / shown_mm, 2)
+def _bar(shown_mm: float, units: UnitSystem) -> tuple[str, float]:
+    """Length of the scale bar in words, and its share of the picture's width in per cent."""
+    unit, unit_mm = UNITS_MM[units]
+    lengths = BARS[units]
+    length = next((one for one in lengths if one * unit_mm <= LONGEST_BAR * shown_mm), lengths[-1])
+    return f"{Fraction(length)} {unit}", round(100 * length * unit_mm / shown_mm, 2)

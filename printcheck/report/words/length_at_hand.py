@@ -20,12 +20,12 @@ def answers(have: Have | None, units: UnitSystem) -> tuple[Row, ...]:
     at_hand, needs = tape(have.length_mm, units), tape(have.needs_mm, units)
     if have.does:
         left = tape(have.left_over_mm or 0.0, units)
-        return (Row("Does it do?", f"Yes: it takes {needs} of the {at_hand}, and {left} is left over."),)
+        return (Row("Is it enough?", f"Yes: it takes {needs} of the {at_hand}, and {left} is left over."),)
     first = next((way for way in have.give_up if way.does), None)
     text = f"No: it takes {needs}, {tape(have.needs_mm - have.length_mm, units)} more than the {at_hand}."
     if first is None:
-        return (Row("Does it do?", f"{text} Nothing here that could be given up makes up for it."),)
-    return (Row("Does it do?", f"{text} What would show least: {_words(first, units)}."),)
+        return (Row("Is it enough?", f"{text} Nothing here that could be given up makes up for it."),)
+    return (Row("Is it enough?", f"{text} What would show least: {_words(first, units)}."),)
 
 
 def section(have: Have | None, units: UnitSystem) -> Section:
@@ -36,7 +36,7 @@ def section(have: Have | None, units: UnitSystem) -> Section:
     columns = (
         ("Given up", "", lambda way: _words(way, units)),
         ("Takes", "needs_mm", lambda way: tape(way.needs_mm, units)),
-        ("Does it do?", "", lambda way: "yes" if way.does else "no"),
+        ("Is it enough?", "", lambda way: "yes" if way.does else "no"),
     )
     caption = "What shows least first; lengths before washing."
     return Section(title, tables=table_of(caption, columns, have.give_up, "have.give_up"))
@@ -59,7 +59,7 @@ def kinds(found: KindsAtHand, units: UnitSystem) -> Content:
         ("Project", "", lambda row: row.title),
         ("Takes", "needs_mm", lambda row: tape_or_dash(row.needs_mm, units)),
         ("Left over", "left_over_mm", lambda row: tape_or_dash(row.left_over_mm, units)),
-        ("Does it do?", "", lambda row: "yes" if row.does else no[row.needs_mm is None]),
+        ("Is it enough?", "", lambda row: "yes" if row.does else no[row.needs_mm is None]),
     )
     caption = "Those that leave least over first; lengths before washing."
     section = Section("The projects", tables=table_of(caption, columns, found.kinds, "kinds"))

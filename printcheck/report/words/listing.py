@@ -34,7 +34,7 @@ def repeat_in_short(m: Measurement, units: UnitSystem) -> str:
     """Repeat and layout, such as ``24.0 cm x 18.0 cm half-drop``; sizes only where they are known."""
     repeat = m.repeat
     if not repeat.known:
-        return "larger than the photo" if repeat.kind == "beyond-photo" else ""
+        return "not in the photo" if repeat.kind == "beyond-photo" else ""
     sides = [mm for mm in (repeat.across_mm, repeat.along_mm) if mm is not None]
     lengths = " x ".join(together(sides, units, repeat.error_mm))
     return " ".join(filter(None, (lengths, "" if repeat.layout == "none" else repeat.layout)))

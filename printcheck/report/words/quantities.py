@@ -134,10 +134,10 @@ def give_or_take(error_mm: float, beside: str, units: UnitSystem) -> str:
     >>> give_or_take(0.42, "64 mm", "metric"), give_or_take(2.2, "64 cm", "metric")
     ('0.5 mm', '0.3 cm')
     >>> give_or_take(0.42, "2 1/2 in", "imperial")
-    '1/8 in'
+    'less than 1/8 in'
     """
     if units == "imperial":
-        return size(max(1, math.ceil(error_mm / (INCH_MM / 8) - 1e-9)) * INCH_MM / 8, units)
+        return error_text(error_mm, units).replace("under", "less than")
     if beside.endswith(" cm"):
         return f"{max(1, math.ceil(error_mm - 1e-9)) / 10:g} cm"
     return f"{max(1, math.ceil(10 * error_mm - 1e-9)) / 10:g} mm"

@@ -37,7 +37,7 @@ def _before(plan: LengthPlan, units: UnitSystem) -> Iterator[str]:
         "Do not fold it: the print of the lower layer cannot be seen, and each piece has a place of its own."
     )
     if plan.print.way == "one-way" and plan.print.basis_mm and not any(s.crosswise for s in plan.steps):
-        yield "The print has an up: lay the cloth so that it stands upright, its top towards the cut end."
+        yield "All pieces lie one way up: lay the cloth with its print upright, the top towards the cut end."
     yield from _start(plan, units)
 
 
