@@ -224,7 +224,7 @@ class Buy:
     unmatched_mm: float = 0.0  # the same with no seam matched, turned only where the print allows it
     advised_cost: float | None = None
     unmatched_cost: float | None = None
-    worst_mm: float = 0.0  # if the shop's cut falls badly and the repeat is as far off as it may be
+    worst_mm: float = 0.0  # with the start declined or the repeat as far off as it may be
     worst_cost: float | None = None
 
 

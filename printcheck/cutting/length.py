@@ -104,7 +104,8 @@ def plan_length(
         more = (*off_grain(settled, answers.advised, print, project.cloth), *more)
     plan = _plan(job, answers, unmatched, (*project.findings, *findings, *more))
     plan = replace(plan, repeat_error=error)
-    worst = worst_to_buy_mm(plan, project.cloth)
+    lost = replace(job, start_allowance=None).allowance_mm(answers.advised)
+    worst = worst_to_buy_mm(plan, project.cloth, lost)
     return replace(
         plan,
         buy=replace(plan.buy, worst_mm=worst, worst_cost=cost_of(project.cloth, worst)),

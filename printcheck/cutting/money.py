@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from printcheck.core.lattice import Lattice
 from printcheck.core.plan import Buy, Cloth, CutLayout, LengthPlan, Piece, Project, Seam
 from printcheck.core.results.comparisons import Match, MatchChoice, RuleOfThumb, Worth
 from printcheck.cutting.demand.demands import Answers, Demand, Part, kept_seams
@@ -50,20 +49,19 @@ def area_mm2(piece: Piece | Part) -> float:
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in ends)) / 2
 
 
-def worst_to_buy_mm(plan: LengthPlan, cloth: Cloth) -> float:
-    """Most that a plan can come to: it holds for every repeat within the error, and starts a row lower.
+def worst_to_buy_mm(plan: LengthPlan, cloth: Cloth, start_mm: float) -> float:
+    """Most that a plan can come to: it holds for every repeat within the error, wherever the shop cuts.
 
-    A cutter who sees no motif at the shop's cut goes on to the next whole one, so a row of the print is
-    added (common practice); what the repeat's error takes is never more than the trade's rule allows.
+    ``start_mm`` is lost where a point is to be put on the print, whether it was asked for or declined: a
+    layout of seams alone begins anywhere. What the repeat's error takes is never more than the trade's
+    rule allows.
     """
-    if plan.matched is None or plan.layout is None or not plan.print.basis_mm or not plan.seams:
+    if plan.matched is None or plan.layout is None:
         return plan.buy.advised_mm
     length, error = plan.layout.length_mm, plan.repeat_error
     rule = plan.one_way.length_mm + plan.rule_of_thumb.extra_mm
     safe = length if error is None or error.safe_mm is None else min(error.safe_mm, rule)
-    row = Lattice(plan.print.basis_mm).shortest_along_axis(1) or 0.0
-    longest = max(length, safe) + max(row, plan.start_allowance_mm)
-    return max(plan.buy.advised_mm, to_buy_mm(cloth, longest))
+    return max(plan.buy.advised_mm, to_buy_mm(cloth, max(length, safe) + start_mm))
 
 
 def cost_of(cloth: Cloth, buy_mm: float) -> float | None:

@@ -128,6 +128,33 @@ CASES: dict[str, Case] = {
         cloth(140) + printed(40, 45, more=AT_8_CM) + MOTIFS,
         [used(90 + 55), buy(190)],
     ),
+    # 120 of cloth, columns of 25 from 10: middles between 25 and 95 at 35, 60, 85, of which the outer two are
+    # 50 apart
+    "columns that let two lie abreast": (
+        cloth(120) + printed(25, 45, more='motif_from_selvedge = "10 cm"') + MOTIFS,
+        [used(55), buy(100)],
+    ),
+    # a half-drop whose columns, 20 apart, are known: rows every 15 in one or the other within reach
+    "columns of a half-drop known": (
+        cloth(100, step="5 cm")
+        + printed(40, 30, "half-drop", more='motif_from_selvedge = "10 cm"')
+        + piece("front", 40, 40)
+        + place("front", (20, 20)),
+        [used(40), buy(55)],
+    ),
+    # largest size: panels 136 x 1.8 / 2 + 3 by 70.5; the band of 143 in two strips of 73, below another
+    "gathered skirt, largest size": (
+        kind("skirt", waist=136.0) + cloth(140, 1) + PLAIN,
+        [used(2 * 70.5 + 2 * 10)],
+    ),
+    # washed the repeat is 10 by 9.5: side by side they begin 53 apart, or 47 the other way round, 93 on 92
+    "fronts on washed cloth": (
+        cloth(92, along=5)
+        + printed(10, 10)
+        + piece("front", 46, 60, 2)
+        + seam("front#1", (44.5, 30), "front#2", (1.5, 30)),
+        [used(66.5 + 60), buy(140)],
+    ),
     # between them middles at 28, 68, 108, of which 28 and 108 let both lie abreast
     "between columns known": (
         cloth(140) + printed(40, 45, more=AT_8_CM) + MOTIFS.replace('"motif"', '"between"'),

@@ -103,6 +103,43 @@ CASES: dict[str, Case] = {
         curtain(260, 220, 2) + FURNISHING + printed(THREE_COLUMNS, 64, "half-drop"),
         [used(3 * 224 + 220)],
     ),
+    # 150 x 2 + 2 x (2 x 3 + 7 + 5) = 336 over 137: three; four columns join level: 230 + 6 + 16 = 252 by 48
+    "half widths of a half-drop, returns and hems": (
+        curtain(150, 230, 2, hem=8.0, heading=6.0, side_hem=3.0, overlap=5.0, **{"return": 7.0}) + FURNISHING
+        + printed(68.5, 48, "half-drop"),
+        [used(2 * 288 + 252), buy(830)],
+    ),
+    # three columns: each width half a repeat off its neighbour, the middles alike, so the slit one lies as
+    # they do: starts 1/2, 0, 0, 1/2, 0, best in turn: 205 by 64 takes 224 each time
+    "five widths of a half-drop": (
+        curtain(320, 205, 2) + FURNISHING + printed(THREE_COLUMNS, 64, "half-drop"),
+        [used(4 * 224 + 205)],
+    ),
+    # 146 of cloth, columns of 40: three to a seam line. 290 over 146 is two, but 146 + 120 is 8 % short
+    "a width more because they lap": (
+        curtain(145, 210) + cloth(150, 2) + printed(40, 50),
+        [used(2 * 250 + 210)],
+    ),
+    # bars across the cloth meet every 12: 204
+    "widths of a cross stripe": (
+        curtain(130, 200) + FURNISHING + printed(None, 12, "stripe"),
+        [used(204 + 200)],
+    ),
+    # sides of 34.5 beside 137, half a repeat off it at both edges: 164 by 40 is 180
+    "roman blind of three columns, half-drop": (
+        kind("blind", width=200.0, drop=150.0, side_hem=3.0, top=4.0, hem=10.0) + FURNISHING
+        + printed(THREE_COLUMNS, 40, "half-drop"),
+        [used(180 + 164)],
+    ),
+    # washed at 3 % the repeat of 18 in is 17.46: 84 takes 87.3, three 258.6; 266.6 in are 7.41 yd
+    "eighths of a yard, washed": (
+        '[cloth]\nwidth = "54 in"\nselvedge = "0.5 in"\nshrink_along = "3 %"\nsold_by = "1/8 yd"\n'
+        '[print]\nacross = "26.5 in"\nalong = "18 in"\n'
+        '[[piece]]\nname = "drop"\ncount = 3\nwidth = "53 in"\nlength = "84 in"\n'
+        + seam("drop#1", (134.62, 100), "drop#2", (0, 100))
+        + seam("drop#2", (134.62, 100), "drop#3", (0, 100)),
+        [used(258.6 * 2.54), buy(7.5 * 91.44)],
+    ),
     # a drop of 1/3, four columns: every width 4/3, that is 1/3, lower. 205 by 60, starts 0, 40, 20 in the
     # best order: 205 + 15 = 220 from one to the next
     "a third drop": (
@@ -284,6 +321,32 @@ def test_a_length_at_hand(have: str, does: bool, left: float | None, tmp_path: A
     plan = trade.planned(tmp_path, NAPKINS + cloth(140, along=4) + PLAIN, have_mm=parse_length(have))
     assert plan["have"]["does"] == does
     assert plan["have"]["left_over_mm"] == (None if left is None else pytest.approx(10 * left))
+
+
+def test_fullness_that_only_makes_the_cloth_shorter_is_no_near_miss(tmp_path: Any) -> None:
+    """Railroaded cloth has no widths to save: 3 % less of 400 is 12, and a step of 10 is no surprise."""
+    railroaded = curtain(200, 240, 2, hem=8.0, railroaded="yes") + cloth(300, 2) + PLAIN
+    plan = trade.planned(tmp_path, railroaded)
+    assert plan["buy"]["advised_mm"] == pytest.approx(4000)
+    assert not any(f["code"].startswith("near-miss") for f in plan["findings"])
+
+
+@pytest.mark.parametrize(("handle", "across"), [(85, 700), (40, None)])
+def test_straps_cut_across_the_cloth(handle: float, across: float | None, tmp_path: Any) -> None:
+    """Straps of 88 are longer than the sides, 47.5, which leave room above one and below the other.
+
+    Rows of 6.4: a side at 0, its strap below it at 47.5; the other side two rows lower, at 12.8, its strap
+    above it: 60.3, and the first motif up to 6.4 down. Straps of 43 lie beside the sides.
+    """
+    bag = kind("bag", handle=float(handle)) + cloth(150) + printed(6.4, 6.4)
+    plan = trade.planned(tmp_path, bag)
+    told = [f["text"] for f in plan["findings"] if f["code"] == "strips-turned"]
+    if across is None:
+        assert told == []
+    else:
+        assert plan["buy"]["advised_mm"] == pytest.approx(1000)  # 88 and 6.4
+        (text,) = told
+        assert "0.70 m" in text and "0.30 m less" in text
 
 
 @pytest.mark.parametrize(("drop", "near"), [(241, True), (230, False)])

@@ -22,9 +22,9 @@ from tests.report.report_given import skirt, unmatched
 def test_a_matched_plan_at_worst(safe_mm: float | None, buy_mm: float) -> None:
     project, plan = skirt()
     plan = replace(plan, repeat_error=RepeatError(0.011, safe_mm))
-    assert worst_to_buy_mm(plan, project.cloth) == pytest.approx(buy_mm)
+    assert worst_to_buy_mm(plan, project.cloth, 312.0) == pytest.approx(buy_mm)
 
 
 def test_nothing_is_worse_where_nothing_is_matched() -> None:
     plan = unmatched()
-    assert worst_to_buy_mm(plan, skirt()[0].cloth) == plan.buy.advised_mm
+    assert worst_to_buy_mm(plan, skirt()[0].cloth, 0.0) == plan.buy.advised_mm

@@ -224,7 +224,9 @@ def kind_wanted(seam: Seam, print_: Print, match: Match) -> MatchKind | None:
 
 
 def kept_seams(project: Project, print_: Print, match: Match) -> tuple[Seam, ...]:
-    """Seams the matched layout promises, each with the match it promises."""
+    """Seams the matched layout promises, each with the match it promises; plain cloth asks for none."""
+    if print_.lattice is None:
+        return ()
     wanted = ((seam, kind_wanted(seam, print_, match)) for seam in project.seams)
     return tuple(replace(seam, match=kind) for seam, kind in wanted if kind is not None)
 

@@ -28,7 +28,9 @@ FULLNESS_STEP = 0.01  # share
 STEP_MM = 1.0  # mm: changes are told in whole millimetres
 NOTICEABLE_MM = 30.0  # mm of cloth: saving less is not worth a word, however finely the shop cuts
 WORTH = 2.0  # times what a change takes off the lengths cut anyway: saving less is no surprise
+STRIP_RATIO = 4.0  # length to width from which a rectangle is a strip, that a fold or a lining stiffens
 MOST_GROUPS = 4  # sizes tried on each axis, the largest first
+ROUNDING = 1e-6  # of a step of the shop
 LEAST_QUESTION_S = 0.15  # s: on an idle machine small questions are answered by then
 
 Change = Callable[[float], Project]
@@ -37,7 +39,7 @@ Refit = Callable[[Project, Mapping[str, str]], Project]
 
 @dataclass(frozen=True)
 class _Trial:
-    """A change by some amount: how it is told, and how much of it the layout gains anyway."""
+    """A change by some amount: how it is told, and how much the layout gains by it anyway."""
 
     code: str
     what: str
@@ -45,7 +47,7 @@ class _Trial:
     change: Change
     most: float
     step: float
-    cut_times: int = 0
+    gained: float = 0.0  # mm of cloth for each unit of the amount
 
 
 def near_misses(
@@ -59,41 +61,77 @@ def near_misses(
 ) -> tuple[Finding, ...]:
     """The change that saves most: finding ``near-miss`` says what, by how much, and what it saves.
 
+    Finding ``strips-turned`` says so of straps and bands cut the other way of the grain.
+
     ``seconds`` are for all questions; ``refit`` draws a built-in project anew with some of its sizes
     changed, given as text.
     """
-    cloth = project.cloth
-    step = max(cloth.sold_by_mm, 0.0)
-    least = max(step, NOTICEABLE_MM)
-    target = plan.buy.advised_mm - least
-    if step:
-        target = math.floor(target / step + 1e-6) * step
-    if plan.layout is None or target <= 0:
+    if plan.layout is None:
         return ()
-    room = target * (1 - cloth.shrink_along) - plan.start_allowance_mm
-    trials = [*_trials(project, plan), *_fuller(project, refit)]
-    effort, limit = Effort(seconds), max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials))))
+    trials, strips = [*_trials(project, plan), *_fuller(project, plan, refit)], [*_strips(project, print_)]
+    limit = max(LEAST_QUESTION_S, seconds / (3 * max(1, len(trials) + len(strips))))
+    ask = _Questions(project, print_, plan, match, Effort(seconds), limit)
+    return (ask.best_of(trials) or _over_a_step(project, plan)) + ask.best_of(strips)
 
-    def length_of(trial: _Trial, amount: float) -> float | None:
-        part = effort.part(limit)
+
+@dataclass(frozen=True)
+class _Questions:
+    """What is asked of changed projects, and the effort for it, ``limit_s`` for each question."""
+
+    project: Project
+    print_: Print
+    plan: LengthPlan
+    match: Match
+    effort: Effort
+    limit_s: float
+
+    def best_of(self, trials: Sequence[_Trial]) -> tuple[Finding, ...]:
+        """The finding of the trial that saves most, none where none saves enough."""
+        advised, start = self.plan.buy.advised_mm, self.plan.start_allowance_mm
+        best: tuple[float, tuple[Finding, ...]] = (0.0, ())
+        for trial in trials:
+            if not self.effort.left:
+                break
+            buy = advised - best[0]
+            if (length := self._length_of(trial, trial.most, buy)) is None:
+                continue
+            amount, length = self._least(trial, length, buy)
+            buy = to_buy_mm(self.project.cloth, length + start)
+            while (less := self._length_of(trial, amount, buy)) is not None:
+                buy = to_buy_mm(self.project.cloth, less + start)
+            saved = advised - buy
+            if saved >= WORTH * trial.gained * amount:
+                best = (saved, (_finding(trial, amount, saved, buy),))
+        return best[1]
+
+    def _length_of(self, trial: _Trial, amount: float, buy_mm: float) -> float | None:
+        """Length of a layout that does with a step less than ``buy_mm``; None where none was found."""
+        cloth = self.project.cloth
+        step = max(cloth.sold_by_mm, 0.0)
+        target = buy_mm - max(step, NOTICEABLE_MM)
+        target = math.floor(target / step + ROUNDING) * step if step else target
+        if target <= 0:
+            return None
+        room = target * (1 - cloth.shrink_along) - self.plan.start_allowance_mm
+        part = self.effort.part(self.limit_s)
         try:
-            return _laid_mm(trial.change(amount), print_, plan, room, match, part)
+            return _laid_mm(trial.change(amount), self.print_, self.plan, room, self.match, part)
         except InputError:  # a piece that small, a cloth that wide: no such project
             return None
         finally:
-            effort.take_back(part)
+            self.effort.take_back(part)
 
-    best: tuple[float, tuple[Finding, ...]] = (0.0, ())
-    for trial in trials:
-        if not effort.left:
-            break
-        if (length := length_of(trial, trial.most)) is not None:
-            amount, length = _least(trial, length, length_of)
-            buy = to_buy_mm(cloth, length + plan.start_allowance_mm)
-            saved = plan.buy.advised_mm - buy
-            if saved > best[0] and saved >= WORTH * trial.cut_times * amount:
-                best = (saved, (_finding(trial, amount, saved, buy),))
-    return best[1] or _over_a_step(project, plan)
+    def _least(self, trial: _Trial, length: float, buy_mm: float) -> tuple[float, float]:
+        """Least amount that still does, and the length it does with, by halving."""
+        low, high = 0, round(trial.most / trial.step)
+        while high - low > 1:
+            middle = (low + high) // 2
+            found = self._length_of(trial, middle * trial.step, buy_mm)
+            if found is None:
+                low = middle
+            else:
+                high, length = middle, found
+        return high * trial.step, length
 
 
 def _over_a_step(project: Project, plan: LengthPlan) -> tuple[Finding, ...]:
@@ -106,21 +144,6 @@ def _over_a_step(project: Project, plan: LengthPlan) -> tuple[Finding, ...]:
     if over > MOST_MM or less <= 0 or cloth.sold_by_mm < max(NOTICEABLE_MM, WORTH * over):
         return ()
     return (finding("near-miss-step", over_mm=over, saves_mm=cloth.sold_by_mm, buy_mm=less),)
-
-
-def _least(
-    trial: _Trial, length: float, length_of: Callable[[_Trial, float], float | None]
-) -> tuple[float, float]:
-    """Least amount that still does, and the length it does with, by halving."""
-    low, high = 0, round(trial.most / trial.step)
-    while high - low > 1:
-        middle = (low + high) // 2
-        found = length_of(trial, middle * trial.step)
-        if found is None:
-            low = middle
-        else:
-            high, length = middle, found
-    return high * trial.step, length
 
 
 def _laid_mm(
@@ -156,6 +179,31 @@ def _trials(project: Project, plan: LengthPlan) -> Iterator[_Trial]:
     yield _Trial("near-miss", "Cloth", "wider", widened, MOST_MM, STEP_MM)
 
 
+def _strips(project: Project, print_: Print) -> Iterator[_Trial]:
+    """Straps, ties and bands that nothing matches, cut the other way of the grain."""
+    held = {end.piece for seam in project.seams for end in seam.join} | {p.piece for p in project.places}
+    pile = print_.lattice is None and print_.way == "one-way"  # would shade
+    if pile or print_.border:
+        return
+    rows: dict[str, list[Piece]] = {}
+    for piece in project.pieces:
+        short, long = sorted((piece.width_mm, piece.length_mm))
+        if long >= STRIP_RATIO * short and not piece.outline and piece.name not in held:
+            rows.setdefault(piece.name.partition("#")[0], []).append(piece)
+    for row in rows.values():
+        how = "across" if row[0].length_mm > row[0].width_mm else "along"
+        yield _Trial("strips-turned", names_of(row), how, _on_their_side(project, row), 1.0, 1.0)
+
+
+def _on_their_side(project: Project, row: Sequence[Piece]) -> Change:
+    names = {piece.name for piece in row}
+    pieces = tuple(
+        replace(p, width_mm=p.length_mm, length_mm=p.width_mm) if p.name in names else p
+        for p in project.pieces
+    )
+    return lambda _: replace(project, pieces=pieces)
+
+
 def _cut_down(project: Project, pieces: Sequence[Piece], how: str) -> Change:
     return lambda by_mm: cut_down(project, pieces, **{how: by_mm})
 
@@ -166,7 +214,7 @@ def _groups(pieces: Sequence[Piece], size: Callable[[Piece], float]) -> list[lis
     return [[p for p in pieces if round(size(p), 1) == value] for value in sizes[:MOST_GROUPS]]
 
 
-def _fuller(project: Project, refit: Refit | None) -> Iterator[_Trial]:
+def _fuller(project: Project, plan: LengthPlan, refit: Refit | None) -> Iterator[_Trial]:
     """A built-in project with a little less fullness."""
     sizes = dict(project.sizes)
     if refit is None or "fullness" not in sizes:
@@ -177,10 +225,13 @@ def _fuller(project: Project, refit: Refit | None) -> Iterator[_Trial]:
         assert refit is not None
         return refit(project, {"fullness": f"{full * (1 - share):.4f}"})
 
-    yield _Trial("near-miss-fullness", "", "", change, MOST_FULLNESS, FULLNESS_STEP)
+    gained = plan.buy.advised_mm  # by all of the fullness
+    yield _Trial("near-miss-fullness", "", "", change, MOST_FULLNESS, FULLNESS_STEP, gained)
 
 
 def _finding(trial: _Trial, amount: float, saved: float, buy: float) -> Finding:
     if trial.code == "near-miss-fullness":
         return finding(trial.code, percent=100 * amount, saves_mm=saved, buy_mm=buy)
+    if trial.code == "strips-turned":
+        return finding(trial.code, what=trial.what, how=trial.how, less_mm=saved, buy_mm=buy)
     return finding(trial.code, what=trial.what, how=trial.how, change_mm=amount, saves_mm=saved, buy_mm=buy)

@@ -168,8 +168,10 @@ def rule_of_thumb(rule: RuleOfThumb) -> str:
 def _beside_the_lengths(plan: LengthPlan, units: UnitSystem) -> Iterator[Row]:
     if plan.buy.worst_mm > plan.buy.advised_mm:
         worst = f"{buy(plan.buy.worst_mm, units)}{_cost(plan.buy.worst_cost, plan.buy.currency)}"
-        why = "if the shop's cut falls badly on the print and the repeat is as far off as it may be"
-        yield Row("At worst", f"{worst}, {why}.", "buy.worst_mm")
+        why = ["the repeat is as far off as it may be"] if plan.repeat_error is not None else []
+        if plan.start is not None and plan.start.tied and not plan.start_allowance_mm:
+            why.append("the shop's cut falls badly on the print")
+        yield Row("At worst", f"{worst}, if {listed(why)}.", "buy.worst_mm")
     thumb = f"{tape(plan.rule_of_thumb.extra_mm, units)} extra. {rule_of_thumb(plan.rule_of_thumb)}"
     yield Row("Rule of thumb", thumb, "rule_of_thumb.extra_mm")
     yield Row("Cut double", _double(plan, units), "double.buy_mm" if plan.double else "")
