@@ -121,7 +121,9 @@ class Sewer:
         piece = self.pieces[name]
         assert mm(sizes[:2]) == pytest.approx(piece.width_mm, abs=0.5)
         assert mm(sizes[2:]) == pytest.approx(piece.length_mm, abs=0.5)
-        left = mm(re.search(rf"left side lies {LENGTH} from", sentence).groups())
+        from_left = re.search(rf"left side lies {LENGTH} from", sentence)
+        left = mm(from_left.groups()) if from_left else 0.0
+        assert from_left or "left side lies at the left edge" in sentence
         upper = re.search(rf"upper side {LENGTH} from the cut end", sentence)
         top = mm(upper.groups()) if upper else 0.0
         assert upper or "upper side at the cut end" in sentence

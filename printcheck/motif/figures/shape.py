@@ -23,7 +23,7 @@ def is_round(motif: Motif, step: Array) -> bool:
     if motif.piece.area < FEWEST_SAMPLES:
         return True
     places = np.stack([motif.piece.columns, motif.piece.rows], axis=1) @ step
-    spread = np.cov(places.T)
+    spread = np.cov(places.T, bias=True)  # of these very samples: of a small dot one less is much
     sample_mm2 = abs(float(np.linalg.det(step)))
     spread += np.eye(2) * sample_mm2 / 12  # each sample is itself a little square
     long, short = np.sqrt(np.linalg.eigvalsh(spread)[::-1])

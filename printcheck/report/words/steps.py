@@ -13,7 +13,7 @@ from printcheck.report.words.content import TABLES, Section, piece_name
 from printcheck.report.words.quantities import percent, tape
 
 TITLE = "Cutting, step by step"
-AT_EDGE_MM = 0.05  # nearer, a piece lies at the cut end
+AT_EDGE_MM = 0.05  # nearer, a piece lies at the edge
 WORTH_SAYING_MM = 10.0  # less room to move than a finger's breadth is not said
 ON_FOLD = " Its paper is half: mark round it, turn it over along its fold line, and mark the other half."
 FEATURES, AGAIN = TABLES["feature"], TABLES["feature-again"]
@@ -129,11 +129,14 @@ def _on_cloth(step: CuttingStep, match: StepMatch) -> str:
     return sideways(match.match) if step.crosswise else match.match
 
 
+def _from(mm: float, edge: str, units: UnitSystem) -> str:
+    return f"at {edge}" if abs(mm) < AT_EDGE_MM else f"{tape(mm, units)} from {edge}"
+
+
 def _measure(step: CuttingStep, plan: LengthPlan, units: UnitSystem) -> str:
     selvedge = plan.cloth.selvedge_mm
-    left = tape(step.x_mm + selvedge, units)
-    end = "at the cut end" if abs(step.y_mm) < AT_EDGE_MM else f"{tape(step.y_mm, units)} from the cut end"
-    text = f"Its left side lies {left} from the left edge, its upper side {end}."
+    left = _from(step.x_mm + selvedge, "the left edge", units)
+    text = f"Its left side lies {left}, its upper side {_from(step.y_mm, 'the cut end', units)}."
     points = [(*match.at_mm, f"notch {match.seam}") for match in step.matches]
     points += [(x, y, "the centre mark") for x, y, _ in step.places_mm]
     for x, y, what in points[:1]:
