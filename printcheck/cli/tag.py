@@ -19,7 +19,9 @@ SOME_FAILED = 3  # exit status where some rows have no answer
 @options.selvedge_option
 @click.option("--out", type=PATH, metavar="OUT.csv", help="Write the table there; else it is printed.")
 @click.option("--jsonld", type=PATH, metavar="OUT.jsonld", help="Write schema.org product markup.")
-@click.option("--contact-sheet", "sheet", type=PATH, metavar="OUT.html", help="Write a page of small pictures to sort and filter.")
+@click.option(
+    "--contact-sheet", "sheet", type=PATH, metavar="OUT.html", help="Write a page of small pictures."
+)
 @options.open_option
 @click.option("--kind", default="", metavar="NAME", help="Built-in project: what matching adds to it.")
 @options.units_option
