@@ -242,16 +242,15 @@ def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
         tried.append(evidence)
         if not _has_collapsed(evidence) and confidence_of(evidence) >= SURE:
             break
-    return _relit(of, _among(_distinct(tried) or tried)) if tried else None
+    # relit all: what light takes from one lattice it takes from its rivals
+    return _among([_relit(of, evidence) for evidence in _distinct(tried) or tried]) if tried else None
 
 
 def _relit(of: _Correlated, evidence: Evidence) -> Evidence:
-    """The likeliest once more in the light that its own cells show, where it falls short and that helps."""
+    """A lattice once more in the light that its own cells show, where it falls short and that helps."""
     if not falls_short(evidence, of.peaks.best):
         return evidence
-    again = _weighed(in_new_light(evidence), of.clear)
-    again = replace(again, others=evidence.others, rivals=(*again.rivals, *evidence.rivals))
-    return max(evidence, again, key=odds_right)
+    return max(evidence, _weighed(in_new_light(evidence), of.clear), key=odds_right)
 
 
 def _distinct(tried: list[Evidence]) -> list[Evidence]:
