@@ -22,6 +22,7 @@ from printcheck.report.words.findings import said
 from tests.drawn import nearly
 from tests.drawn.camera import Camera
 from tests.drawn.photo import photograph
+from tests.drawn.photo_sets import photo_set
 from tests.photo.drawn import MM_PER_PX, SIZE, SPAN, UNIT_PX, camera, drawn_sheet, photo
 
 
@@ -155,6 +156,18 @@ def test_near_repeats_are_told_apart_by_what_they_leave(tmp_path: Path) -> None:
         off.append((layout.cost, float(np.abs(steps - np.rint(steps)).max())))
     assert off[0][1] < 0.1
     assert all(cost > off[0][0] + 3 for cost, aside in off if aside > 0.1)  # twenty times less likely
+
+
+def test_a_tilted_field_of_small_flowers_is_found_at_a_true_place() -> None:
+    """Tilt bends its rows so far that at a first glance few flowers lie on flowers."""
+    first, tilted = photo_set(5, 4).photos
+    found = places(view("b.jpg", tilted.bgr), view("a.jpg", first.bgr))[0]
+    to_old, to_new = (np.array(one.truth.homography) for one in (first, tilted))
+    middle = np.array([[[800.0, 600.0]]])
+    at = cv2.perspectiveTransform(middle, np.linalg.inv(to_old) @ found.move)
+    true = cv2.perspectiveTransform(middle, np.linalg.inv(to_new))
+    steps = (at - true)[0, 0] @ np.linalg.inv(first.truth.basis_mm)
+    assert steps == pytest.approx(np.rint(steps), abs=0.05)
 
 
 def test_the_same_photo_twice_is_counted_once(four: list[Path], tmp_path: Path) -> None:

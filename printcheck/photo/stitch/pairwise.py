@@ -83,10 +83,7 @@ def fitted(new: View, old: View, start: Matrix) -> Place | None:
     for reach, agree_px in ROUNDS:
         if move is None or not _allowed(move, new, old):
             return None
-        found = _looked(new, old, move, reach)
-        if found.unlike > MOST_UNLIKE:
-            return None
-        link = _link(found, new.half, old.half)
+        link = _link(_looked(new, old, move, reach), new.half, old.half)
         move = _agreed(move, link, new, old, agree_px / float(old.half.from_whole[0, 0]))
     if move is None or not _allowed(move, new, old):
         return None
