@@ -10,6 +10,12 @@ from printcheck.batch.jobs import Job, Outcome
 from printcheck.core.request import ScaleRequest
 from printcheck.core.units import UnitSystem
 
+TEXTS = (
+    *("status", "print_name", "layout", "way", "difficulty"),
+    *("match_advice", "listing_text", "scale_source", "message"),
+)
+LENGTHS = ("repeat_across_mm", "repeat_along_mm", "motif_mm", "extra_mm")
+
 
 @dataclass(frozen=True)
 class Row:
@@ -71,26 +77,12 @@ def rows_of(
 def row_of(job: Job, outcome: Outcome) -> Row:
     """Typed row of a table's row."""
     cells = outcome.cells
+    same: dict[str, Any] = {name: cells[name] for name in TEXTS}
+    same |= {name: float(cells[name]) if cells[name] else None for name in LENGTHS}
     return Row(
         job.file,
-        cells["status"],  # type: ignore[arg-type]
-        print_name=cells["print_name"],
+        **same,
         colours=tuple(filter(None, cells["colours"].split(", "))),
-        layout=cells["layout"],
-        way=cells["way"],
         classes=tuple(cells["classes"].split()),
-        difficulty=cells["difficulty"],
-        match_advice=cells["match_advice"],
-        listing_text=cells["listing_text"],
-        scale_source=cells["scale_source"],
-        repeat_across_mm=_number(cells["repeat_across_mm"]),
-        repeat_along_mm=_number(cells["repeat_along_mm"]),
-        motif_mm=_number(cells["motif_mm"]),
         confidence=outcome.numbers.get("confidence"),
-        extra_mm=_number(cells["extra_mm"]),
-        message=cells["message"],
     )
-
-
-def _number(cell: str) -> float | None:
-    return float(cell) if cell else None
