@@ -71,7 +71,7 @@ def gather(path: Path, truth: dict[str, Any]) -> Row:
     larger, features = decide._larger, confidence.features_of
     asked: dict[int, decide.Evidence] = {}
 
-    def noted_larger(evidence: decide.Evidence) -> tuple[Satellite, float] | None:
+    def noted_larger(evidence: decide.Evidence) -> tuple[list[Satellite], float] | None:
         choices.append(list(_waves(evidence, pictured)))
         return larger(evidence)
 
@@ -90,7 +90,10 @@ def gather(path: Path, truth: dict[str, Any]) -> Row:
         repeat = find_lattice(cloth).repeat
     finally:
         decide._larger, confidence.features_of = larger, features
-    said = [_verdict(truth, [list(v) for v in basis]) for basis in (repeat.basis_mm, repeat.raw_basis_mm)]
+    told = [repeat.basis_mm, repeat.raw_basis_mm]
+    if "as_pictured" in truth:  # the label is
+        told.reverse()
+    said = [_verdict(truth, [list(v) for v in basis]) for basis in told]
     verdict, error = next((v for v in said if v[0] == "right"), said[0])
     return {
         "waves": [choice for choice in choices if choice], "answers": [[answer] for answer in answers],

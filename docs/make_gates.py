@@ -38,6 +38,7 @@ STEPS: Mapping[str, Step] = {
     "light told anew where a lattice falls short": {(search, "falls_short"): lambda *_: False},
     "a finer lattice": {(decide, "finer_lattice"): lambda *_: None},
     "a second direction across stripes": {(decide, "crossing_of"): lambda *_: Crossing(False)},
+    "rows and columns told apart": {(superlattice, "levelled"): lambda cells, *_: (cells, 1)},
     "one row in many": {(superlattice, "band_of"): lambda *_: None},
     "what the lattice does not hold": {(decide, "UNSETTLED"): 1.0},
     "a ridge first": {(search, "_stripe"): lambda *_: None},

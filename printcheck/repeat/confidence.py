@@ -17,10 +17,10 @@ LEAST_SIGMAS, ENOUGH_SIGMAS = 1.0, 60.0  # less is as good as none; more is no s
 def features_of(evidence: Evidence) -> dict[str, float]:
     """What speaks for an answer: share explained, repeats in view, how clearly a cell repeats.
 
-    ``clear`` is how far the nodes stand out of chance, by the root of their number: what each does. The
-    contrast, the share explained of the detail alone, misfit in lines, colour left unexplained, stripes as
-    against lattices, the odds of larger lattices and the scatter of the map win nothing or next to nothing
-    on sources left out of the fit.
+    ``clear`` is how far the nodes stand out of chance, by the root of their number: what each does. Against
+    it speak the odds of ``larger`` lattices, of which another may have been settled. The contrast, the share
+    explained of the detail alone, misfit in lines, colour left unexplained, stripes as against lattices and
+    the scatter of the map win nothing or next to nothing on sources left out of the fit.
     """
     fit = evidence.fit
     sigmas = min(max(evidence.sigmas, LEAST_SIGMAS), ENOUGH_SIGMAS)
@@ -30,6 +30,7 @@ def features_of(evidence: Evidence) -> dict[str, float]:
         "explained": fit.explained,
         "seen": min(evidence.repeats, ENOUGH_SEEN),
         "clear": math.log(sigmas / math.sqrt(max(number, 1.0))),
+        "larger": math.log1p(evidence.larger),
     }
 
 
@@ -45,5 +46,5 @@ def confidence_of(evidence: Evidence) -> float:
 
 
 def stands(evidence: Evidence) -> bool:
-    """Whether the answer, so far as it goes, is worth more than none."""
-    return odds_right(evidence) >= STANDS / (1 - STANDS)
+    """Whether the answer, so far as it goes, is worth more than none: the print repeats so, or larger."""
+    return odds_of(RIGHT, features_of(evidence) | {"larger": 0.0}) >= STANDS / (1 - STANDS)

@@ -70,6 +70,16 @@ class Evidence:
         return tuple(r.basis for r in self.rivals if abs(np.linalg.det(r.basis)) < area)
 
     @property
+    def seen_larger(self) -> list[Satellite]:
+        """Waves of larger repeats that are seen often enough to be taken, the likeliest first."""
+        return sorted((w for w in self.satellites if w.periods >= FEWEST_PERIODS), key=_odds, reverse=True)
+
+    @property
+    def larger(self) -> float:
+        """Odds of all those repeats together, against this one."""
+        return sum(map(_odds, self.seen_larger))
+
+    @property
     def repeats(self) -> float:
         """How often the repeat fits into the picture, in the direction where it does so least."""
         basis = square_period(self.fit.basis)[None] if self.stripe else self.fit.basis
@@ -114,22 +124,25 @@ def _grown(evidence: Evidence, refit: Callable[[Vectors], Evidence]) -> Evidence
         found = _larger(evidence)
         if found is None:
             break
-        wave, probability = found
+        waves, probability = found
         rivals = (*rivals, Rival(evidence.fit.basis, 1 - probability))
-        evidence = refit(_widened(evidence, wave))
+        evidence = refit(_widened(evidence, waves))
     return replace(evidence, rivals=(*rivals, *_remaining(evidence)))
 
 
-def _larger(evidence: Evidence) -> tuple[Satellite, float] | None:
+def _larger(evidence: Evidence) -> tuple[list[Satellite], float] | None:
     """The likeliest larger repeat that is seen often enough, if any larger one is likelier than none.
 
-    Waves of one larger repeat share its odds: six times as long shows in five waves.
+    Waves of one larger repeat share its odds: six times as long shows in five waves. A plaid that is larger
+    both ways is taken so at once: one way at a time the cells left are too few to tell the other.
     """
-    seen = [wave for wave in evidence.satellites if wave.periods >= FEWEST_PERIODS]
-    odds = [_odds(wave) for wave in seen]
-    if sum(odds) / (1 + sum(odds)) < LIKELIER:
+    odds = evidence.larger
+    if odds / (1 + odds) < LIKELIER:
         return None
-    return seen[int(np.argmax(odds))], sum(odds) / (1 + sum(odds))
+    likeliest, *others = evidence.seen_larger
+    crossing = [w for w in others if w.wave[0] * likeliest.wave[1] != w.wave[1] * likeliest.wave[0]]
+    both = [wave for wave in crossing[:1] if _odds(wave) / (1 + _odds(wave)) >= LIKELIER]
+    return [likeliest, *both], odds / (1 + odds)
 
 
 def _remaining(evidence: Evidence) -> tuple[Rival, ...]:
@@ -138,17 +151,17 @@ def _remaining(evidence: Evidence) -> tuple[Rival, ...]:
     probability = max(odds, default=0.0) / (1 + sum(odds))
     if probability < LEAST_RIVAL:
         return ()
-    return (Rival(_widened(evidence, evidence.satellites[int(np.argmax(odds))]), probability),)
+    return (Rival(_widened(evidence, [evidence.satellites[int(np.argmax(odds))]]), probability),)
 
 
 def _odds(wave: Satellite) -> float:
     return odds_of(LARGER, wave_features(wave))
 
 
-def _widened(evidence: Evidence, wave: Satellite) -> Vectors:
+def _widened(evidence: Evidence, waves: list[Satellite]) -> Vectors:
     if evidence.stripe:
-        return np.array([wave.factor * evidence.fit.basis[0], evidence.fit.basis[1]])
-    return enlarged(evidence.fit.basis, wave)
+        return np.array([waves[0].factor * evidence.fit.basis[0], evidence.fit.basis[1]])
+    return enlarged(evidence.fit.basis, waves)
 
 
 def is_multiple(basis: Vectors, of: Vectors) -> bool:

@@ -289,9 +289,9 @@ def _has_collapsed(evidence: Evidence) -> bool:
 
 
 def _among(settled: list[Evidence]) -> Evidence:
-    """The likeliest of all, with the others as its rivals."""
+    """The likeliest of all that stand, with the others as its rivals."""
     weighed = [(e, odds_right(e)) for e in settled]
-    best, odds = max(weighed, key=lambda pair: pair[1])
+    best, odds = max(weighed, key=lambda pair: (stands(pair[0]), pair[1]))
     others = [(e, of) for e, of in weighed if e is not best]
     every = 1 + sum(of for _, of in weighed)
     rivals = [Rival(e.fit.basis, of / every) for e, of in others if of >= LEAST_RIVAL * every]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from types import SimpleNamespace
 
 import cv2
 import numpy as np
@@ -11,7 +10,7 @@ import pytest
 
 from printcheck.repeat import find_lattice
 from printcheck.repeat.cells.superlattice import Satellite
-from printcheck.repeat.decide import _larger
+from printcheck.repeat.decide import Evidence, _larger
 from printcheck.repeat.odds import LARGER, odds_of, probability_of, wave_features
 from printcheck.repeat.surface.correlation import whole_surface
 from printcheck.repeat.surface.illumination import look
@@ -76,7 +75,7 @@ def test_waves_of_one_larger_repeat_speak_together() -> None:
 
     def taken(waves: int) -> bool:
         found = [Satellite(6, (n, 1), 3.0, 100.0, 4.0, 0.0) for n in range(waves)]
-        return _larger(SimpleNamespace(satellites=found)) is not None  # type: ignore[arg-type]
+        return _larger(Evidence(None, None, False, found)) is not None  # type: ignore[arg-type]
 
     odds = odds_of(LARGER, wave_features(Satellite(6, (0, 1), 3.0, 100.0, 4.0, 0.0)))
     enough = math.ceil(1 / odds)

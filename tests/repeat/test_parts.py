@@ -9,12 +9,14 @@ from skimage.registration import phase_cross_correlation
 
 from printcheck.repeat.cells.refine import fit_lattice
 from printcheck.repeat.cells.sublattice import finer_lattice
-from printcheck.repeat.cells.superlattice import Satellite, enlarged, satellites_of
+from printcheck.repeat.cells.superlattice import Satellite, enlarged, levelled, satellites_of
 from printcheck.repeat.surface.candidates import reduced
 from printcheck.repeat.surface.correlation import autocorrelate, whole_surface
 from printcheck.repeat.surface.illumination import look
 from printcheck.repeat.surface.significance import Significance
-from tests.repeat.drawn import GROUND, INK, cloth_of, dots, noisy, stripes
+from tests.repeat.drawn import GROUND, INK, OTHER, SIZE, cloth_of, dots, noisy, stripes
+
+Colour = tuple[int, int, int]
 
 
 def test_the_peak_is_where_scikit_image_registers_two_crops() -> None:
@@ -63,7 +65,7 @@ def test_a_larger_lattice_has_the_area_of_its_index(factor: int) -> None:
     # International Tables for Crystallography A: a sublattice of index k has k times the cell's area
     basis = np.array([[10.0, 1.0], [-2.0, 9.0]])
     for wave in [(1, 0), (0, 1), (1, 1), (1, factor - 1)]:
-        larger = enlarged(basis, Satellite(factor, wave, 9.0, 99.0, 9.0, 1.0))
+        larger = enlarged(basis, [Satellite(factor, wave, 9.0, 99.0, 9.0, 1.0)])
         assert abs(np.linalg.det(larger)) == pytest.approx(factor * abs(np.linalg.det(basis)))
         steps = larger @ np.linalg.inv(basis)
         assert steps == pytest.approx(np.round(steps), abs=1e-9)
@@ -80,6 +82,42 @@ def test_alternating_columns_show_as_a_satellite_and_like_ones_do_not() -> None:
             assert found[0].ratio > 15 and found[0].size > 2.7
         else:
             assert not found
+
+
+def crossed(across: tuple[Colour, ...], down: tuple[Colour, ...], step: int = 60) -> np.ndarray:
+    """Lines a step apart both ways, half seen through, in these colours in turn."""
+    picture = np.full((SIZE[1], SIZE[0], 3), GROUND, np.float32)
+    for lines, colours in ((picture.transpose(1, 0, 2), across), (picture, down)):
+        for n, at in enumerate(range(0, len(lines), step)):
+            band = lines[at : at + step // 6]
+            band += (np.array(colours[n % len(colours)], np.float32) - band) / 2
+    return noisy(picture, 3)
+
+
+def test_rows_that_differ_do_not_hide_columns_that_do() -> None:
+    """As in a two-way analysis of variance (Fisher 1925), which tells rows and columns apart."""
+    cycle = (INK, OTHER, (150, 120, 60))
+
+    def gain_of(down: tuple[Colour, ...]) -> float:
+        view = look(cloth_of(crossed(cycle, down)))
+        basis = np.array([[60.0, 0.0], [0.0, 60.0]]) / view.reduction
+        found = satellites_of(view, fit_lattice(view, basis))
+        return next(s.gain for s in found if (s.factor, s.wave) == (3, (1, 0)))
+
+    assert gain_of(cycle) == pytest.approx(gain_of((INK,)), abs=0.05)
+    assert gain_of((INK,)) > 0.5
+
+
+def test_levelling_leaves_what_differs_along_the_axis_and_counts_the_means() -> None:
+    rng = np.random.default_rng(3)
+    rows, columns = rng.normal(size=(4, 1, 1, 1, 3)), rng.normal(size=(1, 5, 1, 1, 3))
+    seen = np.ones((4, 5, 1, 1), np.float32)
+    cells = np.asarray(rows + columns, np.float32)
+    left, means = levelled(cells, seen, (True, False))  # a wave along the rows: the columns stay
+    expected = np.broadcast_to(columns - columns.mean(axis=1, keepdims=True), cells.shape)
+    assert left == pytest.approx(np.asarray(expected), abs=1e-6) and means == 4
+    left, means = levelled(cells, seen, (True, True))
+    assert left == pytest.approx(np.zeros_like(cells), abs=1e-6) and means == 4 + 5 - 1
 
 
 def test_a_cell_that_holds_its_print_twice_is_halved() -> None:

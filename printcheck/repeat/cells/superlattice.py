@@ -13,6 +13,8 @@ the mean cell could make does not count.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -82,6 +84,7 @@ def satellites_of(view: View, fit: Fit, *, across_only: bool = False) -> list[Sa
     cells = _Cells(fit, view.mm_per_px, view.mean)
     factors = [k for k in FACTORS if k <= 3 or cells.number >= MANY_CELLS or across_only]
     tested = [(k, wave) for k in factors for wave in _waves(k, across_only)]
+    cells.sum_up(tested)
     found = [s for k, wave in tested if (s := cells.satellite(k, wave)) is not None]
     found += [s for axis in ((0,) if across_only else (0, 1)) if (s := _band(fit, cells, axis)) is not None]
     return sorted(found, key=lambda s: -s.ratio)
@@ -98,23 +101,19 @@ def _band(fit: Fit, cells: _Cells, axis: int) -> Satellite | None:
     return Satellite(band.number, wave, band.size, band.ratio, band.periods, gain)
 
 
-def enlarged(basis: Vectors, satellite: Satellite) -> Vectors:
-    """Basis of the larger lattice that this wave shows: all steps along which it stays in phase."""
-    p, q = satellite.wave
-    k = satellite.factor
-    steps = [
-        np.array([i, j])
-        for i in range(-k, k + 1)
-        for j in range(-k, k + 1)
-        if (p * i + q * j) % k == 0 and (i, j) != (0, 0)
-    ]
-    vectors = sorted((step @ basis for step in steps), key=lambda v: float(v @ v))
+def enlarged(basis: Vectors, waves: Sequence[Satellite]) -> Vectors:
+    """Basis of the larger lattice that these waves show: all steps along which they stay in phase."""
+    reach = math.prod(wave.factor for wave in waves)
+    i, j = np.meshgrid(*2 * (np.arange(-reach, reach + 1),))
+    kept = (i != 0) | (j != 0)
+    for wave in waves:
+        kept &= (wave.wave[0] * i + wave.wave[1] * j) % wave.factor == 0
+    vectors = np.column_stack([i[kept], j[kept]]) @ basis
+    vectors = vectors[np.argsort(np.square(vectors).sum(axis=1), kind="stable")]
     first = vectors[0]
-    area = k * abs(np.linalg.det(basis))
-    for second in vectors[1:]:
-        if np.isclose(abs(first[0] * second[1] - first[1] * second[0]), area):
-            return reduced(np.array([first, second]))
-    raise AssertionError("a lattice has a basis")
+    areas = np.abs(first[0] * vectors[:, 1] - first[1] * vectors[:, 0])
+    aside = areas > 0.5 * abs(np.linalg.det(basis))
+    return reduced(np.array([first, vectors[aside][np.argmin(areas[aside])]]))
 
 
 class _Cells:
@@ -128,13 +127,11 @@ class _Cells:
         weight = binned(fit.weight[inner][..., None], shrink)[..., 0]
         nj, ni = weight.shape[:2]
         self.shape = residual.shape[2:4]
-        seen = weight.sum(axis=(2, 3)).ravel() > 0
-        self.stack = residual.reshape(nj * ni, -1)[seen]
-        self.weight = weight.reshape(nj * ni, -1)[seen]
-        self.share = self.weight.mean(axis=1)
+        self.residual, self.weight = residual, weight
+        self.share = weight.mean(axis=(2, 3)).ravel()
         count = weight.sum(axis=(0, 1))
         self.count = np.maximum(count, LEAST_SUPPORT * count.max())
-        j, i = np.divmod(np.flatnonzero(seen), ni)
+        j, i = np.divmod(np.arange(nj * ni), ni)
         self.places = np.stack([i, j], axis=1)
         self.number = float(self.share.sum())
         # cells in a full row with the same standard deviation of places as the cells seen
@@ -150,19 +147,28 @@ class _Cells:
         self.discount = _edges_discounted(mean, lengths) * self.count / self.count.max()
         self.whole_discount = _edges_discounted(fit.mean, lengths)
         self.light = _light_shapes(mean + colour + BLACK)
-        self._known: dict[tuple[float, float], Maps] = {}
+        self._levelled: dict[tuple[bool, bool], Image] = {}
+        self._known: dict[tuple[bool, bool], dict[tuple[float, float], Maps]] = {}
+
+    def sum_up(self, tested: list[tuple[int, tuple[int, int]]]) -> None:
+        """Sum along all these waves and their harmonics: at once the cells are read but once."""
+        of: dict[tuple[bool, bool], list[Vectors]] = {}
+        for factor, wave in tested:
+            harmonics = np.arange(1, factor)[:, None] * _frequency(factor, wave)
+            of.setdefault((bool(wave[0]), bool(wave[1])), []).extend(harmonics)
+        for axes, waves in of.items():
+            self._sums(np.unique(waves, axis=0), np.array(axes))
 
     def satellite(self, factor: int, wave: tuple[int, int]) -> Satellite | None:
         """How strong this wave is; None where less than one period is in view, or no difference is seen."""
-        frequency = np.array(wave) / factor
-        frequency = frequency - np.round(frequency)
+        frequency = _frequency(factor, wave)
         periods = float(min(self.extent[n] for n in (0, 1) if frequency[n] != 0)) / factor
         if periods < 1:
             return None
         size = self._range(frequency, factor)
         if size <= JUST_SEEN:
             return None
-        power = _power(self._sums(frequency[None])) * self.discount
+        power = _power(self._sums(frequency[None], frequency)) * self.discount
         chance = self._chance(frequency)
         usual = float(np.median(chance)) if len(chance) else float(power.max())
         ratio = float(power.max()) / max(usual, 1e-9)
@@ -176,21 +182,30 @@ class _Cells:
         angle = 2 * np.pi * (self.places @ frequency)
         shapes = np.stack([np.cos(angle), np.sin(angle), np.ones(len(angle))], axis=1)
         normal = shapes.T @ (self.share[:, None] * shapes) + 1e-6 * np.eye(3)
-        tested, level = self._sums(np.stack([frequency, np.zeros(2)])) * self.number
+        tested, level = self._sums(np.stack([frequency, np.zeros(2)]), frequency) * self.number
         sizes = np.tensordot(np.linalg.inv(normal), np.stack([tested.real, -tested.imag, level.real]), axes=1)
         leak = np.exp(-2j * np.pi * (others @ self.places.T)) @ (self.share[:, None] * shapes)
-        left = self._sums(others) - np.tensordot(leak, sizes, axes=1) / self.number
+        left = self._sums(others, frequency) - np.tensordot(leak, sizes, axes=1) / self.number
         return np.asarray((_power(left) * self.discount).reshape(len(others), -1).max(axis=1))
 
-    def _sums(self, waves: Vectors) -> Maps:
-        """Mean over the cells of residual times the wave's phase, smoothed over the cell."""
-        new = np.array([wave for wave in waves if (wave[0], wave[1]) not in self._known])
+    def _sums(self, waves: Vectors, tested: Vectors) -> Maps:
+        """Mean over the cells of residual times each wave's phase, smoothed over the cell.
+
+        Rows that differ are no noise to a wave across them: means along each axis that the tested wave runs
+        along are taken off first, as in a two-way analysis of variance.
+        """
+        axes = bool(tested[0]), bool(tested[1])
+        if axes not in self._levelled:
+            self._levelled[axes] = levelled(self.residual, self.weight, axes)[0]
+        known = self._known.setdefault(axes, {})
+        new = np.array([wave for wave in waves if (wave[0], wave[1]) not in known])
         if len(new):
+            stack = self._levelled[axes].reshape(len(self.places), -1)
             angle = (2 * np.pi * (new @ self.places.T)).astype(np.float32)
-            real, imaginary = (self._smoothed(part @ self.stack) for part in (np.cos(angle), -np.sin(angle)))
-            for wave, a, b in zip(new, real, imaginary, strict=True):
-                self._known[wave[0], wave[1]] = a + 1j * b
-        return np.stack([self._known[wave[0], wave[1]] for wave in waves])
+            sums = self._smoothed(np.concatenate([np.cos(angle), -np.sin(angle)]) @ stack)
+            for wave, a, b in zip(new, sums, sums[len(new) :], strict=False):
+                known[wave[0], wave[1]] = a + 1j * b
+        return np.stack([known[wave[0], wave[1]] for wave in waves])
 
     def _smoothed(self, sums: Image) -> Image:
         """Means over the cells smoothed over the cell, less what light could add, (n, ch, cw, 3)."""
@@ -203,7 +218,7 @@ class _Cells:
 
     def _range(self, frequency: Vectors, factor: int) -> float:
         """Largest discounted difference between the mean cells of the classes the wave sets apart."""
-        harmonics = self._sums(np.arange(1, factor)[:, None] * frequency)
+        harmonics = self._sums(np.arange(1, factor)[:, None] * frequency, frequency)
         turns = np.exp(2j * np.pi * np.outer(np.arange(factor), np.arange(1, factor)) / factor)
         classes = np.tensordot(turns, harmonics, axes=1).real
         apart = max(
@@ -222,37 +237,37 @@ class _Cells:
         """
         if periods < SEEN_AGAIN:
             return 0.0
-        cells, seen, squares = self._evened
+        cells, seen = self._evened
+        cells, means = levelled(cells, seen, (bool(wave[0]), bool(wave[1])))
+        whole = summed(np.square(cells)).sum(axis=(0, 1))
         classes = (self.places @ np.array(wave)) % factor
-        members = (classes == np.arange(factor)[:, None]).astype(np.float32)
-        counts, sums = (np.tensordot(members, part, axes=1) for part in (seen, cells))
-        spare = np.maximum(counts - 1, 0).sum(axis=0)
-        asked = (counts > 0).all(axis=0) & (spare > 0)
+        members = (classes == np.arange(factor)[:, None]).astype(np.float32).reshape(factor, *seen.shape[:2])
+        counts, sums = (np.tensordot(members, part, axes=2) for part in (seen, cells))
+        free = counts.sum(axis=0) - means  # differences between cells that are left
+        asked = (counts > 0).all(axis=0) & (free > factor - 1)
         if asked.sum() < LEAST_ASKED * asked.size:
             return 0.0
-        within = squares - (summed(np.square(sums)) / np.maximum(counts, 1)).sum(axis=0)
-        alike = (within / np.maximum(spare, 1))[asked].sum()
-        number = counts.sum(axis=0)
-        whole = squares - summed(np.square(sums.sum(axis=0))) / np.maximum(number, 1)
-        together = (whole / np.maximum(number - 1, 1))[asked].sum()
+        within = whole - (summed(np.square(sums)) / np.maximum(counts, 1)).sum(axis=0)
+        alike = (within[asked] / (free - (factor - 1))[asked]).sum()
+        together = (whole[asked] / free[asked]).sum()
         return float(1 - alike / max(float(together), 1e-9))
 
     @cached_property
-    def _evened(self) -> tuple[Image, Image, Image]:
-        """Residuals smoothed over each cell (n, ch, cw, 3), where they are seen, and their squares' sum."""
-        across, down = (max(BLUR_SHARE * side, 0.3) for side in (self.shape[1], self.shape[0]))
+    def _evened(self) -> tuple[Image, Image]:
+        """Residuals smoothed over each cell (nj, ni, ch, cw, 3), and where they are seen."""
+        share = self._smooth(self.weight[..., None])[..., 0]
+        seen = ((self.weight > 0) & (share > 0.5)).astype(np.float32)
+        even = self._smooth(self.residual) / np.maximum(share, 0.5)[..., None] * seen[..., None]
+        return np.asarray(even), seen
 
-        def smooth(cell: Image) -> Image:
-            return np.asarray(
-                cv2.GaussianBlur(cell, (0, 0), across, sigmaY=down, borderType=cv2.BORDER_CONSTANT)
-            )
-
-        weight = self.weight.reshape(-1, *self.shape)
-        share = np.stack([smooth(cell) for cell in weight])
-        whole = np.stack([smooth(cell) for cell in self.stack.reshape(-1, *self.shape, 3)])
-        seen = ((weight > 0) & (share > 0.5)).astype(np.float32)
-        even = whole / np.maximum(share, 0.5)[..., None] * seen[..., None]
-        return even, seen, summed(np.square(even)).sum(axis=0)
+    def _smooth(self, cells: Image) -> Image:
+        """Each cell smoothed for itself: all one below the other with as much nothing between as is mixed."""
+        across, down = (max(BLUR_SHARE * side, 0.3) for side in self.shape[::-1])
+        pad = math.ceil(4 * max(across, down)) + 1
+        apart = np.pad(cells, ((0, 0), (0, 0), (0, pad), (0, pad), (0, 0)))
+        column = apart.reshape(-1, *apart.shape[3:])
+        smooth = cv2.GaussianBlur(column, (0, 0), across, sigmaY=down, borderType=cv2.BORDER_CONSTANT)
+        return np.asarray(smooth.reshape(apart.shape)[:, :, :-pad, :-pad])
 
     def _others(self, frequency: Vectors) -> Vectors:
         """Waves that say what chance gives: all over the spectrum, and along the tested one's line."""
@@ -274,6 +289,23 @@ class _Cells:
         slow = np.where(self.extent > 2, SLOWEST, 0.3)
         quick = (np.abs(waves) > slow).any(axis=1)
         return np.asarray(apart(frequency) & apart(-frequency) & quick)
+
+
+def _frequency(factor: int, wave: tuple[int, int]) -> Vectors:
+    """Cycles a cell along the two vectors, from -0.5 to 0.5."""
+    cycles = np.array(wave) / factor
+    return np.asarray(cycles - np.round(cycles))
+
+
+def levelled(cells: Image, seen: Image, axes: tuple[bool, bool]) -> tuple[Image, Image]:
+    """Cells (nj, ni, ch, cw, 3) less their mean along each of these axes, and how many means (ch, cw)."""
+    means = np.float32(1 - sum(axes))  # the mean of all is one of either way
+    for axis in (axis for axis in (0, 1) if axes[1 - axis]):
+        count = seen.sum(axis=axis, keepdims=True)
+        mean = cells.sum(axis=axis, keepdims=True) / np.maximum(count, 1e-6)[..., None]
+        cells = (cells - mean) * seen[..., None]
+        means = means + (count > 0).sum(axis=(0, 1))
+    return cells, np.asarray(means, dtype=np.float32)
 
 
 def _edges_discounted(mean: Image, lengths: Vectors) -> Vectors:
