@@ -41,7 +41,7 @@ PLANNED_WITH = ("photo", "repeat", "measurement", "widths", "have", "layout", "r
     help="Seams to match: all, but none of a built-in project on a print that needs no match.",
 )
 @click.option("--width", "widths", multiple=True, metavar="LENGTH", help="Compare widths; give it again.")
-@click.option("--have", metavar="LENGTH", help="A length at hand: does it do, and what to give up if not.")
+@click.option("--have", metavar="LENGTH", help="A length at hand: is it enough, and what to give up if not.")
 @click.option(
     "--start-allowance/--no-start-allowance",
     default=None,

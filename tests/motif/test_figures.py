@@ -106,10 +106,9 @@ def test_a_plain_disc_is_of_one_colour_and_one_in_two_tones_is_not() -> None:
 @pytest.mark.parametrize("gap", [2.0, 4.0])
 def test_a_small_companion_belongs_to_its_figure_over_the_cell_s_side(gap: float) -> None:
     big, small = 20.0, 4.0
-    x = SIDE - 5 - big - gap - small
-    pieces = pieces_of(spots((SIDE - 5, 50, big), (x, 50, small))).ending
-    wrapped = pieces_of(spots((5, 50, big), (5 - big - gap - small + SIDE, 50, small))).ending
-    for given in (pieces, wrapped):
+    apart = big + gap + small
+    for x, beside in ((SIDE - 5, -apart), (5, -apart), (SIDE - 5, apart), (5, apart), (60, SIDE - apart)):
+        given = pieces_of(spots((x, 50, big), ((x + beside) % SIDE, 50, small))).ending
         (joined,) = joined_satellites(given, np.eye(2), (SIDE, SIDE))
         assert joined.area == sum(piece.area for piece in given)
         assert np.ptp(joined.columns) <= 2 * (big + small) + gap + 1  # side by side, not a cell apart
@@ -162,10 +161,12 @@ def at_risk(
     *,
     headed: float = 1.0,
     size_mm: float = 20.0,
+    small: tuple[Motif, ...] = (),
 ) -> FiguresAtRisk | None:
     """Square figures at (left, top), mm; so much of their area has a head."""
     piece = Piece(np.zeros(1, np.int64), np.zeros(1, np.int64))
     motifs = tuple(Motif(piece, (left, top, size_mm, size_mm), size_mm**2) for left, top in places)
+    motifs += small
     shown = Separation(np.zeros(3), np.zeros((4, 4)), np.zeros((4, 4), bool), motifs, 1.0, 30.0)
     cell = MeanCell(np.zeros((4, 4, 3), np.float32), cell_mm, 0.99, 9.0, 1.0)
     return figures_at_risk(cell, shown, SimpleNamespace(headed_area=headed))  # type: ignore[arg-type]
@@ -187,6 +188,17 @@ def test_the_best_seam_runs_where_the_fewest_stand(
     assert found is not None
     assert found.cut_at_random == pytest.approx(at_random, abs=0.01)
     assert found.cut_at_best == pytest.approx(at_best, abs=1e-9)
+
+
+def test_filling_between_the_figures_is_not_counted() -> None:
+    """A quarter of the largest one's area is the least that counts."""
+    piece = Piece(np.zeros(1, np.int64), np.zeros(1, np.int64))
+    without = at_risk(SQUARE, [(0.0, 0.0)])
+    leaf = Motif(piece, (30.0, 30.0, 20.0, 4.0), 0.24 * 20**2)
+    assert at_risk(SQUARE, [(0.0, 0.0)], small=(leaf,)) == without
+    bud = Motif(piece, (30.0, 30.0, 10.0, 10.0), 0.26 * 20**2)
+    found = at_risk(SQUARE, [(0.0, 0.0)], small=(bud,))
+    assert found is not None and found.cut_at_random == pytest.approx((20 + 10) / 60 / 2, abs=0.01)
 
 
 def test_dots_and_what_a_seam_swallows_are_no_figures_to_cut() -> None:

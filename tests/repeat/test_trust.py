@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from printcheck.core.findings import finding
 from printcheck.core.handover import PrintLattice
 from printcheck.core.measurement import Repeat
+from printcheck.repeat import tilt
+from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.confidence import (
     ENOUGH_SEEN,
     ENOUGH_SIGMAS,
@@ -24,7 +28,7 @@ from printcheck.repeat.tilt import shows_tilt
 
 
 def evidence(**given: object) -> SimpleNamespace:
-    fit = SimpleNamespace(explained=given.pop("explained", 0.8), number=given.pop("number", 16.0))
+    fit = SimpleNamespace(explained=given.pop("explained", 0.8), number=given.pop("number", 16.0), frame=None)
     usual = {"sigmas": 20.0, "repeats": 3.0, "stripe": False, "others": 0.0, "settled": 1.0}
     usual |= {"larger": 0.0}
     return SimpleNamespace(fit=fit, **(usual | given))
@@ -115,3 +119,65 @@ def _with(found: PrintLattice, confidence: float) -> PrintLattice:
     repeat = found.repeat
     again = Repeat(repeat.kind, repeat.layout, basis_mm=repeat.basis_mm, confidence=confidence)
     return PrintLattice(again, found.basis_px, found.origin_px, spread=found.spread)
+
+
+VIEW = SimpleNamespace(size=(400, 300))
+
+
+def shown(
+    monkeypatch: pytest.MonkeyPatch, size_at: Callable[[Vectors, Vectors], Vectors], *, count: int = 36
+) -> SimpleNamespace:
+    """Evidence of a lattice whose length at (x, y), -1 to 1 from side to side, is that of ``size_at``."""
+    x, y = (axis.ravel()[:count] for axis in np.meshgrid(np.linspace(-1, 1, 6), np.linspace(-1, 1, 6)))
+    places = np.stack([(1 + x) * 200, (1 + y) * 150], axis=1)
+    local = size_at(x, y)[:, None, None] * np.array([[9.0, 1.0], [-2.0, 11.0]])
+    monkeypatch.setattr(tilt, "local_lattices", lambda *_: (places, local))
+    return evidence(stripe=False)
+
+
+def seen_at(tilt_deg: float | None, *codes: str) -> SimpleNamespace:
+    return SimpleNamespace(
+        scale=SimpleNamespace(tilt_deg=tilt_deg), findings=[finding(code) for code in codes]
+    )
+
+
+@pytest.mark.parametrize(("by_x", "by_y"), [(0.05, 0.0), (0.0, -0.05), (0.03, 0.04)])
+def test_a_steady_change_is_told_from_side_to_side(
+    by_x: float, by_y: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given = shown(monkeypatch, lambda x, y: 7 * np.exp((by_x * x + by_y * y) / 2))
+    slope, share = tilt.slope_of(VIEW, given)  # type: ignore[arg-type]
+    assert slope == pytest.approx(0.05) and share == pytest.approx(1.0)
+    unknown = tilt.check_tilt(seen_at(None), VIEW, given)  # type: ignore[arg-type]
+    assert unknown is not None and unknown.code == "repeat-tilt-unknown"
+    assert unknown.values["percent"] == pytest.approx(5.0)
+    known = tilt.check_tilt(seen_at(3.0), VIEW, given)  # type: ignore[arg-type]
+    assert known is not None and known.code == "repeat-tilt-disagrees"
+    assert tilt.check_tilt(seen_at(3.0, "tilt-by-print"), VIEW, given) is None  # type: ignore[arg-type]
+    assert tilt.lean_sigma_of(seen_at(3.0), VIEW, given) == pytest.approx(math.degrees(0.025))  # type: ignore[arg-type]
+    assert tilt.lean_sigma_of(seen_at(None), VIEW, given) == 0.0  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "size_at",
+    [
+        lambda x, y: 7 * np.exp(0.02 * x / 2),  # no more than a lens or a fold does
+        lambda x, y: 7 * np.exp(0.04 * x**2),  # a fold in the middle: it goes up and down
+        lambda x, y: 7 * np.exp(0.03 * x / 2 + 0.02 * x**2),  # less than 0.7 of the change is steady
+    ],
+)
+def test_what_is_no_tilt_raises_no_doubt_of_it(
+    size_at: Callable[[Vectors, Vectors], Vectors], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given = shown(monkeypatch, size_at)
+    assert tilt.check_tilt(seen_at(3.0), VIEW, given) is None  # type: ignore[arg-type]
+    assert tilt.lean_sigma_of(seen_at(3.0), VIEW, given) == 0.0  # type: ignore[arg-type]
+
+
+def test_a_stripe_or_few_places_tell_nothing_of_a_tilt(monkeypatch: pytest.MonkeyPatch) -> None:
+    steep = shown(monkeypatch, lambda x, y: np.exp(x), count=12)
+    assert tilt.slope_of(VIEW, steep)[0] > 1  # type: ignore[arg-type]
+    steep.stripe = True
+    assert tilt.slope_of(VIEW, steep) == (0.0, 0.0)  # type: ignore[arg-type]
+    few = shown(monkeypatch, lambda x, y: np.exp(x), count=11)
+    assert tilt.slope_of(VIEW, few) == (0.0, 0.0)  # type: ignore[arg-type]

@@ -78,6 +78,23 @@ def shapes_of(demand: Demand, spots: Sequence[Spot]) -> list[Shape]:
     return [s.turned if spot.turned else s for s, spot in zip(shapes, spots, strict=True)]
 
 
+def true_shapes(demand: Demand) -> list[Shape]:
+    """Shape of every part, unturned and with all its corners, for what must not be larger than the piece."""
+    return [_true_shape(p.width_mm, p.length_mm, p.outline) for p in demand.parts]
+
+
+@lru_cache(maxsize=1024)
+def _true_shape(width_mm: float, length_mm: float, outline: Ring) -> Shape:
+    if not outline:
+        return shape_of(width_mm, length_mm, outline)
+    ring = (
+        outline
+        if sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise((*outline, outline[0]))) > 0
+        else outline[::-1]
+    )
+    return Shape(width_mm, length_mm, ring, convex_parts(ring))
+
+
 def thinned(outline: Ring, width_mm: float, length_mm: float) -> Ring:
     """Outline with fewer points that holds the given one, counter-clockwise, within its box."""
     from shapely.geometry import Polygon
