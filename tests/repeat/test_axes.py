@@ -42,7 +42,14 @@ def found(
     fit = SimpleNamespace(explained=0.9, number=9.0, basis=BASIS)
     doubt = sum(chance for _, chance in rivals)
     return SimpleNamespace(
-        fit=fit, sigmas=30.0, repeats=4.0, stripe=stripe, rivals=others, others=doubt, settled=settled
+        larger=0.0,
+        fit=fit,
+        sigmas=30.0,
+        repeats=4.0,
+        stripe=stripe,
+        rivals=others,
+        others=doubt,
+        settled=settled,
     )
 
 

@@ -29,8 +29,7 @@ from printcheck.repeat.tilt import shows_tilt
 
 def evidence(**given: object) -> SimpleNamespace:
     fit = SimpleNamespace(explained=given.pop("explained", 0.8), number=given.pop("number", 16.0), frame=None)
-    usual = {"sigmas": 20.0, "repeats": 3.0, "stripe": False, "others": 0.0, "settled": 1.0}
-    usual |= {"larger": 0.0}
+    usual = {"sigmas": 20.0, "repeats": 3.0, "stripe": False, "others": 0.0, "settled": 1.0, "larger": 0.0}
     return SimpleNamespace(fit=fit, **(usual | given))
 
 
