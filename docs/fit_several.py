@@ -2,12 +2,13 @@
 
     python docs/fit_several.py [--seeds 2,3,4] [--sets 13] [--strangers 8]
 
-Draws sets of photos, lays each in as many ways as are likely, and takes down for every layout how much its
-overlaps leave unlike, how many they are, and how far its photos lie off rows and columns. The cost of a
-layout is a sum of these by numbers under which the true layouts are likeliest among the others and none at
-all; photos that share nothing are to be laid not at all. The numbers stand in
-printcheck/photo/stitch/placing.py. docs/accuracy/several-score.md says what they do on sets that they were
-not fitted to, and what each wins. How far photos overlap otherwise than is usual won nothing there and went.
+Draws sets of photos, lays each in as many ways as are likely, and takes down for every layout how much the
+worst patch of each overlap is unlike, and how many overlaps there are. The cost of a layout is a sum of these
+by numbers under which the true layouts are likeliest among the others and none at all; photos that share
+nothing are to be laid not at all. The numbers stand in printcheck/photo/stitch/placing.py.
+docs/accuracy/several-score.md says what they do on sets that they were not fitted to, and what each wins.
+What all patches leave unlike, the number of photos, how far they overlap otherwise than is usual, and how far
+they lie off rows and columns won nothing and went.
 """
 
 from __future__ import annotations
@@ -31,11 +32,11 @@ from printcheck.photo.stitch import placing
 from printcheck.photo.stitch.view import view
 from tests.drawn.photo_sets import PhotoSet, photo_set, stranger_set
 
-FEATURES = ("unlike", "overlaps", "aside")
+FEATURES = ("worst", "overlaps")
 LAYOUTS = 24  # of a set: the rivals of the true one
 RIDGE = 1e-3  # of the squared numbers: where two say the same, neither grows without end
 PAGE = Path(__file__).parent / "accuracy" / "several-score.md"
-Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 3), and whether it is right (n,)
+Set = tuple[np.ndarray, np.ndarray]  # features of each layout (n, 2), and whether it is right (n,)
 TEXT = """# How several photos are laid together
 
 The score of a layout was fitted to drawn sets of the seeds {} (`docs/fit_several.py`). Told is how it does on
@@ -54,8 +55,8 @@ def layouts_of(one: PhotoSet) -> Set:
     for layout in placing.laid_together(placing.Pairs(views)):
         if len(layout.moves) < len(views):
             continue
-        unlike = sum(place.unlike for place in layout.overlaps.values())
-        rows.append([unlike, -len(layout.overlaps), sum(layout.aside.values())])
+        worst = sum(place.worst for place in layout.overlaps.values())
+        rows.append([worst, -len(layout.overlaps)])
         off = [off_share(one, n, move) for n, move in layout.moves.items()]
         right.append(bool(one.overlap) and max(off) < PLACED)
     return np.array([*rows, [0.0] * len(FEATURES)]), np.array([*right, not one.overlap])
@@ -105,8 +106,8 @@ def main() -> None:
     asked = parser.parse_args()
     cv2.setNumThreads(1)
     STORE.mkdir(exist_ok=True)
-    in_use = np.array([placing.UNLIKE, placing.OVERLAPS, placing.ASIDE])
-    placing.KEPT, placing.ASIDE = LAYOUTS, 0.0  # else the rivals are chosen by what is to be judged
+    in_use = np.array([placing.WORST, placing.OVERLAPS])
+    placing.KEPT = LAYOUTS
     seeds = [list(gathered(int(seed), asked.sets, asked.strangers)) for seed in asked.seeds.split(",")]
     lines = []
     for left_out in (None, *FEATURES):

@@ -13,7 +13,7 @@ from printcheck.core.handover import FlatCloth, Slip
 from printcheck.core.request import one_scale
 from printcheck.photo.stitch.join import flatten_photos
 from printcheck.photo.stitch.pairwise import Place
-from printcheck.photo.stitch.placing import UNLIKE, Layout, alternatives
+from printcheck.photo.stitch.placing import WORST, Layout, alternatives
 from printcheck.photo.stitch.planar_pose import Link
 from printcheck.photo.stitch.view import view
 from printcheck.repeat import find_lattice
@@ -78,9 +78,7 @@ def test_a_photo_tilted_a_little_otherwise_lies_nowhere_else() -> None:
     aside, tilted = np.eye(3), np.eye(3)
     aside[0, 2], tilted[2, 0] = 60.0, 1e-3
     layouts = [
-        Layout(
-            {0: np.eye(3), 1: move}, {(1, 0): Place(move, Link(1, 0, NONE, NONE), cost / UNLIKE)}, {1: 0.0}
-        )
+        Layout({0: np.eye(3), 1: move}, {(1, 0): Place(move, Link(1, 0, NONE, NONE), 0.0, cost / WORST)})
         for cost, move in enumerate((np.eye(3), tilted, aside))
     ]
     ((shifts, probability),) = alternatives(views, layouts)

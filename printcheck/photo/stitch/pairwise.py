@@ -50,11 +50,14 @@ class Place:
         Places that both show (the picture as 1, the other as 0), whole pixels.
     unlike : float
         Share of what the overlap shows that differs between the two.
+    worst : float
+        The same of the patch where most differs.
     """
 
     move: Matrix
     link: Link = field(repr=False)
     unlike: float
+    worst: float
 
     def back(self) -> Place:
         """The same seen from the other picture."""
@@ -127,7 +130,9 @@ def judged(new: View, old: View, whole: Matrix) -> Place | None:
         return None
     move = old.from_whole @ whole @ np.linalg.inv(new.from_whole)
     found = matched(new, old, move, REACH_PX)
-    return None if math.isinf(found.unlike) else Place(whole, _link(found, new, old), found.unlike)
+    return (
+        None if math.isinf(found.unlike) else Place(whole, _link(found, new, old), found.unlike, found.worst)
+    )
 
 
 def overlapping(new: View, old: View, whole: Matrix) -> float:

@@ -39,11 +39,14 @@ class Matched:
     unlike : float
         Share of what the patches show that has another colour in the other picture; infinite where they
         show nothing.
+    worst : float
+        Share of what a patch shows that differs in the patch where most does: one odd motif among like ones.
     """
 
     pairs: Matrix
     tensors: Matrix
     unlike: float
+    worst: float
 
 
 def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None = None) -> Matched:
@@ -80,7 +83,7 @@ def matched(new: View, old: View, move: Matrix, reach: int, *, most: int | None 
     return Matched(
         found,
         _told(np.array(told, dtype=np.float64).reshape(-1, 2, 2)),
-        _unlike(_tones(soft), _tones(old.soft), np.array(spots)) if spots else math.inf,
+        *(_unlike(_tones(soft), _tones(old.soft), np.array(spots)) if spots else (math.inf, math.inf)),
     )
 
 
@@ -97,8 +100,10 @@ def _told(bends: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray((ways * (sharp / (sharp + BLUNT**2))[:, None]) @ ways.transpose(0, 2, 1), np.float64)
 
 
-def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> float:
+def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> tuple[float, float]:
     """Share of what patches of two pictures show, at spots (n, 4) of the one and the other, that differs.
+
+    Of all of them, and where most differs.
 
     Light falls otherwise on two photos, but over a patch alike: the ratios of its colours stay, or all grow
     by the cameras' contrasts. They are weighed by what noise makes of them, and at edges by what a patch a
@@ -116,7 +121,9 @@ def _unlike(mine: Lab, theirs: Lab, spots: NDArray[np.intp]) -> float:
     contrasts = [np.sqrt((np.square(part) * weight).mean(axis=(1, 2))) for part in off]
     gain = np.clip(np.median(contrasts[1] / np.maximum(contrasts[0], 1e-6)), 1 / MOST_GAIN, MOST_GAIN)
     differing, *shown = (_noticed(part, variance) for part in (gain * off[0] - off[1], *off))
-    return min(1.0, differing / max(sum(shown) / 2, LEAST_SHOWN))
+    show = (shown[0] + shown[1]) / 2
+    shares = [float(one(differing)) / max(float(one(show)), LEAST_SHOWN) for one in (np.mean, np.max)]
+    return min(1.0, shares[0]), min(1.0, shares[1])
 
 
 def _tones(soft: Bgr) -> Lab:
@@ -124,10 +131,10 @@ def _tones(soft: Bgr) -> Lab:
     return np.asarray(cv2.LUT(soft, np.log(np.arange(256, dtype=np.float32) + DARKEST)), np.float32)
 
 
-def _noticed(off: Lab, variance: NDArray[np.float32]) -> float:
-    """Share of pixels (n, pixels, 3) that are off, each from 0 to 1 the surer it is (Geman, McClure 1987)."""
+def _noticed(off: Lab, variance: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Share of each patch's pixels (n, pixels, 3) off, from 0 to 1 the surer it is (Geman, McClure 1987)."""
     squared = np.square(off).mean(2)
-    return float((squared / (squared + variance)).mean())
+    return np.asarray((squared / (squared + variance)).mean(1), np.float32)
 
 
 def _tone_variance(tones: Lab) -> NDArray[np.float32]:

@@ -23,9 +23,9 @@ ALL_PAIRS = 5  # photos up to which every pair is tried at once
 KEPT = 8  # layouts kept while they grow
 SAME_PX = 20.0  # of the first view: nearer places are one
 MISFIT = 0.002  # of the longest side, one sigma: what lens and pulled cloth leave between two photos
-# Nats, fitted by docs/fit_several.py: what an overlap costs were all of it unlike, and wins for being one;
-# what lying a side off a row and column costs, since people move on along the cloth or across it.
-UNLIKE, OVERLAPS, ASIDE = 25.8, 11.5, 13.2
+# Nats, fitted by docs/fit_several.py: what an overlap costs were all of its worst patch unlike, and wins for
+# being one. Of like flowers with an odd one the mean over all patches hardly tells one place from the next.
+WORST, OVERLAPS = 22.8, 10.6
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,6 @@ class Layout:
         From each placed view's whole pixels to the first one's.
     overlaps : dict of (int, int) to Place
         What the views of every overlap that it implies show in common, the later placed first.
-    aside : dict of int to float
-        How far each added view lies off the row or column of the one that it shares most with, in its sides.
     sigma_px : dict of int to float
         One sigma of where each view's middle lies, pixels of the first view, in the way in which it is told
         best: along stripes it is not told, and matters not.
@@ -47,15 +45,14 @@ class Layout:
 
     moves: dict[int, Matrix]
     overlaps: dict[tuple[int, int], Place] = field(default_factory=dict)
-    aside: dict[int, float] = field(default_factory=dict)
     sigma_px: dict[int, float] = field(default_factory=dict)
 
     @cached_property
     def misfits(self) -> dict[int, float]:
         """What speaks against each added view, as minus the log of its odds."""
-        said = {n: ASIDE * aside for n, aside in self.aside.items()}
+        said = dict.fromkeys(self.moves.keys() - {0}, 0.0)
         for (new, _), place in self.overlaps.items():
-            said[new] += UNLIKE * place.unlike - OVERLAPS
+            said[new] += WORST * place.worst - OVERLAPS
         return said
 
     @cached_property
@@ -164,15 +161,12 @@ def _grown(layouts: Sequence[Layout], pairs: Pairs, reach: int) -> list[Layout]:
 
 def _with(layout: Layout, pairs: Pairs, new: int, move: Matrix) -> Layout:
     """The layout with one view more."""
-    views, overlaps, lies = pairs.views, dict(layout.overlaps), []
+    overlaps = dict(layout.overlaps)
     for old, there in layout.moves.items():
-        on_old = np.linalg.inv(there) @ move
-        place = pairs.at(new, old, on_old)
+        place = pairs.at(new, old, np.linalg.inv(there) @ move)
         if place is not None:
             overlaps[new, old] = place
-        apart = moved(np.array([views[new].whole]) / 2, on_old)[0] / views[old].whole - 0.5
-        lies.append((overlapping(views[new], views[old], on_old), float(np.abs(apart).min())))
-    return Layout({**layout.moves, new: move}, overlaps, {**layout.aside, new: max(lies)[1]})
+    return Layout({**layout.moves, new: move}, overlaps)
 
 
 def _adjusted(layout: Layout, views: Sequence[View]) -> Layout:
