@@ -13,8 +13,8 @@ import numpy as np
 from PIL import Image
 
 from printcheck import pipeline
-from printcheck.core import atomic
 from printcheck.core.request import parse_reference
+from printcheck.core.system import atomic
 from printcheck.report.drawing import photo_overlay, png_pen
 
 HERE = Path(__file__).parent

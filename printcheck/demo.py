@@ -58,7 +58,7 @@ def run(folder: Path, *, seconds: float, say: Callable[[str], None]) -> None:
 
 
 def _measure(photo: Path, folder: Path, say: Callable[[str], None]) -> MeasuredPhoto | None:
-    from printcheck.core import atomic
+    from printcheck.core.system import atomic
     from printcheck.report import write_json
     from printcheck.report.drawing import photo_overlay
 
@@ -85,7 +85,7 @@ def _plan(
     seconds: float,
     say: Callable[[str], None],
 ) -> PlannedLength:
-    from printcheck.core import atomic
+    from printcheck.core.system import atomic
     from printcheck.project import load_project, print_from_measurement
     from printcheck.report import write_json
     from printcheck.report.page import layout_file, page_file

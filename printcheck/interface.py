@@ -308,7 +308,7 @@ def save(result: Found | Planned, path: str | Path, *, units: UnitSystem = "metr
     InputError
         For another ending, or a place that cannot be written to.
     """
-    from printcheck.core import atomic
+    from printcheck.core.system import atomic
     from printcheck.report import write_json
     from printcheck.report.drawing import photo_overlay
     from printcheck.report.page import layout_file, page_file

@@ -65,7 +65,7 @@ def test_arrows_point_downwards(path: Path) -> None:
 @pytest.mark.parametrize("name", sorted(WITHOUT_HEAVY))
 def test_words_and_shells_load_nothing_heavy(name: str) -> None:
     paths = (
-        [PACKAGE / f"{name}.py"] if (PACKAGE / f"{name}.py").exists() else [*(PACKAGE / name).glob("*.py")]
+        [PACKAGE / f"{name}.py"] if (PACKAGE / f"{name}.py").exists() else [*(PACKAGE / name).rglob("*.py")]
     )
     assert paths, f"{name} is named in the table but does not exist"
     for path in paths:

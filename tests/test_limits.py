@@ -14,8 +14,8 @@ import pytest
 import printcheck
 from printcheck.batch import TagOptions, tag
 from printcheck.cli import run
-from printcheck.core import limits
 from printcheck.core.errors import InputError
+from printcheck.core.system import limits
 from printcheck.project import load_project, read_measurement
 from tests.fuzz.inputs import PROJECT
 

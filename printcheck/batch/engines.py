@@ -17,7 +17,7 @@ from printcheck.batch.jobs import Job, Outcome, crashed, failed, too_slow, unrea
 from printcheck.batch.measuring import work
 from printcheck.batch.sources import fetched, fingerprint, is_address
 from printcheck.core.errors import InputError, NoAnswerError
-from printcheck.core.task_process import TaskPool
+from printcheck.core.system.task_process import TaskPool
 
 AHEAD = 3  # jobs handed out per worker: none waits for work, and memory stays flat
 CLUSTER_WAIT_S = 8  # seconds to reach a scheduler

@@ -18,9 +18,9 @@ from printcheck.batch.colourways import Known
 from printcheck.batch.jobs import Job, Outcome
 from printcheck.batch.journal import Journal
 from printcheck.batch.sources import find_jobs
-from printcheck.core import atomic
 from printcheck.core.findings import REMARKS
 from printcheck.core.request import AUTO, ScaleRequest
+from printcheck.core.system import atomic
 from printcheck.core.units import UnitSystem
 
 MOST_CAUSES = 8  # lines; the rest is counted in one

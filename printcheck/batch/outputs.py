@@ -16,8 +16,8 @@ from typing import Any
 from urllib.parse import quote
 
 from printcheck.batch.jobs import COLUMNS, Job, Outcome
-from printcheck.core import atomic
 from printcheck.core.errors import InputError
+from printcheck.core.system import atomic
 from printcheck.report.page import contact_sheet
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # first signs that spreadsheets take for a formula

@@ -63,7 +63,7 @@ def length(project: Path | None, units: UnitSystem, as_json: bool, **asked: Any)
 
     The print comes from the project file, or from one of --photo, --repeat and --measurement.
     """
-    from printcheck.core import atomic
+    from printcheck.core.system import atomic
     from printcheck.report import write_json
     from printcheck.report.words import text
 

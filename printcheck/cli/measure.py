@@ -41,7 +41,7 @@ def measure(
     Several overlapping photos of one swatch are measured as one, and only one has to show the object of
     known size. A width, two points or corners that you state are those of the first.
     """
-    from printcheck.core import atomic
+    from printcheck.core.system import atomic
     from printcheck.report import write_json
     from printcheck.report.words import text
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass, fields
 from typing import TypeAlias
 
 from printcheck.core.errors import InputError
-from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.reference.objects import OBJECTS, spellings
+from printcheck.core.system.limits import check_scale
 from printcheck.core.units import INCH_MM, parse_positive_length, parse_size
 
 

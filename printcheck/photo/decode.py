@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 
 from printcheck.core.errors import InputError
 from printcheck.core.handover import Bgr, Picture
-from printcheck.core.limits import MOST_FILE_BYTES, check_picture
 from printcheck.core.measurement import PhotoFacts
+from printcheck.core.system.limits import MOST_FILE_BYTES, check_picture
 from printcheck.photo.colour_profile import in_srgb
 from printcheck.photo.header import Header, read_header, without_turn
 

@@ -10,10 +10,10 @@ from typing import Any
 
 from printcheck.core.errors import InputError, NoAnswerError
 from printcheck.core.lattice import Lattice
-from printcheck.core.limits import MOST_TEXT_BYTES
 from printcheck.core.measurement import Measurement, Repeat
 from printcheck.core.plan import Print
 from printcheck.core.results import read_json
+from printcheck.core.system.limits import MOST_TEXT_BYTES
 from printcheck.core.units import format_length
 from printcheck.project.print_spec import sensible
 

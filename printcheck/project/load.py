@@ -8,8 +8,8 @@ from typing import Any
 import msgspec
 
 from printcheck.core.errors import InputError
-from printcheck.core.limits import MOST_TEXT_BYTES
 from printcheck.core.plan import Project
+from printcheck.core.system.limits import MOST_TEXT_BYTES
 from printcheck.project.built_in import read_kind
 from printcheck.project.cloth_table import read_cloth
 from printcheck.project.pieces import read_pieces

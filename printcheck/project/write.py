@@ -9,10 +9,10 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from printcheck.core.atomic import write_atomic
 from printcheck.core.errors import InputError
 from printcheck.core.lattice import Vector, drop_of
 from printcheck.core.plan import Cloth, Piece, Place, Print, Project, Seam
+from printcheck.core.system.atomic import write_atomic
 from printcheck.core.units import parse_length, parse_share
 from printcheck.project.kinds import KINDS
 from printcheck.project.outline.polygon import mirrored

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from starlette.datastructures import UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
-from printcheck.core.limits import MOST_SERVED_PIXELS
+from printcheck.core.system.limits import MOST_SERVED_PIXELS
 from printcheck.photo.header import read_header
 from printcheck.web.asked import LengthRequest, MeasureForm, checked
 from printcheck.web.problems import RefusedError

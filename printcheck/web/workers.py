@@ -15,7 +15,7 @@ from typing import Any
 
 from printcheck.batch.engines import ONE_THREAD, default_workers
 from printcheck.core.errors import PrintcheckError
-from printcheck.core.task_process import TaskPool
+from printcheck.core.system.task_process import TaskPool
 from printcheck.web import worker
 from printcheck.web.guard import STOPPING
 from printcheck.web.problems import RefusedError, internal, refused

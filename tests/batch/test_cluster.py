@@ -21,7 +21,7 @@ from printcheck.batch.engines import ENVIRONMENT, _check_versions, measured_by, 
 from printcheck.batch.jobs import Job
 from printcheck.core.errors import InputError, NoAnswerError, PrintcheckError
 from printcheck.core.request import PhotoWidth
-from printcheck.core.task_process import TaskPool
+from printcheck.core.system.task_process import TaskPool
 from tests.drawn import Camera, photograph, prints
 
 distributed = pytest.importorskip("distributed", reason="the extra cluster is not installed")

@@ -21,7 +21,7 @@ from collections import Counter
 from collections.abc import Container, Iterator
 from pathlib import Path
 
-from printcheck.core.task_process import TaskPool
+from printcheck.core.system.task_process import TaskPool
 from tests.fuzz.inputs import Case, Maker
 
 SECONDS = 240  # for one case: far above the slowest sound one, also on a busy machine

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from printcheck.core import atomic
 from printcheck.core.errors import InputError
+from printcheck.core.system import atomic
 
 
 def refusal(outputs: dict, inputs: tuple = ()) -> str:

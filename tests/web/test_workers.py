@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from printcheck import pipeline
-from printcheck.core import task_process
 from printcheck.core.request import AUTO
+from printcheck.core.system import task_process
 from printcheck.web import worker
 from printcheck.web.problems import RefusedError
 from printcheck.web.workers import MOST_WAITING, Workers

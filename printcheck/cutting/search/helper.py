@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from printcheck.core.task_process import TaskProcess
+from printcheck.core.system.task_process import TaskProcess
 
 Answer = TypeVar("Answer")
 

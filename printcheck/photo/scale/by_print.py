@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
-from printcheck.core.limits import check_scale
 from printcheck.core.measurement import Scale
 from printcheck.core.request import MotifIs, RepeatIs
 from printcheck.core.results.lengths import facts_at, rescaled
+from printcheck.core.system.limits import check_scale
 
 if TYPE_CHECKING:
     from printcheck.core.measurement import PrintFacts, Repeat

@@ -9,8 +9,8 @@ import numpy as np
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.findings import finding
 from printcheck.core.handover import Picture
-from printcheck.core.limits import check_scale
 from printcheck.core.request import ClothWidth, MotifIs, Reference, RepeatIs, ScaleRequest
+from printcheck.core.system.limits import check_scale
 from printcheck.photo.scale import sight
 from printcheck.photo.scale.sighting import Sighting, centre_px, untilted
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path, PurePosixPath
 
 from printcheck.core.errors import InputError
-from printcheck.core.limits import MOST_DRAWING_BYTES
+from printcheck.core.system.limits import MOST_DRAWING_BYTES
 
 
 def read_beside(folder: Path, file: str, *, place: str) -> bytes:

@@ -10,11 +10,11 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from printcheck.core import atomic
 from printcheck.core.errors import NoAnswerError
 from printcheck.core.handover import Bgr, FlatCloth, MeasuredPhoto, Picture, PrintLattice
 from printcheck.core.lattice import Vector
 from printcheck.core.measurement import Measurement
+from printcheck.core.system import atomic
 from printcheck.core.units import INCH_MM, UnitSystem
 from printcheck.report.drawing import svg_pen
 from printcheck.report.drawing.labels import label_box, legend, placed

@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.handover import FlatCloth, Mask
-from printcheck.core.limits import MOST_PIXELS
+from printcheck.core.system.limits import MOST_PIXELS
 
 WIDTH_PX, HEIGHT_PX = 240, 180  # two across on a phone, three on a fine screen
 QUALITY = 70  # JPEG: about 10 kB each

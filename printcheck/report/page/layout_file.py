@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from printcheck.core import atomic
 from printcheck.core.handover import PlannedLength
+from printcheck.core.system import atomic
 from printcheck.core.units import UnitSystem
 from printcheck.report.drawing import svg_pen
 from printcheck.report.drawing.layout.backdrop import Backdrop

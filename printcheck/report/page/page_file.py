@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from printcheck.core import atomic
 from printcheck.core.handover import MeasuredPhoto, PlannedLength
+from printcheck.core.system import atomic
 from printcheck.core.units import UnitSystem
 from printcheck.report.page.figures import Part, of_measured, of_planned
 from printcheck.report.words import measured as say_measured

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from printcheck.core import atomic
 from printcheck.core.reference.scalecard import BAR_MM, BOARDS, Board, BoardName
+from printcheck.core.system import atomic
 from printcheck.report.drawing import svg_pen
 from printcheck.report.drawing.pdf_pen import PAPER_MM, Sheet, put
 from printcheck.report.drawing.primitives import (

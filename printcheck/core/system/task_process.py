@@ -22,7 +22,7 @@ START_S = 120.0  # s: a process is ready in one; no machine is so busy that it t
 SERVE = """
 import pickle, sys
 sys.path[:] = pickle.load(sys.stdin.buffer)
-from printcheck.core.task_process import serve
+from printcheck.core.system.task_process import serve
 serve()
 """
 

@@ -1,0 +1,1 @@
+"""Files and processes of the machine: written in one move, bounded, ended with their owner."""
