@@ -51,13 +51,10 @@ def build(
     horizon: int,
     *,
     turning: bool = False,
-    along_only: bool = False,
 ) -> Model:
     """Build the model for layouts no longer than ``horizon`` units.
 
     ``turning``: groups may turn; a rectangle alone looks the same turned, so only tied groups count.
-    ``along_only`` is the relaxation that asks only that no more than the width is cut at any height: quick,
-    and its optimum is a bound.
     """
     cp = cp_model.CpModel()
     model = Model(
@@ -69,10 +66,9 @@ def build(
     )
     _add_positions(model, turning)
     _add_ties(model)
-    _add_cumulatives(model, along_only)
-    if not along_only:
-        _add_pairs(model)
-        _add_lanes(model)
+    _add_cumulatives(model)
+    _add_pairs(model)
+    _add_lanes(model)
     _add_symmetry(model)
     return model
 
@@ -147,7 +143,7 @@ def _add_equation(model: Model, tie: Tie, equation: Equation, counts: list[tuple
     model.cp.add_linear_constraint(sum(terms), -miss, miss)
 
 
-def _add_cumulatives(model: Model, along_only: bool) -> None:
+def _add_cumulatives(model: Model) -> None:
     cp = model.cp
     model.rows = [
         cp.new_fixed_size_interval_var(model.y[n], height, f"row{n}")
@@ -155,8 +151,6 @@ def _add_cumulatives(model: Model, along_only: bool) -> None:
     ]
     for scale in rules_of(model.widths, model.heights, model.room):
         cp.add_cumulative(model.rows, scale.sizes, scale.capacity)
-    if along_only:
-        return
     model.columns = [
         cp.new_fixed_size_interval_var(model.x[n], width, f"column{n}")
         for n, width in enumerate(model.widths)

@@ -1,9 +1,8 @@
 """Bounds and proofs for layouts of rectangles, by questions to the constraint solver.
 
-A relaxation that looks only along the cloth first, then questions with a target length ("is there a
-layout of at most L?"), which the solver answers far sooner than it closes in by itself: a refused target
-is a bound, and an answer is a shorter layout. The solver searches by the clock of its own work, the same
-on any machine.
+Questions with a target length ("is there a layout of at most L?") are answered far sooner than the solver
+closes in by itself: a refused target is a bound, and an answer is a shorter layout. The solver searches by
+the clock of its own work, the same on any machine.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ from printcheck.cutting.search.state import Search
 WORKERS = 2
 SEED = 7  # any number: the same search each time
 NO_WASTE_SHARE = 0.5  # of the effort, where a layout without waste is thinkable
-RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for the relaxation
+RELAXED_SHARE, RELAXED_S = 0.15, 2.0  # of the effort, and at most s, for a relaxation of outlines
 GAP_SHARES = (0.6, 0.3, 0.1, 0.0)  # targets, as shares of the gap: the easy side first
 FIRST_QUESTION_S, MORE_SECONDS = 0.5, 2.0  # s for each question, and the factor where none is answered
 SHORTEST_CALL_S = 0.02  # s: less is not worth starting the solver
@@ -56,18 +55,6 @@ def without_waste_step(search: Search) -> None:
         search.note(Packing(target * grid.unit_mm, spots))
     elif finished:
         _lift(search, grid, target + 1)
-
-
-def relaxed_step(search: Search) -> None:
-    """Lift the bound by the relaxation that looks only along the cloth."""
-    grid = grid_for(search.demand)
-    model = build(search.demand, grid, _horizon(search, grid), turning=search.turning, along_only=True)
-    model.cp.minimize(model.length)
-    status, solver = run(search, model.cp, min(RELAXED_S, RELAXED_SHARE * search.effort.seconds))
-    if status == cp_model.INFEASIBLE:
-        _note_infeasible(search)
-    elif status in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
-        _lift(search, grid, solver.best_objective_bound)
 
 
 def close(search: Search, between: Callable[[float], None]) -> None:

@@ -71,7 +71,6 @@ def _box_steps(helper: Helper | None) -> list[Callable[[Search], None]]:
         questions.without_waste_step,
         _order_step,
         _snap_step,
-        questions.relaxed_step,
         lambda search: questions.close(search, lambda seconds: move_in_two(search, helper, seconds)),
     ]
 
