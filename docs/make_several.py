@@ -1,6 +1,6 @@
 """Measure drawn sets of several photos and write docs/accuracy/several.md.
 
-    python docs/make_several.py [--seeds 7,6,5,1] [--sets 13] [--strangers 10] [--fresh]
+    python docs/make_several.py [--seeds 8,7,6,5,1] [--sets 13] [--strangers 10] [--fresh]
 
 Rows go to build/, one line a set, and are not measured again until ``--fresh``. A join is right when the
 middle of the photo lies within 2 % of a photo's side of its true place, or of one that a vector of the true
@@ -49,7 +49,8 @@ nearer or farther by 7 %, each with its own lens, light, noise and pull of the c
 first give the scale. The photos of a repeat larger than a view show 1.2 to 2 of it.
 `docs/make_several.py` draws them from their seeds. A join is right within 2 % of a
 photo's side, the true repeat's own shifts allowed. The score by which they are laid was fitted to sets of
-other seeds. No set of seed 7 was looked at before it was measured; some of the others were.
+other seeds. No set of seeds 7 and 8 was looked at before it was measured; seed 7 was measured before layouts
+were weighed by the worst patch of each overlap, and sets 3 and 12 of it were looked at for that.
 """
 GROUPS: dict[str, Callable[[Row], bool]] = {
     "repeat within a view": lambda row: 0 < row["times"] < 1,
@@ -221,7 +222,7 @@ def main() -> None:
     )
     parser.add_argument("--sets", type=int, default=13, help="how many of each seed")
     parser.add_argument("--strangers", type=int, default=10, help="pairs that share nothing, of each seed")
-    parser.add_argument("--seeds", default="7,6,5,1")
+    parser.add_argument("--seeds", default="8,7,6,5,1")
     parser.add_argument("--fresh", action="store_true", help="measure again what is stored")
     asked = parser.parse_args()
     cv2.setNumThreads(1)
