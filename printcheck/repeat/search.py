@@ -270,10 +270,12 @@ def _is_same(basis: Vectors, other: Vectors) -> bool:
 def _judged_by(tried: list[Evidence], basis: Vectors) -> bool:
     """Whether the vectors are a lattice that was settled, or a multiple of one likelier than none.
 
-    In the settling of that one, and of those it grew from, its cells' differences have been judged.
+    In the settling of that one, and of those it grew from, its cells' differences have been judged; where
+    they leave a larger one open, that is settled as well.
     """
     return any(
-        _is_same(basis, lattice) or (odds_right(e) >= 1 and is_multiple(basis, lattice))
+        _is_same(basis, lattice)
+        or (odds_right(e) >= 1 and e.larger < LEAST_RIVAL and is_multiple(basis, lattice))
         for e in tried
         if not _has_collapsed(e)
         for lattice in (e.fit.basis, *e.smaller)

@@ -24,6 +24,7 @@ from printcheck.repeat.confidence import (
     stands,
 )
 from printcheck.repeat.decide import STRIPE_BESIDE
+from printcheck.repeat.search import _judged_by
 from printcheck.repeat.tilt import shows_tilt
 
 
@@ -80,6 +81,16 @@ def test_a_larger_repeat_that_may_be_makes_it_less_sure_but_no_less_a_repeat() -
     plain, doubted = evidence(), evidence(larger=0.9)
     assert confidence_of(doubted) < 0.5 < confidence_of(plain)
     assert stands(plain) and stands(doubted)
+
+
+@pytest.mark.parametrize(("larger", "judged"), [(0.0, True), (0.5, False)])
+def test_a_multiple_is_settled_as_well_where_the_cells_leave_it_open(larger: float, judged: bool) -> None:
+    settled = evidence(larger=larger, explained=0.95)
+    settled.fit.basis, settled.smaller = np.diag([60.0, 60.0]), ()
+    settled.view = SimpleNamespace(mm_per_px=1.0)
+    assert odds_right(settled) >= 1
+    assert _judged_by([settled], np.diag([120.0, 60.0])) is judged
+    assert _judged_by([settled], np.diag([60.0, 60.0])) and not _judged_by([settled], np.diag([90.0, 60.0]))
 
 
 def lattice(
