@@ -183,6 +183,12 @@ class MeanCell:
     px_mm: float = 0.0
     alike: float = 1.0
 
+    @property
+    def step_mm(self) -> Floats:
+        """(2, 2) steps from sample to sample: along a row, down a column."""
+        rows, columns = self.lab.shape[:2]
+        return self.basis_mm / [[columns], [rows]]
+
 
 @dataclass(frozen=True)
 class MeasuredPhoto:

@@ -9,9 +9,8 @@ import pytest
 
 from printcheck.core.handover import FlatCloth, MeanCell, PrintLattice
 from printcheck.motif import mean_cell, read_print
-from printcheck.motif.build.build import BUILDS
+from printcheck.motif.build.build import BUILDS, CELL, PICTURE
 from printcheck.motif.build.evidence import evidence_of
-from printcheck.motif.build.weights import CELL, PICTURE
 from tests.drawn import geometric, prints
 from tests.drawn.art import Art
 

@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import get_args
 
+import msgspec
 import numpy as np
 
 from printcheck.core.handover import Array
 from printcheck.core.measurement import Build
 from printcheck.motif.build.evidence import Evidence
-from printcheck.motif.build.weights import CELL, PICTURE
 
 BUILDS: tuple[Build, ...] = get_args(Build)
 INPUTS = (
     "one", "edges one way", "edges two ways", "edges nearby", "bars one way", "bars both ways",
     "inverse", "shifted", "round pieces", "bars both ways squared", "edges two ways squared",
 )  # fmt: skip
+
+_FITTED = msgspec.toml.decode(
+    Path(__file__).with_name("weights.toml").read_bytes(), type=dict[str, dict[str, list[float]]]
+)
+
+
+def weights(score: str) -> Array:
+    """Fitted weights of a score: a row an input, a column an answer."""
+    return np.array(list(_FITTED[score].values()))
+
+
+CELL, PICTURE = weights("CELL"), weights("PICTURE")
 
 
 def inputs_of(evidence: Evidence, round_share: float) -> Array:

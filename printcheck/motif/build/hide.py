@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 
 from printcheck.core.handover import Array
+from printcheck.motif.build.build import weights
 from printcheck.motif.build.evidence import Evidence
-from printcheck.motif.build.weights import HIDE
 from printcheck.motif.cv_types import resized
 
 LOOKED_AT = 96  # samples a side: tones need no finer
@@ -22,6 +22,7 @@ INPUTS = (
     "one", "edges two ways", "bars both ways", "inverse", "shifted", "three tones", "colour of no hide",
     "tawny",
 )  # fmt: skip
+HIDE = weights("HIDE")[:, 0]
 
 
 def inputs_of(evidence: Evidence, lab: Array) -> Array:

@@ -138,8 +138,7 @@ def _threshold(contrast: Array, strongest: float) -> float:
 
 
 def _motifs(pieces: list[Piece], cell: MeanCell, contrast: Array, strongest: float) -> tuple[Motif, ...]:
-    height, width = contrast.shape
-    step = cell.basis_mm / np.array([[width], [height]])
+    step = cell.step_mm
     sample_mm2 = float(abs(np.linalg.det(step)))
     smallest = max(SPECK_MM2 / sample_mm2, 4.0)
     pieces = joined_satellites([p for p in pieces if p.area >= smallest], step, contrast.shape)

@@ -22,7 +22,7 @@ def is_round(motif: Motif, step: Array) -> bool:
     """
     if motif.piece.area < FEWEST_SAMPLES:
         return True
-    places = np.stack([motif.piece.columns, motif.piece.rows], axis=1) @ step
+    places = motif.piece.places @ step
     spread = np.cov(places.T, bias=True)  # of these very samples: of a small dot one less is much
     sample_mm2 = abs(float(np.linalg.det(step)))
     spread += np.eye(2) * sample_mm2 / 12  # each sample is itself a little square
@@ -35,11 +35,8 @@ def rounded_share(separation: Separation, cell: MeanCell) -> float:
     """Share of the figures' area in round ones; 0 where nothing stands apart."""
     if not separation.motifs:
         return 0.0
-    height, width = separation.mask.shape
-    step = cell.basis_mm / np.array([[width], [height]])
-    areas = [motif.area_mm2 for motif in separation.motifs]
-    rounds = [area for motif, area in zip(separation.motifs, areas, strict=True) if is_round(motif, step)]
-    return sum(rounds) / sum(areas)
+    rounds = sum(motif.area_mm2 for motif in separation.motifs if is_round(motif, cell.step_mm))
+    return rounds / sum(motif.area_mm2 for motif in separation.motifs)
 
 
 def of_one_colour(separation: Separation) -> float:

@@ -18,10 +18,8 @@ SIDE = 128  # samples a side for the correlation
 
 def typical_gap(cell: MeanCell, separation: Separation) -> float:
     """Median over the motifs of the free distance to the nearest other motif or copy, in mm."""
-    height, width = separation.mask.shape
-    step = cell.basis_mm / np.array([[width], [height]])
     motifs = separation.motifs[:MOST_MOTIFS]
-    rims = [_rim(motif, step) for motif in motifs]
+    rims = [_rim(motif, cell.step_mm) for motif in motifs]
     centres = np.array([rim.mean(axis=0) for rim in rims])
     around = np.array([[i, j] for i in (-1, 0, 1) for j in (-1, 0, 1)]) @ cell.basis_mm
     reach = np.array([np.hypot(*(rim - centre).T).max() for rim, centre in zip(rims, centres, strict=True)])
@@ -51,7 +49,7 @@ def _nearest(index: int, rims: list[Array], bound: Array, around: Array) -> floa
 
 def _rim(motif: Motif, step: Array) -> Array:
     """Outline points of the motif in mm, the farthest in every direction from its middle."""
-    samples = np.stack([motif.piece.columns, motif.piece.rows], axis=1)
+    samples = motif.piece.places
     low = samples.min(axis=0) - 1
     size = samples.max(axis=0) - low + 2
     mask = np.zeros((int(size[1]), int(size[0])), np.uint8)

@@ -29,6 +29,11 @@ class Piece:
         """Samples it holds."""
         return len(self.rows)
 
+    @property
+    def places(self) -> Ints:
+        """(N, 2) columns and rows."""
+        return np.stack([self.columns, self.rows], axis=1)
+
     def joined(self, other: Piece, *, rows: int = 0, columns: int = 0) -> Piece:
         """Return this piece and the other, shifted, as one."""
         return Piece(

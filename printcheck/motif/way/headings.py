@@ -101,8 +101,7 @@ def _compared(separation: Separation, smallest: float) -> list[Motif]:
 def _polar(motif: Motif, cell: MeanCell, separation: Separation) -> tuple[Array, float]:
     """Picture of the motif about its centre, (angles, radii, 4), and its rms radius in mm."""
     height, width = separation.mask.shape
-    step = cell.basis_mm / np.array([[width], [height]])
-    samples = np.stack([motif.piece.columns, motif.piece.rows], axis=1)
+    step, samples = cell.step_mm, motif.piece.places
     middle = samples.mean(axis=0)
     away = np.hypot(*((samples - middle) @ step).T)
     rms = float(np.sqrt((away**2).mean()))

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from printcheck.core.handover import Array, MeanCell
-from printcheck.motif.figures.segmentation import Motif, Separation
+from printcheck.motif.figures.segmentation import Separation
 from printcheck.motif.way.headings import FILLING
 
 BOX_DEG = 6.0  # turn of the smallest box from the cloth's axes: half of upright figures, 13 % by chance
@@ -32,19 +32,12 @@ def standing_odds(cell: MeanCell, separation: Separation) -> float:
     odds = 1.0
     for motif in motifs:
         if motif.area_mm2 >= least:
-            odds *= _odds(_points(motif, cell, separation))
+            odds *= _odds(motif.piece.places @ cell.step_mm)
     return odds
 
 
-def _points(motif: Motif, cell: MeanCell, separation: Separation) -> Array:
-    """Places of the figure's samples in mm, (n, 2), along the cloth's axes."""
-    height, width = separation.mask.shape
-    step = cell.basis_mm / np.array([[width], [height]])
-    points: Array = np.stack([motif.piece.columns, motif.piece.rows], axis=1) @ step
-    return points
-
-
 def _odds(points: Array) -> float:
+    """Odds of one figure, of whose samples these are the places in mm, (n, 2), along the cloth's axes."""
     box, lean = _box_turn(points), _lean(points)
     if box is None:
         return 1.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import cv2
 import numpy as np
 
 from printcheck.core.errors import InputError
@@ -88,7 +89,7 @@ def corners(request: Corners, picture: Picture) -> Sighting:
     seen = np.array(request.corners_px, float)
     _inside(seen, picture, "--corners")
     seen = in_order(seen)
-    area = 0.5 * abs(float(np.sum(_cross(seen, np.roll(seen, -1, 0)))))
+    area = cv2.contourArea(seen.astype(np.float32))
     if area < LEAST_AREA_SHARE * picture.facts.width_px * picture.facts.height_px or not _convex(seen):
         raise InputError(
             "corners-degenerate",
@@ -132,7 +133,7 @@ def in_order(seen: Floats) -> Floats:
     Corners given crossed are uncrossed by swapping the second pair that keeps the first side where it
     can; corners given the other way round keep the first side as the width.
     """
-    turn = _cross(np.roll(seen, -1, 0) - seen, np.roll(seen, -2, 0) - np.roll(seen, -1, 0))
+    turn = _turns(seen)
     if np.all(turn > 0):
         return seen
     if np.all(turn < 0):  # the other way round: keep the first side as the width
@@ -142,12 +143,13 @@ def in_order(seen: Floats) -> Floats:
 
 
 def _convex(seen: Floats) -> bool:
-    turn = _cross(np.roll(seen, -1, 0) - seen, np.roll(seen, -2, 0) - np.roll(seen, -1, 0))
-    return bool(np.all(turn > 0) or np.all(turn < 0))
+    return abs(int(np.sign(_turns(seen)).sum())) == len(seen)
 
 
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+def _turns(seen: Floats) -> Floats:
+    """Cross product of each side with the next."""
+    x, y = (np.roll(seen, -1, 0) - seen).T
+    return np.asarray(x * np.roll(y, -1) - y * np.roll(x, -1))
 
 
 def _inside(points: Floats, picture: Picture, option: str) -> None:

@@ -195,11 +195,8 @@ def project(numbers: Floats, plane_mm: Floats, centre_px: tuple[float, float]) -
 
 def homography_of_quads(plane_mm: Floats, quads_px: Floats) -> Floats:
     """(B, 3, 3) homographies that take the four plane points (4, 2) to each quad (B, 4, 2)."""
-    x, y = (
-        np.broadcast_to(plane_mm, quads_px.shape)[..., 0],
-        np.broadcast_to(plane_mm, quads_px.shape)[..., 1],
-    )
-    u, v = quads_px[..., 0], quads_px[..., 1]
+    x, y = np.moveaxis(np.broadcast_to(plane_mm, quads_px.shape), -1, 0)
+    u, v = np.moveaxis(quads_px, -1, 0)
     one, zero = np.ones_like(x), np.zeros_like(x)
     top = np.stack([x, y, one, zero, zero, zero, -u * x, -u * y], -1)
     low = np.stack([zero, zero, zero, x, y, one, -v * x, -v * y], -1)

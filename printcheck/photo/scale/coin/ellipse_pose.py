@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 
@@ -41,10 +42,8 @@ def fit_coin(
         off = _off_circle(now, points_px, radius, camera.centre_px)
         return np.concatenate([off / sigma, tilt_misfit(now)])
 
-    def misfit(several: Floats) -> Floats:
-        return np.apply_along_axis(residuals, -1, several)
-
-    found, covariance, chi2 = levenberg(numbers[None], misfit, camera=camera, unit=unit)
+    each = partial(np.apply_along_axis, residuals, -1)
+    found, covariance, chi2 = levenberg(numbers[None], each, camera=camera, unit=unit)
     return Pose(found[0], covariance[0], float(chi2[0]), camera.centre_px)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from printcheck.core.handover import Array, Bgr, Floats
 from printcheck.photo.scale.pose import LN_FOCAL, project
-from printcheck.photo.scale.rectangle.sides import HALF_GRADIENT, Fine
+from printcheck.photo.scale.rectangle.sides import HALF_GRADIENT, Fine, normals
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
@@ -257,8 +257,7 @@ def _path_support(
     seen = project(numbers, paths.reshape(-1, 2), centre_px).reshape(len(numbers), *paths.shape)
     seen = (seen + 0.5) / fine_px - 0.5
     along = np.gradient(seen, axis=2)
-    normal = np.stack([-along[..., 1], along[..., 0]], -1)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
+    normal = normals(along)
     values = []
     for side in (-PROFILE_PX, PROFILE_PX):
         values.append(colours_at(fine.lab, seen + side * normal))

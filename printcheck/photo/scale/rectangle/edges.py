@@ -24,7 +24,7 @@ import numpy as np
 
 from printcheck.core.handover import Array, Floats
 from printcheck.core.parabola import peak_offset
-from printcheck.photo.scale.rectangle.sides import LEFT_OUT, STEP_PX, Fine, agreed_line
+from printcheck.photo.scale.rectangle.sides import LEFT_OUT, STEP_PX, Fine, agreed_line, line_between, normals
 from printcheck.photo.scale.sampling import colours_at
 
 if TYPE_CHECKING:
@@ -94,8 +94,7 @@ def sharp_lines(
     """
     t = np.linspace(LEFT_OUT, 1 - LEFT_OUT, SEGMENTS * SAMPLES)
     start, along = sides[:, 0], sides[:, 1] - sides[:, 0]
-    inwards = np.stack([-along[:, 1], along[:, 0]], -1)
-    inwards = inwards / np.maximum(np.linalg.norm(inwards, axis=-1, keepdims=True), 1e-9)
+    inwards = normals(along)
     places = np.arange(-math.ceil(out_px), math.ceil(in_px) + STEP_PX / 2, STEP_PX)
     clear = _clearness(_profiles(fine, (start, along, inwards), t, places))
     middles = t.reshape(SEGMENTS, SAMPLES).mean(1)
@@ -182,8 +181,7 @@ def _best_lines(clear: Array, t: Floats, places: Floats, apart_px: float) -> tup
     """(4, K, segments) px across of the clearest lines that lie apart, and (4, K) their mean clearness."""
     tried = np.arange(0, len(places), 1 + len(places) // MOST_TRIED)
     low, high = (grid.ravel() for grid in np.meshgrid(tried, tried))
-    share = (t - t[0]) / (t[-1] - t[0])
-    place = np.rint(low[:, None] * (1 - share) + high[:, None] * share).astype(np.int64)
+    place = np.rint(line_between(low, high, t)).astype(np.int64)
     mean = clear.reshape(len(clear), -1)[:, place + np.arange(SEGMENTS) * len(places)].mean(-1)
     rough, score = np.zeros((len(clear), MOST_LINES, SEGMENTS)), np.zeros((len(clear), MOST_LINES))
     apart = apart_px / STEP_PX

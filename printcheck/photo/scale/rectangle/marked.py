@@ -6,6 +6,7 @@ check, do not look like a thing that was laid there. Only a thing is left out of
 
 from __future__ import annotations
 
+import cv2
 import numpy as np
 
 from printcheck.core.handover import Floats, Picture
@@ -19,9 +20,10 @@ LIKELY = 0.5  # evidence from which it is more likely a thing than not
 
 def lies_on_cloth(picture: Picture, corners_px: Floats, size_mm: tuple[float, float]) -> bool:
     """Whether an object of this size fills the marked (4, 2) corners, photo px, its width first."""
-    x, y = corners_px.T
-    area = 0.5 * abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)))
-    if area > LARGEST_SHARE * picture.facts.width_px * picture.facts.height_px:
+    if (
+        cv2.contourArea(corners_px.astype(np.float32))
+        > LARGEST_SHARE * picture.facts.width_px * picture.facts.height_px
+    ):
         return False
     rough = corners_px if size_mm[0] >= size_mm[1] else np.roll(corners_px, -1, 0)
     scene = scene_of(picture)

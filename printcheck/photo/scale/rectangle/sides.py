@@ -104,6 +104,12 @@ def fine_picture(bgr: Bgr) -> Fine:
     return Fine(np.asarray(cv2.GaussianBlur(lab, (0, 0), BLUR_PX), np.float32))
 
 
+def normals(along: Floats) -> Floats:
+    """(..., 2) unit vectors square to ``along``: inwards from sides clockwise in the picture."""
+    normal = np.stack([-along[..., 1], along[..., 0]], -1)
+    return np.asarray(normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9))
+
+
 def fit_sides(fine: Fine, corners: Floats, reaches_px: tuple[float, ...] = REACHES_PX) -> Sides:
     """Sides near those of (N, 4, 2) rough corners in px of the fine picture."""
     for reach in reaches_px:
@@ -115,8 +121,7 @@ def fit_sides(fine: Fine, corners: Floats, reaches_px: tuple[float, ...] = REACH
 def _fitted(fine: Fine, corners: Floats, reach: float) -> Sides:
     t = np.linspace(LEFT_OUT, 1 - LEFT_OUT, PROFILES)
     start, along = corners, np.roll(corners, -1, axis=1) - corners
-    normal = np.stack([-along[..., 1], along[..., 0]], -1)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-9)
+    normal = normals(along)
     across = np.arange(-reach, reach + STEP_PX / 2, STEP_PX)
     middle = start[:, :, None] + t[:, None] * along[:, :, None]
     support, inside = _profiles(fine, middle, normal, across)
@@ -129,7 +134,7 @@ def _fitted(fine: Fine, corners: Floats, reach: float) -> Sides:
         [t[0] * along + start + low[..., None] * normal, t[-1] * along + start + high[..., None] * normal], 2
     )
     count = inside.sum(-1)
-    shown = inside & (height > SUPPORTED) & (np.abs(peak - _line(low, high, t)) < PEAK_REACH_PX)
+    shown = inside & (height > SUPPORTED) & (np.abs(peak - line_between(low, high, t)) < PEAK_REACH_PX)
     return Sides(
         ends,
         _end_sigma(t, shown, rms),
@@ -156,8 +161,7 @@ def _best_line(support: Array, t: Floats, across: Floats) -> Array:
     """(N, 4, profiles) place in the profiles of the line of greatest mean support."""
     offsets = np.arange(0, len(across), 2)
     low, high = (grid.ravel() for grid in np.meshgrid(offsets, offsets, indexing="ij"))
-    share = (t - t[0]) / (t[-1] - t[0])
-    place = np.rint(low[:, None] * (1 - share) + high[:, None] * share).astype(np.int64)
+    place = np.rint(line_between(low, high, t)).astype(np.int64)
     smooth = np.maximum(support, np.maximum(np.roll(support, 1, -1), np.roll(support, -1, -1)))
     flat = smooth.reshape(-1, PROFILES * len(across))
     mean = flat[:, place + np.arange(PROFILES) * len(across)].mean(-1)
@@ -176,7 +180,8 @@ def _peaks(support: Array, rough: Array, across: Floats) -> tuple[Array, Array]:
     return across[inner[..., 0]] + part * STEP_PX, here
 
 
-def _line(low: Array, high: Array, t: Floats) -> Array:
+def line_between(low: Array, high: Array, t: Floats) -> Array:
+    """(..., n) places at ``t`` of the lines from (...) ``low`` at its first to ``high`` at its last."""
     share = (t - t[0]) / (t[-1] - t[0])
     return np.asarray(low[..., None] * (1 - share) + high[..., None] * share)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 
@@ -61,10 +62,8 @@ def fit_rule(rows: list[tuple[Floats, Floats]], *, thickness_mm: float, px: floa
             off += [gap @ along / sigmas[k][0], gap @ across / sigmas[k][1]]
         return np.concatenate([*off, tilt_misfit(now)])
 
-    def misfit(several: Floats) -> Floats:
-        return np.apply_along_axis(residuals, -1, several)
-
-    numbers, covariance, chi2 = levenberg(start[None], misfit, camera=camera, unit=unit)
+    each = partial(np.apply_along_axis, residuals, -1)
+    numbers, covariance, chi2 = levenberg(start[None], each, camera=camera, unit=unit)
     pose = numbers[0, :PARAMETERS]
     pose[3:6] += thickness_mm * rotation(pose[None, :3])[0, :, 2]
     return Pose(pose, covariance[0, :PARAMETERS, :PARAMETERS], float(chi2[0]), camera.centre_px)
