@@ -40,7 +40,7 @@ def test_parts_make_the_whole_again_where_they_lie() -> None:
         covered[top : top + height, left : left + width] = True
     assert (found.mask == covered).mean() > 0.99
     off = np.abs(found.bgr[found.mask].astype(int) - WHOLE[found.mask]).max(1)
-    assert (off > 1).mean() < 0.02  # the outermost pixels alone
+    assert off.max() <= 1  # at the outermost pixels too
     origin = found.to_photo @ np.array([100.0, 50.0, 1.0])  # the first part's own first pixel
     assert np.allclose(origin[:2] / origin[2], [7.0, 3.0])
 

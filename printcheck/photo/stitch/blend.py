@@ -93,9 +93,9 @@ def blended(tiles: Sequence[Tile], shape: tuple[int, int]) -> tuple[Bgr, Mask]:
         light /= np.maximum(total, 1e-6)[..., None]
         whole = whole + depth[..., None] * light
         lights.append(light.astype(np.float16))  # there is one for each photo
-    depth_of_all = np.maximum(np.sum(depths, axis=0), 1.0)[..., None]
+    depth_of_all = np.sum(depths, axis=0)[..., None]
     for n, (tile, own) in enumerate(zip(tiles, lights, strict=True)):
-        lacking = (whole / depth_of_all - own).astype(np.float32)
+        lacking = ((whole - depth_of_all * own) / np.maximum(depth_of_all, 1e-6)).astype(np.float32)
         for rows, light in _strips(tile, lacking, shape):
             evened = cv2.add(side_by_side[rows], light, dtype=cv2.CV_8U)
             cv2.copyTo(evened, (parts[rows] == n).astype(np.uint8), side_by_side[rows])
