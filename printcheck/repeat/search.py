@@ -242,8 +242,9 @@ def _likeliest(of: _Correlated, proposed: Iterable[Vectors]) -> Evidence | None:
         tried.append(evidence)
         if not _has_collapsed(evidence) and confidence_of(evidence) >= SURE:
             break
-    # relit all: what light takes from one lattice it takes from its rivals
-    return _among([_relit(of, evidence) for evidence in _distinct(tried) or tried]) if tried else None
+    # relit all: what light takes from one lattice it takes from its rivals; two may then be one
+    relit = [_relit(of, evidence) for evidence in _distinct(tried) or tried]
+    return _among(_distinct(relit) or relit) if tried else None
 
 
 def _relit(of: _Correlated, evidence: Evidence) -> Evidence:
@@ -297,7 +298,8 @@ def _among(settled: list[Evidence]) -> Evidence:
     others = [(e, of) for e, of in weighed if e is not best]
     every = 1 + sum(of for _, of in weighed)
     rivals = [Rival(e.fit.basis, of / every) for e, of in others if of >= LEAST_RIVAL * every]
-    return replace(best, others=every - 1 - odds, rivals=(*best.rivals, *rivals))
+    own = [r for r in best.rivals if not any(_is_same(r.basis, rival.basis) for rival in rivals)]
+    return replace(best, others=every - 1 - odds, rivals=(*own, *rivals))
 
 
 def _lattice(of: _Correlated) -> Evidence | None:

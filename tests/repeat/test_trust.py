@@ -12,7 +12,7 @@ import pytest
 from printcheck.core.findings import finding
 from printcheck.core.handover import PrintLattice
 from printcheck.core.measurement import Repeat
-from printcheck.repeat import tilt
+from printcheck.repeat import search, tilt
 from printcheck.repeat.arrays import Vectors
 from printcheck.repeat.confidence import (
     ENOUGH_SEEN,
@@ -23,7 +23,7 @@ from printcheck.repeat.confidence import (
     odds_right,
     stands,
 )
-from printcheck.repeat.decide import STRIPE_BESIDE
+from printcheck.repeat.decide import STRIPE_BESIDE, Evidence, Rival
 from printcheck.repeat.search import _judged_by
 from printcheck.repeat.tilt import shows_tilt
 
@@ -91,6 +91,18 @@ def test_a_multiple_is_settled_as_well_where_the_cells_leave_it_open(larger: flo
     assert odds_right(settled) >= 1
     assert _judged_by([settled], np.diag([120.0, 60.0])) is judged
     assert _judged_by([settled], np.diag([60.0, 60.0])) and not _judged_by([settled], np.diag([90.0, 60.0]))
+
+
+def test_a_rival_that_was_settled_as_well_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(search, "odds_right", lambda e: 3.0 if e.fit.basis[0, 0] < 90 else 1.0)
+    monkeypatch.setattr(search, "stands", lambda _: True)
+    small, large, third = (np.diag([mm, 60.0]) for mm in (60.0, 120.0, 180.0))
+    fits = [SimpleNamespace(basis=basis) for basis in (small, large)]
+    rivals = (Rival(large + 0.2, 0.4), Rival(third, 0.1))
+    settled = [Evidence(None, fits[0], False, rivals=rivals), Evidence(None, fits[1], False)]  # type: ignore[arg-type]
+    found = search._among(settled)
+    assert found.fit is fits[0] and found.others == 1.0
+    assert [rival.basis[0, 0] for rival in found.rivals] == [180.0, 120.0]
 
 
 def lattice(
